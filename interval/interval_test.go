@@ -1,0 +1,405 @@
+package interval
+
+import (
+	"errors"
+	"math/rand"
+	"os"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+	"pgregory.net/rapid"
+)
+
+// twoOctaves is every interval of two octaves each way in all qualities to
+// triply augmented and diminished.
+func twoOctaves() []Interval {
+	var all []Interval
+	for steps := 0; steps <= 14; steps++ {
+		low := -3
+		if !isPerfect(steps) {
+			low = -4
+		}
+		for alter := low; alter <= 3; alter++ {
+			i := Of(steps, natural(steps)+alter)
+			all = append(all, i)
+			if i != 0 {
+				all = append(all, -i)
+			}
+		}
+	}
+	return all
+}
+
+// anyInterval draws from the whole domain of the text forms.
+func anyInterval() *rapid.Generator[Interval] {
+	return rapid.Custom(func(t *rapid.T) Interval {
+		steps := rapid.IntRange(0, 98).Draw(t, "steps")
+		low := -7
+		if !isPerfect(steps) {
+			low = -8
+		}
+		i := Of(steps, natural(steps)+rapid.IntRange(low, 7).Draw(t, "alteration"))
+		if rapid.Bool().Draw(t, "down") {
+			return -i
+		}
+		return i
+	})
+}
+
+func TestLawAbelianGroup(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		a, b, c := anyInterval().Draw(t, "a"), anyInterval().Draw(t, "b"), anyInterval().Draw(t, "c")
+		n := rapid.IntRange(-20, 20).Draw(t, "n")
+		if (a+b)+c != a+(b+c) || a+b != b+a || a+PerfectUnison != a || a+(-a) != PerfectUnison {
+			t.Fatal("not a group")
+		}
+		sum := PerfectUnison
+		for range max(n, -n) {
+			sum += a
+		}
+		if n < 0 {
+			sum = -sum
+		}
+		if a.Times(n) != sum {
+			t.Fatalf("%v times %d is %v, added up %v", a, n, a.Times(n), sum)
+		}
+		// the coordinates decide the value
+		if a != Of(a.Steps(), a.Semitones()) {
+			t.Fatal("Of does not invert Steps and Semitones")
+		}
+	})
+}
+
+func TestLawCoordinatesAreHomomorphisms(t *testing.T) {
+	maps := map[string]func(Interval) int{
+		"semitones": Interval.Semitones, "steps": Interval.Steps, "fifths": Interval.Fifths,
+	}
+	check := func(t interface{ Fatalf(string, ...any) }, a, b Interval) {
+		for name, f := range maps {
+			if f(a+b) != f(a)+f(b) || f(-a) != -f(a) {
+				t.Fatalf("%s is not additive at %v and %v", name, a, b)
+			}
+		}
+	}
+	small := twoOctaves()
+	for _, a := range small {
+		for _, b := range small {
+			check(t, a, b)
+		}
+	}
+	rapid.Check(t, func(t *rapid.T) { check(t, anyInterval().Draw(t, "a"), anyInterval().Draw(t, "b")) })
+}
+
+func TestLawIntervalClass(t *testing.T) {
+	for _, i := range twoOctaves() {
+		for what, j := range map[string]Interval{
+			"negative": -i, "inversion": i.Inversion(), "compound": i + Octave, "wider compound": i + 3*Octave, "simple part": i.Simple(),
+		} {
+			if j.Class() != i.Class() {
+				t.Errorf("%v has class %d, its %s %v has %d", i, i.Class(), what, j, j.Class())
+			}
+		}
+		if c := i.Class(); c < 0 || c > 6 {
+			t.Errorf("%v has class %d", i, c)
+		}
+	}
+}
+
+func TestLawFormatThenParse(t *testing.T) {
+	check := func(t interface{ Fatalf(string, ...any) }, i Interval) {
+		got, err := Parse(i.String())
+		if err != nil || got != i {
+			t.Fatalf("%d steps, %d semitones prints as %v and parses as %v, %v", i.Steps(), i.Semitones(), i, got, err)
+		}
+	}
+	seen := map[string]Interval{}
+	for _, i := range twoOctaves() {
+		check(t, i)
+		if j, ok := seen[i.String()]; ok && i != j {
+			t.Errorf("%v is the text of two intervals", i)
+		}
+		seen[i.String()] = i
+	}
+	rapid.Check(t, func(t *rapid.T) { check(t, anyInterval().Draw(t, "i")) })
+}
+
+func TestLawNumberAndQualityDecideTheInterval(t *testing.T) {
+	for _, i := range twoOctaves() {
+		number := i.Number()
+		if i.Sign() < 0 {
+			number = -number
+		}
+		if got, err := New(i.Quality(), number); err != nil || got != i {
+			t.Errorf("New(%v, %d) = %v, %v; want %v", i.Quality(), number, got, err, i)
+		}
+	}
+}
+
+func TestLawInversionIsAnInvolution(t *testing.T) {
+	for _, i := range twoOctaves() {
+		if i.Inversion().Inversion() != i {
+			t.Errorf("%v inverted twice is %v", i, i.Inversion().Inversion())
+		}
+		// Common practice, no source: the numbers of an interval and its
+		// inversion make nine, and their qualities are opposite.
+		if s := i.Steps(); s > 0 && s < 7 {
+			inv := i.Inversion()
+			if i.Number()+inv.Number() != 9 || inv.Quality() != -i.Quality() {
+				t.Errorf("%v inverts to %v", i, inv)
+			}
+		}
+	}
+}
+
+func TestLawSimplePlusOctaves(t *testing.T) {
+	check := func(t interface{ Fatalf(string, ...any) }, i Interval) {
+		s := i.Simple()
+		if s+Octave.Times(i.Octaves()) != i {
+			t.Fatalf("%v: simple part %v and %d octaves", i, s, i.Octaves())
+		}
+		if (-i).Simple() != -s || (-i).Octaves() != -i.Octaves() {
+			t.Fatalf("%v: simple part does not commute with the sign", i)
+		}
+		if d := s.Steps(); d < -7 || d > 7 || (d == 0) != (i.Steps() == 0) {
+			t.Fatalf("%v: simple part %v", i, s)
+		}
+	}
+	for _, i := range twoOctaves() {
+		check(t, i)
+	}
+	rapid.Check(t, func(t *rapid.T) { check(t, anyInterval().Draw(t, "i")) })
+}
+
+// TestTable checks every row of testdata/intervals.tsv, whose published
+// sources stand in its head.
+func TestTable(t *testing.T) {
+	named := map[string]Interval{ // the constants, by the table's names
+		"perfect unison": PerfectUnison, "augmented unison": AugmentedUnison,
+		"diminished second": DiminishedSecond, "minor second": MinorSecond, "major second": MajorSecond, "augmented second": AugmentedSecond,
+		"diminished third": DiminishedThird, "minor third": MinorThird, "major third": MajorThird, "augmented third": AugmentedThird,
+		"diminished fourth": DiminishedFourth, "perfect fourth": PerfectFourth, "augmented fourth": AugmentedFourth,
+		"diminished fifth": DiminishedFifth, "perfect fifth": PerfectFifth, "augmented fifth": AugmentedFifth,
+		"diminished sixth": DiminishedSixth, "minor sixth": MinorSixth, "major sixth": MajorSixth, "augmented sixth": AugmentedSixth,
+		"diminished seventh": DiminishedSeventh, "minor seventh": MinorSeventh, "major seventh": MajorSeventh, "augmented seventh": AugmentedSeventh,
+		"diminished octave": DiminishedOctave, "perfect octave": Octave, "augmented octave": AugmentedOctave,
+		"diminished ninth": DiminishedNinth, "minor ninth": MinorNinth, "major ninth": MajorNinth, "augmented ninth": AugmentedNinth,
+		"diminished tenth": DiminishedTenth, "minor tenth": MinorTenth, "major tenth": MajorTenth, "augmented tenth": AugmentedTenth,
+		"diminished eleventh": DiminishedEleventh, "perfect eleventh": PerfectEleventh, "augmented eleventh": AugmentedEleventh,
+		"diminished twelfth": DiminishedTwelfth, "perfect twelfth": PerfectTwelfth, "augmented twelfth": AugmentedTwelfth,
+		"diminished thirteenth": DiminishedThirteenth, "minor thirteenth": MinorThirteenth, "major thirteenth": MajorThirteenth, "augmented thirteenth": AugmentedThirteenth,
+		"diminished fourteenth": DiminishedFourteenth, "minor fourteenth": MinorFourteenth, "major fourteenth": MajorFourteenth, "augmented fourteenth": AugmentedFourteenth,
+		"diminished fifteenth (double octave)": DiminishedFifteenth, "perfect fifteenth (double octave)": DoubleOctave, "augmented fifteenth (double octave)": AugmentedFifteenth,
+	}
+	rows := readTable(t, "testdata/intervals.tsv")
+	if len(rows) != 53 {
+		t.Fatalf("%d rows, want 53", len(rows))
+	}
+	for _, r := range rows {
+		i, err := Parse(r["abbreviation"])
+		if err != nil {
+			t.Errorf("%s: %v", r["abbreviation"], err)
+			continue
+		}
+		if c, ok := named[r["name"]]; ok && c != i {
+			t.Errorf("the constant for %s is %v", r["name"], c)
+		} else if !ok && r["name"] != "diminished unison" {
+			t.Errorf("no constant for %s", r["name"])
+		}
+		semitones, _ := strconv.Atoi(r["semitones"])
+		class, _ := strconv.Atoi(r["interval_class"])
+		number, _ := strconv.Atoi(r["number"])
+		if i.Semitones() != semitones || i.Class() != class || i.Number() != number {
+			t.Errorf("%s: %d semitones, class %d, number %d", r["abbreviation"], i.Semitones(), i.Class(), i.Number())
+		}
+		// A diminished unison is written here as an augmented one downward.
+		if r["abbreviation"] == "d1" {
+			if i.String() != "-A1" {
+				t.Errorf("d1 prints as %v", i)
+			}
+		} else if i.String() != r["abbreviation"] || i.Quality().String() != r["quality"] {
+			t.Errorf("%s prints as %v, %v", r["abbreviation"], i, i.Quality())
+		}
+		if r["inversion"] != "" && i.Inversion() != MustParse(r["inversion"]) {
+			t.Errorf("%s inverts to %v, want %s", r["abbreviation"], i.Inversion(), r["inversion"])
+		}
+	}
+}
+
+func readTable(t *testing.T, name string) (rows []map[string]string) {
+	t.Helper()
+	data, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var head []string
+	for _, line := range strings.Split(strings.TrimSpace(string(data)), "\n") {
+		cells := strings.Split(line, "\t")
+		switch {
+		case strings.HasPrefix(line, "#"):
+		case head == nil:
+			head = cells
+		default:
+			row := map[string]string{}
+			for k, c := range cells {
+				row[head[k]] = c
+			}
+			rows = append(rows, row)
+		}
+	}
+	return rows
+}
+
+func TestParse(t *testing.T) {
+	for text, want := range map[string]Interval{
+		"P1": PerfectUnison, "-P1": PerfectUnison, "d1": -AugmentedUnison, "-d1": AugmentedUnison, "A1": AugmentedUnison,
+		"AA4": Of(3, 7), "dd7": Of(6, 8), "M9": MajorNinth, "-m3": -MinorThird, "−m3": -MinorThird, "+P4": PerfectFourth, "dd2": Of(1, -1),
+	} {
+		if got, err := Parse(text); err != nil || got != want {
+			t.Errorf("Parse(%q) = %v, %v; want %v", text, got, err, want)
+		}
+	}
+}
+
+func TestParseErrors(t *testing.T) {
+	for text, want := range map[string]string{
+		"":          `interval: "" at character 1: write an interval such as m3`,
+		"x3":        `interval: "x3" at character 1: write an interval such as m3`,
+		"--m3":      `interval: "--m3" at character 2: write an interval`,
+		"m5":        `interval: "m5" at character 1: there is no minor interval 5; write P5, A5 or d5`,
+		"P3":        `interval: "P3" at character 1: there is no perfect interval 3; write m3, M3, A3 or d3`,
+		"m":         `interval: "m" at character 2: after the quality comes a number from 1 to 99`,
+		"M100":      `interval: "M100" at character 2: after the quality comes a number from 1 to 99`,
+		"M03":       `interval: "M03" at character 2: after the quality`,
+		"M3x":       `interval: "M3x" at character 3: after the quality`,
+		"mm3":       `interval: "mm3" at character 2: only A and d can be repeated`,
+		"AAAAAAAA4": `interval: "AAAAAAAA4" at character 8: at most seven A or d`,
+	} {
+		_, err := Parse(text)
+		var pe *ParseError
+		if !errors.As(err, &pe) || !strings.HasPrefix(err.Error(), want) || pe.Input != text {
+			t.Errorf("Parse(%q): %v\nwant %s…", text, err, want)
+		}
+		var i Interval = MinorThird
+		if i.UnmarshalText([]byte(text)) == nil || i != MinorThird {
+			t.Errorf("UnmarshalText(%q) left %v", text, i)
+		}
+	}
+	if _, err := Parse(strings.Repeat("A", 1<<20)); len(err.Error()) > 200 {
+		t.Error("a long input is quoted whole")
+	}
+	for _, bad := range []struct {
+		q Quality
+		n int
+	}{{Major, 5}, {Perfect, 3}, {Minor, 1}, {Augmented, 0}, {Augmented, 100}, {Augmented + 7, 4}, {Diminished - 7, 3}} {
+		if i, err := New(bad.q, bad.n); err == nil {
+			t.Errorf("New(%v, %d) = %v", bad.q, bad.n, i)
+		}
+	}
+	defer func() {
+		if recover() == nil {
+			t.Error("MustParse did not panic")
+		}
+	}()
+	MustParse("m5")
+}
+
+func TestOutsideTheTextForms(t *testing.T) {
+	for i, want := range map[Interval]string{
+		Of(99, 171): "99 steps 171 semitones",
+		Of(0, 8):    "0 steps 8 semitones",
+		Of(-2, 5):   "-2 steps 5 semitones",
+	} {
+		if i.String() != want {
+			t.Errorf("%q, want %q", i.String(), want)
+		}
+		if _, err := i.MarshalText(); err == nil {
+			t.Errorf("%v has a text form", i)
+		}
+	}
+}
+
+func TestQualityString(t *testing.T) {
+	for q, want := range map[Quality]string{
+		Perfect: "perfect", Major: "major", Minor: "minor", Augmented: "augmented", Diminished: "diminished",
+		Augmented + 1: "doubly augmented", Diminished - 2: "triply diminished", Augmented + 4: "5-fold augmented",
+	} {
+		if q.String() != want {
+			t.Errorf("%d prints as %q, want %q", q, q.String(), want)
+		}
+	}
+}
+
+func TestAppendTextDoesNotAllocate(t *testing.T) {
+	buf := make([]byte, 0, 16)
+	if n := testing.AllocsPerRun(100, func() {
+		buf, _ = MinorThirteenth.AppendText(buf[:0])
+	}); n != 0 {
+		t.Errorf("%v allocations", n)
+	}
+}
+
+func TestMarshalText(t *testing.T) {
+	text, err := (-MinorThird).MarshalText()
+	if err != nil || cmp.Diff(string(text), "-m3") != "" {
+		t.Errorf("%s, %v", text, err)
+	}
+	var i Interval
+	if err := i.UnmarshalText(text); err != nil || i != -MinorThird {
+		t.Errorf("%v, %v", i, err)
+	}
+}
+
+func FuzzParse(f *testing.F) {
+	for _, s := range []string{"m3", "-M3", "AA4", "d1", "P99", "M100", "−P5", "dddddddd4", "A1A"} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, s string) {
+		i, err := Parse(s)
+		if err != nil {
+			if len(err.Error()) > 1000 {
+				t.Errorf("an error of %d bytes", len(err.Error()))
+			}
+			return
+		}
+		text, err := i.MarshalText()
+		if err != nil {
+			t.Fatalf("%q parses and does not print: %v", s, err)
+		}
+		if again, err := Parse(string(text)); err != nil || again != i {
+			t.Errorf("%q parses as %v, that as %v, %v", s, i, again, err)
+		}
+	})
+}
+
+// BenchmarkAdd adds intervals; BenchmarkAddPlain adds the same numbers as
+// plain integers.
+func BenchmarkAdd(b *testing.B) {
+	all := twoOctaves()
+	rand.New(rand.NewSource(1)).Shuffle(len(all), func(i, j int) { all[i], all[j] = all[j], all[i] })
+	b.ResetTimer()
+	for range b.N {
+		for _, i := range all {
+			sinkInterval += i
+		}
+	}
+}
+
+func BenchmarkAddPlain(b *testing.B) {
+	all := make([]int32, len(twoOctaves()))
+	for k, i := range twoOctaves() {
+		all[k] = int32(i)
+	}
+	b.ResetTimer()
+	for range b.N {
+		for _, i := range all {
+			sinkPlain += i
+		}
+	}
+}
+
+var (
+	sinkInterval Interval
+	sinkPlain    int32
+)

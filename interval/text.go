@@ -1,0 +1,150 @@
+package interval
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+)
+
+const (
+	maxNumber = 99 // the largest interval number with a text form
+	maxAlter  = 7  // the most-fold augmented or diminished with a text form
+)
+
+// A ParseError says which text is not an interval and what would be.
+type ParseError struct {
+	Input  string // the text that was given
+	At     int    // where in it the trouble lies, as a byte offset
+	Reason string // what would be right there
+}
+
+func (e *ParseError) Error() string {
+	return fmt.Sprintf("interval: %.60q at character %d: %s", e.Input, len([]rune(e.Input[:min(e.At, len(e.Input))]))+1, e.Reason)
+}
+
+// String returns the interval as the trade writes it: "m3", "P5", "AA4",
+// "M9", and with a minus sign downward, "-m3". Outside the text forms
+// (numbers beyond 99, more than seven-fold altered) it shows the two integers.
+func (i Interval) String() string {
+	b, err := i.AppendText(nil)
+	if err != nil {
+		return fmt.Sprintf("%d steps %d semitones", i.Steps(), i.Semitones())
+	}
+	return string(b)
+}
+
+// AppendText implements encoding.TextAppender. It appends what String
+// returns, and is an error where the interval has no text form.
+func (i Interval) AppendText(b []byte) ([]byte, error) {
+	up := i.Abs()
+	steps := up.Steps()
+	alter := up.Semitones() - natural(steps)
+	q := qualityOf(steps, alter)
+	times := 1
+	switch {
+	case q >= Augmented:
+		times = int(q-Augmented) + 1
+	case q <= Diminished:
+		times = int(Diminished-q) + 1
+	}
+	if steps >= maxNumber || times > maxAlter {
+		return b, &ParseError{
+			Input:  fmt.Sprintf("%d steps %d semitones", i.Steps(), i.Semitones()),
+			Reason: "the text forms go to the 99th and to seven-fold augmented or diminished",
+		}
+	}
+	if i.Sign() < 0 {
+		b = append(b, '-')
+	}
+	for range times {
+		b = append(b, "dmPMA"[min(max(q, Diminished), Augmented)-Diminished])
+	}
+	return strconv.AppendInt(b, int64(steps+1), 10), nil
+}
+
+// MarshalText implements encoding.TextMarshaler; see AppendText.
+func (i Interval) MarshalText() ([]byte, error) { return i.AppendText(nil) }
+
+// UnmarshalText implements encoding.TextUnmarshaler; see Parse.
+func (i *Interval) UnmarshalText(text []byte) error {
+	v, err := Parse(string(text))
+	if err == nil {
+		*i = v
+	}
+	return err
+}
+
+// MustParse is Parse for text known to be good, as in tests and tables. It
+// panics if the text is not an interval.
+func MustParse(s string) Interval {
+	i, err := Parse(s)
+	if err != nil {
+		panic(err)
+	}
+	return i
+}
+
+// Parse reads an interval as the trade writes it: P1 m2 M2 m3 M3 P4 A4 d5 P5
+// m6 M6 m7 M7 P8, compounds such as M9, and up to seven A or d in a row. A
+// minus sign (ASCII or typographic) takes it downward, a plus sign is allowed.
+// A unison off pitch may be written d1 or -d1; it prints as -A1 or A1. The
+// error is a *ParseError.
+func Parse(s string) (Interval, error) {
+	fail := func(rest, reason string) (Interval, error) {
+		return 0, &ParseError{s, len(s) - len(rest), reason}
+	}
+	const example = "write an interval such as m3, P4, A4, M9, or -m3 for down"
+	rest, down := s, false
+	for _, minus := range []string{"-", "−"} {
+		if r, ok := strings.CutPrefix(rest, minus); ok {
+			rest, down = r, true
+			break
+		}
+	}
+	if !down {
+		rest = strings.TrimPrefix(rest, "+")
+	}
+	if rest == "" || !strings.Contains("PMmAd", rest[:1]) {
+		return fail(rest, example)
+	}
+	letter := rest[0]
+	digits := strings.TrimLeft(rest, rest[:1])
+	times := len(rest) - len(digits)
+	if times > 1 && letter != 'A' && letter != 'd' {
+		return fail(rest[1:], "only A and d can be repeated")
+	}
+	if times > maxAlter {
+		return fail(rest[maxAlter:], "at most seven A or d in a row")
+	}
+	for k := range len(digits) {
+		if digits[k] < '0' || digits[k] > '9' {
+			return fail(digits[k:], "after the quality comes a number from 1 to 99")
+		}
+	}
+	n, err := strconv.Atoi(digits)
+	if err != nil || n < 1 || n > maxNumber || digits[0] == '0' {
+		return fail(digits, "after the quality comes a number from 1 to 99")
+	}
+	var q Quality
+	switch letter {
+	case 'P':
+		q = Perfect
+	case 'M':
+		q = Major
+	case 'm':
+		q = Minor
+	case 'A':
+		q = Augmented + Quality(times-1)
+	case 'd':
+		q = Diminished - Quality(times-1)
+	}
+	alter, ok := q.alteration(n - 1)
+	if !ok {
+		return fail(rest, fmt.Sprintf("there is no %v interval %d; %s", q, n, wantQuality(n-1)))
+	}
+	i := Of(n-1, natural(n-1)+alter)
+	if down {
+		i = -i
+	}
+	return i, nil
+}

@@ -1,0 +1,470 @@
+package spelling
+
+import (
+	"errors"
+	"os"
+	"strconv"
+	"strings"
+	"testing"
+
+	"example.com/keyorder/interval"
+	"example.com/keyorder/pitch"
+	"github.com/google/go-cmp/cmp"
+	"pgregory.net/rapid"
+)
+
+// twoOctaves is every interval of two octaves each way in all qualities
+// to triply augmented and diminished.
+func twoOctaves(t testing.TB) (all []interval.Interval) {
+	for number := 1; number <= 15; number++ {
+		for q := interval.Diminished - 2; q <= interval.Augmented+2; q++ {
+			if i, err := interval.New(q, number); err == nil {
+				all = append(all, i, -i)
+			}
+		}
+	}
+	if len(all) != 226 {
+		t.Fatalf("%d intervals, want 226", len(all))
+	}
+	return all
+}
+
+const widest = 35 // the names −35…35 have up to five accidentals
+
+func anyNote() *rapid.Generator[Note] {
+	return rapid.Custom(func(t *rapid.T) Note {
+		return NameOf(Letter(rapid.IntRange(0, 6).Draw(t, "letter")), rapid.IntRange(-7, 7).Draw(t, "alteration")).
+			In(rapid.IntRange(-3, 12).Draw(t, "octave"))
+	})
+}
+
+func anyInterval() *rapid.Generator[interval.Interval] {
+	return rapid.Custom(func(t *rapid.T) interval.Interval {
+		steps := rapid.IntRange(-30, 30).Draw(t, "steps")
+		return interval.Of(steps, steps*12/7+rapid.IntRange(-4, 4).Draw(t, "more"))
+	})
+}
+
+func TestLawTheSquareCommutes(t *testing.T) {
+	check := func(t interface{ Fatalf(string, ...any) }, n Note) {
+		if n.Name().Class() != n.Number().Class() {
+			t.Fatalf("%v: class %v by its name, %v by its number", n, n.Name().Class(), n.Number().Class())
+		}
+		if int(n.Name()) != 7*int(n.Number())-12*n.steps() {
+			t.Fatalf("%v is not at its place on the line of fifths", n)
+		}
+	}
+	// each map carries the interval along
+	carry := func(t interface{ Fatalf(string, ...any) }, n Note, i interval.Interval) {
+		up := n.Up(i)
+		check(t, up)
+		if up.Name() != n.Name().Up(i) {
+			t.Fatalf("%v up %v: names disagree", n, i)
+		}
+		if int(up.Number()) != int(n.Number())+i.Semitones() {
+			t.Fatalf("%v up %v: numbers disagree", n, i)
+		}
+		if up.Name().Class() != n.Name().Class().T(i.Semitones()) {
+			t.Fatalf("%v up %v: classes disagree", n, i)
+		}
+	}
+	intervals := twoOctaves(t)
+	for q := Name(-widest); q <= widest; q++ {
+		for octave := -2; octave <= 10; octave++ {
+			n := q.In(octave)
+			check(t, n)
+			if n.Name() != q || n.Octave() != octave {
+				t.Fatalf("%v in octave %d is %v", q, octave, n)
+			}
+			for _, i := range intervals {
+				carry(t, n, i)
+			}
+		}
+	}
+	rapid.Check(t, func(t *rapid.T) { carry(t, anyNote().Draw(t, "note"), anyInterval().Draw(t, "interval")) })
+}
+
+func TestLawTranspositionKeepsLettersAndSemitones(t *testing.T) {
+	check := func(t interface{ Fatalf(string, ...any) }, n Note, i interval.Interval) {
+		up := n.Up(i)
+		if int(up.Number())-int(n.Number()) != i.Semitones() || up.steps()-n.steps() != i.Steps() {
+			t.Fatalf("%v up %v is %v", n, i, up)
+		}
+		if got := Letter(mod(int(n.Letter())+i.Steps(), 7)); up.Letter() != got {
+			t.Fatalf("%v up %v has letter %v, want %v", n, i, up.Letter(), got)
+		}
+	}
+	for q := Name(-widest); q <= widest; q++ {
+		for _, i := range twoOctaves(t) {
+			check(t, q.In(4), i)
+		}
+	}
+	rapid.Check(t, func(t *rapid.T) { check(t, anyNote().Draw(t, "note"), anyInterval().Draw(t, "interval")) })
+}
+
+func TestLawUpThenDownIsTheIdentity(t *testing.T) {
+	for q := Name(-widest); q <= widest; q++ {
+		for _, i := range twoOctaves(t) {
+			if q.Up(i).Down(i) != q || q.In(4).Up(i).Down(i) != q.In(4) || q.Down(i) != q.Up(-i) {
+				t.Fatalf("%v up %v then down", q, i)
+			}
+		}
+	}
+}
+
+func TestLawUpByToArrives(t *testing.T) {
+	for a := Name(-widest); a <= widest; a++ {
+		for b := Name(-widest); b <= widest; b++ {
+			i := a.To(b)
+			if a.Up(i) != b {
+				t.Fatalf("%v to %v is %v, which leads to %v", a, b, i, a.Up(i))
+			}
+			if i.Steps() < 0 || i.Steps() > 6 {
+				t.Fatalf("%v to %v is %v", a, b, i)
+			}
+		}
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		a, b := anyNote().Draw(t, "a"), anyNote().Draw(t, "b")
+		if a.Up(a.To(b)) != b {
+			t.Fatalf("%v to %v", a, b)
+		}
+	})
+}
+
+func TestLawRespellingKeepsThePitch(t *testing.T) {
+	check := func(t interface{ Fatalf(string, ...any) }, n Note) {
+		for _, p := range []Policy{ByDegree, EasyDoubles, EasyWhiteKeys} {
+			easy := p.Note(n)
+			if easy.Number() != n.Number() || p.Name(n.Name()).Class() != n.Name().Class() || easy.Name() != p.Name(n.Name()) {
+				t.Fatalf("policy %d respells %v as %v", p, n, easy)
+			}
+			if p.Note(easy) != easy {
+				t.Fatalf("policy %d respells its own %v", p, easy)
+			}
+			if a := easy.Alteration(); p != ByDegree && (a < -1 || a > 1) {
+				t.Fatalf("policy %d leaves %v", p, easy)
+			}
+			// what is already easy stays
+			if a := n.Alteration(); p == EasyDoubles && a >= -1 && a <= 1 && easy != n {
+				t.Fatalf("policy %d respells %v as %v", p, n, easy)
+			}
+		}
+		if ByDegree.Note(n) != n {
+			t.Fatalf("one letter per degree respells %v", n)
+		}
+	}
+	for q := Name(-widest); q <= widest; q++ {
+		check(t, q.In(4))
+	}
+	rapid.Check(t, func(t *rapid.T) { check(t, anyNote().Draw(t, "note")) })
+	for name, want := range map[string][2]string{ // common practice, no source
+		"Bbb": {"A", "A"}, "F##": {"G", "G"}, "Fbb": {"Eb", "Eb"}, "Cb": {"Cb", "B"}, "Fb": {"Fb", "E"},
+		"E#": {"E#", "F"}, "B#": {"B#", "C"}, "Gb": {"Gb", "Gb"}, "F#": {"F#", "F#"}, "A#": {"A#", "A#"}, "B##": {"C#", "C#"},
+	} {
+		n := MustParseName(name)
+		if got := [2]string{EasyDoubles.Name(n).Plain(), EasyWhiteKeys.Name(n).Plain()}; got != want {
+			t.Errorf("%s reads %v, want %v", name, got, want)
+		}
+	}
+}
+
+func TestLawFormatThenParse(t *testing.T) {
+	for q := Name(-50); q <= 54; q++ {
+		if a := q.Alteration(); a < -7 || a > 7 {
+			continue
+		}
+		for _, text := range []string{q.String(), q.Plain()} {
+			if got, err := ParseName(text); err != nil || got != q {
+				t.Errorf("%d prints as %q and parses as %v, %v", q, text, got, err)
+			}
+		}
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		n := anyNote().Draw(t, "note")
+		for _, text := range []string{n.String(), n.Plain()} {
+			if got, err := Parse(text); err != nil || got != n {
+				t.Fatalf("%v parses as %v, %v", n, got, err)
+			}
+		}
+	})
+}
+
+// TestTableSpelledTransposition checks every row of the worked examples in
+// testdata/spelled-transposition.tsv; the textbook stands in each row.
+func TestTableSpelledTransposition(t *testing.T) {
+	rows := readTable(t, "testdata/spelled-transposition.tsv")
+	if len(rows) < 90 {
+		t.Fatalf("only %d rows", len(rows))
+	}
+	for _, r := range rows {
+		i := interval.MustParse(r["interval"])
+		if r["direction"] == "down" {
+			i = -i
+		}
+		if n, err := Parse(r["note"]); err == nil {
+			if got := n.Up(i).Plain(); got != r["result"] {
+				t.Errorf("%s %s %s is %s, want %s", r["note"], r["direction"], r["interval"], got, r["result"])
+			}
+			continue
+		}
+		n, err := ParseName(r["note"])
+		if err != nil {
+			t.Error(err)
+		}
+		if got := n.Up(i).Plain(); got != r["result"] {
+			t.Errorf("%s %s %s is %s, want %s", r["note"], r["direction"], r["interval"], got, r["result"])
+		}
+	}
+}
+
+// TestTableKeySignatures checks every row of testdata/key-signatures.tsv,
+// whose published sources stand in its head.
+func TestTableKeySignatures(t *testing.T) {
+	rows := readTable(t, "testdata/key-signatures.tsv")
+	if len(rows) != 30 {
+		t.Fatalf("%d rows, want 30", len(rows))
+	}
+	for _, r := range rows {
+		k, err := ParseKey(r["tonic"] + " " + r["mode"])
+		if err != nil {
+			t.Error(err)
+			continue
+		}
+		if strconv.Itoa(int(k.Signature)) != r["fifths"] {
+			t.Errorf("%v has signature %d, want %s", k, k.Signature, r["fifths"])
+		}
+		var in []string
+		for n := range k.Accidentals() {
+			in = append(in, n.Plain())
+		}
+		if strings.Join(in, " ") != r["accidentals_in_order"] {
+			t.Errorf("%v has %v, want %s", k, in, r["accidentals_in_order"])
+		}
+		// its scale: one name a letter, altered as the signature says
+		var scale []string
+		for l := range Letter(7) {
+			l := (k.Tonic.Letter() + l) % 7
+			scale = append(scale, NameOf(l, k.Alteration(l)).Plain())
+		}
+		if strings.Join(scale, " ") != r["scale"] {
+			t.Errorf("%v has scale %v, want %s", k, scale, r["scale"])
+		}
+		relative, err := ParseKey(r["relative_key"])
+		if err != nil || relative.Signature != k.Signature || relative.IsMajor() == k.IsMajor() || relative.IsMinor() == k.IsMinor() {
+			t.Errorf("%v and %v are not relatives: %v", k, relative, err)
+		}
+	}
+}
+
+func TestKeyString(t *testing.T) {
+	for k, want := range map[Key]string{
+		{}:                              "C major",
+		Minor(MustParseName("F#")):      "F♯ minor",
+		{MustParseName("D"), 0}:         "D, 0 sharps",
+		{MustParseName("Bb"), -3}:       "B♭, 3 flats",
+		Major(MustParseName("Ebbbbbb")): "E𝄫𝄫𝄫 major",
+	} {
+		if k.String() != want {
+			t.Errorf("%q, want %q", k.String(), want)
+		}
+	}
+	for n := range Major(-30).Accidentals() {
+		if n == NameOf(F, -1) {
+			return // the seventh; stopping early is fine
+		}
+	}
+	t.Error("no F♭ among the flats")
+}
+
+func TestAccidentalsStopsEarly(t *testing.T) {
+	for _, k := range []Key{Major(5), Major(-5)} {
+		count := 0
+		for range k.Accidentals() {
+			count++
+			break
+		}
+		if count != 1 {
+			t.Errorf("%v: %d", k, count)
+		}
+	}
+}
+
+func TestParse(t *testing.T) {
+	for text, want := range map[string]Note{
+		"C-1": 0, "C−1": 0, "Cb-1": Note(interval.Of(0, -1)), "C4": Note(interval.Of(35, 60)), "eb4": MustParseName("Eb").In(4),
+		"Fx5": NameOf(F, 2).In(5), "F𝄪5": NameOf(F, 2).In(5), "B𝄫♭3": NameOf(B, -3).In(3), "b#3": NameOf(B, 1).In(3), "bb3": NameOf(B, -1).In(3),
+	} {
+		if got, err := Parse(text); err != nil || got != want {
+			t.Errorf("Parse(%q) = %v, %v; want %v", text, got, err, want)
+		}
+	}
+	if n := MustParse("Cb-1"); n.Number() != -1 || n.Octave() != -1 {
+		t.Errorf("C♭−1 is key %d in octave %d", n.Number(), n.Octave())
+	}
+	if n := MustParse("B#3"); n.Number() != 60 || n.Octave() != 3 {
+		t.Errorf("B♯3 is key %d in octave %d", n.Number(), n.Octave())
+	}
+}
+
+func TestErrors(t *testing.T) {
+	note := func(s string) error { _, err := Parse(s); return err }
+	name := func(s string) error { _, err := ParseName(s); return err }
+	key := func(s string) error { _, err := ParseKey(s); return err }
+	for _, c := range []struct {
+		parse      func(string) error
+		text, want string
+	}{
+		{name, "", `spelling: "" at character 1: a note name begins with a letter from A to G`},
+		{name, "H", `spelling: "H" at character 1: a note name begins`},
+		{name, "E♭x", `spelling: "E♭x" at character 3: a note has flats or sharps, not both`},
+		{name, "Cbbbbbbbb", `spelling: "Cbbbbbbbb" at character 9: at most seven`},
+		{name, "C4", `spelling: "C4" at character 2: a note name ends after its accidentals`},
+		{note, "Z4", `spelling: "Z4" at character 1: a note name begins`},
+		{note, "E♭", `spelling: "E♭" at character 3: after the note name comes its octave`},
+		{note, "C100", `spelling: "C100" at character 2: after the note name comes its octave`},
+		{note, "C+4", `spelling: "C+4" at character 2: after the note name`},
+		{key, "H minor", `spelling: "H minor" at character 1: a key is a tonic`},
+		{key, "C blues", `spelling: "C blues" at character 2: after the tonic comes “major” or “minor”`},
+	} {
+		err := c.parse(c.text)
+		var pe *ParseError
+		if !errors.As(err, &pe) || !strings.HasPrefix(err.Error(), c.want) || pe.Input != c.text {
+			t.Errorf("%q: %v\nwant %s…", c.text, err, c.want)
+		}
+	}
+	n, m := MustParse("E4"), MustParseName("E")
+	if n.UnmarshalText([]byte("no")) == nil || m.UnmarshalText([]byte("no")) == nil || n != MustParse("E4") || m != MustParseName("E") {
+		t.Error("bad text changed the value")
+	}
+	for what, f := range map[string]func(){
+		"MustParse": func() { MustParse("H4") }, "MustParseName": func() { MustParseName("H") },
+	} {
+		func() {
+			defer func() {
+				if recover() == nil {
+					t.Errorf("%s did not panic", what)
+				}
+			}()
+			f()
+		}()
+	}
+}
+
+func TestOutsideTheTextForms(t *testing.T) {
+	if _, err := Name(1000).MarshalText(); err == nil || Name(1000).String() != "fifths 1000" {
+		t.Errorf("%v, %v", Name(1000), err)
+	}
+	far := Note(interval.Of(0, 30))
+	if _, err := far.MarshalText(); err == nil || far.String() != "0 steps 30 semitones" {
+		t.Errorf("%v, %v", far, err)
+	}
+	if _, err := NameOf(C, 0).In(100).MarshalText(); err == nil {
+		t.Error("octave 100 has a text form")
+	}
+}
+
+func TestMarshalText(t *testing.T) {
+	var n Note
+	text, err := MustParse("E♭4").MarshalText()
+	if e := n.UnmarshalText(text); err != nil || e != nil || n != MustParse("Eb4") || cmp.Diff("Eb4", string(text)) != "" {
+		t.Errorf("%s, %v, %v", text, err, e)
+	}
+	var m Name
+	text, err = MustParseName("F𝄪").MarshalText()
+	if e := m.UnmarshalText(text); err != nil || e != nil || m != NameOf(F, 2) || string(text) != "F##" {
+		t.Errorf("%s, %v, %v", text, err, e)
+	}
+}
+
+func TestDoesNotAllocate(t *testing.T) {
+	n, buf := MustParse("Eb4"), make([]byte, 0, 16)
+	if got := testing.AllocsPerRun(100, func() {
+		n = EasyDoubles.Note(n.Up(interval.MajorThird)).Down(interval.MajorThird)
+		buf, _ = n.AppendText(buf[:0])
+		buf, _ = n.Name().AppendText(buf[:0])
+	}); got != 0 {
+		t.Errorf("%v allocations", got)
+	}
+}
+
+func readTable(t *testing.T, name string) (rows []map[string]string) {
+	t.Helper()
+	data, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var head []string
+	for _, line := range strings.Split(strings.TrimSpace(string(data)), "\n") {
+		cells := strings.Split(line, "\t")
+		switch {
+		case strings.HasPrefix(line, "#"):
+		case head == nil:
+			head = cells
+		default:
+			row := map[string]string{}
+			for k, c := range cells {
+				row[head[k]] = c
+			}
+			rows = append(rows, row)
+		}
+	}
+	return rows
+}
+
+func FuzzParse(f *testing.F) {
+	for _, s := range []string{"Eb4", "F𝄪5", "C-1", "bb3", "C100", "Bx#b", "C−9"} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, s string) {
+		if n, err := Parse(s); err == nil {
+			if again, err := Parse(n.String()); err != nil || again != n {
+				t.Errorf("%q parses as %v, that as %v, %v", s, n, again, err)
+			}
+		}
+	})
+}
+
+func FuzzParseName(f *testing.F) {
+	for _, s := range []string{"Eb", "F𝄪", "H", "bb", "Cbbbbbbbb", "E♭#"} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, s string) {
+		if n, err := ParseName(s); err == nil {
+			if again, err := ParseName(n.String()); err != nil || again != n {
+				t.Errorf("%q parses as %v, that as %v, %v", s, n, again, err)
+			}
+		}
+		if k, err := ParseKey(s); err == nil && !k.IsMajor() && !k.IsMinor() {
+			t.Errorf("%q is the key %v", s, k)
+		}
+	})
+}
+
+// BenchmarkUp transposes a note by an interval; BenchmarkUpPlain adds
+// semitones to a key number.
+func BenchmarkUp(b *testing.B) {
+	notes := make([]Note, 640)
+	for k := range notes {
+		notes[k] = Name(k%12 - 6).In(4)
+	}
+	b.ResetTimer()
+	for range b.N {
+		for k := range notes {
+			notes[k] = notes[k].Up(interval.MinorThird)
+		}
+	}
+}
+
+func BenchmarkUpPlain(b *testing.B) {
+	numbers := make([]int, 640)
+	for k := range numbers {
+		numbers[k] = int(pitch.Number(60 + k%12))
+	}
+	b.ResetTimer()
+	for range b.N {
+		for k := range numbers {
+			numbers[k] += 3
+		}
+	}
+}
