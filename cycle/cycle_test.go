@@ -1,0 +1,662 @@
+package cycle
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"example.com/keyorder/interval"
+	"example.com/keyorder/pitch"
+	"github.com/google/go-cmp/cmp"
+	"pgregory.net/rapid"
+)
+
+// byName is the step of each of the eleven orders, 1 to 11 semitones up.
+var byName = []interval.Interval{
+	interval.MinorSecond, interval.MajorSecond, interval.MinorThird, interval.MajorThird, interval.PerfectFourth,
+	interval.AugmentedFourth, interval.PerfectFifth, interval.MinorSixth, interval.MajorSixth, interval.MinorSeventh, interval.MajorSeventh,
+}
+
+func gcd(a, b int) int {
+	if b == 0 {
+		return a
+	}
+	return gcd(b, a%b)
+}
+
+// everyOrder is the eleven orders from all twelve keys, all patterns of two
+// steps that make an order, and the unison.
+func everyOrder() []Order {
+	var all []Order
+	for _, s := range append(byName, interval.PerfectUnison) {
+		for k := range pitch.Class(12) {
+			all = append(all, By(s).From(k), By(-s).From(k))
+		}
+	}
+	for _, a := range byName {
+		for _, b := range byName {
+			if o, err := Alternate(a, b); err == nil {
+				all = append(all, o)
+			}
+		}
+	}
+	return all
+}
+
+// anyOrder draws orders of all twelve keys with any cuts.
+func anyOrder() *rapid.Generator[Order] {
+	return rapid.Custom(func(t *rapid.T) Order {
+		keys := rapid.Permutation([]pitch.Class{0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11}).Draw(t, "keys")
+		o, err := Of(keys...)
+		if err != nil {
+			t.Fatal(err)
+		}
+		o.cuts = rapid.Uint16Range(0, 1<<11-1).Draw(t, "cuts")<<1 | 1
+		return o
+	})
+}
+
+func TestLawEveryOrderCoversAllTwelveOnce(t *testing.T) {
+	check := func(t interface{ Fatalf(string, ...any) }, o Order) {
+		var times [12]int
+		n := 0
+		for _, k := range o.Run(false) {
+			times[k]++
+			n++
+		}
+		for k, c := range times {
+			if c != 1 {
+				t.Fatalf("%v plays key %d %d times", o, k, c)
+			}
+		}
+		closed, alone := 0, 0
+		for range o.Run(true) {
+			closed++
+		}
+		for c := range o.Cycles() {
+			if len(o.Cycle(c)) == 1 {
+				alone++
+			}
+		}
+		if n != 12 || closed != 12+o.Cycles()-alone {
+			t.Fatalf("%v has %d keys open, %d closed", o, n, closed)
+		}
+		if o.Open().Statements() != n || o.Closed().Statements() != closed {
+			t.Fatalf("the routes of %v play %d and %d", o, o.Open().Statements(), o.Closed().Statements())
+		}
+	}
+	for _, o := range everyOrder() {
+		check(t, o)
+		check(t, o.Reverse())
+		check(t, o.Retrograde())
+	}
+	rapid.Check(t, func(t *rapid.T) { check(t, anyOrder().Draw(t, "order")) })
+}
+
+func TestLawCyclesByGCD(t *testing.T) {
+	for s := -30; s <= 30; s++ {
+		o := By(interval.Of(0, s))
+		g := gcd(max(s, -s), 12)
+		if o.Cycles() != g {
+			t.Errorf("step %d: %d cycles, want %d", s, o.Cycles(), g)
+		}
+		for c := range o.Cycles() {
+			if len(o.Cycle(c)) != 12/g {
+				t.Errorf("step %d: cycle %v, want %d keys", s, o.Cycle(c), 12/g)
+			}
+		}
+	}
+}
+
+func TestLawOneMoreStepClosesTheCycle(t *testing.T) {
+	for _, s := range byName {
+		for _, step := range []interval.Interval{s, -s} {
+			for k := range pitch.Class(12) {
+				o := By(step).From(k)
+				for c := range o.Cycles() {
+					keys := o.Cycle(c)
+					if got := keys[len(keys)-1].T(step.Semitones()); got != keys[0] {
+						t.Errorf("%v: cycle %v goes on to %v", o, keys, got)
+					}
+				}
+			}
+		}
+	}
+}
+
+func TestLawAnOctaveMoreIsTheSameOrder(t *testing.T) {
+	for _, s := range append(byName, interval.PerfectUnison) {
+		if By(s) != By(s+interval.Octave) || By(-s) != By(-s-interval.Octave) || By(s) != By(s-2*interval.Octave) {
+			t.Errorf("%v", s)
+		}
+		// and the inversion downward
+		if By(s) != By(-s.Inversion()) {
+			t.Errorf("%v up is not %v down", s, s.Inversion())
+		}
+	}
+}
+
+func TestLawDownIsUpReversed(t *testing.T) {
+	for _, s := range byName {
+		up, down := By(s), By(-s)
+		if up.Reverse() != down {
+			t.Errorf("%v reversed is %v, by %v down %v", up, up.Reverse(), s, down)
+		}
+		for c := range up.Cycles() {
+			a, b := up.Cycle(c), down.Cycle(c)
+			if a[0] != b[0] {
+				t.Errorf("by %v: cycle %d begins on %v up, on %v down", s, c, a[0], b[0])
+			}
+			slices.Reverse(a[1:])
+			if !slices.Equal(a, b) {
+				t.Errorf("by %v: cycle %d reversed is %v, down %v", s, c, a, b)
+			}
+		}
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		o := anyOrder().Draw(t, "order")
+		if o.Reverse().Reverse() != o || o.Retrograde().Retrograde() != o {
+			t.Fatalf("%v reversed twice is %v, retrograde twice %v", o, o.Reverse().Reverse(), o.Retrograde().Retrograde())
+		}
+		forward := map[Move]int{}
+		for m := range o.Moves(true) {
+			forward[m]++
+		}
+		for m := range o.Reverse().Moves(true) {
+			forward[Move{m.To, m.From}]--
+		}
+		for m, n := range forward {
+			if n != 0 {
+				t.Fatalf("%v and its reverse differ in %v", o, m)
+			}
+		}
+		keys, back := o.Keys(), o.Retrograde().Keys()
+		slices.Reverse(back[:])
+		if keys != back {
+			t.Fatalf("%v backward is %v", o, o.Retrograde())
+		}
+	})
+}
+
+// TestLawElevenOrdersMake132Moves is the theorem that makes the method
+// complete. The counts 132, 160 and 104 are computed, in elementary group
+// theory: a move is a difference of 1 to 11 from one of 12 keys.
+func TestLawElevenOrdersMake132Moves(t *testing.T) {
+	for k := range pitch.Class(12) {
+		closed, open := map[Move]int{}, map[Move]int{}
+		statements := 0
+		for _, s := range byName {
+			o := By(s).From(k)
+			for range o.Run(true) {
+				statements++
+			}
+			for m := range o.Moves(true) {
+				closed[m]++
+				if m.Semitones() != s.Semitones() {
+					t.Errorf("by %v makes the move %v", s, m)
+				}
+			}
+			for m := range o.Moves(false) {
+				open[m]++
+			}
+		}
+		for from := range pitch.Class(12) {
+			for to := range pitch.Class(12) {
+				want := 1
+				if from == to {
+					want = 0
+				}
+				if n := closed[Move{from, to}]; n != want {
+					t.Errorf("from %v to %v: %d times", from, to, n)
+				}
+			}
+		}
+		if len(closed) != 132 || statements != 160 || len(open) != 104 {
+			t.Errorf("%d moves closed, %d statements, %d moves open", len(closed), statements, len(open))
+		}
+	}
+}
+
+func TestLawFromIsATransposition(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		o := anyOrder().Draw(t, "order")
+		k := pitch.Class(rapid.IntRange(0, 11).Draw(t, "key"))
+		f := o.From(k)
+		if f.Keys()[0] != k || f.From(o.Keys()[0]) != o || f.cuts != o.cuts {
+			t.Fatalf("%v from %v is %v", o, k, f)
+		}
+	})
+}
+
+func TestLawFormatThenParse(t *testing.T) {
+	check := func(t interface{ Fatalf(string, ...any) }, o Order) {
+		var back Order
+		text, err := o.MarshalText()
+		if err != nil || back.UnmarshalText(text) != nil || back != o || MustParse(o.String()) != o {
+			t.Fatalf("%v prints as %s and parses as %v", o, text, back)
+		}
+	}
+	for _, o := range everyOrder() {
+		check(t, o)
+	}
+	rapid.Check(t, func(t *rapid.T) { check(t, anyOrder().Draw(t, "order")) })
+	for _, s := range byName {
+		if MustParse(s.String()) != By(s) || MustParse("-"+s.String()) != By(-s) {
+			t.Errorf("%v is not By(%v)", MustParse(s.String()), s)
+		}
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		r := anyRoute().Draw(t, "route")
+		text, _ := r.MarshalText()
+		var back Route
+		if err := back.UnmarshalText(text); err != nil || !back.Equal(r) {
+			t.Fatalf("%v parses as %v, %v", r, back, err)
+		}
+	})
+}
+
+func anyRoute() *rapid.Generator[Route] {
+	return rapid.Custom(func(t *rapid.T) Route {
+		key := rapid.Custom(func(t *rapid.T) pitch.Class { return pitch.Class(rapid.IntRange(0, 11).Draw(t, "key")) })
+		section := rapid.Custom(func(t *rapid.T) Section {
+			return Section{rapid.SliceOfN(key, 1, 20).Draw(t, "keys"), rapid.Bool().Draw(t, "closed")}
+		})
+		r, err := NewRoute(rapid.SliceOfN(section, 0, 6).Draw(t, "sections")...)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return r
+	})
+}
+
+func TestLawARouteIsItsSections(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		r := anyRoute().Draw(t, "route")
+		again, err := NewRoute(slices.Collect(r.Sections())...)
+		if err != nil || !again.Equal(r) {
+			t.Fatalf("%v from its sections is %v, %v", r, again, err)
+		}
+		statements, moves := 0, 0
+		for s := range r.Sections() {
+			n := len(s.Keys)
+			if s.Closed && n > 1 {
+				n++
+			}
+			statements += n
+			moves += n - 1
+		}
+		got := 0
+		for range r.Moves() {
+			got++
+		}
+		if r.Statements() != statements || got != moves {
+			t.Fatalf("%v: %d statements, %d moves; want %d, %d", r, r.Statements(), got, statements, moves)
+		}
+		twice, err := Join(r, r)
+		if err != nil || twice.Statements() != 2*statements || twice.Len() != 2*r.Len() {
+			t.Fatalf("joined: %v, %v", twice, err)
+		}
+	})
+}
+
+// TestTableCycles checks the cycle rows of testdata/counting.tsv ("cycles of
+// x -> x+k mod 12" and the generators), computed, with the source in the rows.
+func TestTableCycles(t *testing.T) {
+	data, err := os.ReadFile("testdata/counting.tsv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	rows := 0
+	for _, line := range strings.Split(string(data), "\n") {
+		c := strings.Split(line, "\t")
+		switch c[0] {
+		case "cycles of x -> x+k mod 12":
+			rows++
+			k, _ := strconv.Atoi(strings.TrimPrefix(c[1], "k="))
+			o := By(interval.Of(0, k))
+			if strconv.Itoa(o.Cycles()) != c[2] {
+				t.Errorf("step %d: %d cycles, want %s", k, o.Cycles(), c[2])
+			}
+			if note := fmt.Sprintf("each cycle has %d notes", len(o.Cycle(0))); note != c[5] {
+				t.Errorf("step %d: %s, want %s", k, note, c[5])
+			}
+		case "generators of Z_12":
+			rows++
+			var single []string
+			for k := range 12 {
+				if By(interval.Of(0, k)).Cycles() == 1 {
+					single = append(single, strconv.Itoa(k))
+				}
+			}
+			if strings.Join(single, " ") != c[2] {
+				t.Errorf("single cycles for %v, want %s", single, c[2])
+			}
+		}
+	}
+	if rows != 13 {
+		t.Errorf("%d rows, want 13", rows)
+	}
+}
+
+// TestTableOrders checks the orders and first keys as players name them
+// (common practice, no source).
+func TestTableOrders(t *testing.T) {
+	for step, want := range map[string]string{
+		"m2":  "0123456789TE",
+		"-m2": "0ET987654321",
+		"M2":  "02468T/13579E",
+		"-M2": "0T8642/1E9753",
+		"m3":  "0369/147T/258E",
+		"-m3": "0963/1T74/2E85",
+		"M3":  "048/159/26T/37E",
+		"-M3": "084/195/2T6/3E7",
+		"P4":  "05T3816E4927",
+		"-P4": "07294E6183T5",
+		"d5":  "06/17/28/39/4T/5E",
+		"A4":  "06/17/28/39/4T/5E",
+		"P5":  "07294E6183T5",
+		"P1":  "0/1/2/3/4/5/6/7/8/9/T/E",
+	} {
+		if diff := cmp.Diff(want, MustParse(step).String()); diff != "" {
+			t.Errorf("%s: %s", step, diff)
+		}
+	}
+	o := MustParse("m3").From(2)
+	if o.String() != "258E/3690/47T1" {
+		t.Errorf("minor thirds from D: %v", o)
+	}
+}
+
+// TestPatternCounts counts the patterns of k steps that do not repeat inside
+// themselves and make an order: 4, 8, 60 and 312 for k = 1 to 4 (computed when
+// the design was written), and finds the eight of two steps by name.
+func TestPatternCounts(t *testing.T) {
+	var pairs []string
+	for k, want := range map[int]int{1: 4, 2: 8, 3: 60, 4: 312} {
+		count := 0
+		steps := make([]interval.Interval, k)
+		total := 1
+		for range k {
+			total *= 11
+		}
+		for n := range total {
+			for j, m := 0, n; j < k; j, m = j+1, m/11 {
+				steps[j] = byName[m%11]
+			}
+			o, err := Alternate(steps...)
+			inside := period(k, func(i, j int) bool { return steps[i] == steps[j] }) < k
+			if err != nil || inside {
+				continue
+			}
+			count++
+			pattern := o.Pattern()
+			if len(pattern) != k {
+				t.Fatalf("%v makes %v with pattern %v", steps, o, pattern)
+			}
+			for j := range k {
+				if pattern[j] != steps[j].Semitones() {
+					t.Fatalf("%v makes %v with pattern %v", steps, o, pattern)
+				}
+			}
+			if k == 2 {
+				pairs = append(pairs, fmt.Sprint(pattern))
+			}
+		}
+		if count != want {
+			t.Errorf("%d patterns of %d steps, want %d", count, k, want)
+		}
+	}
+	slices.Sort(pairs)
+	want := []string{"[1 9]", "[11 3]", "[3 11]", "[3 7]", "[5 9]", "[7 3]", "[9 1]", "[9 5]"}
+	if diff := cmp.Diff(want, pairs); diff != "" {
+		t.Error(diff)
+	}
+}
+
+// TestAlternateAllPairs takes every pair of steps, and checks each answer
+// against the keys played one after another.
+func TestAlternateAllPairs(t *testing.T) {
+	for a := range 12 {
+		for b := range 12 {
+			o, err := Alternate(interval.Of(0, a), interval.Of(0, b))
+			seen := []pitch.Class{0}
+			for n := 0; ; n++ {
+				next := seen[n].T([]int{a, b}[n%2])
+				if at := slices.Index(seen, next); at >= 0 {
+					whole := len(seen) == 12 && at == 0
+					if whole != (err == nil) {
+						t.Fatalf("%d,%d: %v, %v", a, b, o, err)
+					}
+					var pe *PatternError
+					if errors.As(err, &pe) && (pe.Key != next || pe.After != len(seen)-at || pe.Played != len(seen)) {
+						t.Fatalf("%d,%d: %+v, want key %v after %d of %d", a, b, *pe, next, len(seen)-at, len(seen))
+					}
+					if keys := o.Keys(); err == nil && !slices.Equal(keys[:], seen) {
+						t.Fatalf("%d,%d: %v, want %v", a, b, o, seen)
+					}
+					break
+				}
+				seen = append(seen, next)
+			}
+		}
+	}
+}
+
+func TestPattern(t *testing.T) {
+	for text, want := range map[string][]int{
+		"m3": {3}, "-m3": {9}, "P4,-m3": {5, 9}, "P1": {0}, "A4": {6},
+		"0E1T29384756": nil, "0369/147T/2E58": nil, "0369/147T258E": nil, "03/69/147T/258E": nil, "0369/1T74/258E": nil,
+	} {
+		if diff := cmp.Diff(want, MustParse(text).Pattern()); diff != "" {
+			t.Errorf("%s: %s", text, diff)
+		}
+	}
+	if (Order{}).Pattern() != nil {
+		t.Error("the zero value has a pattern")
+	}
+}
+
+func TestZeroValues(t *testing.T) {
+	var o Order
+	if o.IsValid() || !By(interval.MinorThird).IsValid() || o.Cycles() != 0 || o.Cycle(0) != nil || o.String() != "no order" || o.Reverse() != o || o.Retrograde() != o || o.From(3) != o {
+		t.Error("the zero value is an order")
+	}
+	if MustParse("m3").Cycle(3) != nil || MustParse("m3").Cycle(-1) != nil {
+		t.Error("there is a cycle too many")
+	}
+	for range o.Run(true) {
+		t.Error("the zero value plays")
+	}
+	for range o.Moves(true) {
+		t.Error("the zero value moves")
+	}
+	var r Route
+	if r.Len() != 0 || r.Statements() != 0 || !r.Equal(o.Closed()) || r.String() != "" {
+		t.Error("the zero route is not empty")
+	}
+	text, err := o.MarshalText()
+	back := MustParse("m3")
+	if err != nil || back.UnmarshalText(text) != nil || back != o {
+		t.Error("the zero value does not come back")
+	}
+}
+
+func TestStoppingEarly(t *testing.T) {
+	o := MustParse("m3")
+	for stop := 1; stop <= 15; stop++ {
+		n := 0
+		for range o.Run(true) {
+			if n++; n == stop {
+				break
+			}
+		}
+		r := 0
+		for range o.Closed().Run() {
+			if r++; r == stop {
+				break
+			}
+		}
+		if n != stop || r != stop {
+			t.Errorf("stopped after %d and %d, want %d", n, r, stop)
+		}
+	}
+	for range o.Moves(true) {
+		break
+	}
+	for range o.Closed().Moves() {
+		break
+	}
+	for range o.Closed().Sections() {
+		break
+	}
+}
+
+func TestErrors(t *testing.T) {
+	order := func(s string) error { _, err := Parse(s); return err }
+	route := func(s string) error { _, err := ParseRoute(s); return err }
+	for _, c := range []struct {
+		parse      func(string) error
+		text, want string
+	}{
+		{order, "", `cycle: "" at character 1: an order is an interval such as m3`},
+		{order, "m5", `cycle: "m5" at character 1: there is no minor interval 5`},
+		{order, "P4,m5", `cycle: "P4,m5" at character 4: there is no minor interval 5`},
+		{order, "P4,", `cycle: "P4," at character 4: an order is an interval`},
+		{order, "P4,-M2", `cycle: "P4,-M2": from C, key 0 (counting C as 0) comes again after 8 keys, with 4 still to play`},
+		{order, "m3,m3", `cycle: "m3": from C, key 0 (counting C as 0) comes again after 4 keys, with 8 still to play`},
+		{order, "m2,m2,m2,m2,m3", `cycle: "m2,m2,m2,m2,m3": from C, key 2 (counting C as 0) comes again after 8 keys, with 2 still to play`},
+		{order, strings.Repeat("m2,", 12) + "m2", "at most 12 steps"},
+		{order, "0123", `cycle: "0123" at character 5: an order has all 12 keys, not 4`},
+		{order, "0123456789TT", `cycle: "0123456789TT" at character 12: key T comes twice`},
+		{order, "0123/3456789T", `cycle: "0123/3456789T" at character 6: key 3 comes twice`},
+		{order, "0//123456789TE", `at character 2: an order is twelve keys`},
+		{order, "/0123456789TE", `at character 1: an order is twelve keys`},
+		{order, "0123456789TE/", `at character 13: an order is twelve keys`},
+		{order, "0123456789TE0", `at character 13: an order is twelve keys`},
+		{route, "(0369", `cycle: "(0369" at character 6: a closed section ends with )`},
+		{route, "05/(05)/x", `cycle: "05/(05)/x" at character 9: a route is keys`},
+		{route, "05/(0F)", `cycle: "05/(0F)" at character 6: a route is keys`},
+		{route, "05/", `cycle: "05/" at character 4: a route is keys`},
+		{route, "()", `cycle: "()" at character 2: a route is keys`},
+		{route, strings.Repeat("0", 5*MaxKeys), "a route has at most 65536 keys"},
+		{route, strings.Repeat("0", MaxKeys+1), "a route has at most 65536 keys"},
+	} {
+		err := c.parse(c.text)
+		if err == nil || !strings.Contains(err.Error(), c.want) || len(err.Error()) > 400 {
+			t.Errorf("%.80q: %v\nwant …%s…", c.text, err, c.want)
+			continue
+		}
+		var e *Error
+		var pe *PatternError
+		if !errors.As(err, &e) && !errors.As(err, &pe) {
+			t.Errorf("%.80q: a %T", c.text, err)
+		}
+	}
+	// all twelve, and not back on the first as the pattern ends
+	steps := make([]interval.Interval, 12)
+	for k := range steps {
+		steps[k] = interval.MinorSecond
+	}
+	steps[11] = interval.MajorSecond
+	_, err := Alternate(steps...)
+	var pe *PatternError
+	if !errors.As(err, &pe) || pe.Played != 12 || pe.Key != 1 || !strings.Contains(err.Error(), "comes back to C just as it ends") {
+		t.Errorf("%v", err)
+	}
+	if _, err := Alternate(); err == nil {
+		t.Error("a pattern of no steps")
+	}
+	if _, err := Of(0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 12); err == nil || !strings.Contains(err.Error(), "keys are 0 to 11, not 12") {
+		t.Errorf("%v", err)
+	}
+	if _, err := NewRoute(Section{}); err == nil {
+		t.Error("an empty section")
+	}
+	if _, err := NewRoute(Section{Keys: []pitch.Class{12}}); err == nil {
+		t.Error("a key 12")
+	}
+	big, err := NewRoute(Section{Keys: make([]pitch.Class, MaxKeys)})
+	if err != nil {
+		t.Error(err)
+	}
+	if _, err := Join(big, big); err == nil {
+		t.Error("a route above MaxKeys")
+	}
+	o, r := MustParse("m3"), MustParse("m3").Closed()
+	if o.UnmarshalText([]byte("no")) == nil || r.UnmarshalText([]byte("no")) == nil || o != MustParse("m3") || !r.Equal(o.Closed()) {
+		t.Error("bad text changed the value")
+	}
+	defer func() {
+		if recover() == nil {
+			t.Error("MustParse did not panic")
+		}
+	}()
+	MustParse("m5")
+}
+
+func TestNewRouteCopies(t *testing.T) {
+	keys := []pitch.Class{10, 3, 5, 8}
+	r, err := NewRoute(Section{Keys: keys})
+	keys[0] = 0
+	for s := range r.Sections() {
+		s.Keys[1] = 0
+	}
+	if err != nil || r.String() != "T358" {
+		t.Errorf("%v, %v", r, err)
+	}
+}
+
+func TestDoesNotAllocate(t *testing.T) {
+	o := MustParse("m3")
+	r := o.Closed()
+	n := 0
+	if got := testing.AllocsPerRun(100, func() {
+		for _, s := range byName {
+			for range By(s).Run(true) {
+				n++
+			}
+			for m := range By(s).Moves(true) {
+				n += m.Semitones()
+			}
+		}
+		for range r.Run() {
+			n++
+		}
+	}); got != 0 {
+		t.Errorf("%v allocations", got)
+	}
+}
+
+func FuzzParse(f *testing.F) {
+	for _, s := range []string{"m3", "-M3", "P4,-m3", "P4,-M2", "0369/147T/258E", "0E1T29384756", "0//1", ",,"} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, s string) {
+		o, err := Parse(s)
+		if err != nil {
+			return
+		}
+		if again, err := Parse(o.String()); err != nil || again != o {
+			t.Errorf("%q parses as %v, that as %v, %v", s, o, again, err)
+		}
+	})
+}
+
+func FuzzParseRoute(f *testing.F) {
+	for _, s := range []string{"", "05/(0369)", "(0)", "((", "0/", "T358"} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, s string) {
+		r, err := ParseRoute(s)
+		if err != nil {
+			return
+		}
+		if again, err := ParseRoute(r.String()); err != nil || !again.Equal(r) {
+			t.Errorf("%q parses as %v, that as %v, %v", s, r, again, err)
+		}
+	})
+}

@@ -1,0 +1,314 @@
+// Package cycle puts the twelve keys in order.
+//
+// Add one interval to a key again and again and you come back to it, after
+// twelve keys, or six, four, three or two. What was left out is reached by
+// starting again on the next key: minor thirds make three cycles of four. An
+// [Order] is the twelve keys, each once, cut into such cycles. [By] makes the
+// eleven orders by a constant interval, [Alternate] those by a repeating
+// pattern, [Of] takes any order of the twelve.
+//
+// Played closed, a cycle ends with its first key once more. Closed, the eleven
+// orders make each of the 132 moves from one key to another exactly once, so
+// that whoever plays all eleven has practised every change of key there is.
+//
+// A [Route] is the keys of a practice session in sections, of any bounded
+// length: an order, a few keys repeated, a pattern that meets keys twice.
+//
+// Keys are pitch classes here; spelling, direction and register come later.
+package cycle
+
+import (
+	"fmt"
+	"iter"
+	"strings"
+
+	"example.com/keyorder/interval"
+	"example.com/keyorder/pitch"
+)
+
+// An Order is the twelve keys, each once, cut into cycles. Orders compare with
+// ==. The zero value is no order, and IsValid says so: it has no cycles, and
+// nothing to play.
+type Order struct {
+	keys [12]pitch.Class
+	cuts uint16 // bit k is set where a cycle begins at keys[k]
+}
+
+// By returns the order that adds one interval again and again, from C. Where
+// it comes back to its first key before all twelve are played, the next cycle
+// starts on the first key not yet played, counting up from the first key of
+// the order, whatever the direction of the step. By(interval.PerfectUnison) is
+// twelve cycles of one key.
+func By(step interval.Interval) Order {
+	var o Order
+	var played [12]bool
+	n := 0
+	for start := range pitch.Class(12) {
+		if played[start] {
+			continue
+		}
+		o.cuts |= 1 << n
+		for k := start; !played[k]; k = k.T(step.Semitones()) {
+			played[k] = true
+			o.keys[n] = k
+			n++
+		}
+	}
+	return o
+}
+
+// MaxPattern is the greatest number of steps that a pattern for Alternate can
+// have: twelve, which can make any order of the twelve keys that is closed.
+const MaxPattern = 12
+
+// Alternate returns the order that adds the steps in turn, again and again,
+// from C: up a fourth, down a minor third, up a fourth, …. A pattern that
+// repeats inside itself is first reduced. The pattern must run through all
+// twelve keys and come back to the first one as it ends; otherwise the error
+// is a *PatternError, which names the key that comes twice. A pattern of no
+// steps or of more than MaxPattern is an *Error.
+func Alternate(steps ...interval.Interval) (Order, error) {
+	if len(steps) == 0 || len(steps) > MaxPattern {
+		return Order{}, &Error{Input: patternText(steps), Reason: fmt.Sprintf("a pattern has 1 to %d steps", MaxPattern)}
+	}
+	steps = steps[:period(len(steps), func(i, j int) bool {
+		return pitch.ClassOf(steps[i].Semitones()) == pitch.ClassOf(steps[j].Semitones())
+	})]
+	o := Order{cuts: 1}
+	var place [12]int // one more than the key's place in the order
+	key := pitch.Class(0)
+	for n := range 12 {
+		if place[key] > 0 {
+			return Order{}, &PatternError{patternText(steps), key, n - place[key] + 1, n}
+		}
+		o.keys[n] = key
+		place[key] = n + 1
+		key = key.T(steps[n%len(steps)].Semitones())
+	}
+	if key != 0 || 12%len(steps) != 0 {
+		return Order{}, &PatternError{patternText(steps), key, 12 - place[key] + 1, 12}
+	}
+	return o, nil
+}
+
+func patternText(steps []interval.Interval) string {
+	var b strings.Builder
+	for k, s := range steps[:min(len(steps), MaxPattern+1)] {
+		if k > 0 {
+			b.WriteByte(',')
+		}
+		b.WriteString(s.String())
+	}
+	return b.String()
+}
+
+// period returns the length of the shortest pattern that n things repeat.
+func period(n int, same func(i, j int) bool) int {
+	for p := 1; p < n; p++ {
+		whole := n%p == 0
+		for k := p; whole && k < n; k++ {
+			whole = same(k, k-p)
+		}
+		if whole {
+			return p
+		}
+	}
+	return n
+}
+
+// Of returns the order that plays the given keys in one run. It takes the
+// twelve keys, each once; otherwise the error is an *Error that says which is
+// missing or comes twice.
+func Of(keys ...pitch.Class) (Order, error) {
+	o := Order{cuts: 1}
+	text := classText(keys[:min(len(keys), 13)])
+	if len(keys) != 12 {
+		return Order{}, &Error{Input: text, Reason: fmt.Sprintf("an order has all 12 keys, not %d", len(keys))}
+	}
+	var played [12]bool
+	for n, k := range keys {
+		if k > 11 {
+			return Order{}, &Error{Input: text, At: n, Reason: fmt.Sprintf("keys are 0 to 11, not %d", uint8(k))}
+		}
+		if played[k] {
+			return Order{}, &Error{Input: text, At: n, Reason: fmt.Sprintf("key %v comes twice; an order has each of the 12 keys once", k)}
+		}
+		played[k] = true
+		o.keys[n] = k
+	}
+	return o, nil
+}
+
+func classText(keys []pitch.Class) string {
+	b := make([]byte, 0, 13)
+	for _, k := range keys {
+		b, _ = k.AppendText(b)
+	}
+	return string(b)
+}
+
+// IsValid reports whether the order is one, as the zero value is not.
+func (o Order) IsValid() bool { return o.cuts != 0 }
+
+// Keys returns the twelve keys as they are played.
+func (o Order) Keys() [12]pitch.Class { return o.keys }
+
+// Cycles returns the number of cycles.
+func (o Order) Cycles() int {
+	n := 0
+	for range o.lengths() {
+		n++
+	}
+	return n
+}
+
+// lengths yields the place where each cycle starts and the one after its end.
+func (o Order) lengths() iter.Seq2[int, int] {
+	return func(yield func(int, int) bool) {
+		for from := 0; from < 12 && o.cuts != 0; {
+			to := from + 1
+			for to < 12 && o.cuts&(1<<to) == 0 {
+				to++
+			}
+			if !yield(from, to) {
+				return
+			}
+			from = to
+		}
+	}
+}
+
+// Cycle returns the keys of cycle n, which goes from 0 to Cycles() − 1; for
+// any other n it returns nil.
+func (o Order) Cycle(n int) []pitch.Class {
+	for from, to := range o.lengths() {
+		if n == 0 {
+			return o.keys[from:to:to] // of this copy of the order
+		}
+		n--
+	}
+	return nil
+}
+
+// Run yields the keys in the order in which they are played, each with the
+// number of its cycle from 0. Closed, each cycle of more than one key ends
+// with its first key once more. It does not allocate.
+func (o Order) Run(closed bool) iter.Seq2[int, pitch.Class] {
+	return func(yield func(int, pitch.Class) bool) { o.run(closed, yield) }
+}
+
+func (o *Order) run(closed bool, yield func(int, pitch.Class) bool) {
+	cuts := uint(o.cuts) | 1<<12
+	if cuts == 1<<12 {
+		return
+	}
+	cycle := 0
+	first := o.keys[0]
+	alone := true
+	for n, k := range o.keys {
+		if n > 0 && cuts&(1<<n) != 0 {
+			cycle++
+			first, alone = k, true
+		}
+		if !yield(cycle, k) {
+			return
+		}
+		if closed && cuts&(2<<n) != 0 && !alone && !yield(cycle, first) {
+			return
+		}
+		alone = false
+	}
+}
+
+// Moves yields the moves from key to key inside the cycles, with the move back
+// to each first key if closed. The step from one cycle to the next is no move.
+// It does not allocate.
+func (o Order) Moves(closed bool) iter.Seq[Move] {
+	return func(yield func(Move) bool) { o.moves(closed, yield) }
+}
+
+func (o *Order) moves(closed bool, yield func(Move) bool) {
+	cycle, from := -1, pitch.Class(0)
+	o.run(closed, func(c int, to pitch.Class) bool {
+		more := c != cycle || yield(Move{from, to})
+		cycle, from = c, to
+		return more
+	})
+}
+
+// From returns the same order from another first key: every key transposed so
+// that the order begins on k.
+func (o Order) From(k pitch.Class) Order {
+	by := int(k) - int(o.keys[0])
+	if !o.IsValid() {
+		return o
+	}
+	for n := range o.keys {
+		o.keys[n] = o.keys[n].T(by)
+	}
+	return o
+}
+
+// Reverse returns the order with each cycle the other way round, from the same
+// first key: played closed, it makes the same moves backward. Reversing twice
+// gives the order back.
+func (o Order) Reverse() Order {
+	r := o
+	for from, to := range o.lengths() {
+		for n := from + 1; n < to; n++ {
+			r.keys[n] = o.keys[from+to-n]
+		}
+	}
+	return r
+}
+
+// Retrograde returns the whole order backward, from its last key to its first,
+// with the cuts between the same keys.
+func (o Order) Retrograde() Order {
+	var r Order
+	for from, to := range o.lengths() {
+		r.cuts |= 1 << (12 - to)
+		for n := from; n < to; n++ {
+			r.keys[11-n] = o.keys[n]
+		}
+	}
+	return r
+}
+
+// Pattern returns the shortest pattern of steps that all cycles repeat when
+// they are played closed, in semitones up, 0 to 11: one step for an order made
+// by By, the steps for one made by Alternate. It is nil where there is none
+// shorter than a cycle; such an order has no step of its own that would lead
+// back to its first key.
+func (o Order) Pattern() []int {
+	var pattern []int
+	for from, to := range o.lengths() {
+		steps := make([]int, to-from)
+		for n := range steps {
+			next := from + (n+1)%len(steps)
+			steps[n] = Move{o.keys[from+n], o.keys[next]}.Semitones()
+		}
+		p := period(len(steps), func(i, j int) bool { return steps[i] == steps[j] })
+		if p == len(steps) && p > 1 {
+			return nil
+		}
+		if pattern == nil {
+			pattern = steps[:p]
+		}
+		if len(pattern) != p {
+			return nil
+		}
+		for n := range p {
+			if steps[n] != pattern[n] {
+				return nil
+			}
+		}
+	}
+	return pattern
+}
+
+// A Move is a change of key. The zero value stays on C.
+type Move struct{ From, To pitch.Class }
+
+// Semitones returns how far up the move goes, 0 to 11.
+func (m Move) Semitones() int { return int(pitch.ClassOf(int(m.To) - int(m.From))) }

@@ -1,0 +1,150 @@
+package cycle
+
+import (
+	"fmt"
+	"iter"
+	"slices"
+
+	"example.com/keyorder/pitch"
+)
+
+// MaxKeys is the greatest number of keys that a Route holds.
+const MaxKeys = 1 << 16
+
+// A Section is a run of keys in a Route. Closed, a section of more than one
+// key is played back to its first key.
+type Section struct {
+	Keys   []pitch.Class
+	Closed bool
+}
+
+// A Route is what is played in a practice session: keys, in sections. A key
+// may come any number of times. The zero value is empty. A Route does not
+// change; Equal compares two.
+type Route struct {
+	keys   []pitch.Class
+	ends   []int // one past the last key of each section
+	closed []bool
+}
+
+// NewRoute returns a route of the given sections, whose keys it copies. The
+// error is an *Error: each section has at least one key, keys are 0 to 11, and
+// the whole has at most MaxKeys.
+func NewRoute(sections ...Section) (Route, error) {
+	var r Route
+	for n, s := range sections {
+		refuse := func(reason string) (Route, error) {
+			return Route{}, &Error{Input: fmt.Sprintf("section %d: %s", n+1, classText(s.Keys[:min(len(s.Keys), 13)])), Reason: reason}
+		}
+		if len(s.Keys) == 0 {
+			return refuse("a section has at least one key")
+		}
+		for _, k := range s.Keys {
+			if k > 11 {
+				return refuse(fmt.Sprintf("keys are 0 to 11, not %d", uint8(k)))
+			}
+		}
+		if len(r.keys)+len(s.Keys) > MaxKeys {
+			return refuse(fmt.Sprintf("a route has at most %d keys", MaxKeys))
+		}
+		r.keys = append(r.keys, s.Keys...)
+		r.ends = append(r.ends, len(r.keys))
+		r.closed = append(r.closed, s.Closed)
+	}
+	return r, nil
+}
+
+// Closed returns the route that plays the order with each cycle a closed
+// section.
+func (o Order) Closed() Route { return o.route(true) }
+
+// Open returns the route that plays the order with each cycle an open section.
+func (o Order) Open() Route { return o.route(false) }
+
+func (o Order) route(closed bool) Route {
+	var r Route
+	for from, to := range o.lengths() {
+		r.keys = append(r.keys, o.keys[from:to]...)
+		r.ends = append(r.ends, to)
+		r.closed = append(r.closed, closed)
+	}
+	return r
+}
+
+// Join returns the routes one after the other. The error is an *Error where
+// they have more than MaxKeys keys together.
+func Join(routes ...Route) (Route, error) {
+	var all []Section
+	for _, r := range routes {
+		all = slices.AppendSeq(all, r.Sections())
+	}
+	return NewRoute(all...)
+}
+
+// Len returns the number of sections.
+func (r Route) Len() int { return len(r.ends) }
+
+// Sections yields the sections. Their keys are copies.
+func (r Route) Sections() iter.Seq[Section] {
+	return func(yield func(Section) bool) {
+		from := 0
+		for n, to := range r.ends {
+			if !yield(Section{slices.Clone(r.keys[from:to]), r.closed[n]}) {
+				return
+			}
+			from = to
+		}
+	}
+}
+
+// Run yields the keys in the order in which they are played, each with the
+// number of its section from 0. A closed section of more than one key ends
+// with its first key once more. It does not allocate.
+func (r Route) Run() iter.Seq2[int, pitch.Class] {
+	return func(yield func(int, pitch.Class) bool) { r.run(yield) }
+}
+
+func (r *Route) run(yield func(int, pitch.Class) bool) {
+	from := 0
+	for n, to := range r.ends {
+		for _, k := range r.keys[from:to] {
+			if !yield(n, k) {
+				return
+			}
+		}
+		if r.closed[n] && to-from > 1 && !yield(n, r.keys[from]) {
+			return
+		}
+		from = to
+	}
+}
+
+// Statements returns the number of keys that Run yields.
+func (r Route) Statements() int {
+	n := 0
+	for range r.Run() {
+		n++
+	}
+	return n
+}
+
+// Moves yields the moves from key to key inside the sections. The step from
+// one section to the next is no move. A key played twice in a row is a move
+// from it to itself.
+func (r Route) Moves() iter.Seq[Move] {
+	return func(yield func(Move) bool) { r.moves(yield) }
+}
+
+func (r *Route) moves(yield func(Move) bool) {
+	section, from := -1, pitch.Class(0)
+	r.run(func(s int, to pitch.Class) bool {
+		more := s != section || yield(Move{from, to})
+		section, from = s, to
+		return more
+	})
+}
+
+// Equal reports whether two routes have the same sections.
+func (r Route) Equal(s Route) bool {
+	return slices.Equal(r.keys, s.keys) && slices.Equal(r.ends, s.ends) && slices.Equal(r.closed, s.closed)
+}
