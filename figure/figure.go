@@ -1,0 +1,280 @@
+// Package figure holds musical ideas that belong to no key: scale degrees and
+// a rhythm.
+//
+// A [Figure] is a few notes counted from a tonic, as a player writes them
+// down:
+//
+//	1 2 3 5 3 2 1:2                     eighths in major, the last twice as long
+//	b2 v7 | 1 3 5 in dorian by 1/16     two sixteenths before the downbeat
+//
+// A number is a letter: 3 is always the third letter above the tonic. Its
+// form is the scale's if it stands bare, and stated against the major scale if
+// it has an accidental. In puts the figure on a tonic and gives the notes,
+// spelled; whatever the tonic, the intervals between them are the same, in
+// letters and in semitones.
+//
+// A [Scale] also says how the twelve keys are called (Tonics): G♭ and not F♯
+// for major, C♯ and not D♭ for minor.
+package figure
+
+import (
+	"fmt"
+	"iter"
+	"slices"
+
+	"example.com/keyorder/interval"
+	"example.com/keyorder/spelling"
+)
+
+// A Length is a length or a place in time, in parts of a whole note: 1/192 of
+// one, which divides sixty-fourths and triplets down to thirty-seconds.
+type Length int32
+
+// Common lengths. A dotted quarter is Quarter*3/2, an eighth of a triplet
+// Quarter/3.
+const (
+	Whole     Length = 192
+	Half      Length = 96
+	Quarter   Length = 48
+	Eighth    Length = 24
+	Sixteenth Length = 12
+)
+
+// The bounds of what a Figure holds.
+const (
+	MaxLength = 64 * Whole // of one event
+	MaxNotes  = 4096       // notes and rests together
+)
+
+// A Chord is a chord symbol that moves with the figure: a root, as a degree,
+// and what follows the root, kept as typed ("m7").
+type Chord struct {
+	Root   Degree
+	Suffix string
+}
+
+// An Item is one event of a figure as it is written: a note, a rest, or notes
+// that sound together.
+type Item struct {
+	Degrees []Degree // none for a rest
+	Length  Length   // 1 to MaxLength
+	Chord   *Chord   // the chord that begins here, if one does
+}
+
+// A Figure is a short musical idea in scale degrees and rhythm. It does not
+// change; it may be used by many goroutines at once. Equal compares two. The
+// zero value is the empty figure.
+type Figure struct {
+	scale  Scale
+	unit   Length // what a length of 1 means in the text; 0 for an eighth
+	before int    // items before the downbeat
+	items  []Item
+	notes  []note
+	chords []chordAt
+	length Length
+	pickup Length
+}
+
+// note is a note of the figure with all that does not depend on the tonic.
+type note struct {
+	above         interval.Interval
+	onset, length Length
+}
+
+type chordAt struct {
+	onset  Length
+	above  interval.Interval
+	suffix string
+}
+
+// New returns the figure with the given items, of which the first before come
+// before the downbeat. A length of 1 in its text is unit, or an eighth if
+// unit is 0. New copies what it
+// is given. The error is an *Error that names the item: a bare degree that the
+// scale has not, a length out of bounds, the same note twice at once, more
+// than MaxNotes.
+func New(scale Scale, unit Length, before int, items ...Item) (Figure, error) {
+	if unit == 0 {
+		unit = Eighth
+	}
+	if unit < 0 || unit > MaxLength {
+		return Figure{}, &Error{Input: unit.String(), Reason: "the unit is a note value such as 1/8, at most 64 whole notes"}
+	}
+	if before < 0 || before >= len(items) {
+		return Figure{}, &Error{Input: fmt.Sprintf("%d events, %d before the downbeat", len(items), before), Reason: "at least one event follows the downbeat"}
+	}
+	f := Figure{scale: scale, unit: unit, before: before}
+	for n, it := range items {
+		if err := f.add(it); err != nil {
+			bad := err.(*Error)
+			return Figure{}, &Error{Input: fmt.Sprintf("event %d: %s", n+1, bad.Input), Reason: bad.Reason}
+		}
+	}
+	f.settle()
+	return f, nil
+}
+
+// add appends an item at the end, counting onsets from the first item.
+func (f *Figure) add(it Item) error {
+	if it.Length < 1 || it.Length > MaxLength {
+		return &Error{Input: it.Length.String(), Reason: "an event lasts from 1/192 of a whole note to 64 whole notes"}
+	}
+	if len(f.items) >= MaxNotes || len(f.notes)+len(it.Degrees) > MaxNotes {
+		return &Error{Input: "…", Reason: fmt.Sprintf("a figure has at most %d notes and rests", MaxNotes)}
+	}
+	it.Degrees = slices.Clone(it.Degrees)
+	from := len(f.notes)
+	for _, d := range it.Degrees {
+		above, err := d.Above(f.scale)
+		if err != nil {
+			return err
+		}
+		for _, other := range f.notes[from:] {
+			if other.above.Semitones() == above.Semitones() {
+				return &Error{Input: d.Plain(), Reason: "the same note twice at once"}
+			}
+		}
+		f.notes = append(f.notes, note{above, f.length, it.Length})
+	}
+	if c := it.Chord; c != nil {
+		above, err := c.Root.Above(f.scale)
+		if err != nil {
+			return err
+		}
+		if err := checkSuffix(c.Suffix); err != nil {
+			return err
+		}
+		it.Chord = &Chord{c.Root, c.Suffix}
+		f.chords = append(f.chords, chordAt{f.length, above, c.Suffix})
+	}
+	f.items = append(f.items, it)
+	f.length += it.Length
+	return nil
+}
+
+// settle moves the onsets so that they count from the downbeat.
+func (f *Figure) settle() {
+	for _, it := range f.items[:f.before] {
+		f.pickup += it.Length
+	}
+	for n := range f.notes {
+		f.notes[n].onset -= f.pickup
+	}
+	for n := range f.chords {
+		f.chords[n].onset -= f.pickup
+	}
+}
+
+// Scale returns the scale that bare degrees are taken from and that names the
+// keys.
+func (f Figure) Scale() Scale { return f.scale }
+
+// Unit returns the note value that a length of 1 means in the figure's text.
+func (f Figure) Unit() Length {
+	if f.unit == 0 {
+		return Eighth
+	}
+	return f.unit
+}
+
+// Length returns the length of the whole figure, its pickup included.
+func (f Figure) Length() Length { return f.length }
+
+// Pickup returns the length of what comes before the downbeat.
+func (f Figure) Pickup() Length { return f.pickup }
+
+// Notes returns the number of notes, those that sound together each counted.
+func (f Figure) Notes() int { return len(f.notes) }
+
+// Items yields the events as they are written. Their slices are copies.
+func (f Figure) Items() iter.Seq[Item] {
+	return func(yield func(Item) bool) {
+		for _, it := range f.items {
+			it.Degrees = slices.Clone(it.Degrees)
+			if it.Chord != nil {
+				it.Chord = &Chord{it.Chord.Root, it.Chord.Suffix}
+			}
+			if !yield(it) {
+				return
+			}
+		}
+	}
+}
+
+// Span returns the intervals from the tonic to the lowest and to the highest
+// note, by their sound. They are both 0 where there are no notes.
+func (f Figure) Span() (low, high interval.Interval) {
+	for k, n := range f.notes {
+		if k == 0 || n.above.Semitones() < low.Semitones() {
+			low = n.above
+		}
+		if k == 0 || n.above.Semitones() > high.Semitones() {
+			high = n.above
+		}
+	}
+	return low, high
+}
+
+// An Event is a note of a figure on a tonic.
+type Event struct {
+	Onset  Length // from the downbeat; negative in a pickup
+	Length Length
+	Note   spelling.Note
+	Index  int // which note of the figure it is, from 0 as they are written
+}
+
+// In returns the notes of the figure on a tonic, in time. Notes that sound
+// together have one onset; rests are what lies between.
+func (f Figure) In(tonic spelling.Note) []Event {
+	return f.AppendIn(make([]Event, 0, len(f.notes)), tonic)
+}
+
+// AppendIn appends what In returns. It does not allocate where dst has room.
+func (f Figure) AppendIn(dst []Event, tonic spelling.Note) []Event {
+	for k := range f.notes {
+		n := &f.notes[k]
+		dst = append(dst, Event{n.onset, n.length, tonic.Up(n.above), k})
+	}
+	return dst
+}
+
+// AppendNotes appends the notes of the figure on a tonic without their times.
+// It does not allocate where dst has room.
+func (f Figure) AppendNotes(dst []spelling.Note, tonic spelling.Note) []spelling.Note {
+	dst = slices.Grow(dst, len(f.notes))
+	to := dst[len(dst) : len(dst)+len(f.notes)]
+	for k := range to {
+		to[k] = tonic.Up(f.notes[k].above)
+	}
+	return dst[:len(dst)+len(to)]
+}
+
+// A ChordEvent is a chord symbol of a figure on a tonic.
+type ChordEvent struct {
+	Onset  Length // from the downbeat; negative in a pickup
+	Root   spelling.Name
+	Suffix string // as typed
+}
+
+// String returns the chord symbol, as "E♭m7".
+func (c ChordEvent) String() string { return c.Root.String() + c.Suffix }
+
+// Chords yields the chord symbols of the figure on a tonic, in time.
+func (f Figure) Chords(tonic spelling.Name) iter.Seq[ChordEvent] {
+	return func(yield func(ChordEvent) bool) {
+		for _, c := range f.chords {
+			if !yield(ChordEvent{c.onset, tonic.Up(c.above), c.suffix}) {
+				return
+			}
+		}
+	}
+}
+
+// Equal reports whether two figures have the same scale, events and pickup.
+// The unit, which only says how the text is written, does not count.
+func (f Figure) Equal(g Figure) bool {
+	return f.scale == g.scale && f.before == g.before && slices.EqualFunc(f.items, g.items, func(a, b Item) bool {
+		return a.Length == b.Length && slices.Equal(a.Degrees, b.Degrees) &&
+			(a.Chord == nil) == (b.Chord == nil) && (a.Chord == nil || *a.Chord == *b.Chord)
+	})
+}

@@ -1,0 +1,358 @@
+package figure
+
+import (
+	"fmt"
+	"iter"
+	"slices"
+	"strings"
+
+	"example.com/keyorder/interval"
+	"example.com/keyorder/pitch"
+	"example.com/keyorder/spelling"
+)
+
+// A Scale is a set of degrees within an octave, each a letter and an
+// accidental stated against the major scale, as 1 2 b3 4 5 6 b7 for dorian.
+// Scales compare with ==. The zero value is the major scale.
+//
+// The constants are the scales in common use; ScaleOf and ParseScale make
+// others. A Scale packs a bit for each degree, so that it needs no memory of
+// its own; the number itself means nothing.
+type Scale uint64
+
+// form is the bit of the degree with a letter (steps above the tonic, 0 to 6)
+// and an alteration against the major scale, −3 to 3.
+func form(step, alteration int) Scale {
+	return 1 << (8*step + alteration + maxForm)
+}
+
+const maxForm = 3 // the most a scale's degree is altered
+
+// The bits of the degrees that the common scales use.
+const (
+	n1 Scale = 1 << (8*iota + maxForm)
+	n2
+	n3
+	n4
+	n5
+	n6
+	n7
+)
+
+const (
+	b2, b3, b4, b5, b6, b7 = n2 >> 1, n3 >> 1, n4 >> 1, n5 >> 1, n6 >> 1, n7 >> 1
+	s2, s4, s5             = n2 << 1, n4 << 1, n5 << 1
+
+	// major is what a Scale's bits are the difference from, so that the zero
+	// value is the major scale.
+	major = n1 | n2 | n3 | n4 | n5 | n6 | n7
+)
+
+// The scales in common use, under the names of the trade; ParseScale knows
+// their second names too. Source: the textbooks named in testdata/scales.tsv,
+// against which every one is tested.
+const (
+	Major         Scale = 0 // ionian
+	Dorian              = (n1 | n2 | b3 | n4 | n5 | n6 | b7) ^ major
+	Phrygian            = (n1 | b2 | b3 | n4 | n5 | b6 | b7) ^ major
+	Lydian              = (n1 | n2 | n3 | s4 | n5 | n6 | n7) ^ major
+	Mixolydian          = (n1 | n2 | n3 | n4 | n5 | n6 | b7) ^ major
+	NaturalMinor        = (n1 | n2 | b3 | n4 | n5 | b6 | b7) ^ major // aeolian
+	Locrian             = (n1 | b2 | b3 | n4 | b5 | b6 | b7) ^ major
+	HarmonicMinor       = (n1 | n2 | b3 | n4 | n5 | b6 | n7) ^ major
+	MelodicMinor        = (n1 | n2 | b3 | n4 | n5 | n6 | n7) ^ major // ascending
+
+	DorianFlat2           = (n1 | b2 | b3 | n4 | n5 | n6 | b7) ^ major
+	LydianAugmented       = (n1 | n2 | n3 | s4 | s5 | n6 | n7) ^ major
+	LydianDominant        = (n1 | n2 | n3 | s4 | n5 | n6 | b7) ^ major
+	MixolydianFlat6       = (n1 | n2 | n3 | n4 | n5 | b6 | b7) ^ major
+	LocrianSharp2         = (n1 | n2 | b3 | n4 | b5 | b6 | b7) ^ major
+	Altered               = (n1 | b2 | b3 | b4 | b5 | b6 | b7) ^ major
+	HarmonicMajor         = (n1 | n2 | n3 | n4 | n5 | b6 | n7) ^ major
+	MajorPentatonic       = (n1 | n2 | n3 | n5 | n6) ^ major
+	MinorPentatonic       = (n1 | b3 | n4 | n5 | b7) ^ major
+	MinorBlues            = (n1 | b3 | n4 | b5 | n5 | b7) ^ major
+	WholeTone             = (n1 | n2 | n3 | s4 | s5 | b7) ^ major
+	OctatonicHalfWhole    = (n1 | b2 | b3 | n3 | s4 | n5 | n6 | b7) ^ major
+	OctatonicWholeHalf    = (n1 | n2 | b3 | n4 | s4 | s5 | n6 | n7) ^ major
+	AugmentedHexatonic3_1 = (n1 | s2 | n3 | n5 | s5 | n7) ^ major
+	AugmentedHexatonic1_3 = (n1 | b2 | n3 | n4 | s5 | n6) ^ major
+	BebopDominant         = (n1 | n2 | n3 | n4 | n5 | n6 | b7 | n7) ^ major
+	BebopMajor            = (n1 | n2 | n3 | n4 | n5 | s5 | n6 | n7) ^ major
+)
+
+// scaleNames are the names of the common scales, the first of each the one
+// that String writes.
+func scaleNames() []struct {
+	scale Scale
+	names []string
+} {
+	return []struct {
+		scale Scale
+		names []string
+	}{
+		{Major, []string{"major", "ionian"}},
+		{Dorian, []string{"dorian"}},
+		{Phrygian, []string{"phrygian"}},
+		{Lydian, []string{"lydian"}},
+		{Mixolydian, []string{"mixolydian"}},
+		{NaturalMinor, []string{"natural minor", "aeolian", "minor"}},
+		{Locrian, []string{"locrian"}},
+		{HarmonicMinor, []string{"harmonic minor"}},
+		{MelodicMinor, []string{"melodic minor", "melodic minor (ascending)", "ascending melodic minor", "jazz minor"}},
+		{DorianFlat2, []string{"dorian b2", "phrygian natural 6", "phrygian dorian"}},
+		{LydianAugmented, []string{"lydian augmented", "lydian #5"}},
+		{LydianDominant, []string{"lydian dominant", "lydian b7", "mixolydian #4", "acoustic"}},
+		{MixolydianFlat6, []string{"mixolydian b6", "mixolydian b13"}},
+		{LocrianSharp2, []string{"locrian #2", "locrian natural 2", "aeolian b5", "half diminished"}},
+		{Altered, []string{"altered", "super locrian", "diminished whole tone"}},
+		{HarmonicMajor, []string{"harmonic major"}},
+		{MajorPentatonic, []string{"major pentatonic", "pentatonic"}},
+		{MinorPentatonic, []string{"minor pentatonic"}},
+		{MinorBlues, []string{"minor blues", "blues"}},
+		{WholeTone, []string{"whole tone"}},
+		{OctatonicHalfWhole, []string{"octatonic half-whole", "half-whole diminished", "diminished half-whole"}},
+		{OctatonicWholeHalf, []string{"octatonic whole-half", "whole-half diminished", "diminished whole-half"}},
+		{AugmentedHexatonic3_1, []string{"augmented hexatonic 3-1", "augmented"}},
+		{AugmentedHexatonic1_3, []string{"augmented hexatonic 1-3", "hexatonic"}},
+		{BebopDominant, []string{"bebop dominant"}},
+		{BebopMajor, []string{"bebop major"}},
+	}
+}
+
+// CommonScales yields the scales that have a constant, each with its names,
+// the first of them the one that String writes.
+func CommonScales() iter.Seq2[Scale, []string] {
+	return func(yield func(Scale, []string) bool) {
+		for _, s := range scaleNames() {
+			if !yield(s.scale, s.names) {
+				return
+			}
+		}
+	}
+}
+
+// has reports whether the scale has a degree of so many letters above the
+// tonic, within the octave, with the alteration.
+func (s Scale) has(step, alteration int) bool {
+	return alteration >= -maxForm && alteration <= maxForm && (s^major)&form(step, alteration) != 0
+}
+
+// bare returns the alteration of a bare number in the scale: none if the scale
+// has the plain form, or else its only form there.
+func (s Scale) bare(step int) (alteration int, ok bool) {
+	forms := 0
+	for a := -maxForm; a <= maxForm; a++ {
+		if s.has(step, a) {
+			forms++
+			alteration = a
+		}
+	}
+	if s.has(step, 0) {
+		return 0, true
+	}
+	return alteration, forms == 1
+}
+
+// Intervals yields the intervals of the scale above its tonic within the
+// octave, upward.
+func (s Scale) Intervals() iter.Seq[interval.Interval] {
+	return func(yield func(interval.Interval) bool) {
+		for _, i := range s.intervals() {
+			if !yield(i) {
+				return
+			}
+		}
+	}
+}
+
+func (s Scale) intervals() []interval.Interval {
+	all := make([]interval.Interval, 0, 12)
+	for step := range 7 {
+		for a := -maxForm; a <= maxForm; a++ {
+			if s.has(step, a) {
+				all = append(all, interval.Of(step, naturalSemitones(step)+a))
+			}
+		}
+	}
+	slices.SortFunc(all, func(a, b interval.Interval) int { return a.Semitones() - b.Semitones() })
+	return all
+}
+
+// Len returns the number of notes in an octave of the scale.
+func (s Scale) Len() int { return len(s.intervals()) }
+
+// ScaleOf returns the scale with the given degrees. They lie between 1 and 7,
+// the tonic 1 among them, no two sound the same, and none is altered by more
+// than three semitones; otherwise the error is an *Error. A bare degree is
+// that of the major scale.
+func ScaleOf(degrees ...Degree) (Scale, error) {
+	s := major // no degrees
+	var text []string
+	var sounds [12]bool
+	for _, d := range degrees[:min(len(degrees), 13)] {
+		text = append(text, d.Plain())
+		a := 0
+		if d.Explicit {
+			a = int(d.Alteration)
+		}
+		refuse := func(reason string) (Scale, error) {
+			return 0, &Error{Input: strings.Join(text, " "), Reason: fmt.Sprintf("%s: %s", d.Plain(), reason)}
+		}
+		if d.Step < 0 || d.Step > 6 || a < -maxForm || a > maxForm {
+			return refuse("the degrees of a scale are 1 to 7, altered by at most three semitones")
+		}
+		c := pitch.ClassOf(naturalSemitones(int(d.Step)) + a)
+		if sounds[c] {
+			return refuse("a scale has each sound once")
+		}
+		sounds[c] = true
+		s ^= form(int(d.Step), a)
+	}
+	if !sounds[0] {
+		return 0, &Error{Input: strings.Join(text, " "), Reason: "a scale has its tonic, 1"}
+	}
+	return s, nil
+}
+
+// String returns the scale's name, or if it has none its degrees, as
+// "1 b2 3 4 5 b6 7".
+func (s Scale) String() string {
+	for scale, names := range CommonScales() {
+		if s == scale {
+			return names[0]
+		}
+	}
+	return s.Formula()
+}
+
+// Formula returns the degrees of the scale against the major scale, upward,
+// as "1 2 b3 4 5 6 b7" for dorian.
+func (s Scale) Formula() string {
+	var b strings.Builder
+	for _, i := range s.intervals() {
+		if b.Len() > 0 {
+			b.WriteByte(' ')
+		}
+		d := degreeAt(i, true)
+		d.Explicit = d.Alteration != 0
+		b.WriteString(d.Plain())
+	}
+	return b.String()
+}
+
+// MarshalText implements encoding.TextMarshaler; see String.
+func (s Scale) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
+
+// UnmarshalText implements encoding.TextUnmarshaler; see ParseScale.
+func (s *Scale) UnmarshalText(text []byte) error {
+	v, err := ParseScale(string(text))
+	if err == nil {
+		*s = v
+	}
+	return err
+}
+
+// ParseScale reads a scale by one of its names, in any case and with ♭ or b,
+// hyphens or spaces, or by its degrees, as "1 2 b3 4 5 6 b7". The error is an
+// *Error, which names scales that are near.
+func ParseScale(text string) (Scale, error) {
+	const most = 200 // bytes; no name and no twelve degrees are longer
+	want := plainName(text[:min(len(text), most)])
+	if want == "" || len(text) > most {
+		return 0, &Error{Input: text, Reason: "a scale is a name such as dorian, or degrees such as 1 2 b3 4 5 6 b7"}
+	}
+	if want[0] >= '0' && want[0] <= '9' {
+		return parseFormula(text)
+	}
+	var near []string
+	for scale, names := range CommonScales() {
+		for n, name := range names {
+			if plainName(name) == want {
+				return scale, nil
+			}
+			if n == 0 && alike(strings.Join(names, " "), want) {
+				near = append(near, name)
+			}
+		}
+	}
+	if len(near) == 0 {
+		for _, names := range CommonScales() {
+			near = append(near, names[0])
+		}
+	}
+	return 0, &Error{Input: text, Reason: "no scale has this name; there are " + strings.Join(near, ", ")}
+}
+
+// alike reports whether one of the words of a name begins as a word of the
+// text does.
+func alike(name, text string) bool {
+	for _, w := range strings.Fields(plainName(text)) {
+		for _, n := range strings.Fields(plainName(name)) {
+			if len(w) > 1 && strings.HasPrefix(n, w[:2]) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+func plainName(s string) string {
+	s = strings.NewReplacer("♭", "b", "♯", "#", "-", " ").Replace(strings.ToLower(s))
+	return strings.Join(strings.Fields(s), " ")
+}
+
+func parseFormula(text string) (Scale, error) {
+	var degrees []Degree
+	for _, word := range strings.Fields(text) {
+		d, err := ParseDegree(word)
+		if err != nil {
+			return 0, &Error{Input: text, At: strings.Index(text, word), Reason: "the degrees of a scale are 1 to 7, such as 1 2 b3 4 5 6 b7"}
+		}
+		degrees = append(degrees, d)
+	}
+	s, err := ScaleOf(degrees...)
+	if bad, ok := err.(*Error); ok {
+		return 0, &Error{Input: text, Reason: bad.Reason}
+	}
+	return s, nil
+}
+
+// Tonics returns the names that the scale gives to the twelve keys, by pitch
+// class. Of the sixteen tonics from G♭ to D♯ on the line of fifths each key is
+// named by the one whose scale has the fewest accidentals, by flats if two
+// have as many; harmonic and melodic minor take the names of natural minor.
+// For every scale with a constant the twelve stand side by side on the line.
+// The result is that of common practice: G♭ to B for major, E♭ to G♯ for
+// minor.
+//
+// A name in prefer is used for its pitch class instead.
+func (s Scale) Tonics(prefer ...spelling.Name) [12]spelling.Name {
+	if s == HarmonicMinor || s == MelodicMinor {
+		s = NaturalMinor
+	}
+	var names [12]spelling.Name
+	var fewest [12]int
+	for n := spelling.NameOf(spelling.G, -1); n <= spelling.NameOf(spelling.D, 1); n++ {
+		accidentals := 1 // so that 0 in fewest means none yet
+		for i := range s.Intervals() {
+			a := n.Up(i).Alteration()
+			accidentals += max(a, -a)
+		}
+		if c := n.Class(); fewest[c] == 0 || accidentals < fewest[c] {
+			names[c], fewest[c] = n, accidentals
+		}
+	}
+	for _, n := range prefer {
+		names[n.Class()] = n
+	}
+	return names
+}
+
+func naturalSemitones(step int) int {
+	octave := 0
+	for ; step < 0; step += 7 {
+		octave--
+	}
+	return 12*(octave+step/7) + int([7]int8{0, 2, 4, 5, 7, 9, 11}[step%7])
+}

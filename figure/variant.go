@@ -1,0 +1,111 @@
+package figure
+
+import (
+	"slices"
+
+	"example.com/keyorder/interval"
+)
+
+// Retrograde returns the figure backward, from its last event to its first.
+// A chord stays over the events that it stood over. The result has no pickup.
+// Taken twice it gives a figure without pickup and chords back.
+func (f Figure) Retrograde() Figure {
+	return f.rearranged(func(items []Item) { slices.Reverse(items) })
+}
+
+// Rotation returns the figure that begins n events later and ends with those
+// passed over; n may be negative or greater than the number of events. A chord
+// stays over the events that it stood over. The result has no pickup.
+func (f Figure) Rotation(n int) Figure {
+	return f.rearranged(func(items []Item) {
+		if len(items) == 0 {
+			return
+		}
+		n = (n%len(items) + len(items)) % len(items)
+		copy(items, append(slices.Clone(items[n:]), items[:n]...))
+	})
+}
+
+// rearranged returns the figure with its items in another order and no pickup.
+// Meanwhile each item carries the chord that it stands under.
+func (f Figure) rearranged(arrange func([]Item)) Figure {
+	items := slices.Clone(f.items)
+	var under *Chord
+	for n := range items {
+		if items[n].Chord != nil {
+			under = items[n].Chord
+		}
+		items[n].Chord = under
+	}
+	arrange(items)
+	under = nil
+	for n := range items {
+		if items[n].Chord == under {
+			items[n].Chord = nil
+		} else {
+			under = items[n].Chord
+		}
+	}
+	return f.with(items)
+}
+
+// with returns the figure of the same scale and unit with other items, known
+// to be good, and no pickup.
+func (f Figure) with(items []Item) Figure {
+	g, err := New(f.scale, f.Unit(), 0, items...)
+	if err != nil {
+		return Figure{} // of no items; a figure's own items are good in any order
+	}
+	return g
+}
+
+// Inversion returns the figure mirrored about a degree, in steps of its scale:
+// about 1, 1 2 3 5 becomes 1 v7 v6 v4. Its rhythm, pickup and chords stay. The
+// error, an *Error, names a note that lies outside the scale or a mirrored one
+// that has no degree. About the same degree twice, the sound is that of the
+// figure again.
+func (f Figure) Inversion(about Degree) (Figure, error) {
+	scale := f.scale.intervals()
+	place := func(d Degree) (int, error) {
+		above, err := d.Above(f.scale)
+		if err != nil {
+			return 0, err
+		}
+		octave := floorDiv(above.Steps(), 7)
+		k := slices.Index(scale, above-interval.Octave.Times(octave))
+		if k < 0 {
+			return 0, &Error{Input: d.Plain(), Reason: "not in the " + f.scale.String() + " scale, whose steps the inversion counts"}
+		}
+		return octave*len(scale) + k, nil
+	}
+	axis, err := place(about)
+	if err != nil {
+		return Figure{}, err
+	}
+	items := slices.Clone(f.items)
+	for n := range items {
+		items[n].Degrees = slices.Clone(items[n].Degrees)
+		for k, d := range items[n].Degrees {
+			at, err := place(d)
+			if err != nil {
+				return Figure{}, err
+			}
+			to := 2*axis - at
+			octave := floorDiv(to, len(scale))
+			mirrored, ok := degreeIn(f.scale, scale[to-octave*len(scale)]+interval.Octave.Times(octave))
+			if !ok {
+				return Figure{}, &Error{Input: d.Plain(), Reason: "mirrored about " + about.Plain() + " it lies beyond the degrees vvv1 to 99"}
+			}
+			items[n].Degrees[k] = mirrored
+		}
+	}
+	return New(f.scale, f.Unit(), f.before, items...)
+}
+
+func floorDiv(a, b int) int {
+	q := a / b
+	if a%b < 0 {
+		q--
+	}
+	return q
+}
