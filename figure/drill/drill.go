@@ -1,0 +1,496 @@
+// Package drill takes a figure along a route of keys: placed for an
+// instrument, written in its keys and set in time.
+//
+// [Settings] say what to play: a figure, a route, one or more instruments, a
+// meter, a tempo, a rest between keys. [New] works out the rest of it, once:
+// in which octave each statement lies, so that nothing leaves the range and the
+// line moves as the keys do; how each part writes each key; when each statement
+// comes. A [Drill] then yields its [Statement] values, one for each key that is
+// played, as often as one asks.
+//
+// Nothing is bent to fit: a statement is always the figure, transposed. Where a
+// key does not fit the instrument, New says so and says what would.
+//
+// Playing can injure. The usual advice: warm up, pause about five minutes in
+// every half hour, raise the load slowly, stop on pain and ask a qualified
+// professional.
+package drill
+
+import (
+	"fmt"
+	"iter"
+	"slices"
+	"time"
+
+	"example.com/keyorder/cycle"
+	"example.com/keyorder/figure"
+	"example.com/keyorder/interval"
+	"example.com/keyorder/pitch"
+	"example.com/keyorder/spelling"
+)
+
+// A Closing says how a closed section comes back to its first key. Its text
+// is held, full or open.
+type Closing uint8
+
+// The closings.
+const (
+	CloseHeld Closing = iota // the first note only, held for a bar: the move is made and the ear hears the cycle close
+	CloseFull                // the whole figure once more
+	CloseOpen                // not at all
+)
+
+// A Path says how the octaves of the statements are chosen. Its text is follow
+// or near. Where two ways are as good, the line keeps to the middle of the
+// range, and then lies lower.
+type Path uint8
+
+// The paths.
+const (
+	// Follow moves the tonic the shorter way round from key to key, a tritone
+	// up and the next one back down, and breaks the line by an octave as
+	// little as it can: a rising section starts low, a falling one high.
+	Follow Path = iota
+	// Near keeps the joins smallest: from the last note of one statement to
+	// the first of the next.
+	Near
+)
+
+// A Padding says where the next statement can begin. Its text is bar, beat or
+// run on. Each section ends with a full bar whatever the padding.
+type Padding uint8
+
+// The paddings.
+const (
+	ToBar  Padding = iota // on the next bar
+	ToBeat                // on the next beat
+	RunOn                 // at once, over the barline
+)
+
+// A Reading says what the keys of the route mean to the parts. Its text is
+// usual, written or concert.
+type Reading uint8
+
+// The readings.
+const (
+	Usual   Reading = iota // written keys for one instrument, concert keys for several
+	Written                // the keys that the first part reads
+	Concert                // the keys that sound
+)
+
+// A Rest is the least silence after a statement, as a length. The zero value
+// is a bar. Its text is that of a figure.Length, or none.
+type Rest figure.Length
+
+// NoRest is no silence at all.
+const NoRest Rest = -1
+
+// The bounds of a drill.
+const (
+	MinTempo  = 10      // beats a minute
+	MaxTempo  = 500     // beats a minute
+	MaxParts  = 15      // as many as MIDI has channels beside percussion
+	MaxLength = 1 << 30 // of the whole drill, in parts of 1/192 of a whole note
+)
+
+// Settings say what is to be played. Only Figure, Route and Parts must be
+// given. Its JSON form is that of its fields, the figure, route and meter as
+// text.
+type Settings struct {
+	Title  string        `json:"title,omitempty"`
+	Figure figure.Figure `json:"figure"`
+	Route  cycle.Route   `json:"route"`
+	Parts  []Instrument  `json:"parts"`
+	Meter  Meter         `json:"meter"`
+	// Tempo is in beats a minute, as Meter.Counted counts them, from MinTempo
+	// to MaxTempo; 0 means 80.
+	Tempo int `json:"tempo,omitempty"`
+	// Rest is the least silence after a statement, padding included; a pickup
+	// is taken from it.
+	Rest    Rest    `json:"rest,omitempty"`
+	Closing Closing `json:"closing,omitempty"`
+	Path    Path    `json:"path,omitempty"`
+	Padding Padding `json:"padding,omitempty"`
+	Reading Reading `json:"reading,omitempty"`
+	// Policy says how far spelling gives way to easy reading.
+	Policy spelling.Policy `json:"policy,omitempty"`
+	// Prefer are names to use for keys of the route before those that the
+	// scale gives, as F♯ for G♭.
+	Prefer []spelling.Name `json:"prefer,omitempty"`
+	// LeaveOut allows keys that do not fit an instrument to be left out; with
+	// several parts, that part rests. If not set, New refuses them.
+	LeaveOut bool `json:"leave_out,omitempty"`
+}
+
+// A Drill is a figure taken along a route, placed for its parts and set in
+// time. It does not change and may be used by many goroutines at once.
+type Drill struct {
+	s        Settings
+	steps    []step // the keys that are played
+	parts    []part
+	concert  [12]spelling.Name // the names of the sounding keys
+	rest     figure.Length
+	first    figure.Length     // the downbeat of the first statement
+	length   figure.Length     // of the whole drill, in full bars
+	count    int               // statements
+	keep     figure.Length     // from a statement's downbeat to the next, before padding
+	keepHeld figure.Length     // the same for a held return
+	begin    interval.Interval // from the tonic to the figure's first note
+	end      interval.Interval // from the tonic to its last note
+}
+
+// A step is a key that is played.
+type step struct {
+	key   pitch.Class // as the route gives it
+	first bool        // of its section
+	back  bool        // the return to the first key of a closed section
+}
+
+// part is an instrument and what was worked out for it.
+type part struct {
+	Instrument
+	written [12]spelling.Name // names of the keys it reads, by their class
+	down    int               // semitones from written to sounding, negative downward
+	octaves []int8            // of each statement's written tonic; rests where it rests
+	out     []spelling.Name   // the written keys it leaves out
+}
+
+const rests int8 = -128
+
+// New works a drill out. The error is an *Error where a setting is out of
+// bounds, and a *FitError where a key does not fit an instrument and LeaveOut
+// is not set, or no key fits.
+func New(s Settings) (*Drill, error) {
+	if s.Tempo == 0 {
+		s.Tempo = 80
+	}
+	s.Parts, s.Prefer = slices.Clone(s.Parts), slices.Clone(s.Prefer)
+	d := &Drill{s: s}
+	switch s.Rest {
+	case 0:
+		d.rest = s.Meter.Bar()
+	case NoRest:
+	default:
+		d.rest = figure.Length(s.Rest)
+	}
+	if err := d.check(); err != nil {
+		return nil, err
+	}
+	scale := s.Figure.Scale()
+	for _, i := range s.Parts {
+		d.parts = append(d.parts, part{Instrument: i, written: scale.Tonics(), down: i.Sounding.Semitones()})
+	}
+	d.concert = scale.Tonics()
+	// Preferred names are those of the keys as the route gives them.
+	if d.soundingClass(0) == 0 {
+		d.concert = scale.Tonics(s.Prefer...)
+	}
+	for p := range d.parts {
+		if d.writtenClass(p, 0) == 0 {
+			d.parts[p].written = scale.Tonics(s.Prefer...)
+		}
+	}
+	if err := d.fit(); err != nil {
+		return nil, err
+	}
+	if err := d.setTimes(); err != nil {
+		return nil, err
+	}
+	for p := range d.parts {
+		d.place(p)
+	}
+	return d, nil
+}
+
+func (d *Drill) check() error {
+	s := &d.s
+	refuse := func(input, reason string) error { return &Error{Input: input, Reason: reason} }
+	switch {
+	case s.Figure.Notes() == 0:
+		return refuse(s.Figure.Plain(), "a drill needs a figure with at least one note")
+	case s.Route.Len() == 0:
+		return refuse("no keys", "a drill needs a route of at least one key")
+	case len(s.Parts) == 0 || len(s.Parts) > MaxParts:
+		return refuse(fmt.Sprintf("%d parts", len(s.Parts)), fmt.Sprintf("a drill is for 1 to %d instruments", MaxParts))
+	case s.Tempo < MinTempo || s.Tempo > MaxTempo:
+		return refuse(fmt.Sprintf("tempo %d", s.Tempo), fmt.Sprintf("the tempo goes from %d to %d beats a minute", MinTempo, MaxTempo))
+	case s.Rest < NoRest || d.rest > figure.MaxLength:
+		return refuse(fmt.Sprintf("rest %v", figure.Length(s.Rest)), "the rest goes from none to 64 whole notes")
+	case s.Closing > CloseOpen || s.Path > Near || s.Padding > RunOn || s.Reading > Concert || s.Policy > spelling.EasyWhiteKeys:
+		return refuse(fmt.Sprintf("closing %d, path %d, padding %d, reading %d, policy %d", s.Closing, s.Path, s.Padding, s.Reading, s.Policy), "one of them is none of its constants")
+	}
+	for _, i := range s.Parts {
+		if err := i.check(); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// soundingClass returns the concert key of a key of the route.
+func (d *Drill) soundingClass(k pitch.Class) pitch.Class {
+	if d.s.Reading == Written || d.s.Reading == Usual && len(d.parts) == 1 {
+		return k.T(d.parts[0].down)
+	}
+	return k
+}
+
+// writtenClass returns the key that a part reads for a key of the route.
+func (d *Drill) writtenClass(p int, k pitch.Class) pitch.Class {
+	return d.soundingClass(k).T(-d.parts[p].down)
+}
+
+// walk lays out the keys of a route as they are played.
+func (d *Drill) walk(r cycle.Route) {
+	for sec := range r.Sections() {
+		for n, k := range sec.Keys {
+			d.steps = append(d.steps, step{key: k, first: n == 0})
+		}
+		if sec.Closed && len(sec.Keys) > 1 && d.s.Closing != CloseOpen {
+			d.steps = append(d.steps, step{key: sec.Keys[0], back: true})
+		}
+	}
+}
+
+// setTimes works out when the statements come.
+func (d *Drill) setTimes() error {
+	bar := d.s.Meter.Bar()
+	f := d.s.Figure
+	gap := max(d.rest, f.Pickup())
+	d.keep = f.Length() - f.Pickup() + gap
+	d.keepHeld = bar + gap
+	d.first = roundUp(f.Pickup(), bar)
+	notes := f.AppendNotes(nil, 0)
+	d.begin, d.end = interval.Interval(notes[0]), interval.Interval(notes[len(notes)-1])
+	total := int64(d.first)
+	for st := range d.Statements(0) {
+		total += int64(st.Length)
+		if total > MaxLength {
+			return &Error{Input: fmt.Sprintf("%d statements", len(d.steps)), Reason: "the drill is too long to be played; shorten the route, the figure or the rest"}
+		}
+	}
+	d.length = figure.Length(total)
+	return nil
+}
+
+func roundUp(l, unit figure.Length) figure.Length {
+	if rest := l % unit; rest > 0 {
+		return l + unit - rest
+	}
+	return l
+}
+
+// padded returns the length of a statement that begins at a place in the bar,
+// padded as the settings say.
+func (d *Drill) padded(onset, keep figure.Length, lastOfSection bool) figure.Length {
+	m := d.s.Meter
+	bar := m.Bar()
+	end := onset + keep
+	switch {
+	case lastOfSection || d.s.Padding == ToBar:
+		end = roundUp(end, bar)
+	case d.s.Padding == ToBeat:
+		at := end / bar * bar
+		for n := 0; at < end; n++ {
+			at += m.Beat(n % m.Beats())
+		}
+		end = at
+	}
+	return end - onset
+}
+
+// A Statement is the figure in one key, as one part plays it.
+type Statement struct {
+	// Index counts the statements from 0, Section the sections of the route.
+	Index   int
+	Section int
+	// Onset is the downbeat of the statement, counted from the beginning of
+	// the drill; a pickup comes before it. Length is the time until the
+	// downbeat of the next statement, rest included.
+	Onset  figure.Length
+	Length figure.Length
+	// Written and Sounding are the tonic as the part reads it and as it
+	// sounds.
+	Written  spelling.Note
+	Sounding spelling.Note
+	// Join is the interval from the last note of the statement before to the
+	// first note of this one, as the part reads them; Joined says that there is
+	// one, as there is not at the beginning of a section or beside a rest.
+	Join   interval.Interval
+	Joined bool
+	// Return says that this is a closed section's first key again, Held that
+	// only the first note is played there.
+	Return bool
+	Held   bool
+	// Rests says that the key does not fit the part, which rests meanwhile.
+	Rests bool
+	// Respelled says that the letters do not match: the written key is not
+	// called after the sounding one, or a note is respelled for easy reading.
+	Respelled bool
+
+	drill *Drill
+	part  int
+}
+
+// Statements yields the statements of a part, from 0. It can be run again and
+// again and allocates nothing for each statement. A part that the drill has
+// not yields none.
+func (d *Drill) Statements(part int) iter.Seq[Statement] {
+	return func(yield func(Statement) bool) {
+		if part < 0 || part >= len(d.parts) {
+			return
+		}
+		d.statements(part, yield)
+	}
+}
+
+func (d *Drill) statements(part int, yield func(Statement) bool) {
+	p := &d.parts[part]
+	onset, section := d.first, -1
+	var before Statement
+	for n, st := range d.steps {
+		if st.first {
+			section++
+		}
+		s := Statement{Index: n, Section: section, Onset: onset, drill: d, part: part, Return: st.back}
+		s.Held = st.back && d.s.Closing == CloseHeld
+		keep := d.keep
+		if s.Held {
+			keep = d.keepHeld
+		}
+		s.Length = d.padded(onset, keep, n+1 == len(d.steps) || d.steps[n+1].first)
+		octave := int8(4)
+		if len(p.octaves) > 0 { // not while the times are worked out
+			octave = p.octaves[n]
+		}
+		if s.Rests = octave == rests; s.Rests {
+			octave = 4
+		}
+		c := d.writtenClass(part, st.key)
+		s.Written = p.written[c].In(int(octave))
+		s.Sounding = withNumber(d.concert[c.T(p.down)], int(s.Written.Number())+p.down)
+		if !st.first && !before.Rests && !s.Rests {
+			s.Join, s.Joined = before.Written.Up(d.end).To(s.Written.Up(d.begin)), true
+		}
+		s.Respelled = s.Written.Up(p.Sounding) != s.Sounding || d.respells(s.Written)
+		if !yield(s) {
+			return
+		}
+		onset += s.Length
+		before = s
+	}
+}
+
+// withNumber returns the note of a name that has a key number.
+func withNumber(n spelling.Name, number int) spelling.Note {
+	low := n.In(-1)
+	return n.In((number-int(low.Number()))/12 - 1)
+}
+
+// respells reports whether easy reading changes a note of the figure there.
+func (d *Drill) respells(tonic spelling.Note) bool {
+	if d.s.Policy == spelling.ByDegree {
+		return false
+	}
+	var buf [16]spelling.Note
+	for _, n := range d.s.Figure.AppendNotes(buf[:0], tonic) {
+		if d.s.Policy.Note(n) != n {
+			return true
+		}
+	}
+	return false
+}
+
+// Events returns the notes of the statement as the part reads them. Onsets
+// count from the downbeat of the statement.
+func (s Statement) Events() []figure.Event { return s.AppendEvents(nil) }
+
+// AppendEvents appends what Events returns. It does not allocate where dst has
+// room for the figure's notes.
+func (s Statement) AppendEvents(dst []figure.Event) []figure.Event {
+	if s.drill == nil || s.Rests {
+		return dst
+	}
+	d := s.drill
+	from := len(dst)
+	dst = d.s.Figure.AppendIn(dst, s.Written)
+	if s.Held {
+		onset := dst[from].Onset
+		n := from
+		for n < len(dst) && dst[n].Onset == onset {
+			dst[n].Onset, dst[n].Length = 0, d.s.Meter.Bar()
+			n++
+		}
+		dst = dst[:n]
+	}
+	for n := from; n < len(dst); n++ {
+		dst[n].Note = d.s.Policy.Note(dst[n].Note)
+	}
+	return dst
+}
+
+// SoundingNumber returns the key number at which a note that the part reads
+// sounds.
+func (s Statement) SoundingNumber(n spelling.Note) pitch.Number {
+	return n.Number() + s.Sounding.Number() - s.Written.Number()
+}
+
+// Chords yields the chord symbols of the figure as the part reads them, which
+// are none where it has none. A held return has the first of them.
+func (s Statement) Chords() iter.Seq[figure.ChordEvent] {
+	return func(yield func(figure.ChordEvent) bool) {
+		if s.drill == nil || s.Rests {
+			return
+		}
+		for c := range s.drill.s.Figure.Chords(s.Written.Name()) {
+			c.Root = s.drill.s.Policy.Name(c.Root)
+			if s.Held {
+				c.Onset = 0
+			}
+			if !yield(c) || s.Held {
+				return
+			}
+		}
+	}
+}
+
+// Part returns an instrument of the drill; parts count from 0 to Parts() − 1.
+func (d *Drill) Part(n int) Instrument { return d.parts[n].Instrument }
+
+// Parts returns the number of parts.
+func (d *Drill) Parts() int { return len(d.parts) }
+
+// Settings returns the settings of the drill with defaults filled in.
+func (d *Drill) Settings() Settings {
+	s := d.s
+	if s.Rest == 0 {
+		s.Rest = Rest(d.rest)
+	}
+	s.Meter = s.Meter.orDefault()
+	s.Parts, s.Prefer = slices.Clone(s.Parts), slices.Clone(s.Prefer)
+	return s
+}
+
+// LeftOut returns the keys that a part leaves out because they do not fit, as
+// it reads them.
+func (d *Drill) LeftOut(part int) []spelling.Name { return slices.Clone(d.parts[part].out) }
+
+// Len returns the number of statements.
+func (d *Drill) Len() int { return len(d.steps) }
+
+// Length returns the length of the whole drill, which is a number of full
+// bars.
+func (d *Drill) Length() figure.Length { return d.length }
+
+// Bars returns the number of bars.
+func (d *Drill) Bars() int { return int(d.length / d.s.Meter.Bar()) }
+
+// Duration returns how long the drill takes at its tempo, a count-in not
+// included.
+func (d *Drill) Duration() time.Duration { return d.After(d.length) }
+
+// After returns the time that a length takes at the tempo of the drill.
+func (d *Drill) After(l figure.Length) time.Duration {
+	perMinute := int64(d.s.Tempo) * int64(d.s.Meter.Counted())
+	return time.Duration(int64(l) * int64(time.Minute) / perMinute)
+}

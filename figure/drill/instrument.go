@@ -1,0 +1,235 @@
+package drill
+
+import (
+	"fmt"
+	"iter"
+	"slices"
+	"strings"
+
+	"example.com/keyorder/interval"
+	"example.com/keyorder/spelling"
+)
+
+// A Clef is the clef that a part is written in. The zero value is the treble
+// clef. Its text is treble, bass, alto or octave treble.
+type Clef uint8
+
+// The clefs that parts are written in.
+const (
+	Treble       Clef = iota // G4 on the second line
+	Bass                     // F3 on the fourth line
+	Alto                     // C4 on the third line
+	TrebleOctave             // the treble clef that sounds an octave lower, G3 on the second line
+)
+
+// A Family is a family of instruments, as far as practice differs by it. Its
+// text is other, woodwind, brass, strings or voice.
+type Family uint8
+
+// The families.
+const (
+	Other Family = iota
+	Woodwind
+	Brass
+	Strings
+	Voice
+)
+
+// A Level chooses one of an instrument's three ranges. The zero value is
+// Comfortable. Its text is comfortable, first years or full.
+type Level uint8
+
+// The levels.
+const (
+	Comfortable Level = iota // where most players are at ease
+	FirstYears               // what a beginner of a year or two reaches
+	Full                     // what the tables give, for a good player
+)
+
+// An Instrument is what a part is written for. Instruments compare with ==.
+// The zero value has no range and fits nothing; take one from Find, or write
+// your own.
+type Instrument struct {
+	Name string `json:"name"`
+	// Low and High are the lowest and highest written notes.
+	Low  spelling.Note `json:"low"`
+	High spelling.Note `json:"high"`
+	// Sounding is the interval from a written note to how it sounds: down a
+	// major second for a trumpet in B♭, a unison for a flute.
+	Sounding interval.Interval `json:"sounding"`
+	Clef     Clef              `json:"clef"`
+	Family   Family            `json:"family,omitempty"`
+	// Program is the General MIDI sound, 1 to 128; 0 stands for 1.
+	Program uint8 `json:"program,omitempty"`
+}
+
+// entry is a row of the table of instruments.
+type entry struct {
+	name     string // as the trade says it in English
+	in       string // the pitch it is said to be in, where that is part of its name
+	clef     Clef
+	family   Family
+	sounding interval.Interval
+	ranges   [3]string // by Level: comfortable, first years, full
+	program  uint8
+}
+
+// instruments is the table of common instruments. The transpositions and the
+// full ranges are those of testdata/instruments.tsv, whose sources stand in its
+// head, and the sounds are those of General MIDI Level 1. The comfortable range
+// and that of the first years are common practice, no source: sources differ,
+// and so do players.
+func instruments() []entry {
+	const none = interval.PerfectUnison
+	return []entry{
+		{"flute", "", Treble, Woodwind, none, [3]string{"C4-A6", "D4-D6", "C4-D7"}, 74},
+		{"oboe", "", Treble, Woodwind, none, [3]string{"C4-E6", "D4-C6", "Bb3-G6"}, 69},
+		{"clarinet", "Bb", Treble, Woodwind, -interval.MajorSecond, [3]string{"E3-E6", "E3-C5", "E3-C7"}, 72},
+		{"bass clarinet", "Bb", Treble, Woodwind, -interval.MajorNinth, [3]string{"E3-C6", "E3-C5", "Eb3-G6"}, 72},
+		{"bassoon", "", Bass, Woodwind, none, [3]string{"Bb1-G4", "F2-D4", "Bb1-C5"}, 71},
+		{"soprano saxophone", "Bb", Treble, Woodwind, -interval.MajorSecond, [3]string{"Bb3-D6", "D4-C6", "Bb3-F6"}, 65},
+		{"alto saxophone", "Eb", Treble, Woodwind, -interval.MajorSixth, [3]string{"Bb3-D6", "D4-C6", "Bb3-F6"}, 66},
+		{"tenor saxophone", "Bb", Treble, Woodwind, -interval.MajorNinth, [3]string{"Bb3-D6", "D4-C6", "Bb3-F6"}, 67},
+		{"baritone saxophone", "Eb", Treble, Woodwind, -interval.MajorThirteenth, [3]string{"Bb3-D6", "D4-C6", "Bb3-F6"}, 68},
+		{"horn", "F", Treble, Brass, -interval.PerfectFifth, [3]string{"F3-G5", "G3-D5", "F#2-C6"}, 61},
+		{"trumpet", "Bb", Treble, Brass, -interval.MajorSecond, [3]string{"G3-A5", "A3-E5", "F#3-C6"}, 57},
+		{"flugelhorn", "Bb", Treble, Brass, -interval.MajorSecond, [3]string{"G3-G5", "A3-E5", "F#3-C6"}, 57},
+		{"trombone", "", Bass, Brass, none, [3]string{"E2-G4", "G2-D4", "E2-C5"}, 58},
+		{"tuba", "", Bass, Brass, none, [3]string{"F1-C4", "Bb1-F3", "D1-F4"}, 59},
+		{"violin", "", Treble, Strings, none, [3]string{"G3-E6", "G3-B5", "G3-A7"}, 41},
+		{"viola", "", Alto, Strings, none, [3]string{"C3-A5", "C3-E5", "C3-E6"}, 42},
+		{"cello", "", Bass, Strings, none, [3]string{"C2-G4", "C2-D4", "C2-A5"}, 43},
+		{"double bass", "", Bass, Strings, -interval.Octave, [3]string{"E2-G4", "E2-B3", "E2-C5"}, 44},
+		{"guitar", "", Treble, Strings, -interval.Octave, [3]string{"E3-C6", "E3-A5", "E3-E6"}, 25},
+		{"bass guitar", "", Bass, Strings, -interval.Octave, [3]string{"E2-E4", "E2-B3", "E2-G4"}, 34},
+		{"piano", "", Treble, Other, none, [3]string{"A3-E6", "C4-G5", "A0-C8"}, 1},
+		{"vibraphone", "", Treble, Other, none, [3]string{"F3-C6", "C4-G5", "F3-F6"}, 12},
+		{"soprano voice", "", Treble, Voice, none, [3]string{"D4-F#5", "D4-D5", "D4-F#5"}, 53},
+		{"alto voice", "", Treble, Voice, none, [3]string{"G3-C#5", "A3-A4", "G3-C#5"}, 53},
+		{"tenor voice", "", TrebleOctave, Voice, none, [3]string{"Eb3-F#4", "Eb3-Eb4", "Eb3-F#4"}, 53},
+		{"bass voice", "", Bass, Voice, none, [3]string{"E2-C4", "G2-A3", "E2-C4"}, 53},
+	}
+}
+
+// instrument returns the entry at a level.
+func (e entry) instrument(level Level) Instrument {
+	low, high, _ := strings.Cut(e.ranges[min(level, Full)], "-")
+	name := e.name
+	if e.in != "" {
+		name += " in " + spelling.MustParseName(e.in).String()
+	}
+	return Instrument{name, spelling.MustParse(low), spelling.MustParse(high), e.sounding, e.clef, e.family, e.program}
+}
+
+// Instruments yields the common instruments with their range at a level.
+// Transpositions and full ranges come from the sources in
+// testdata/instruments.tsv; the other ranges are common practice, no source.
+func Instruments(level Level) iter.Seq[Instrument] {
+	return func(yield func(Instrument) bool) {
+		for _, e := range instruments() {
+			if !yield(e.instrument(level)) {
+				return
+			}
+		}
+	}
+}
+
+// Find returns the common instrument with a name, in any case, with its range
+// at a level: "tenor saxophone", "tenor sax", "B♭ trumpet", "Trumpet in Bb". A
+// range of one's own may follow, in written notes: "trumpet Bb3-E5". The
+// error, an *Error, lists what is near.
+func Find(text string, level Level) (Instrument, error) {
+	fail := func(reason string) (Instrument, error) {
+		return Instrument{}, &Error{Input: text, Reason: reason}
+	}
+	words := strings.Fields(nameWords(text[:min(len(text), 200)]))
+	low, high, ranged := spelling.Note(0), spelling.Note(0), false
+	if n := len(words); n > 0 {
+		if from, to, ok := strings.Cut(words[n-1], "-"); ok && strings.ContainsAny(from, "0123456789") {
+			var err error
+			if low, err = spelling.Parse(from); err == nil {
+				high, err = spelling.Parse(to)
+			}
+			if err != nil {
+				return fail("a range is two written notes, as in trumpet Bb3-E5")
+			}
+			ranged = true
+			words = words[:n-1]
+		}
+	}
+	// A word for the pitch, as B♭ in “B♭ trumpet”, must be the instrument's.
+	in := ""
+	words = slices.DeleteFunc(words, func(w string) bool {
+		if n, err := spelling.ParseName(w); err == nil {
+			in = n.Plain()
+			return true
+		}
+		return w == "in"
+	})
+	var near []string
+	for _, e := range instruments() {
+		own := strings.Fields(e.name)
+		if sameWords(words, own) && (in == "" || in == e.in || in == "C" && e.in == "" && e.sounding == 0) {
+			i := e.instrument(level)
+			if ranged {
+				i.Low, i.High = low, high
+			}
+			if err := i.check(); err != nil {
+				return fail(err.(*Error).Reason)
+			}
+			return i, nil
+		}
+		for _, w := range words {
+			if slices.ContainsFunc(own, func(o string) bool { return len(w) > 1 && strings.HasPrefix(o, w[:min(3, len(w))]) }) {
+				near = append(near, e.instrument(level).Name)
+				break
+			}
+		}
+	}
+	if len(near) == 0 {
+		for _, e := range instruments() {
+			near = append(near, e.name)
+		}
+		return fail("no instrument of this name; there are " + strings.Join(near, ", "))
+	}
+	return fail("no one instrument of this name; near it are " + strings.Join(near, ", "))
+}
+
+// nameWords writes a name in small ASCII letters, with short forms spelled out.
+func nameWords(s string) string {
+	s = strings.NewReplacer("♭", "b", "♯", "#", "–", "-", "−", "-").Replace(strings.ToLower(s))
+	words := strings.Fields(s)
+	for n, w := range words {
+		switch w {
+		case "sax", "saxes", "saxophones":
+			words[n] = "saxophone"
+		case "bari":
+			words[n] = "baritone"
+		case "contrabass":
+			words[n] = "double bass"
+		case "french":
+			words[n] = "in" // the French horn is the horn
+		case "vibes":
+			words[n] = "vibraphone"
+		}
+	}
+	return strings.Join(words, " ")
+}
+
+func sameWords(a, b []string) bool {
+	a, b = slices.Clone(a), slices.Clone(b)
+	slices.Sort(a)
+	slices.Sort(b)
+	return slices.Equal(a, b)
+}
+
+// check refuses a range that is none, and notes that no key number reaches.
+func (i Instrument) check() error {
+	switch low, high := i.Low.Up(i.Sounding).Number(), i.High.Up(i.Sounding).Number(); {
+	case i.Low.Number() >= i.High.Number():
+		return &Error{Input: i.Name, Reason: fmt.Sprintf("its range goes from %v to %v; the low note comes first", i.Low, i.High)}
+	case !low.Valid() || !high.Valid():
+		return &Error{Input: i.Name, Reason: fmt.Sprintf("its range sounds from %v to %v; sounds lie from C-1 to G9", i.Low.Up(i.Sounding), i.High.Up(i.Sounding))}
+	}
+	return nil
+}
