@@ -70,8 +70,9 @@ func (o Order) IsAllInterval() bool {
 }
 
 // Wedge returns the order that closes in from both sides, from C: C B D♭ B♭ D
-// A E♭ A♭ E G F G♭. It is an all-interval order. The moves go down and up in
-// turn, each a half step smaller than the one before.
+// A E♭ A♭ E G F G♭. It is an all-interval order. The moves go up and down in
+// turn, from a major seventh to a half step, each a half step smaller than the
+// one before.
 func Wedge() Order {
 	return Order{[12]pitch.Class{0, 11, 1, 10, 2, 9, 3, 8, 4, 7, 5, 6}, 1}
 }

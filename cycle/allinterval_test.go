@@ -8,7 +8,6 @@ import (
 	"strings"
 	"testing"
 
-	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
 	"example.com/keyorder/spelling"
 	"github.com/google/go-cmp/cmp"
@@ -286,8 +285,9 @@ func TestTableAllInterval(t *testing.T) {
 }
 
 func TestLawIsAllInterval(t *testing.T) {
+	all := allRows()
 	rows := map[row]bool{}
-	for _, r := range allRows() {
+	for _, r := range all {
 		rows[r] = true
 	}
 	if (Order{}).IsAllInterval() {
@@ -301,12 +301,17 @@ func TestLawIsAllInterval(t *testing.T) {
 		if want := o.cuts == 1 && rows[fromC(o.Keys())]; o.IsAllInterval() != want {
 			t.Fatalf("%v all-interval: %v, want %v", o, o.IsAllInterval(), want)
 		}
-		// one of the rows, transposed, two keys exchanged, and cut
-		all := allRows()
+		// one of the rows, transposed, begun elsewhere, two keys exchanged, and cut
 		r := all[rapid.IntRange(0, len(all)-1).Draw(t, "row")]
 		o, err := Of(r[:]...)
 		if o = o.From(o.keys[rapid.IntRange(0, 11).Draw(t, "first")]); err != nil || !o.IsAllInterval() {
 			t.Fatalf("%v is not all-interval, %v", o, err)
+		}
+		turned := o
+		at := copy(turned.keys[:], o.keys[rapid.IntRange(0, 11).Draw(t, "begin"):])
+		copy(turned.keys[at:], o.keys[:])
+		if want := rows[fromC(turned.Keys())]; turned.IsAllInterval() != want {
+			t.Fatalf("%v all-interval: %v, want %v", turned, turned.IsAllInterval(), want)
 		}
 		a, b := rapid.IntRange(0, 11).Draw(t, "a"), rapid.IntRange(0, 11).Draw(t, "b")
 		o.keys[a], o.keys[b] = o.keys[b], o.keys[a]
@@ -360,6 +365,11 @@ func TestTableWedge(t *testing.T) {
 	}
 	if diff := cmp.Diff([]int{11, 2, 9, 4, 7, 6, 5, 8, 3, 10, 1}, steps); diff != "" {
 		t.Error(diff)
+	}
+	for n, step := range steps { // up and down in turn, each a half step smaller
+		if want := []int{11 - n, n + 1}[n%2]; step != want {
+			t.Errorf("move %d is %d up, want %d", n+1, step, want)
+		}
 	}
 	for n, k := range keys { // "0 n-1 1 n-2 2 ..." in the row above
 		if want := []int{n / 2, 12 - (n+1)/2}[n%2]; int(k) != want {
@@ -420,15 +430,6 @@ func BenchmarkAllIntervalPlain(b *testing.B) {
 		plainRows(12, func([]int) { n++ })
 		if n != 3856 {
 			b.Fatal(n)
-		}
-	}
-}
-
-func BenchmarkIsAllInterval(b *testing.B) {
-	o := By(interval.PerfectFourth)
-	for range b.N {
-		if o.IsAllInterval() {
-			b.Fatal(o)
 		}
 	}
 }

@@ -112,7 +112,7 @@ func (m Moves) KeyEntropy() float64 {
 	for mv := range m.all() {
 		to[mv.To] += int(m.of(mv))
 	}
-	return entropy(to)
+	return entropy(to, MaxKeyEntropy)
 }
 
 // IntervalEntropy returns how evenly the moves are spread over the eleven
@@ -124,22 +124,22 @@ func (m Moves) IntervalEntropy() float64 {
 	for mv := range m.all() {
 		up[mv.Semitones()] += int(m.of(mv))
 	}
-	return entropy(up)
+	return entropy(up, MaxIntervalEntropy)
 }
 
-// entropy returns Shannon's entropy of the counts, in bits.
-func entropy(counts [12]int) float64 {
-	total, kinds, bits := 0, 0, 0.0
+// entropy returns Shannon's entropy of the counts, in bits, which rounding does
+// not take above its maximum.
+func entropy(counts [12]int, most float64) float64 {
+	total, bits := 0, 0.0
 	for _, n := range counts {
 		total += n
-		kinds += min(n, 1)
 	}
 	for _, n := range counts {
 		if n > 0 {
 			bits += float64(n) / float64(total) * math.Log2(float64(total)/float64(n))
 		}
 	}
-	return min(bits, math.Log2(float64(max(kinds, 1)))) // rounding goes no further
+	return min(bits, most)
 }
 
 // Freshest returns which of the candidates, counted from 0, makes most of the
@@ -148,8 +148,8 @@ func entropy(counts [12]int) float64 {
 // made next most rarely, and so on. Of candidates equal in all this it is the
 // first. If there are no candidates it returns −1.
 //
-// How long a candidate is does not count, so let them be about as long as each
-// other. An order is played closed or open: Freshest(made, a.Closed(),
+// How long a candidate takes is not weighed, so compare those of about the same
+// length. Orders become candidates closed or open: Freshest(made, a.Closed(),
 // b.Open()).
 func Freshest(made Moves, candidates ...Route) int {
 	best, least := -1, []uint32(nil)
