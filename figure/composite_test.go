@@ -75,9 +75,9 @@ func TestLawCompositeSize(t *testing.T) {
 	}
 }
 
-// TestComposites compares with a table computed on its own, by program, as the
-// composites of some figures in the cycle on C; the names are common practice,
-// no source.
+// TestComposites compares what the cycle on C makes of some figures with values
+// that were computed apart from this code, note by note; the names are common
+// practice, no source.
 func TestComposites(t *testing.T) {
 	for _, want := range []string{
 		"1: 02468T whole-tone, 0369 diminished seventh chord, 048 augmented triad, 06 tritone",
@@ -94,6 +94,37 @@ func TestComposites(t *testing.T) {
 		}
 		if diff := cmp.Diff(want, text+": "+strings.Join(got, ", ")); diff != "" {
 			t.Error(diff)
+		}
+	}
+}
+
+// TestNamesOfScales compares the names of scales in package pitch with the
+// scales here, whose sources stand in testdata/scales.tsv: a scale goes by its
+// own name, or by that of the family whose mode it is.
+func TestNamesOfScales(t *testing.T) {
+	families := map[string][]Scale{
+		"diatonic":      {Major, Dorian, Phrygian, Lydian, Mixolydian, NaturalMinor, Locrian},
+		"melodic minor": {MelodicMinor, DorianFlat2, LydianAugmented, LydianDominant, MixolydianFlat6, LocrianSharp2, Altered},
+		"pentatonic":    {MajorPentatonic, MinorPentatonic},
+		"octatonic":     {OctatonicHalfWhole, OctatonicWholeHalf},
+		"hexatonic":     {AugmentedHexatonic3_1, AugmentedHexatonic1_3},
+		"whole-tone":    {WholeTone}, "blues": {MinorBlues},
+		"harmonic minor": {HarmonicMinor}, "harmonic major": {HarmonicMajor},
+		"bebop dominant": {BebopDominant}, "bebop major": {BebopMajor},
+	}
+	named := map[Scale]string{}
+	for name, scales := range families {
+		for _, s := range scales {
+			named[s] = name
+		}
+	}
+	for s := range CommonScales() {
+		var set pitch.Set
+		for i := range s.Intervals() {
+			set = set.Union(pitch.SetOf(pitch.ClassOf(i.Semitones())))
+		}
+		if got := set.Name(); got != named[s] || got == "" {
+			t.Errorf("%v is called %q, want %q", s, got, named[s])
 		}
 	}
 }
