@@ -251,7 +251,7 @@ func howManyNotes(r *rand.Rand, o options) question {
 	i := pick(r, usual)
 	keys := cycle.By(i).Cycle(0)
 	all := o.figure.Composite(keys...)
-	names := figure.Major.Tonics()
+	names := o.figure.Scale().Tonics()
 	var tonics []string
 	for _, k := range keys {
 		tonics = append(tonics, names[k].String())
