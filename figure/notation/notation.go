@@ -33,7 +33,7 @@ type Options struct {
 }
 
 // A Score is one or more drills to be written down. It may be used by many
-// goroutines at once.
+// goroutines at once. The zero value has no parts and no bars.
 type Score struct {
 	o      Options
 	drills []*drill.Drill
@@ -54,6 +54,9 @@ func New(o Options, drills ...*drill.Drill) (*Score, error) {
 		return nil, &Error{"no drills", "a score has at least one drill"}
 	}
 	for n, d := range drills {
+		if d == nil {
+			return nil, &Error{fmt.Sprintf("drill %d: none", n+1), "every drill of a score is one that drill.New made"}
+		}
 		if d.Parts() != drills[0].Parts() {
 			return nil, &Error{fmt.Sprintf("drill %d: %d parts", n+1, d.Parts()), "all drills of a score have the same parts"}
 		}
@@ -70,10 +73,21 @@ func New(o Options, drills ...*drill.Drill) (*Score, error) {
 func (s *Score) Options() Options { return s.o }
 
 // Parts returns the number of parts.
-func (s *Score) Parts() int { return s.drills[0].Parts() }
+func (s *Score) Parts() int {
+	if len(s.drills) == 0 {
+		return 0
+	}
+	return s.drills[0].Parts()
+}
 
-// Part returns the instrument of a part; parts count from 0.
-func (s *Score) Part(n int) drill.Instrument { return s.drills[0].Part(n) }
+// Part returns the instrument of a part; parts count from 0 to Parts() − 1. For
+// any other n it returns the zero value.
+func (s *Score) Part(n int) drill.Instrument {
+	if n < 0 || n >= s.Parts() {
+		return drill.Instrument{}
+	}
+	return s.drills[0].Part(n)
+}
 
 // Bars returns the number of bars.
 func (s *Score) Bars() int {
@@ -237,7 +251,6 @@ func (l Label) String() string {
 	}
 	return l.Name.String() + l.Text
 }
-
 
 // signature returns the key signature for a scale on a tonic: that of its
 // parallel mode of the major scale, or of minor or major by its third; 7 sharps
