@@ -55,6 +55,7 @@ type writer struct {
 	start  figure.Length // where the bar begins in the drill
 	now    figure.Length // up to where it is filled
 	pieces []piece
+	events []figure.Event // of the statement that is written
 	// What is not yet reached, from the beginning of the drill.
 	labels   []Label
 	section  int    // the last one met
@@ -91,7 +92,8 @@ func (w *writer) write(part int) {
 
 // statement writes a statement; the rest after it is written with the next.
 func (w *writer) statement(s drill.Statement, endsSection bool) {
-	events := s.Events()
+	w.events = s.AppendEvents(w.events[:0])
+	events := w.events
 	begins := s.Onset
 	if len(events) > 0 {
 		begins += min(0, events[0].Onset)
@@ -202,9 +204,7 @@ func (w *writer) symbols() []Symbol {
 		s := Symbol{Onset: p.from, Length: p.to - p.from, Value: p.value, Notes: p.notes, Triplet: p.group}
 		for n := range s.Notes {
 			s.Notes[n].Accidental = w.accidental(s.Notes[n])
-		}
-		for n := 1; n < len(s.Notes); n++ {
-			if at := place(s.Notes[n].Note); at == place(s.Notes[n-1].Note) {
+			if at := place(s.Notes[n].Note); n > 0 && at == place(s.Notes[n-1].Note) {
 				w.inForce[at] = unsure
 			}
 		}
@@ -235,8 +235,16 @@ func (w *writer) accidental(n Note) Accidental {
 	if need != inForce {
 		return Shown
 	}
-	if past, was := w.before[at]; !set && was && past != need {
+	if set {
+		return Hidden
+	}
+	if past, was := w.before[at]; was && past != need {
 		return Cautionary
+	}
+	for other, past := range w.inForce {
+		if (other-at)%7 == 0 && past != need {
+			return Cautionary
+		}
 	}
 	return Hidden
 }

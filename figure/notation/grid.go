@@ -88,12 +88,8 @@ func gridOf(m drill.Meter) grid {
 // dotted reports whether a length of the grid is that of dotted notes.
 func dotted(l figure.Length) bool { return l%(3*step) == 0 }
 
-func (g *grid) strength(at figure.Length) int {
-	if at%step != 0 {
-		return offGrid
-	}
-	return int(g.strengths[at/step])
-}
+// strength returns the strength of a place on the grid.
+func (g *grid) strength(at figure.Length) int { return int(g.strengths[at/step]) }
 
 // strongest returns the strength of the strongest place inside a stretch.
 func (g *grid) strongest(from, to figure.Length) int {
@@ -224,8 +220,6 @@ func (g *grid) split(pieces []piece) []piece {
 // place says where in the triplet a piece stands.
 func (s span) place(p piece) Group {
 	switch {
-	case p.from == s.from && p.to == s.to:
-		return Alone
 	case p.from == s.from:
 		return Begins
 	case p.to == s.to:

@@ -4,8 +4,9 @@
 // A [Score] holds one or more drills, one after another, and yields the bars of
 // each part, one staff a part. In a [Bar] every note and rest is a [Symbol] with
 // a written value: lengths that no single value has are tied, nothing crosses a
-// barline or hides a beat, triplets are found by themselves. Accidentals are
-// those that a reader needs: once in a bar, cautionary ones in the bar after.
+// barline, the middle of a bar is hidden by syncopations only, triplets are
+// found by themselves. Accidentals are those that a reader needs: once in a bar,
+// and cautionary ones in another octave or in the bar after.
 //
 // Over each statement stands its key and, where the figure has them, its
 // chords; a double barline ends each section, a final one each order. Package
@@ -134,7 +135,7 @@ type Symbol struct {
 	Onset  figure.Length // from the beginning of the bar
 	Length figure.Length
 	Value  Value
-	Notes  []Note // lowest first; none for a rest
+	Notes  []Note // lowest on the staff first; none for a rest
 	// FullBar says that it is the rest of a whole bar, whatever the meter.
 	FullBar bool
 	// Triplet says where the symbol stands in a group of a triplet.
@@ -206,19 +207,6 @@ func (v Value) Flags() int {
 		n++
 	}
 	return n
-}
-
-// halves returns how long the value lasts, in half parts of a figure.Length,
-// because a 128th and its like have no whole length: 384 for a whole note.
-func (v Value) halves() int {
-	h := 384 / int(max(v.Base, 1))
-	if v.Dots > 0 {
-		h += h / 2
-	}
-	if v.Triplet {
-		h = h * 2 / 3
-	}
-	return h
 }
 
 // A LabelKind says what a label is.
