@@ -46,6 +46,7 @@ var cases = []struct {
 	{name: "triplets of quarters and of halves", figure: "1 2 3 5:2 3 1:2 2:2 3:2 by 1/6", route: "0", rest: drill.NoRest},
 	{name: "triplets of quarters with a rest, then over the beats", figure: "1 r 3 5:3/2 3 2 1 2:1/2 by 1/6", route: "0", rest: drill.NoRest},
 	{name: "triplets of sixteenths", figure: "1 2 3 5 3 2 1:6 2 3 4 5:3 1:6 by 1/24", route: "0", rest: drill.NoRest},
+	{name: "triplets with long rests, and ties inside them", figure: "1:4 r:8 2:8 r:16 3 4:5 3:5 1 r:12 by 1/24", route: "0", rest: drill.NoRest},
 	{name: "triplets of quarters in 3/4", figure: "1 2 3 5:3/2 5:3/2 3 2 1 by 1/6", route: "0", meter: "3/4", rest: drill.NoRest},
 
 	{name: "rests and long notes", figure: "1:5 r:2 2 r:3 3:8 r 5:12", route: "0", rest: drill.NoRest},
