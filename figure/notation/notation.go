@@ -238,7 +238,6 @@ func (l Label) String() string {
 	return l.Name.String() + l.Text
 }
 
-
 // signature returns the key signature for a scale on a tonic: that of its
 // parallel mode of the major scale, or of minor or major by its third; 7 sharps
 // or flats at most.
