@@ -51,6 +51,41 @@ func Moved(i interval.Interval) string {
 	return fmt.Sprintf("%s %s %s", direction(i), article, name)
 }
 
+// Sounds returns how far up or down so many semitones are, by the commonest
+// name: "up a minor third", "down 2 octaves and a fourth".
+func Sounds(semitones int) string {
+	up := max(semitones, -semitones)
+	names := strings.Fields("P1 m2 M2 m3 M3 P4 A4 P5 m6 M6 m7 M7")
+	name := Moved(interval.MustParse(names[up%12]))
+	switch octaves := up / 12; {
+	case semitones == 0:
+		return name
+	case octaves == 1 && up%12 == 0:
+		name = "up an octave"
+	case octaves == 1:
+		name = "up an octave and" + strings.TrimPrefix(name, "up")
+	case octaves > 1 && up%12 == 0:
+		name = fmt.Sprintf("up %d octaves", octaves)
+	case octaves > 1:
+		name = fmt.Sprintf("up %d octaves and%s", octaves, strings.TrimPrefix(name, "up"))
+	}
+	if semitones < 0 {
+		name = "down" + strings.TrimPrefix(name, "up")
+	}
+	return name
+}
+
+// Times returns how often: "once", "twice", "3 times".
+func Times(n int) string {
+	switch n {
+	case 1:
+		return "once"
+	case 2:
+		return "twice"
+	}
+	return fmt.Sprintf("%d times", n)
+}
+
 func direction(i interval.Interval) string {
 	if i.Sign() < 0 {
 		return "down"

@@ -81,6 +81,17 @@ func TestErrors(t *testing.T) {
 	}
 }
 
+func TestSounds(t *testing.T) {
+	for n, want := range map[int]string{0: "the same note", 3: "up a minor third", -5: "down a fourth", 12: "up an octave", -19: "down an octave and a fifth", 24: "up 2 octaves", 30: "up 2 octaves and a tritone"} {
+		if got := Sounds(n); got != want {
+			t.Errorf("%d: %s, want %s", n, got, want)
+		}
+	}
+	if Times(1) != "once" || Times(2) != "twice" || Times(9) != "9 times" {
+		t.Error("times")
+	}
+}
+
 func TestMinutes(t *testing.T) {
 	for d, want := range map[time.Duration]string{45 * time.Second: "45 s", 90 * time.Second: "1:30 min", 16*time.Minute + 20*time.Second: "16 min"} {
 		if got := Minutes(d); got != want {
