@@ -7,7 +7,6 @@ import (
 	"time"
 
 	"example.com/keyorder/examples/internal/say"
-	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
 )
 
@@ -97,12 +96,6 @@ func (s *sheet) eleven() []*drill.Drill {
 		all = append(all, d)
 	}
 	return all
-}
-
-// bars says how many bars of the meter a length takes.
-func bars(l figure.Length, m drill.Meter) string {
-	n := (l + m.Bar() - 1) / m.Bar()
-	return plural(int(n), "bar")
 }
 
 func plural(n int, what string) string {
