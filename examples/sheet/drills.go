@@ -8,6 +8,7 @@ import (
 
 	"example.com/keyorder/examples/internal/say"
 	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/playback"
 )
 
 // setDrills makes a drill of every order.
@@ -43,6 +44,11 @@ func (s *sheet) setDrills() error {
 	if err := set.Padding.UnmarshalText([]byte(padding)); err != nil {
 		return given("pad", err)
 	}
+	s.playback.Swing = s.swing
+	if err := s.playback.Mode.UnmarshalText([]byte(s.sound)); err != nil {
+		return given("sound", err)
+	}
+	set.Rest = playback.RestFor(s.playback.Mode, set)
 	if s.rest != "" {
 		bars, err := strconv.Atoi(s.rest)
 		if err != nil || bars < 0 || bars > 16 {

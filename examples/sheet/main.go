@@ -22,6 +22,7 @@ import (
 	"example.com/keyorder/examples/internal/say"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/playback"
 	"example.com/keyorder/pitch"
 	"example.com/keyorder/spelling"
 )
@@ -119,7 +120,8 @@ type sheet struct {
 	orders   []say.Order
 	keys     [12]spelling.Name // the keys as the route gives them
 	settings drill.Settings    // of every order, without its route
-	drills   []*drill.Drill    // one for each order
+	playback playback.Options
+	drills   []*drill.Drill // one for each order
 }
 
 func newSheet(o options) (*sheet, error) {

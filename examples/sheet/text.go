@@ -19,19 +19,22 @@ import (
 
 // print writes the sheet, and its files if -out asks for them.
 func (s *sheet) print(stdout, stderr io.Writer) error {
-	var b bytes.Buffer
-	s.writeText(&b, s.answers)
-	if _, err := stdout.Write(b.Bytes()); err != nil {
+	var files []file
+	if s.out != "" {
+		var err error
+		if files, err = s.files(); err != nil {
+			return err
+		}
+	}
+	if err := s.writeText(stdout, s.answers); err != nil || files == nil {
 		return err
 	}
-	if s.out != "" {
-		return s.writeFiles(stdout, stderr)
-	}
-	return nil
+	return s.writeFiles(files, stdout)
 }
 
 // writeText writes the sheet as text, with every note of every key or without.
-func (s *sheet) writeText(w io.Writer, answers bool) {
+func (s *sheet) writeText(out io.Writer, answers bool) error {
+	w := new(bytes.Buffer)
 	p := func(format string, args ...any) {
 		io.WriteString(w, s.text(fmt.Sprintf(format, args...)))
 	}
@@ -79,6 +82,8 @@ func (s *sheet) writeText(w io.Writer, answers bool) {
 	for _, c := range say.Cautions() {
 		p("%s\n", c)
 	}
+	_, err := out.Write(w.Bytes())
+	return err
 }
 
 // moves counts the different moves from key to key that drills make.
@@ -315,11 +320,19 @@ func (s *sheet) key(st drill.Statement) spelling.Name {
 // writeCalls writes the call sheet of a class: each key that sounds, and what
 // each part calls it.
 func (s *sheet) writeCalls(w io.Writer) {
-	fmt.Fprintf(w, "\nWhat each part reads:\n\n  %-10s", "concert")
-	for _, i := range s.parts {
-		fmt.Fprintf(w, "%s  ", s.text(i.Name))
+	row := func(concert string, parts []string) {
+		line := fmt.Sprintf("  %-9s", concert)
+		for p, t := range parts {
+			line += "  " + t + strings.Repeat(" ", max(0, utf8.RuneCountInString(s.text(s.parts[p].Name))-utf8.RuneCountInString(t)))
+		}
+		fmt.Fprintln(w, strings.TrimRight(line, " "))
 	}
-	fmt.Fprintln(w)
+	fmt.Fprint(w, "\nWhat each part reads:\n\n")
+	var names []string
+	for _, i := range s.parts {
+		names = append(names, s.text(i.Name))
+	}
+	row("concert", names)
 	seen := map[pitch.Class]bool{}
 	d := s.drills[0]
 	var rows [][]string
@@ -346,10 +359,6 @@ func (s *sheet) writeCalls(w io.Writer) {
 			continue
 		}
 		seen[c] = true
-		fmt.Fprintf(w, "  %-10s", r[0])
-		for p, t := range r[1:] {
-			fmt.Fprintf(w, "%s  ", t+strings.Repeat(" ", max(0, utf8.RuneCountInString(s.text(s.parts[p].Name))-utf8.RuneCountInString(t))))
-		}
-		fmt.Fprintln(w)
+		row(r[0], r[1:])
 	}
 }
