@@ -1,5 +1,4 @@
-// Embed reads a drill as JSON and streams its notes, without allocating for
-// each: a line for each key, its name and the key numbers that sound.
+// Embed streams a drill from JSON, without allocating for each note.
 //
 //	echo '{"figure":"1 2 3 5","route":"(0369)","parts":[{"low":"C4","high":"A6"}]}' | go run ./examples/embed
 package main
