@@ -200,7 +200,7 @@ func Find(text string, level Level) (Instrument, error) {
 // nameWords writes a name in small ASCII letters, with short forms spelled out.
 func nameWords(s string) string {
 	s = strings.NewReplacer("♭", "b", " flat", "b", "-flat", "b", "♯", "#",
-		"–", "-", "−", "-", " - ", "-", " – ", "-", "french horn", "horn").Replace(strings.ToLower(s))
+		"–", "-", "−", "-", " - ", "-", " – ", "-", "french horn", "horn").Replace(strings.Join(strings.Fields(strings.ToLower(s)), " "))
 	words := strings.Fields(s)
 	for n, w := range words {
 		switch w {
