@@ -104,7 +104,7 @@ func (m Meter) Counted() figure.Length {
 func (m Meter) String() string {
 	m = m.orDefault()
 	plain := fmt.Sprintf("%d/%d", m.Number(), m.unit)
-	if usual, err := ParseMeter(plain); err == nil && usual == m {
+	if usual, err := ParseMeter(plain); err == nil && usual.orDefault() == m {
 		return plain
 	}
 	return m.Grouping() + "/" + strconv.Itoa(int(m.unit))
