@@ -793,6 +793,36 @@ func TestSections(t *testing.T) {
 	}
 }
 
+// TestRespelled: easy reading respells what a policy names, and a statement
+// says so only where a note that is played is respelled.
+func TestRespelled(t *testing.T) {
+	for policy, want := range map[spelling.Policy]string{
+		spelling.ByDegree:      "C5 F♭5 B𝄫5, -m6 to D♭5 G𝄫5 C𝄫6, -dd8 to C5",
+		spelling.EasyDoubles:   "C5 F♭5 A5 respelled, -A5 to D♭5 F5 B♭5 respelled, -m7 to C5",
+		spelling.EasyWhiteKeys: "C5 E5 A5 respelled, -A5 to D♭5 F5 B♭5 respelled, -m7 to C5",
+	} {
+		d := newDrill(t, Settings{Figure: parseFigure(t, "1 b4 bb7"), Route: parseRoute(t, "(01)"), Parts: []Instrument{find(t, "flute C4-B5", 0)}, Policy: policy})
+		got := ""
+		for s := range d.Statements(0) {
+			if s.Joined {
+				got += ", " + s.Join.String() + " to "
+			}
+			for n, e := range s.Events() {
+				if n > 0 {
+					got += " "
+				}
+				got += e.Note.String()
+			}
+			if s.Respelled {
+				got += " respelled"
+			}
+		}
+		if diff := cmp.Diff(want, got); diff != "" {
+			t.Errorf("%v: %s", policy, diff)
+		}
+	}
+}
+
 func TestZeroStatement(t *testing.T) {
 	var s Statement
 	if s.Events() != nil || len(slices.Collect(s.Chords())) != 0 || s.SoundingNumber(spelling.MustParse("C4")) != 60 {

@@ -188,6 +188,7 @@ func TestPlacement(t *testing.T) {
 		{"falling starts high", "1", "(0T8642)", "flute C4-C5", Follow, "C5 B♭4 A♭4 G♭4 E4 D4 back to C4"},
 		{"one break; as early as late, then lower", "1", "0123456789TE", "flute E4-E5", Follow, "C5 D♭5 D5 E♭5 E4 F4 G♭4 G4 A♭4 A4 B♭4 B4"},
 		{"a tritone up, then back", "1", "(06)/(17)", "flute C4-C6", Follow, "C5 G♭5 back to C5 D♭5 G5 back to D♭5"},
+		{"every section begins with a tritone up", "1", "06/17", "flute C4-C6", Follow, "C5 G♭5 D♭5 G5"},
 		{"fourths go up, fifths down", "1", "05T3/0729", "flute C3-C7", Follow, "C4 F4 B♭4 E♭5 C6 G5 D5 A4"},
 		{"near, by the joins", "1 2 3 5", "0369", "flute C4-G5", Near, "C4 E♭4 G♭4 A4"},
 		{"a held return needs room for its first note only", "1 3", "(02468)", "flute C4-C5", Follow, "C4 D4 E4 G♭4 A♭4 back to C5"},
