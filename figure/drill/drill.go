@@ -132,7 +132,6 @@ type Drill struct {
 	rest     figure.Length
 	first    figure.Length     // the downbeat of the first statement
 	length   figure.Length     // of the whole drill, in full bars
-	count    int               // statements
 	keep     figure.Length     // from a statement's downbeat to the next, before padding
 	keepHeld figure.Length     // the same for a held return
 	begin    interval.Interval // from the tonic to the figure's first note
