@@ -11,6 +11,11 @@
 // orders make each of the 132 moves from one key to another exactly once, so
 // that whoever plays all eleven has practised every change of key there is.
 //
+// Played every day, one order is a rut: its moves come again and again, and the
+// others never. [Moves] counts the 132, and [Freshest] finds the order that makes
+// those made least; [AllInterval], [Square], [Loops] and [Shuffle] are more
+// orders to take them from.
+//
 // A [Route] is the keys of a practice session in sections, of any bounded
 // length: an order, a few keys repeated, a pattern that meets keys twice.
 //

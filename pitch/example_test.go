@@ -2,6 +2,7 @@ package pitch_test
 
 import (
 	"fmt"
+	"slices"
 
 	"example.com/keyorder/pitch"
 )
@@ -27,4 +28,45 @@ func ExampleNumber_Hertz() {
 	fmt.Println(a.Hertz(pitch.A440), a.Hertz(442))
 	// Output:
 	// 220 221
+}
+
+func ExampleSet() {
+	triad := pitch.SetOf(9, 0, 4)
+	fmt.Println(triad, triad.Name(), slices.Collect(triad.NormalOrder()))
+	fmt.Println(triad.ForteNumber(), triad.RahnPrime(), triad.Vector())
+	fmt.Println(triad.I(7), "is", triad.I(7).Name())
+	// Output:
+	// 049 minor triad [9 0 4]
+	// 3-11 037 001110
+	// 37T is major triad
+}
+
+// A minor triad on each of C, E♭, F♯ and A: what is heard is all their notes.
+func ExampleSet_Combine() {
+	triad, keys := pitch.MustParseSet("037"), pitch.MustParseSet("0369")
+	all := keys.Combine(triad)
+	fmt.Println(all, all.Name())
+	fmt.Println("a triad and the next share", triad.CommonTones(3), "note")
+	// Output:
+	// 0134679T octatonic
+	// a triad and the next share 1 note
+}
+
+func ExampleSet_ZPartner() {
+	a := pitch.MustParseSet("0146")
+	b, _ := a.ZPartner()
+	fmt.Println(a.ForteNumber(), a.Vector())
+	fmt.Println(b.ForteNumber(), b.Vector(), b)
+	// Output:
+	// 4-Z15 111111
+	// 4-Z29 111111 0137
+}
+
+func ExampleParseForte() {
+	s, _ := pitch.ParseForte("6-Z29")
+	fmt.Println(s.RahnPrime(), "after Rahn,", s.FortePrime(), "after Forte")
+	fmt.Println("complement class", s.Complement().ForteNumber())
+	// Output:
+	// 023679 after Rahn, 013689 after Forte
+	// complement class 6-Z50
 }

@@ -9,12 +9,17 @@
 // scientific pitch notation) is 60, and every semitone is one more. A number
 // has a class, an octave and, once a tuning pitch for A4 is chosen, a
 // frequency. Spelled notes stand in package spelling, which sits above.
+//
+// A [Set] is any of the 4096 collections of pitch classes, a bit for each of
+// the twelve: chords and scales with their order forgotten. It has what set
+// theory asks of one: prime form, interval vector, symmetries, Forte number.
 package pitch
 
 import (
 	"fmt"
 	"math"
 	"strings"
+	"unicode/utf8"
 )
 
 // A Class is a pitch class, 0 for C to 11 for B. The zero value is C. Methods
@@ -55,13 +60,17 @@ func (c *Class) UnmarshalText(text []byte) error {
 	return err
 }
 
-// A ParseError says which text is not a pitch class and what would be.
+// A ParseError says which text is not a pitch class or a set of them, and what
+// would be.
 type ParseError struct {
 	Input  string // the text that was given
-	Reason string // what would be right
+	At     int    // where in it the trouble lies, as a byte offset
+	Reason string // what would be right there
 }
 
-func (e *ParseError) Error() string { return fmt.Sprintf("pitch: %.60q: %s", e.Input, e.Reason) }
+func (e *ParseError) Error() string {
+	return fmt.Sprintf("pitch: %.60q at character %d: %s", e.Input, utf8.RuneCountInString(e.Input[:min(e.At, len(e.Input))])+1, e.Reason)
+}
 
 // ParseClass reads a pitch class as theory texts write it: 0 to 9, T or 10, E
 // or 11, in either case. The error is a *ParseError.
@@ -77,7 +86,7 @@ func ParseClass(s string) (Class, error) {
 			return Class(k), nil
 		}
 	}
-	return 0, &ParseError{s, "a pitch class is 0 to 9, T (ten) or E (eleven), with C as 0"}
+	return 0, &ParseError{s, 0, "a pitch class is 0 to 9, T (ten) or E (eleven), with C as 0"}
 }
 
 // A Number is a key number as MIDI counts them: 60 is middle C, 69 the A

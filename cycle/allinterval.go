@@ -1,0 +1,87 @@
+package cycle
+
+import (
+	"iter"
+	"math/bits"
+
+	"example.com/keyorder/pitch"
+)
+
+// AllInterval yields the all-interval orders from a first key: those whose
+// eleven moves are eleven different intervals, each open, in one run. There are
+// 3856, and the last key is always a tritone from the first. Counted up from
+// the first key, their keys come in ascending order: the first is 0132…, the
+// last 0E9T…, and the order in the same place from the end is the inversion.
+// It does not allocate.
+func AllInterval(first pitch.Class) iter.Seq[Order] {
+	return func(yield func(Order) bool) { allInterval(first, yield) }
+}
+
+func allInterval(first pitch.Class, yield func(Order) bool) {
+	s := rowSearch{row: Order{cuts: 1}}
+	for up := range s.key {
+		s.key[up] = first.T(up)
+	}
+	s.row.keys[0], s.row.keys[11] = s.key[0], s.key[6]
+	s.place(1, 0, allKeys&^(1<<0|1<<6), allKeys&^(1<<0), yield)
+}
+
+// allKeys is a set of keys or of intervals, bit k for k semitones up, with all
+// twelve in it.
+const allKeys = 1<<12 - 1
+
+// A rowSearch is an all-interval order in the making.
+type rowSearch struct {
+	row Order
+	key [12]pitch.Class // so many semitones above the first key
+}
+
+// place fills the row from place n on, after the key that lies from semitones
+// above the first. The keys and the intervals left are sets: those turned round
+// by from are the keys that the intervals lead to. The key a tritone from the
+// first waits for the last place; the interval that leads there is always the
+// one left, since all eleven add up to 66 semitones, a tritone modulo 12.
+func (s *rowSearch) place(n, from int, keys, intervals uint, yield func(Order) bool) bool {
+	for next := keys & (intervals<<from | intervals>>(12-from)); next != 0; next &= next - 1 {
+		k := bits.TrailingZeros(next)
+		s.row.keys[n] = s.key[k]
+		var more bool
+		if n == 10 {
+			more = yield(s.row)
+		} else {
+			more = s.place(n+1, k, keys&^(1<<k), intervals&^(1<<((k-from+12)%12)), yield)
+		}
+		if !more {
+			return false
+		}
+	}
+	return true
+}
+
+// IsAllInterval reports whether the order is one of the all-interval orders:
+// in one run, and its eleven moves, played open, are eleven different
+// intervals.
+func (o Order) IsAllInterval() bool {
+	made := 0
+	for m := range o.Moves(false) {
+		made |= 1 << m.Semitones()
+	}
+	return made == allKeys&^(1<<0)
+}
+
+// Wedge returns the order that closes in from both sides, from C: C B D♭ B♭ D
+// A E♭ A♭ E G F G♭. It is an all-interval order. The moves go up and down in
+// turn, from a major seventh to a half step, each a half step smaller than the
+// one before.
+func Wedge() Order {
+	return Order{[12]pitch.Class{0, 11, 1, 10, 2, 9, 3, 8, 4, 7, 5, 6}, 1}
+}
+
+// BySignature returns the twelve major keys by the number of accidentals in
+// their key signatures, flats before sharps, with G♭ for the last: C F G B♭ D
+// E♭ A A♭ E D♭ B G♭. It is the wedge with every key times 7, and so an
+// all-interval order too. BySignature().From(9) does the same for the minor
+// keys, from A.
+func BySignature() Order {
+	return Order{[12]pitch.Class{0, 5, 7, 10, 2, 3, 9, 8, 4, 1, 11, 6}, 1}
+}

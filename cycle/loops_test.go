@@ -1,0 +1,71 @@
+package cycle
+
+import (
+	"slices"
+	"testing"
+
+	"example.com/keyorder/interval"
+	"example.com/keyorder/pitch"
+	"github.com/google/go-cmp/cmp"
+)
+
+// TestLawLoopsShareOutTheMoves checks that the eleven loops make each of the
+// 132 moves once, from any first key (the loops were computed when the design
+// was written; a set of them is a decomposition of the complete directed graph
+// on twelve points into Hamiltonian cycles).
+func TestLawLoopsShareOutTheMoves(t *testing.T) {
+	for first := range pitch.Class(12) {
+		var m Moves
+		statements := 0
+		for n, o := range Loops() {
+			if again, err := Of(slices.Collect(values(o))...); err != nil || again != o || o.keys[0] != 0 {
+				t.Errorf("loop %d, %v, is no order of one cycle from C: %v", n, o, err)
+			}
+			m.AddAll(o.From(first).Moves(true))
+			statements += o.Closed().Statements()
+		}
+		if m.Made() != 132 || m.Total() != 132 || statements != 143 {
+			t.Errorf("from %v: %d moves, %d different, %d statements", first, m.Total(), m.Made(), statements)
+		}
+	}
+}
+
+// TestTableLoops compares with the loops as they were found.
+func TestTableLoops(t *testing.T) {
+	want := []string{
+		By(interval.MinorSecond).String(), By(interval.PerfectFourth).String(), By(interval.PerfectFifth).String(), By(interval.MajorSeventh).String(),
+		"082T469715E3", "06T84257E139", "04T17362E958", "0268T79E5314", "0T2475193E86", "037T648591E2", "0963528E741T",
+	}
+	var got []string
+	for _, o := range Loops() {
+		got = append(got, o.String())
+	}
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Error(diff)
+	}
+}
+
+// TestLawEveryMove checks the run of 133 statements (an Eulerian circuit of the
+// complete directed graph: each key has eleven moves in and eleven out).
+func TestLawEveryMove(t *testing.T) {
+	for first := range pitch.Class(12) {
+		r := EveryMove(first)
+		again, err := NewRoute(slices.Collect(r.Sections())...)
+		if err != nil || !again.Equal(r) || !r.Equal(EveryMove(first)) || !r.Equal(EveryMove(first+12)) {
+			t.Fatalf("from %v: %v, %v", first, r, err)
+		}
+		if r.Len() != 1 || r.closed[0] || r.Statements() != 133 || r.keys[0] != first || r.keys[132] != first {
+			t.Errorf("from %v: %v, %d statements", first, r, r.Statements())
+		}
+		var m Moves
+		m.AddAll(r.Moves())
+		if m.Made() != 132 || m.Total() != 132 {
+			t.Errorf("from %v: %d moves, %d different", first, m.Total(), m.Made())
+		}
+		for n := 0; n < 132; n += 12 {
+			if _, err := Of(r.keys[n : n+12]...); err != nil {
+				t.Errorf("from %v: statements %d to %d: %v", first, n+1, n+12, err)
+			}
+		}
+	}
+}

@@ -1,0 +1,268 @@
+// Package notation writes drills down: bars of notes and rests, with their
+// note values, ties, beams, accidentals and labels, ready to be engraved.
+//
+// A [Score] holds one or more drills, one after another, and yields the bars of
+// each part, one staff a part. In a [Bar] every note and rest is a [Symbol] with
+// a written value: lengths that no single value has are tied, nothing crosses a
+// barline or hides a beat, triplets are found by themselves. Accidentals are
+// those that a reader needs: once in a bar, cautionary ones in the bar after.
+//
+// Over each statement stands its key and, where the figure has them, its
+// chords; a double barline ends each section, a final one each order. Package
+// musicxml writes a score as a file, package staff draws it.
+package notation
+
+import (
+	"fmt"
+
+	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/interval"
+	"example.com/keyorder/spelling"
+)
+
+// Options say how drills are written.
+type Options struct {
+	Title string
+	// Swing marks the score to be played with swung eighths; they are written
+	// straight.
+	Swing bool
+	// Signatures writes a key signature for each key, where statements begin
+	// with a bar, in place of accidentals.
+	Signatures bool
+}
+
+// A Score is one or more drills to be written down. It may be used by many
+// goroutines at once.
+type Score struct {
+	o      Options
+	drills []*drill.Drill
+}
+
+// An Error says why drills make no score.
+type Error struct {
+	Input  string // what was given
+	Reason string // what would be right
+}
+
+func (e *Error) Error() string { return fmt.Sprintf("notation: %.60q: %s", e.Input, e.Reason) }
+
+// New returns the score of the drills, one after another. They all have the
+// same parts; otherwise the error is an *Error.
+func New(o Options, drills ...*drill.Drill) (*Score, error) {
+	if len(drills) == 0 {
+		return nil, &Error{"no drills", "a score has at least one drill"}
+	}
+	for n, d := range drills {
+		if d.Parts() != drills[0].Parts() {
+			return nil, &Error{fmt.Sprintf("drill %d: %d parts", n+1, d.Parts()), "all drills of a score have the same parts"}
+		}
+		for p := range d.Parts() {
+			if d.Part(p) != drills[0].Part(p) {
+				return nil, &Error{fmt.Sprintf("drill %d: %s", n+1, d.Part(p).Name), "all drills of a score have the same parts"}
+			}
+		}
+	}
+	return &Score{o, append([]*drill.Drill(nil), drills...)}, nil
+}
+
+// Options returns the options of the score.
+func (s *Score) Options() Options { return s.o }
+
+// Parts returns the number of parts.
+func (s *Score) Parts() int { return s.drills[0].Parts() }
+
+// Part returns the instrument of a part; parts count from 0.
+func (s *Score) Part(n int) drill.Instrument { return s.drills[0].Part(n) }
+
+// Bars returns the number of bars.
+func (s *Score) Bars() int {
+	n := 0
+	for _, d := range s.drills {
+		n += d.Bars()
+	}
+	return n
+}
+
+// A Barline is the line at the end of a bar.
+type Barline uint8
+
+// The barlines.
+const (
+	Single Barline = iota
+	Double         // the end of a section
+	Final          // the end of an order
+)
+
+// A Bar is a bar of one part.
+type Bar struct {
+	Number int // from 1, through the whole score
+	Meter  drill.Meter
+	// Opens says that an order begins here, whose name is Title: the meter
+	// and the tempo, in beats a minute as Meter.Counted counts them, are shown.
+	Opens bool
+	Title string
+	Tempo int
+	// Section is the number of the section that begins here, from 1 in each
+	// order, or 0.
+	Section int
+	// Signature is the key signature, sharps positive, flats negative;
+	// NewSignature says that it changes here.
+	Signature    int
+	NewSignature bool
+	Symbols      []Symbol // fill the bar exactly
+	Labels       []Label  // in time
+	End          Barline
+}
+
+// A Symbol is a note, notes that sound together, or a rest.
+type Symbol struct {
+	Onset  figure.Length // from the beginning of the bar
+	Length figure.Length
+	Value  Value
+	Notes  []Note // lowest first; none for a rest
+	// FullBar says that it is the rest of a whole bar, whatever the meter.
+	FullBar bool
+	// Triplet says where the symbol stands in a group of a triplet.
+	Triplet Group
+	// Beams are the symbol's beams, from the one farthest from the notehead.
+	Beams [5]Beam
+}
+
+// A Note is a notehead.
+type Note struct {
+	Note spelling.Note
+	// Accidental says what stands before it.
+	Accidental Accidental
+	// TieIn and TieOut say that it is tied from the one before and to the next.
+	TieIn, TieOut bool
+	// Statement and Index say which statement of its drill and which note of
+	// the figure it is.
+	Statement, Index int
+}
+
+// An Accidental says whether a note's accidental is written.
+type Accidental uint8
+
+// What can stand before a notehead. Which sign it is follows from the note.
+const (
+	Hidden     Accidental = iota // nothing
+	Shown                        // the note's accidental
+	Cautionary                   // the accidental as a reminder
+)
+
+// A Group says where in a group of symbols one stands.
+type Group uint8
+
+// The places in a group.
+const (
+	Outside Group = iota
+	Begins
+	Inside
+	Ends
+	Alone // begins and ends the group
+)
+
+// A Beam is the state of one beam at a symbol.
+type Beam uint8
+
+// The states of a beam.
+const (
+	NoBeam Beam = iota
+	BeamBegins
+	BeamGoesOn
+	BeamEnds
+	HookForward  // a short beam to the right
+	HookBackward // a short beam to the left
+)
+
+// A Value is a written note value: Base 1 for a whole note, 2 for a half, down
+// to 128, dotted or not, or as part of a triplet, where three take the time of
+// two.
+type Value struct {
+	Base    uint8
+	Dots    uint8
+	Triplet bool
+}
+
+// Flags returns how many flags or beams the value has: 1 for an eighth.
+func (v Value) Flags() int {
+	n := 0
+	for b := v.Base; b > 4; b /= 2 {
+		n++
+	}
+	return n
+}
+
+// halves returns how long the value lasts, in half parts of a figure.Length,
+// because a 128th and its like have no whole length: 384 for a whole note.
+func (v Value) halves() int {
+	h := 384 / int(max(v.Base, 1))
+	if v.Dots > 0 {
+		h += h / 2
+	}
+	if v.Triplet {
+		h = h * 2 / 3
+	}
+	return h
+}
+
+// A LabelKind says what a label is.
+type LabelKind uint8
+
+// The kinds of labels.
+const (
+	KeyLabel    LabelKind = iota // the key of a statement, Name
+	ReturnLabel                  // the first key of a section again, Name
+	RestLabel                    // a key that the part leaves out, Name
+	ChordLabel                   // a chord symbol, of root Name and suffix Text
+)
+
+// A Label stands over the staff.
+type Label struct {
+	Onset figure.Length // from the beginning of the bar
+	Kind  LabelKind
+	Name  spelling.Name
+	Text  string
+}
+
+// String returns the label as it is written: "E♭", "back to C", "C (rest)",
+// "Fm7".
+func (l Label) String() string {
+	switch l.Kind {
+	case ReturnLabel:
+		return "back to " + l.Name.String()
+	case RestLabel:
+		return l.Name.String() + " (rest)"
+	}
+	return l.Name.String() + l.Text
+}
+
+// signature returns the key signature for a scale on a tonic: that of its
+// parallel mode of the major scale, or of minor or major by its third; 7 sharps
+// or flats at most.
+func signature(scale figure.Scale, tonic spelling.Name) int {
+	offset := 0
+	switch scale {
+	case figure.Lydian:
+		offset = 1
+	case figure.Mixolydian:
+		offset = -1
+	case figure.Dorian:
+		offset = -2
+	case figure.Phrygian:
+		offset = -4
+	case figure.Locrian:
+		offset = -5
+	default:
+		minor, majorThird := false, false
+		for i := range scale.Intervals() {
+			minor = minor || i == interval.MinorThird
+			majorThird = majorThird || i == interval.MajorThird
+		}
+		if minor && !majorThird {
+			offset = -3
+		}
+	}
+	return max(-7, min(7, int(tonic)+offset))
+}
