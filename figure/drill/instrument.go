@@ -259,21 +259,18 @@ func sameWords(a, b []string) bool {
 }
 
 // check refuses a range that is none, notes that no key number reaches, and
-// what has no text form.
+// what is none of the constants.
 func (i Instrument) check() error {
 	refuse := func(format string, values ...any) error {
 		return &Error{Input: i.Name, Reason: fmt.Sprintf(format, values...)}
 	}
-	_, badLow := i.Low.MarshalText()
-	_, badHigh := i.High.MarshalText()
-	_, badSounding := i.Sounding.MarshalText()
 	low, high := i.Low.Up(i.Sounding), i.High.Up(i.Sounding)
 	switch {
-	case badLow != nil || badHigh != nil || !i.Low.Number().Valid() || !i.High.Number().Valid():
+	case !i.Low.Number().Valid() || !i.High.Number().Valid():
 		return refuse("its range goes from %v to %v; written notes lie from C-1 to G9", i.Low, i.High)
 	case i.Low.Number() >= i.High.Number():
 		return refuse("its range goes from %v to %v; the low note comes first", i.Low, i.High)
-	case badSounding != nil || !low.Number().Valid() || !high.Number().Valid():
+	case !low.Number().Valid() || !high.Number().Valid():
 		return refuse("its range sounds from %v to %v, %v from where it is written; sounds lie from C-1 to G9", low, high, i.Sounding)
 	case i.Clef > TrebleOctave || i.Family > Voice || i.Program > 128:
 		return refuse("clef %d, family %d, program %d; the first two are constants of this package, programs go from 1 to 128", i.Clef, i.Family, i.Program)
