@@ -112,7 +112,7 @@ func writePart(e *encoder, l *playback.Line, part int) {
 	}
 	i := l.Part(part)
 	e.text(0, trackName, ascii(i.Name))
-	e.event(0, 0xC0|channel, min(max(i.Program, 1), 128)-1)
+	e.event(0, 0xC0|channel, max(i.Program, 1)-1)
 	// Notes of one part end in the order in which they begin, and no more
 	// sound at once than there are keys: they wait for their end in a ring.
 	var sounding [128]struct {
