@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"iter"
 	"math"
+	"runtime"
 	"slices"
 	"strings"
 	"testing"
@@ -429,6 +430,23 @@ func TestLawSwing(t *testing.T) {
 	})
 }
 
+// TestStoppingEarlyLeavesNothingBehind: several parts are walked in step by
+// coroutines, which end with the walk.
+func TestStoppingEarlyLeavesNothingBehind(t *testing.T) {
+	l := mustLine(t, Options{}, repeated(t, 1))
+	before := runtime.NumGoroutine()
+	for range 100 {
+		for e := range l.Events() {
+			if e.Kind == Note {
+				break
+			}
+		}
+	}
+	if after := runtime.NumGoroutine(); after > before+10 {
+		t.Errorf("%d goroutines before, %d after", before, after)
+	}
+}
+
 // TestSwing: worked out by hand.
 func TestSwing(t *testing.T) {
 	for _, c := range []struct {
@@ -655,10 +673,7 @@ func TestErrors(t *testing.T) {
 	tuba := mustDrill(t, drill.Settings{Figure: one, Parts: []drill.Instrument{instrument(t, "tuba")}})
 	two := mustDrill(t, drill.Settings{Figure: one, Parts: []drill.Instrument{instrument(t, "flute"), instrument(t, "tuba")}})
 	slow := mustDrill(t, drill.Settings{Figure: figure.MustParse("1:512"), Meter: meter(t, "3+2/16"), Tempo: 10, Route: cycle.By(interval.MinorSecond).Closed()})
-	months := make([]*drill.Drill, 250)
-	for n := range months {
-		months[n] = slow
-	}
+	days := slices.Repeat([]*drill.Drill{slow}, 60) // each takes 20 hours and a half
 	for _, c := range []struct {
 		o      Options
 		drills []*drill.Drill
@@ -682,7 +697,7 @@ func TestErrors(t *testing.T) {
 		{Options{Mode: Call}, []*drill.Drill{d, short}, "too short for call mode"},
 		{Options{}, []*drill.Drill{d, tuba}, "not for the same instruments"},
 		{Options{}, []*drill.Drill{d, two}, "not for the same instruments"},
-		{Options{Mode: Model}, months, "with it the line is longer than 1000h0m0s"},
+		{Options{Mode: Model}, days, "with it the line is longer than 1000h0m0s"},
 	} {
 		_, err := New(c.o, c.drills...)
 		var e *Error
@@ -694,6 +709,7 @@ func TestErrors(t *testing.T) {
 	mustLine(t, Options{Swing: 1}, in("6/8"))
 	mustLine(t, Options{Mode: Model}, short)
 	mustLine(t, Options{Mode: ClickOnly, CountIn: MaxCountIn}, short, d)
+	mustLine(t, Options{Mode: Model}, days[:48]...)
 }
 
 func TestTexts(t *testing.T) {
