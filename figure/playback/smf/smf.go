@@ -47,7 +47,7 @@ const (
 	clickLength  = playback.Quarter / 16
 	maxDelta     = 1<<28 - 1 // the longest time between two events
 	maxText      = 1024      // bytes of a title or a name
-	bufferSize   = 1 << 15   // bytes
+	bufferSize   = 24 << 10  // bytes
 )
 
 // Write writes a line as a Standard MIDI File. Its name is the title of the
