@@ -16,6 +16,7 @@
 package smf
 
 import (
+	"encoding/binary"
 	"fmt"
 	"io"
 	"math"
@@ -47,7 +48,7 @@ const (
 	clickLength  = playback.Quarter / 16
 	maxDelta     = 1<<28 - 1 // the longest time between two events
 	maxText      = 1024      // bytes of a title or a name
-	bufferSize   = 1 << 15   // bytes
+	bufferSize   = 24 << 10  // bytes
 )
 
 // Write writes a line as a Standard MIDI File. Its name is the title of the
@@ -55,16 +56,8 @@ const (
 // that of w, or an *Error where a tempo is slower or a track is longer than the
 // format can say.
 func Write(w io.Writer, l *playback.Line) error {
-	for n := range l.Drills() {
-		s := l.Drill(n).Settings()
-		if tempo(s) > maxTempo {
-			return &Error{Input: fmt.Sprintf("tempo %d in %v", s.Tempo, s.Meter), Reason: "a MIDI file has at least 3.6 quarter notes a minute"}
-		}
-	}
 	e := &encoder{out: w}
-	e.bytes('M', 'T', 'h', 'd', 0, 0, 0, 6, 0, 1, 0, byte(l.Parts()+2), byte(playback.Quarter>>8), byte(playback.Quarter&0xFF))
-	e.flush()
-	e.track(l, writeStarts)
+	e.track(l, writeStarts, 'M', 'T', 'h', 'd', 0, 0, 0, 6, 0, 1, 0, byte(l.Parts()+2), byte(playback.Quarter>>8), byte(playback.Quarter&0xFF))
 	for p := range l.Parts() {
 		e.track(l, func(e *encoder, l *playback.Line) { writePart(e, l, p) })
 	}
@@ -97,6 +90,10 @@ func writeStarts(e *encoder, l *playback.Line) {
 		}
 		s := l.Drill(ev.Drill).Settings()
 		us := tempo(s)
+		if us > maxTempo {
+			e.err = &Error{Input: fmt.Sprintf("tempo %d in %v", s.Tempo, s.Meter), Reason: "a MIDI file has at least 3.6 quarter notes a minute"}
+			return
+		}
 		e.event(ev.Time, 0xFF, 0x51, 3, byte(us>>16), byte(us>>8), byte(us))
 		m := s.Meter
 		clocks := 24 * m.Beat(0) / figure.Quarter // of the first beat
@@ -161,8 +158,8 @@ type encoder struct {
 	buf  [bufferSize]byte
 }
 
-// track writes a track.
-func (e *encoder) track(l *playback.Line, write func(*encoder, *playback.Line)) {
+// track writes a track, with what comes before it.
+func (e *encoder) track(l *playback.Line, write func(*encoder, *playback.Line), before ...byte) {
 	if e.err != nil {
 		return
 	}
@@ -170,12 +167,13 @@ func (e *encoder) track(l *playback.Line, write func(*encoder, *playback.Line)) 
 	e.out = nil
 	e.whole(l, write)
 	e.out = out
-	header, err := trackHeader(e.gone + int64(e.n))
-	if err != nil {
-		e.err = err
-		return
+	if e.err == nil {
+		before, e.err = appendTrackHeader(before, e.gone+int64(e.n))
 	}
-	if _, e.err = out.Write(header[:]); e.err != nil {
+	if e.err == nil {
+		_, e.err = out.Write(before)
+	}
+	if e.err != nil {
 		return
 	}
 	if e.gone > 0 { // the buffer has the end of the track only
@@ -191,11 +189,11 @@ func (e *encoder) whole(l *playback.Line, write func(*encoder, *playback.Line)) 
 	e.event(l.Length(), 0xFF, 0x2F, 0)
 }
 
-func trackHeader(length int64) ([8]byte, error) {
+func appendTrackHeader(b []byte, length int64) ([]byte, error) {
 	if length > math.MaxUint32 {
-		return [8]byte{}, &Error{Input: fmt.Sprintf("%d bytes", length), Reason: "a track of a MIDI file has less than 4 GiB; write fewer drills"}
+		return b, &Error{Input: fmt.Sprintf("%d bytes", length), Reason: "a track of a MIDI file has less than 4 GiB; write fewer drills"}
 	}
-	return [8]byte{'M', 'T', 'r', 'k', byte(length >> 24), byte(length >> 16), byte(length >> 8), byte(length)}, nil
+	return binary.BigEndian.AppendUint32(append(b, "MTrk"...), uint32(length)), nil
 }
 
 // flush empties the buffer.

@@ -633,10 +633,10 @@ func TestErrors(t *testing.T) {
 		}
 	}
 	var e *Error
-	if _, err := trackHeader(1 << 32); !errors.As(err, &e) {
+	if _, err := appendTrackHeader(nil, 1<<32); !errors.As(err, &e) {
 		t.Error(err)
 	}
-	if got, err := trackHeader(0xFEDCBA98); err != nil || string(got[:]) != "MTrk\xFE\xDC\xBA\x98" {
+	if got, err := appendTrackHeader(nil, 0xFEDCBA98); err != nil || string(got) != "MTrk\xFE\xDC\xBA\x98" {
 		t.Errorf("% x, %v", got, err)
 	}
 	check(t, new(playback.Line)) // an empty file
