@@ -28,8 +28,9 @@ type Options struct {
 	// Swing marks the score to be played with swung eighths; they are written
 	// straight.
 	Swing bool
-	// Signatures writes a key signature for each key, where statements begin
-	// with a bar, in place of accidentals.
+	// Signatures writes a key signature for each key in place of accidentals,
+	// where the downbeat of a statement is a bar's; from the first bar on, the
+	// first statement's.
 	Signatures bool
 }
 
