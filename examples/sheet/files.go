@@ -12,6 +12,7 @@ import (
 	"example.com/keyorder/figure/notation/musicxml"
 	"example.com/keyorder/figure/playback"
 	"example.com/keyorder/figure/playback/smf"
+	"example.com/keyorder/figure/playback/wav"
 )
 
 // A file is one of the files of a sheet.
@@ -20,8 +21,9 @@ type file struct {
 	write func(io.Writer) error
 }
 
-// files lists the files of the sheet.
-func (s *sheet) files() ([]file, error) {
+// files works out the files of the sheet. It tells how large the sound files
+// will be, and shows on stderr how far they are.
+func (s *sheet) files(stderr io.Writer) ([]file, error) {
 	line, err := playback.New(s.playback, s.drills...)
 	if err != nil {
 		return nil, given("sound", err)
@@ -32,16 +34,66 @@ func (s *sheet) files() ([]file, error) {
 		return nil, err
 	}
 	files := []file{
-		{"sheet.txt", func(w io.Writer) error { return s.writeText(w, true) }},
+		{"sheet.txt", func(w io.Writer) error { return s.writeText(w, !s.promptOnly) }},
 		{"sheet.musicxml", func(w io.Writer) error { return musicxml.Write(w, score) }},
 		{"sheet.mid", func(w io.Writer) error { return smf.Write(w, line) }},
 	}
 	if len(s.parts) > 1 {
 		for p := range s.parts {
-			files = append(files, file{s.partFile(p), func(w io.Writer) error { return musicxml.Write(w, score, p) }})
+			name := fmt.Sprintf("%d-%s.musicxml", p+1, slug(s.parts[p].Name))
+			files = append(files, file{name, func(w io.Writer) error { return musicxml.Write(w, score, p) }})
 		}
 	}
-	return files, nil
+	var sounds, names []string
+	for n, o := range s.orders {
+		line, err := playback.New(s.playback, s.drills[n])
+		if err != nil {
+			return nil, given("sound", err)
+		}
+		size, err := wav.Size(line, wav.Options{})
+		if err != nil {
+			return nil, given("sound", err)
+		}
+		s.soundBytes += size
+		name := fmt.Sprintf("%02d-%s.wav", n+1, slug(o.Title))
+		sounds = append(sounds, name)
+		files = append(files, file{name, func(w io.Writer) error {
+			return wav.Write(w, line, wav.Options{Progress: progress(stderr, name)})
+		}})
+	}
+	for _, f := range files {
+		names = append(names, f.name)
+	}
+	page, err := s.page(score, sounds, names)
+	if err != nil {
+		return nil, err
+	}
+	s.printed = page.pages()
+	return append(files, file{"index.html", func(w io.Writer) error { return writePage(w, page) }}), nil
+}
+
+// progress returns a function that rewrites one line on a terminal, or none
+// where w is no terminal.
+func progress(w io.Writer, name string) func(done, total int64) {
+	f, ok := w.(*os.File)
+	if !ok {
+		return nil
+	}
+	if info, err := f.Stat(); err != nil || info.Mode()&os.ModeCharDevice == 0 {
+		return nil
+	}
+	last := int64(-1)
+	return func(done, total int64) {
+		percent := done * 100 / max(total, 1)
+		if percent == last {
+			return
+		}
+		last = percent
+		fmt.Fprintf(f, "\r%-60.60s %3d %%", name, percent)
+		if done >= total {
+			fmt.Fprintf(f, "\r%66s\r", "")
+		}
+	}
 }
 
 // heads is the title of the sheet's files.
@@ -52,9 +104,10 @@ func (s *sheet) heads() string {
 	return s.figure.String()
 }
 
-// partFile names the file of one part, as "2-alto-saxophone-in-Eb.musicxml".
-func (s *sheet) partFile(p int) string {
-	name := strings.Map(func(r rune) rune {
+// slug makes a name fit for a file: "up by minor thirds" becomes
+// "up-by-minor-thirds".
+func slug(name string) string {
+	name = strings.Map(func(r rune) rune {
 		switch {
 		case r == '♭':
 			return 'b'
@@ -63,17 +116,19 @@ func (s *sheet) partFile(p int) string {
 		case r >= 'a' && r <= 'z', r >= 'A' && r <= 'Z', r >= '0' && r <= '9':
 			return r
 		}
-		return '-'
-	}, s.parts[p].Name)
-	return fmt.Sprintf("%d-%s.musicxml", p+1, name)
+		return ' '
+	}, name)
+	name = strings.Join(strings.Fields(name), "-")
+	return name[:min(len(name), 60)]
 }
 
 // writeFiles writes the sheet's files into the folder and lists them.
 func (s *sheet) writeFiles(files []file, stdout io.Writer) error {
+	fmt.Fprintf(stdout, "\nThe sound files will have %.1f MB.\n", float64(s.soundBytes)/1e6)
 	if err := s.writeAll(files); err != nil {
 		return err
 	}
-	fmt.Fprintf(stdout, "\nWritten into %s:\n", s.out)
+	fmt.Fprintf(stdout, "\nWritten into %s, to begin with index.html (%s when printed):\n", s.out, plural(s.printed, "page"))
 	for _, f := range files {
 		info, err := os.Stat(filepath.Join(s.out, f.name))
 		if err != nil {

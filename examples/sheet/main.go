@@ -61,6 +61,7 @@ type options struct {
 	swing                  float64
 	written, concert, near bool
 	leaveOut, signatures   bool
+	promptOnly             bool
 	title, out             string
 }
 
@@ -93,6 +94,7 @@ func parseFlags(args []string, stderr io.Writer) (options, error) {
 	f.BoolVar(&o.near, "near", false, "keep the joins between keys small, rather than the line of the keys")
 	f.BoolVar(&o.leaveOut, "leave-out", false, "leave out keys that do not fit an instrument, and name them")
 	f.BoolVar(&o.signatures, "signatures", false, "write key signatures in the notation")
+	f.BoolVar(&o.promptOnly, "prompt-only", false, "leave the answers out of the page and of the text file")
 	f.StringVar(&o.title, "title", "", "a `title` for the sheet")
 	f.StringVar(&o.out, "out", "", "also write the sheet as files into this `folder`")
 	if err := f.Parse(args); err != nil {
@@ -121,7 +123,10 @@ type sheet struct {
 	keys     [12]spelling.Name // the keys as the route gives them
 	settings drill.Settings    // of every order, without its route
 	playback playback.Options
-	drills   []*drill.Drill // one for each order
+
+	soundBytes int64          // of the sound files
+	printed    int            // pages of index.html
+	drills     []*drill.Drill // one for each order
 }
 
 func newSheet(o options) (*sheet, error) {

@@ -22,7 +22,7 @@ func (s *sheet) print(stdout, stderr io.Writer) error {
 	var files []file
 	if s.out != "" {
 		var err error
-		if files, err = s.files(); err != nil {
+		if files, err = s.files(stderr); err != nil {
 			return err
 		}
 	}
@@ -56,12 +56,8 @@ func (s *sheet) writeText(out io.Writer, answers bool) error {
 		p("\n")
 		s.writeKeys(w, d, answers)
 		for part := range s.parts {
-			if out := d.LeftOut(part); len(out) > 0 {
-				var names []string
-				for _, n := range out {
-					names = append(names, s.name(n))
-				}
-				p("\n%s leaves out what does not fit: %s\n", s.parts[part].Name, strings.Join(names, " "))
+			if t := s.leftOut(d, part); t != "" {
+				p("\n%s\n", t)
 			}
 		}
 	}
@@ -84,6 +80,18 @@ func (s *sheet) writeText(out io.Writer, answers bool) error {
 	}
 	_, err := out.Write(w.Bytes())
 	return err
+}
+
+// leftOut says which keys a part leaves out, if any.
+func (s *sheet) leftOut(d *drill.Drill, part int) string {
+	var names []string
+	for _, n := range d.LeftOut(part) {
+		names = append(names, s.name(n))
+	}
+	if names == nil {
+		return ""
+	}
+	return fmt.Sprintf("%s leaves out what does not fit: %s", s.parts[part].Name, strings.Join(names, " "))
 }
 
 // moves counts the different moves from key to key that drills make.

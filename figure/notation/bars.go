@@ -55,6 +55,7 @@ type writer struct {
 	start  figure.Length // where the bar begins in the drill
 	now    figure.Length // up to where it is filled
 	pieces []piece
+	cut    []piece        // the bar's pieces as single values
 	events []figure.Event // of the statement that is written
 	// What is not yet reached, from the beginning of the drill.
 	labels   []Label
@@ -140,10 +141,13 @@ func (w *writer) statement(s drill.Statement, endsSection bool) {
 // fill writes notes, or a rest, from where the score is filled up to a time in
 // the drill.
 func (w *writer) fill(to figure.Length, notes []Note) {
-	bar := w.meter.Bar()
+	bar := w.grid.bar
 	for begun := false; w.now < to && !w.stopped; begun = true {
 		end := min(to, w.start+bar)
-		p := piece{from: w.now - w.start, to: end - w.start, notes: slices.Clone(notes)}
+		p := piece{from: w.now - w.start, to: end - w.start, notes: notes}
+		if begun {
+			p.notes = slices.Clone(notes)
+		}
 		for n := range p.notes {
 			p.notes[n].TieIn, p.notes[n].TieOut = begun, end < to
 		}
@@ -156,7 +160,7 @@ func (w *writer) fill(to figure.Length, notes []Note) {
 
 // flush turns the full bar into symbols and yields it.
 func (w *writer) flush() {
-	bar := w.meter.Bar()
+	bar := w.grid.bar
 	end := w.start + bar
 	b := Bar{Number: w.bar + 1, Meter: w.meter, Tempo: w.settings.Tempo, Opens: w.start == 0}
 	if b.Opens {
@@ -199,8 +203,9 @@ func (w *writer) symbols() []Symbol {
 	if len(w.pieces) == 1 && len(w.pieces[0].notes) == 0 {
 		return []Symbol{{Length: w.grid.bar, Value: Value{Base: 1}, FullBar: true}}
 	}
-	var out []Symbol
-	for _, p := range w.grid.split(w.pieces) {
+	w.cut = w.grid.split(w.pieces, w.cut[:0])
+	out := make([]Symbol, 0, len(w.cut))
+	for _, p := range w.cut {
 		s := Symbol{Onset: p.from, Length: p.to - p.from, Value: p.value, Notes: p.notes, Triplet: p.group}
 		for n := range s.Notes {
 			s.Notes[n].Accidental = w.accidental(s.Notes[n])

@@ -186,10 +186,9 @@ func (p piece) cutAt(at figure.Length) (a, b piece) {
 // A span is a stretch of a bar that is written as a triplet.
 type span struct{ from, to figure.Length }
 
-// split cuts the pieces of a bar into single values and finds its triplets.
-func (g *grid) split(pieces []piece) []piece {
+// split appends the pieces of a bar, cut into single values, and finds its triplets.
+func (g *grid) split(pieces, out []piece) []piece {
 	spans := g.triplets(pieces, span{0, g.bar}, nil)
-	var out []piece
 	for _, p := range pieces {
 		for _, s := range spans {
 			if p.from >= p.to || s.to <= p.from || p.to <= s.from {

@@ -771,7 +771,7 @@ func TestLawOneNoteAnywhereInABar(t *testing.T) {
 					}
 				}
 				b := Bar{Number: 1, Meter: m}
-				for _, p := range g.split(pieces) {
+				for _, p := range g.split(pieces, nil) {
 					b.Symbols = append(b.Symbols, Symbol{Onset: p.from, Length: p.to - p.from, Value: p.value, Notes: p.notes, Triplet: p.group})
 				}
 				g.beam(b.Symbols)

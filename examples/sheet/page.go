@@ -1,0 +1,221 @@
+package main
+
+import (
+	_ "embed"
+	"fmt"
+	"html/template"
+	"io"
+	"strings"
+	"time"
+
+	"example.com/keyorder/cycle/diagram"
+	"example.com/keyorder/examples/internal/say"
+	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/notation"
+	"example.com/keyorder/figure/notation/staff"
+	"example.com/keyorder/figure/playback"
+)
+
+//go:embed page.html
+var pageText string
+
+// A page is what index.html is made of.
+type page struct {
+	Title, Degrees, Scale, First, Notes string
+	Staff                               template.HTML
+	How, Cautions                       []string
+	Prompts                             [][]orderPage // by printed page
+	Answers                             []answerPage
+	Files                               []string
+}
+
+type orderPage struct {
+	Heading, Joins, Sounds string
+	Circle                 template.HTML
+	Lines                  [][]string
+	LeftOut                []string
+	Sound                  string
+	Times                  []link
+}
+
+type link struct{ Link, Text string }
+
+type answerPage struct {
+	Title   string
+	Systems []template.HTML
+}
+
+// What is printed fits A4 and US Letter with margins of 15 mm.
+const (
+	printedWidth  = 180.0
+	printedHeight = 245.0
+	headHeight    = 14.0 // of the title of a page of staves
+	ordersFirst   = 1    // on the first page, below what to play
+	ordersEach    = 2    // on each further page
+)
+
+// svg collects an SVG that the library writes, which is safe to put into a page.
+func svg(write func(io.Writer) error) (template.HTML, error) {
+	var b strings.Builder
+	err := write(&b)
+	return template.HTML(b.String()), err
+}
+
+func (s *sheet) page(score *notation.Score, sounds, files []string) (*page, error) {
+	p := &page{
+		Title: s.text(s.heads()), Degrees: s.text(s.figure.String()), Cautions: say.Cautions(), Files: files,
+		First: s.text(s.name(s.firstKey())), Notes: s.text(s.notesIn(s.firstKey(), true)),
+	}
+	p.Scale = s.text(fmt.Sprintf("In %v, a length of 1 being %v of a whole note. For %s.", s.figure.Scale(), s.figure.Unit(), s.partNames()))
+	for _, h := range s.how() {
+		p.How = append(p.How, s.text(h))
+	}
+	var err error
+	if p.Staff, err = s.firstStaff(score); err != nil {
+		return nil, err
+	}
+	var prompt []orderPage
+	room := ordersFirst
+	for n, o := range s.orders {
+		if len(prompt) == room {
+			p.Prompts, prompt, room = append(p.Prompts, prompt), nil, ordersEach
+		}
+		op, err := s.orderPage(n, o, sounds[n])
+		if err != nil {
+			return nil, err
+		}
+		prompt = append(prompt, op)
+	}
+	p.Prompts = append(p.Prompts, prompt)
+	if !s.promptOnly {
+		for part := range s.parts {
+			if err := s.addAnswers(p, score, part); err != nil {
+				return nil, err
+			}
+		}
+	}
+	return p, nil
+}
+
+// pages returns the number of pages when printed.
+func (p *page) pages() int { return len(p.Prompts) + len(p.Answers) }
+
+// how says in which way the sheet is to be played.
+func (s *sheet) how() []string {
+	set := s.drills[0].Settings()
+	rest := "no rest after each key"
+	if set.Rest != drill.NoRest {
+		rest = "at least " + bars(figure.Length(set.Rest), set.Meter) + " of rest after each key, to breathe and to hear the next one"
+	}
+	close := map[drill.Closing]string{
+		drill.CloseHeld: "At the end of each cycle go back to its first key and hold its first note.",
+		drill.CloseFull: "At the end of each cycle play its first key once more.",
+		drill.CloseOpen: "Do not go back to the first key of a cycle.",
+	}[set.Closing]
+	mode := map[playback.Mode]string{
+		playback.Answer:    "In the sound files you play with the click and the first note, and hear the answer in the rest.",
+		playback.Call:      "In the sound files you hear each key first and play it in the rest.",
+		playback.Model:     "In the sound files the notes sound with you throughout.",
+		playback.ClickOnly: "The sound files have the click only.",
+	}[s.playback.Mode]
+	return []string{
+		fmt.Sprintf("Tempo %d in %v, %s.", set.Tempo, set.Meter, rest), close, mode,
+		"From memory: say the next key, hear it, then play. About three clean passes, then come back another day.",
+	}
+}
+
+func bars(l figure.Length, m drill.Meter) string {
+	return plural(int((l+m.Bar()-1)/m.Bar()), "bar")
+}
+
+// firstStaff draws the figure in the first key, as the first part reads it.
+func (s *sheet) firstStaff(score *notation.Score) (template.HTML, error) {
+	f := s.figure
+	m := s.settings.Meter
+	n := int((f.Pickup()+m.Bar()-1)/m.Bar() + (f.Length()-f.Pickup()+m.Bar()-1)/m.Bar())
+	l, err := staff.New(score, 0, staff.Options{Paper: staff.Paper{Width: printedWidth, Height: printedHeight}, Bars: min(n, 4)})
+	if err != nil {
+		return "", err
+	}
+	for sys := range l.Systems() {
+		return svg(sys.WriteSVG)
+	}
+	return "", nil
+}
+
+func (s *sheet) orderPage(n int, o say.Order, sound string) (orderPage, error) {
+	d := s.drills[n]
+	op := orderPage{Heading: s.text(s.heading(o)), Joins: s.text(s.joins(d)), Sounds: s.text(s.sounds(o)), Sound: sound}
+	var b strings.Builder
+	s.writeKeys(&b, d, false)
+	for _, line := range strings.Split(strings.TrimSpace(b.String()), "\n") {
+		op.Lines = append(op.Lines, strings.Fields(strings.ReplaceAll(line, "back to ", "back\u00a0to\u00a0")))
+	}
+	for part := range s.parts {
+		if t := s.leftOut(d, part); t != "" {
+			op.LeftOut = append(op.LeftOut, s.text(t))
+		}
+	}
+	var err error
+	op.Circle, err = svg(func(w io.Writer) error {
+		return diagram.Write(w, diagram.Options{Route: o.Route, Names: s.keys, Title: op.Heading})
+	})
+	if err != nil {
+		return op, err
+	}
+	line, err := playback.New(s.playback, d)
+	if err != nil {
+		return op, err
+	}
+	for e := range line.Starts() {
+		if e.Kind == playback.SectionStart {
+			at := line.At(e.Time)
+			op.Times = append(op.Times, link{
+				fmt.Sprintf("%s#t=%.2f", sound, at.Seconds()),
+				s.text(fmt.Sprintf("%s from %s", clock(at), s.name(e.Name))),
+			})
+		}
+	}
+	return op, nil
+}
+
+// clock writes a time as minutes and seconds.
+func clock(d time.Duration) string {
+	n := int(d.Seconds())
+	return fmt.Sprintf("%d:%02d", n/60, n%60)
+}
+
+// addAnswers adds the staves of a part, as many systems on a page as fit.
+func (s *sheet) addAnswers(p *page, score *notation.Score, part int) error {
+	l, err := staff.New(score, part, staff.Options{Paper: staff.Paper{Width: printedWidth, Height: printedHeight - headHeight}})
+	if err != nil {
+		return err
+	}
+	title := "Answers, " + s.parts[part].Name
+	room := -1.0
+	for sys := range l.Systems() {
+		if sys.Height() > room {
+			p.Answers = append(p.Answers, answerPage{Title: s.text(title)})
+			title = "Answers, " + s.parts[part].Name + ", continued"
+			room = printedHeight - headHeight
+		}
+		room -= sys.Height()
+		text, err := svg(sys.WriteSVG)
+		if err != nil {
+			return err
+		}
+		last := &p.Answers[len(p.Answers)-1]
+		last.Systems = append(last.Systems, text)
+	}
+	return nil
+}
+
+// writePage writes index.html.
+func writePage(w io.Writer, p *page) error {
+	t, err := template.New("page").Parse(pageText)
+	if err != nil {
+		return err
+	}
+	return t.Execute(w, p)
+}
