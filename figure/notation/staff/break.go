@@ -1,0 +1,193 @@
+package staff
+
+import (
+	"iter"
+	"math"
+
+	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/notation"
+)
+
+// Bars are gathered into systems an order at a time, or 256 bars where it is
+// longer, so that the sum of what is bad about the systems is least: bars drawn
+// apart or pressed together, and a break inside a section.
+
+const batch = 256
+
+// fullest is how far the bars of a last system are drawn apart to fill the
+// line; if that does not do it, it stays short.
+const fullest = 1.4
+
+// How bad a break is inside a section, and before a bar of rest, which belongs
+// to the bar before.
+const (
+	inSection  = 0.1
+	beforeRest = 0.04
+)
+
+// systems yields the bars of each system and the bar after it, which is nil at
+// the end of an order.
+func (l *Layout) systems() iter.Seq2[[]measured, *measured] {
+	return func(yield func([]measured, *measured) bool) {
+		var bars []measured
+		previous := 0
+		flush := func(all bool) bool {
+			ends := l.breaks(bars)
+			if !all && len(ends) > 2 {
+				// The last two may come out otherwise with the bars after them.
+				ends = ends[:len(ends)-2]
+			}
+			start := 0
+			for _, end := range ends {
+				var next *measured
+				if end < len(bars) {
+					next = &bars[end]
+				}
+				if !yield(bars[start:end:end], next) {
+					return false
+				}
+				start = end
+			}
+			bars = append([]measured(nil), bars[start:]...)
+			return true
+		}
+		n := 0
+		for b := range l.score.PartBars(l.part) {
+			if b.Opens && n > 0 && !flush(true) {
+				return
+			}
+			bars = append(bars, l.ruler.bar(b, previous))
+			previous = b.Signature
+			if len(bars) >= batch && !flush(false) {
+				return
+			}
+			if n++; n == l.options.Bars {
+				break
+			}
+		}
+		if len(bars) > 0 {
+			flush(true)
+		}
+	}
+}
+
+// breaks returns after which bars the systems end.
+func (l *Layout) breaks(bars []measured) []int {
+	width := l.width()
+	best := make([]float64, len(bars)+1) // of the bars before n
+	from := make([]int, len(bars)+1)
+	for end := 1; end <= len(bars); end++ {
+		best[end] = math.Inf(1)
+		var natural, least float64
+		if end < len(bars) {
+			natural = tail(&bars[end])
+			least = natural
+		}
+		for start := end - 1; start >= 0; start-- {
+			b := &bars[start]
+			head := l.headWidth(b)
+			natural += b.natural
+			least += b.least
+			if start < end-1 && head+least > width {
+				break
+			}
+			cost := best[start] + badness(head, natural, width, end == len(bars))
+			if end < len(bars) && bars[end-1].End == notation.Single {
+				cost += inSection
+			}
+			if end < len(bars) && bars[end].Symbols[0].FullBar {
+				cost += beforeRest
+			}
+			if cost < best[end] {
+				best[end], from[end] = cost, start
+			}
+			natural += b.change
+			least += b.change
+		}
+	}
+	var ends []int
+	for n := len(bars); n > 0; n = from[n] {
+		ends = append(ends, n)
+	}
+	for i, j := 0, len(ends)-1; i < j; i, j = i+1, j-1 {
+		ends[i], ends[j] = ends[j], ends[i]
+	}
+	return ends
+}
+
+// badness says how bad a system of a natural width is on a line.
+func badness(head, natural, width float64, last bool) float64 {
+	stretch := math.Log((width - head) / natural)
+	if last && stretch > 0 {
+		return 0
+	}
+	if stretch < 0 {
+		stretch *= 1.6
+	}
+	return stretch * stretch
+}
+
+// tail returns the width of the signature that warns of a new one in the next
+// system.
+func tail(next *measured) float64 {
+	if next != nil && next.NewSignature {
+		return next.change + 0.3
+	}
+	return 0
+}
+
+// headWidth returns the width of clef, signature and meter before the first
+// bar of a system.
+func (l *Layout) headWidth(b *measured) float64 {
+	clef := l.ruler.shapes[clefOf(l.ruler.clef)].box
+	w := 0.5 + clef.right - clef.left
+	if b.Signature != 0 {
+		w += 0.6 + l.ruler.signatureWidth(b.Signature, 0)
+	}
+	if b.Opens {
+		w += 0.8 + l.ruler.meterWidth(b.Meter)
+	}
+	return w - 0.3
+}
+
+func clefOf(c drill.Clef) glyph {
+	switch c {
+	case drill.Bass:
+		return bassClef
+	case drill.Alto:
+		return altoClef
+	case drill.TrebleOctave:
+		return octaveTrebleClef
+	}
+	return trebleClef
+}
+
+// stretch returns the factor by which the natural gaps are drawn apart or
+// pressed together, as far as their least widths let them, to fill a width.
+func stretch(gaps []gap, width float64) float64 {
+	least := make([]bool, len(gaps))
+	for {
+		room, natural := width, 0.0
+		for n, g := range gaps {
+			room -= g.fixed
+			if least[n] {
+				room -= g.least
+			} else {
+				natural += g.natural
+			}
+		}
+		if natural == 0 {
+			return 0
+		}
+		s := max(room/natural, 0)
+		done := true
+		for n, g := range gaps {
+			if !least[n] && s*g.natural < g.least {
+				least[n], done = true, false
+			}
+		}
+		if done {
+			return s
+		}
+	}
+}

@@ -1,0 +1,244 @@
+package staff
+
+import "math"
+
+// Lengths in this package are in staff spaces, the distance between two lines
+// of a staff, unless said otherwise; y grows downward.
+
+// A box is a rectangle that a mark lies in.
+type box struct{ left, top, right, bottom float64 }
+
+// at returns the box moved.
+func (b box) at(x, y float64) box {
+	return box{b.left + x, b.top + y, b.right + x, b.bottom + y}
+}
+
+// union returns the smallest box around two.
+func (b box) union(c box) box {
+	return box{min(b.left, c.left), min(b.top, c.top), max(b.right, c.right), max(b.bottom, c.bottom)}
+}
+
+// meets reports whether two boxes overlap.
+func (b box) meets(c box) bool {
+	return b.left < c.right && c.left < b.right && b.top < c.bottom && c.top < b.bottom
+}
+
+// nowhere is the box of nothing: the union with any box is that box.
+func nowhere() box {
+	return box{math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)}
+}
+
+// A shape is a filled drawing about an origin of its own: the data of a path
+// after its first point, and its box.
+type shape struct {
+	path string
+	box  box
+}
+
+// A node is a point of a pen's way, with the width of the pen there.
+type node struct{ x, y, w float64 }
+
+// An ink draws a shape. Its path goes from point to point in hundredths, so
+// that rounding does not add up.
+type ink struct {
+	path []byte
+	x, y int
+	box  box
+}
+
+func newInk() *ink { return &ink{box: nowhere()} }
+
+func (k *ink) shape() shape { return shape{string(k.path), k.box} }
+
+func hundredths(v float64) int { return int(math.Round(v * 100)) }
+
+// to appends a point, relative to where the pen is, without moving the pen.
+func (k *ink) to(x, y float64) {
+	k.path = appendHundredths(k.path, hundredths(x)-k.x)
+	k.path = appendHundredths(k.path, hundredths(y)-k.y)
+	k.box = k.box.union(box{x, y, x, y})
+}
+
+func (k *ink) set(x, y float64) { k.x, k.y = hundredths(x), hundredths(y) }
+
+func (k *ink) move(x, y float64) {
+	k.path = append(k.path, 'm')
+	k.to(x, y)
+	k.set(x, y)
+}
+
+func (k *ink) line(x, y float64) {
+	k.path = append(k.path, 'l')
+	k.to(x, y)
+	k.set(x, y)
+}
+
+func (k *ink) curve(x1, y1, x2, y2, x, y float64) {
+	k.path = append(k.path, 'c')
+	k.to(x1, y1)
+	k.to(x2, y2)
+	k.to(x, y)
+	k.set(x, y)
+}
+
+// closed ends a closed outline and comes back to the origin, from where the
+// next one counts.
+func (k *ink) closed(startX, startY float64) {
+	k.path = append(k.path, 'z')
+	k.set(startX, startY)
+}
+
+// polygon draws a polygon; points are x, y in turn, clockwise as all outlines
+// are: where two overlap, the sum is filled.
+func (k *ink) polygon(points ...float64) {
+	k.move(points[0], points[1])
+	for n := 2; n+1 < len(points); n += 2 {
+		k.line(points[n], points[n+1])
+	}
+	k.closed(points[0], points[1])
+}
+
+func (k *ink) rect(left, top, right, bottom float64) {
+	k.polygon(left, top, right, top, right, bottom, left, bottom)
+}
+
+// outline draws a closed outline of curves: a start, then six numbers a curve.
+func (k *ink) outline(x, y float64, curves ...[6]float64) {
+	k.move(x, y)
+	for _, c := range curves {
+		k.curve(c[0], c[1], c[2], c[3], c[4], c[5])
+	}
+	k.closed(x, y)
+}
+
+// ellipse draws an ellipse with its long axis turned up by an angle in degrees.
+// A hole is drawn the other way round, which leaves it empty.
+func (k *ink) ellipse(x, y, rx, ry, angle float64, hole bool) {
+	sin, cos := math.Sincos(angle * math.Pi / 180)
+	sweep := byte('1')
+	if hole {
+		sweep = '0'
+	}
+	half := func(toX, toY float64) {
+		k.path = append(k.path, 'a')
+		k.path = appendHundredths(k.path, hundredths(rx))
+		k.path = appendHundredths(k.path, hundredths(ry))
+		k.path = appendHundredths(k.path, hundredths(-angle))
+		k.path = append(k.path, ' ', '1', ' ', sweep)
+		k.to(toX, toY)
+		k.set(toX, toY)
+	}
+	k.move(x-rx*cos, y+rx*sin)
+	half(x+rx*cos, y-rx*sin)
+	half(x-rx*cos, y+rx*sin)
+	k.closed(x-rx*cos, y+rx*sin)
+	w, h := math.Hypot(rx*cos, ry*sin), math.Hypot(rx*sin, ry*cos)
+	k.box = k.box.union(box{x - w, y - h, x + w, y + h})
+}
+
+// pen draws a stroke along a smooth line through nodes, as wide as they say,
+// with round ends.
+func (k *ink) pen(nodes ...node) {
+	last := len(nodes) - 1
+	// The unit vector along the line at a node.
+	along := func(n int) (float64, float64) {
+		a, b := nodes[max(n-1, 0)], nodes[min(n+1, last)]
+		p := nodes[n]
+		dx, dy := b.x-a.x, b.y-a.y
+		if n > 0 && n < last {
+			// Weighted so that the nearer neighbour counts more.
+			u, v := math.Hypot(p.x-a.x, p.y-a.y), math.Hypot(b.x-p.x, b.y-p.y)
+			dx = (p.x-a.x)/u*v + (b.x-p.x)/v*u
+			dy = (p.y-a.y)/u*v + (b.y-p.y)/v*u
+		} else if last > 1 {
+			// At an end, the tangent that bends on as the line does.
+			in, out := 1, 2
+			if n == last {
+				in, out = last-1, last-2
+			}
+			q, r := nodes[in], nodes[out]
+			tx, ty := (q.x-p.x)*2-(r.x-p.x)/2, (q.y-p.y)*2-(r.y-p.y)/2
+			if n == last {
+				tx, ty = -tx, -ty
+			}
+			dx, dy = tx, ty
+		}
+		l := math.Hypot(dx, dy)
+		return dx / l, dy / l
+	}
+	// One edge, from node a to node b, on the left (+1) or right (−1).
+	point := func(n int, side float64) (float64, float64) {
+		tx, ty := along(n)
+		p := nodes[n]
+		return p.x + side*ty*p.w/2, p.y - side*tx*p.w/2
+	}
+	edge := func(a, b int, side, way float64) {
+		x0, y0 := point(a, side)
+		x1, y1 := point(b, side)
+		d := math.Hypot(x1-x0, y1-y0) * 0.36 * way
+		ax, ay := along(a)
+		bx, by := along(b)
+		k.curve(x0+ax*d, y0+ay*d, x1-bx*d, y1-by*d, x1, y1)
+	}
+	end := func(x, y, w float64) {
+		if w < 0.02 {
+			k.line(x, y)
+			return
+		}
+		k.path = append(k.path, 'a')
+		k.path = appendHundredths(k.path, hundredths(w/2))
+		k.path = appendHundredths(k.path, hundredths(w/2))
+		k.path = append(k.path, " 0 0 1"...)
+		k.to(x, y)
+		k.set(x, y)
+	}
+	x, y := point(0, 1)
+	k.move(x, y)
+	for n := range last {
+		edge(n, n+1, 1, 1)
+	}
+	ex, ey := point(last, -1)
+	end(ex, ey, nodes[last].w)
+	for n := last; n > 0; n-- {
+		edge(n, n-1, -1, -1)
+	}
+	end(x, y, nodes[0].w)
+	k.closed(x, y)
+	for _, n := range []node{nodes[0], nodes[last]} {
+		k.box = k.box.union(box{n.x - n.w/2, n.y - n.w/2, n.x + n.w/2, n.y + n.w/2})
+	}
+}
+
+// appendHundredths appends a number of hundredths in the shortest form, with a
+// space before it if it has no sign.
+func appendHundredths(b []byte, n int) []byte {
+	if n < 0 {
+		b = append(b, '-')
+		n = -n
+	} else {
+		b = append(b, ' ')
+	}
+	return appendPositive(b, n)
+}
+
+// appendPositive appends a number of hundredths that is not negative.
+func appendPositive(b []byte, n int) []byte {
+	whole, part := n/100, n%100
+	if whole > 0 || part == 0 {
+		var digits [20]byte
+		i := len(digits)
+		for ok := true; ok; ok = whole > 0 {
+			i--
+			digits[i] = byte('0' + whole%10)
+			whole /= 10
+		}
+		b = append(b, digits[i:]...)
+	}
+	if part > 0 {
+		b = append(b, '.', byte('0'+part/10))
+		if part%10 > 0 {
+			b = append(b, byte('0'+part%10))
+		}
+	}
+	return b
+}

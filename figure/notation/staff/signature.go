@@ -1,0 +1,107 @@
+package staff
+
+import "example.com/keyorder/figure/drill"
+
+// signed is a glyph of a key signature at its place on the staff.
+type signed struct {
+	glyph    glyph
+	position int
+}
+
+// signature appends the signs of a key signature, sharps positive, flats
+// negative. No signature after another one is as many naturals.
+func (r *ruler) signature(dst []signed, signature, previous int) []signed {
+	// Positions in the treble clef; other clefs have them two steps lower, or
+	// one.
+	sharps := [7]int{4, 1, 5, 2, -1, 3, 0}
+	flats := [7]int{0, 3, -1, 2, -2, 1, -3}
+	down := 0
+	switch r.clef {
+	case drill.Bass:
+		down = 2
+	case drill.Alto:
+		down = 1
+	}
+	sign := sharp
+	if signature == 0 {
+		signature, sign = previous, natural
+	} else if signature < 0 {
+		sign = flat
+	}
+	places := sharps
+	if signature < 0 {
+		signature, places = -signature, flats
+	}
+	for _, p := range places[:min(signature, 7)] {
+		dst = append(dst, signed{sign, p - down})
+	}
+	return dst
+}
+
+func (r *ruler) signatureWidth(signature, previous int) float64 {
+	var signs [7]signed
+	width := 0.0
+	for _, s := range r.signature(signs[:0], signature, previous) {
+		b := r.shapes[s.glyph].box
+		width += b.right - b.left + 0.12
+	}
+	return max(width-0.12, 0)
+}
+
+// putSignature draws a key signature from x on.
+func (s *System) putSignature(x float64, signature, previous int) float64 {
+	var signs [7]signed
+	for _, g := range s.ruler.signature(signs[:0], signature, previous) {
+		b := s.ruler.shapes[g.glyph].box
+		s.put(signatureMark, g.glyph, x-b.left, yOf(g.position))
+		x += b.right - b.left + 0.12
+	}
+	return x
+}
+
+const digitGap = 0.16 // between the digits of a time signature
+
+// meterRows returns the two rows of a time signature.
+func (r *ruler) meterRows(m drill.Meter) (upper, lower []glyph) {
+	text := m.String()
+	for n := range len(text) {
+		switch c := text[n]; c {
+		case '/':
+			upper, lower = lower, nil
+		case '+':
+			lower = append(lower, plus)
+		default:
+			lower = append(lower, digit0+glyph(c-'0'))
+		}
+	}
+	return upper, lower
+}
+
+func (r *ruler) rowWidth(row []glyph) float64 {
+	w := 0.0
+	for _, g := range row {
+		b := r.shapes[g].box
+		w += b.right - b.left + digitGap
+	}
+	return w - digitGap
+}
+
+func (r *ruler) meterWidth(m drill.Meter) float64 {
+	upper, lower := r.meterRows(m)
+	return max(r.rowWidth(upper), r.rowWidth(lower))
+}
+
+// putMeter draws a time signature from x on.
+func (s *System) putMeter(x float64, m drill.Meter) float64 {
+	upper, lower := s.ruler.meterRows(m)
+	width := s.ruler.meterWidth(m)
+	for n, row := range [2][]glyph{upper, lower} {
+		at := x + (width-s.ruler.rowWidth(row))/2
+		for _, g := range row {
+			b := s.ruler.shapes[g].box
+			s.put(meterMark, g, at-b.left, float64(2*n-1))
+			at += b.right - b.left + digitGap
+		}
+	}
+	return x + width
+}

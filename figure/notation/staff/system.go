@@ -1,0 +1,440 @@
+package staff
+
+import (
+	"iter"
+	"math"
+
+	"example.com/keyorder/figure/notation"
+)
+
+// A System is what stands on one line of a page: a few whole bars of the part.
+type System struct {
+	ruler  *ruler
+	name   string  // of the part
+	width  float64 // of the drawing
+	line   float64 // of the staff, where the drawing is not made smaller
+	scale  float64 // how much smaller it is drawn to fit, 1 if it fits
+	bars   []measured
+	next   *measured // the bar after
+	swing  bool
+	gaps   []gap
+	starts []float64 // where each bar begins
+	x      []float64 // where each column stands
+	marks  []mark
+	around box // all marks
+}
+
+// Systems yields the systems from the first to the last. It can be run again
+// and again.
+func (l *Layout) Systems() iter.Seq[*System] {
+	return func(yield func(*System) bool) {
+		for bars, next := range l.systems() {
+			if !yield(l.system(bars, next)) {
+				return
+			}
+		}
+	}
+}
+
+// Bars returns the numbers of the first and the last bar.
+func (s *System) Bars() (first, last int) {
+	return s.bars[0].Number, s.bars[len(s.bars)-1].Number
+}
+
+// Opens reports whether an order begins with this system.
+func (s *System) Opens() bool { return s.bars[0].Opens }
+
+// Width returns the width of the drawing in millimetres: that of the paper
+// between its margins.
+func (s *System) Width() float64 { return s.width * Space }
+
+// Height returns the height of the drawing in millimetres.
+func (s *System) Height() float64 { return (s.around.bottom - s.around.top) * s.scale * Space }
+
+func (l *Layout) system(bars []measured, next *measured) *System {
+	s := &System{ruler: &l.ruler, name: l.score.Part(l.part).Name, width: l.width(), scale: 1, bars: bars, next: next,
+		swing: l.score.Options().Swing}
+	s.space(l.headWidth(&bars[0]))
+	s.draw()
+	s.words()
+	s.around = box{0, -2.2, s.line, 2.2}
+	for n := range s.marks {
+		s.around = s.around.union(s.marks[n].box)
+	}
+	s.around.top -= 0.2
+	s.around.bottom += 0.2
+	return s
+}
+
+// space gives every column its place.
+func (s *System) space(head float64) {
+	for n := range s.bars {
+		s.gaps = append(s.gaps, s.bars[n].gaps...)
+		last := &s.gaps[len(s.gaps)-1]
+		if n+1 < len(s.bars) {
+			last.fixed += s.bars[n+1].change + s.bars[n+1].lead
+		} else {
+			last.fixed += tail(s.next)
+		}
+	}
+	s.spread(keyText)
+	s.spread(chordText)
+	s.line = s.width
+	begin := head + s.bars[0].lead
+	least := begin
+	for _, g := range s.gaps {
+		least += g.least + g.fixed
+	}
+	by := 0.0
+	if least > s.width {
+		s.line, s.scale = least, s.width/least
+	} else if by = stretch(s.gaps, s.width-begin); s.next == nil && by > fullest {
+		by = 1.1
+	}
+	x := begin
+	n := 0
+	s.starts = append(s.starts, head)
+	for b := range s.bars {
+		for range s.bars[b].columns {
+			s.x = append(s.x, x)
+			g := s.gaps[n]
+			x += max(g.least, g.natural*by) + g.fixed
+			n++
+		}
+		if b+1 < len(s.bars) {
+			s.starts = append(s.starts, x-s.bars[b+1].lead-s.bars[b+1].change)
+		}
+	}
+	s.line = x
+}
+
+// spread sees to it that labels of a style, and the numbers of sections in the
+// row of keys, have room before the next.
+func (s *System) spread(of style) {
+	from, need, column := -1, 0.0, 0
+	label := func(at int, width float64) {
+		if at > from {
+			widen(s.gaps, from, at, need)
+			from, need = at, 0
+		}
+		need += width + labelGap
+	}
+	for b := range s.bars {
+		m := &s.bars[b]
+		if m.Section > 0 && of == keyText {
+			label(column, sectionWidth(m.Section))
+		}
+		for _, l := range m.Labels {
+			if styleOf(l) == of {
+				at, _ := m.place(l.Onset)
+				label(column+at, of.width(labelText(l)))
+			}
+		}
+		column += len(m.columns)
+	}
+	widen(s.gaps, from, column, need)
+}
+
+// widen sees to it that the gaps from one column to another add up to a width.
+func widen(gaps []gap, from, to int, need float64) {
+	if from < 0 || from >= to {
+		return
+	}
+	natural := 0.0
+	for _, g := range gaps[from:to] {
+		need -= g.fixed
+		natural += g.natural
+	}
+	for n := from; n < to; n++ {
+		gaps[n].least = max(gaps[n].least, need*gaps[n].natural/natural)
+	}
+}
+
+// put draws a glyph.
+func (s *System) put(k kind, g glyph, x, y float64) {
+	s.marks = append(s.marks, mark{kind: k, glyph: g, x: x, y: y, box: s.ruler.shapes[g].box.at(x, y), column: -1})
+}
+
+// stroke draws a straight stroke.
+func (s *System) stroke(k kind, x, y, x2, y2 float64) {
+	w := k.width() / 2
+	b := box{min(x, x2), min(y, y2), max(x, x2), max(y, y2)}
+	if x == x2 {
+		b.left, b.right = b.left-w, b.right+w
+	} else {
+		b.top, b.bottom = b.top-w, b.bottom+w
+	}
+	s.marks = append(s.marks, mark{kind: k, x: x, y: y, x2: x2, y2: y2, box: b, column: -1})
+}
+
+// draw draws all but words.
+func (s *System) draw() {
+	for y := -2.0; y <= 2; y++ {
+		s.stroke(lineMark, 0, y, s.line, y)
+	}
+	x := 0.5
+	clef := clefOf(s.ruler.clef)
+	clefBox := s.ruler.shapes[clef].box
+	y := map[glyph]float64{trebleClef: 1, octaveTrebleClef: 1, bassClef: -1}[clef]
+	s.put(clefMark, clef, x-clefBox.left, y)
+	x += clefBox.right - clefBox.left
+	if first := &s.bars[0]; first.Signature != 0 {
+		x = s.putSignature(x+0.6, first.Signature, 0)
+	}
+	if s.bars[0].Opens {
+		s.putMeter(x+0.8, s.bars[0].Meter)
+	}
+	column := 0
+	for n := range s.bars {
+		m := &s.bars[n]
+		end := s.line - tail(s.next)
+		if n+1 < len(s.bars) {
+			end = s.starts[n+1]
+		}
+		s.barline(m, end)
+		start := s.starts[n]
+		if n > 0 && m.NewSignature {
+			start = s.putSignature(start+0.7, m.Signature, s.bars[n-1].Signature)
+		}
+		x := s.x[column : column+len(m.columns)]
+		for k := range m.columns {
+			c := &m.columns[k]
+			dx := x[k]
+			if c.symbol.FullBar {
+				dx = (start+end-m.endWidth())/2 + headHalf - (c.right+headHalf)/2
+			}
+			for _, k2 := range c.marks {
+				k2.x += dx
+				k2.x2 += dx
+				k2.box = k2.box.at(dx, 0)
+				k2.column = column + k
+				s.marks = append(s.marks, k2)
+			}
+		}
+		for k := 0; k < len(m.columns); k++ {
+			if m.columns[k].symbol.Beams[0] == notation.BeamBegins {
+				from := k
+				for k+1 < len(m.columns) && m.columns[k].symbol.Beams[0] != notation.BeamEnds {
+					k++
+				}
+				s.beam(m.columns[from:k+1], x[from:k+1], column+from)
+			}
+		}
+		s.triplets(m.columns, x)
+		column += len(m.columns)
+	}
+	if s.next != nil && s.next.NewSignature {
+		s.putSignature(s.line-tail(s.next)+0.7, s.next.Signature, s.bars[len(s.bars)-1].Signature)
+	}
+	s.ties()
+}
+
+func (s *System) barline(m *measured, end float64) {
+	switch m.End {
+	case notation.Double:
+		s.stroke(barlineMark, end-barlineWidth/2, -2, end-barlineWidth/2, 2)
+		s.stroke(barlineMark, end-0.6+barlineWidth/2, -2, end-0.6+barlineWidth/2, 2)
+	case notation.Final:
+		s.stroke(thickMark, end-thickWidth/2, -2, end-thickWidth/2, 2)
+		s.stroke(barlineMark, end-1.1+barlineWidth/2, -2, end-1.1+barlineWidth/2, 2)
+	default:
+		s.stroke(barlineMark, end-barlineWidth/2, -2, end-barlineWidth/2, 2)
+	}
+}
+
+// beam draws the stems of a group and its beams.
+func (s *System) beam(group []column, x []float64, first int) {
+	last := len(group) - 1
+	// Heights are counted toward the beam, so that up and down are one.
+	way := -1.0
+	if group[0].down {
+		way = 1
+	}
+	height := func(n int) float64 {
+		if group[n].down {
+			return yOf(group[n].low)
+		}
+		return -yOf(group[n].high)
+	}
+	at := func(n int) float64 { return x[n] + group[n].stemX() }
+	width := at(last) - at(0)
+
+	// The slant: half the interval from the first note to the last, a space at
+	// most and never steep; none where a note between reaches farther.
+	rise := max(-1, min(1, (height(last)-height(0))/2), -width/4)
+	rise = math.Trunc(min(rise, width/4)*4) / 4
+	for n := 1; n < last; n++ {
+		if height(n) >= max(height(0), height(last)) {
+			rise = 0
+		}
+	}
+	slope := rise / width
+	begin := 0.0
+	for n := range group {
+		length := 3.0
+		if beams := group[n].symbol.Value.Flags(); beams > 1 {
+			length += 0.25 + beamStep*float64(beams-2)
+		}
+		reach := max(height(n)+length, 0)
+		begin = max(begin, reach-slope*(at(n)-at(0)))
+	}
+	begin = math.Ceil(begin*4) / 4
+	y := func(x float64) float64 { return way * (begin + slope*(x-at(0))) }
+
+	for n := range group {
+		c := &group[n]
+		stem := c.stemAt(y(at(n)) - way*0.1)
+		c.top, c.bottom = min(c.top, y(at(n))), max(c.bottom, y(at(n)))
+		stem.x, stem.x2 = at(n), at(n)
+		stem.box = stem.box.at(x[n], 0)
+		stem.column = first + n
+		s.marks = append(s.marks, stem)
+	}
+	draw := func(level, n int, from, to float64) {
+		down := way * (beamWidth/2 + beamStep*float64(level))
+		y1, y2 := y(from)-down, y(to)-down
+		s.marks = append(s.marks, mark{kind: beamMark, x: from, y: y1, x2: to, y2: y2, column: first + n,
+			box: box{from, min(y1, y2) - beamWidth/2, to, max(y1, y2) + beamWidth/2}})
+	}
+	const half = stemWidth / 2
+	for level := range group[0].symbol.Beams {
+		from := 0
+		for n := range group {
+			switch group[n].symbol.Beams[level] {
+			case notation.BeamBegins:
+				from = n
+			case notation.BeamEnds:
+				draw(level, from, at(from)-half, at(n)+half)
+			case notation.HookForward:
+				draw(level, n, at(n)-half, at(n)+min(hookLength, (at(n+1)-at(n))/2))
+			case notation.HookBackward:
+				draw(level, n, at(n)-min(hookLength, (at(n)-at(n-1))/2), at(n)+half)
+			}
+		}
+	}
+}
+
+// triplets draws the number of each triplet, and a bracket where no beam
+// holds just its notes together.
+func (s *System) triplets(columns []column, x []float64) {
+	from := 0
+	for n := range columns {
+		switch columns[n].symbol.Triplet {
+		case notation.Begins:
+			from = n
+		case notation.Alone:
+			s.triplet(columns[n:n+1], x[n:n+1])
+		case notation.Ends:
+			s.triplet(columns[from:n+1], x[from:n+1])
+		}
+	}
+}
+
+func (s *System) triplet(group []column, x []float64) {
+	last := len(group) - 1
+	beamed := group[0].symbol.Beams[0] == notation.BeamBegins && group[last].symbol.Beams[0] == notation.BeamEnds
+	below, top, bottom := false, -2.0, 2.0
+	for n := range group {
+		c := &group[n]
+		beamed = beamed && (n == 0 || n == last || c.symbol.Beams[0] == notation.BeamGoesOn)
+		if len(c.symbol.Notes) > 0 {
+			below = c.down
+		}
+	}
+	for n := range group {
+		c := &group[n]
+		below = below && (c.down || len(c.symbol.Notes) == 0)
+		top, bottom = min(top, c.top), max(bottom, c.bottom)
+	}
+	y, hook := top-1, 0.6
+	if below {
+		y, hook = bottom+1, -0.6
+	}
+	left, right := x[0]-headHalf, x[last]+max(headHalf, min(group[last].right, 2))
+	middle := (left + right) / 2
+	if beamed {
+		middle = (x[0]+x[last])/2 + group[0].stemX()
+		if below {
+			y = max(y-0.1, 2.8)
+		}
+	} else {
+		left, right = min(left, middle-1.2), max(right, middle+1.2)
+		for _, b := range [4][4]float64{
+			{left, y + hook, left, y}, {left, y, middle - 0.7, y},
+			{middle + 0.7, y, right, y}, {right, y, right, y + hook},
+		} {
+			s.stroke(bracketMark, b[0], b[1], b[2], b[3])
+		}
+	}
+	b := s.ruler.shapes[digit0+3].box
+	w := (b.right - b.left) * numberSize / 2
+	s.marks = append(s.marks, mark{kind: numberMark, glyph: digit0 + 3, x: middle - w, y: y, column: -1,
+		box: box{middle - w - 0.1, y - numberSize, middle + w + 0.1, y + numberSize}})
+}
+
+// ties draws the ties, those from the system before and to the next as well.
+func (s *System) ties() {
+	var columns []*column
+	for b := range s.bars {
+		for k := range s.bars[b].columns {
+			columns = append(columns, &s.bars[b].columns[k])
+		}
+	}
+	for n, c := range columns {
+		for k, note := range c.symbol.Notes {
+			if n == 0 && note.TieIn {
+				x, y, side := s.tieEnd(c, s.x[0], k, c.down, -1)
+				s.tie(max(x-2.4, s.starts[0]-0.2), x, y, side)
+			}
+			if !note.TieOut {
+				continue
+			}
+			if n+1 == len(columns) {
+				x, y, side := s.tieEnd(c, s.x[n], k, c.down, 1)
+				s.tie(x, s.line-tail(s.next)-0.2, y, side)
+				continue
+			}
+			next := columns[n+1]
+			down := c.down || c.down != next.down
+			for k2, to := range next.symbol.Notes {
+				if to.Note == note.Note && to.TieIn {
+					x, y, side := s.tieEnd(c, s.x[n], k, down, 1)
+					x2, _, _ := s.tieEnd(next, s.x[n+1], k2, down, -1)
+					s.tie(x, x2, y, side)
+				}
+			}
+		}
+	}
+}
+
+// tieEnd returns where a tie leaves a notehead (way 1) or comes to it (−1), and
+// to which side it curves: away from the stem, or of notes that sound together
+// outward.
+func (s *System) tieEnd(c *column, at float64, k int, down bool, way float64) (x, y, side float64) {
+	notes := len(c.symbol.Notes)
+	side = 1
+	if 2*k > notes-1 || 2*k == notes-1 && down {
+		side = -1
+	}
+	head := c.marks[k]
+	half := (head.box.right - head.box.left) / 2
+	if notes == 1 && (c.symbol.Value.Dots == 0 || way < 0) {
+		return at + head.x + way*0.3*half, head.y + side*0.68, side
+	}
+	x = half + 0.15
+	for _, m := range c.marks {
+		if m.kind == headMark || m.kind == dotMark && way > 0 {
+			x = max(x, way*m.x+(m.box.right-m.box.left)/2+0.15)
+		}
+	}
+	if notes == 1 {
+		return at + way*x, head.y + side*0.68, side
+	}
+	return at + way*x, head.y + side*0.25, side
+}
+
+func (s *System) tie(x, x2, y, side float64) {
+	high := y + side*min(0.3+0.08*(x2-x), 1.1)
+	s.marks = append(s.marks, mark{kind: tieMark, x: x, y: y, x2: x2, y2: y, y3: high, column: -1,
+		box: box{x, min(y, high), x2, max(y, high)}})
+}

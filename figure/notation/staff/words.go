@@ -1,0 +1,288 @@
+package staff
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/notation"
+)
+
+// A style is a style of text.
+type style uint8
+
+const (
+	keyText style = iota
+	chordText
+	sectionText
+	barText
+	tempoText
+	titleText
+	styles
+)
+
+const (
+	labelGap   = 0.8  // from one label to the next
+	numberSize = 0.55 // of a triplet's number, against the digits of a meter
+	tempoSize  = 0.7  // of a tempo's note
+)
+
+// size returns the size of the type.
+func (t style) size() float64 {
+	return [styles]float64{1.8, 1.8, 1.5, 1.3, 1.7, 2.3}[t]
+}
+
+func (t style) bold() bool { return t == keyText || t == sectionText || t == titleText }
+
+// width returns the width of text.
+func (t style) width(text string) float64 {
+	w := textWidth(text) * t.size()
+	if t.bold() {
+		w *= bolder
+	}
+	return w
+}
+
+const bolder = 1.06
+
+// textWidth returns about how many ems wide text is, rather more than less:
+// which font there will be is not known.
+func textWidth(text string) float64 {
+	w := 0.0
+	for _, r := range text {
+		switch {
+		case r > 0x2e80:
+			w += 1.1
+		case strings.ContainsRune("ijlIt.,:;'|!()[]/ ", r):
+			w += 0.42
+		case strings.ContainsRune("mwMW@%—", r):
+			w += 1.02
+		case r >= 'A' && r <= 'Z':
+			w += 0.78
+		default:
+			w += 0.66
+		}
+	}
+	return w
+}
+
+// plainFonts writes double accidentals with signs that most fonts have.
+var plainFonts = strings.NewReplacer("𝄫", "♭♭", "𝄪", "♯♯")
+
+func styleOf(l notation.Label) style {
+	if l.Kind == notation.ChordLabel {
+		return chordText
+	}
+	return keyText
+}
+
+// text draws text with its baseline from x, y.
+func (s *System) text(t style, x, y float64, text string) {
+	s.marks = append(s.marks, mark{kind: textMark, style: t, x: x, y: y, text: text, column: -1, box: t.box(x, y, text)})
+}
+
+func (t style) box(x, y float64, text string) box {
+	return box{x, y - 0.8*t.size(), x + t.width(text), y + 0.25*t.size()}
+}
+
+// top returns how high what is drawn reaches between two places.
+func (s *System) top(left, right float64) float64 {
+	top := math.Inf(1)
+	for n := range s.marks {
+		if b := &s.marks[n].box; b.left < right && left < b.right {
+			top = min(top, b.top)
+		}
+	}
+	return top
+}
+
+// place returns the column that a time in the bar falls in, and how far into
+// its time it does.
+func (m *measured) place(at figure.Length) (column int, part float64) {
+	for n := range m.columns {
+		if c := &m.columns[n].symbol; c.Onset <= at {
+			column, part = n, float64(at-c.Onset)/float64(max(c.Length, 1))
+		}
+	}
+	return column, min(part, 1)
+}
+
+func labelText(l notation.Label) string { return plainFonts.Replace(l.String()) }
+
+const framePad = 0.35 // between a section's number and its frame
+
+func sectionWidth(n int) float64 { return sectionText.width(strconv.Itoa(n)) + 2*framePad }
+
+// words writes labels, tempo and title over what is drawn, row upon row.
+func (s *System) words() {
+	if n := s.bars[0].Number; n > 1 {
+		text := strconv.Itoa(n)
+		s.text(barText, 0, s.top(0, barText.width(text))-0.4, text)
+	}
+	chords := s.row(s.labels(chordText), 0)
+	s.row(s.labels(keyText), chords)
+	if first := &s.bars[0]; first.Opens {
+		s.tempo(first)
+		if strings.TrimSpace(first.Title) != "" {
+			title := clip(first.Title, s.line/titleText.size()/bolder)
+			s.row([]word{{style: titleText, text: title, width: titleText.width(title)}}, 0)
+		}
+	}
+}
+
+// A word is text that has its place in a row, but no height yet.
+type word struct {
+	style    style
+	text     string
+	x, width float64
+}
+
+// labels returns the labels of a style, among those of keys the numbers of
+// sections.
+func (s *System) labels(of style) []word {
+	var row []word
+	column := 0
+	for b := range s.bars {
+		m := &s.bars[b]
+		if m.Section > 0 && of == keyText {
+			row = append(row, word{sectionText, strconv.Itoa(m.Section), s.starts[b] + 0.2, sectionWidth(m.Section)})
+		}
+		for _, l := range m.Labels {
+			if styleOf(l) != of {
+				continue
+			}
+			at, part := m.place(l.Onset)
+			x := s.x[column+at]
+			if part > 0 {
+				next := s.line
+				if column+at+1 < len(s.x) {
+					next = s.x[column+at+1]
+				}
+				x += part * (next - x)
+			}
+			text := labelText(l)
+			row = append(row, word{of, text, x - headHalf, of.width(text)})
+		}
+		column += len(m.columns)
+	}
+	return row
+}
+
+// row writes words in a row over what is drawn beneath them and over a height,
+// moved sideways where one would run into the next or over the end of the
+// staff. It returns how high the row reaches.
+func (s *System) row(words []word, over float64) float64 {
+	if len(words) == 0 {
+		return over
+	}
+	from := 0.0
+	for n := range words {
+		words[n].x = max(words[n].x, from)
+		from = words[n].x + words[n].width + labelGap
+	}
+	to := s.line
+	for n := len(words) - 1; n >= 0; n-- {
+		words[n].x = min(words[n].x, to-words[n].width)
+		to = words[n].x - labelGap
+	}
+	y := -2.7
+	for _, w := range words {
+		y = min(y, min(over, s.top(w.x-0.3, w.x+w.width+0.3))-0.5-0.25*w.style.size())
+	}
+	for _, w := range words {
+		if w.style == sectionText {
+			size := w.style.size()
+			s.marks = append(s.marks, mark{kind: frameMark, x: w.x, y: y - 0.76*size - framePad, x2: w.x + w.width, y2: y + framePad, column: -1,
+				box: box{w.x, y - 0.76*size - framePad, w.x + w.width, y + framePad}})
+			s.text(w.style, w.x+framePad, y, w.text)
+			continue
+		}
+		s.text(w.style, w.x, y, w.text)
+	}
+	return y - 0.8*words[0].style.size()
+}
+
+// clip cuts text that is wider than a number of ems.
+func clip(text string, ems float64) string {
+	if textWidth(text) <= ems {
+		return text
+	}
+	ems -= textWidth("…")
+	for n, r := range text {
+		if ems -= textWidth(string(r)); ems < 0 {
+			return text[:n] + "…"
+		}
+	}
+	return text
+}
+
+// tempo writes the tempo: the note value that is counted and how many of it go
+// in a minute, and that eighths swing if they do.
+func (s *System) tempo(m *measured) {
+	base, dots := tempoValue(m.Meter.Counted())
+	text := "= " + strconv.Itoa(m.Tempo)
+	if base == 0 {
+		text = fmt.Sprintf("%d whole notes %s", m.Meter.Counted()/figure.Whole, text)
+	}
+	if s.swing {
+		text += "   swing"
+	}
+	x := 0.0
+	if base > 0 {
+		x = 1.8 + 0.5*float64(dots)
+	}
+	if base > 4 {
+		x += 0.4
+	}
+	y := min(-3, s.top(0, x+tempoText.width(text)+2)-1)
+	if base > 0 {
+		s.tempoNote(base, dots, y-0.35)
+	}
+	s.text(tempoText, x, y, text)
+}
+
+// tempoValue returns the value of a length, dotted or not, and 0 if it has
+// none.
+func tempoValue(l figure.Length) (base, dots int) {
+	for base := 1; base <= 16; base *= 2 {
+		for dots := range 2 {
+			if 2*int(l)*base == int(figure.Whole)*(2+dots) {
+				return base, dots
+			}
+		}
+	}
+	return 0, 0
+}
+
+// tempoNote draws a small note.
+func (s *System) tempoNote(base, dots int, y float64) {
+	small := func(g glyph, x, y float64) {
+		b := s.ruler.shapes[g].box
+		s.marks = append(s.marks, mark{kind: tempoMark, glyph: g, x: x, y: y, column: -1,
+			box: box{x + b.left*tempoSize, y + b.top*tempoSize, x + b.right*tempoSize, y + b.bottom*tempoSize}})
+	}
+	x := wholeHalf * tempoSize
+	switch base {
+	case 1:
+		small(wholeHead, x, y)
+	case 2:
+		small(halfHead, x, y)
+	default:
+		small(blackHead, x, y)
+	}
+	if dots > 0 {
+		small(dot, x+1.5*tempoSize, y)
+	}
+	if base > 1 {
+		stem := x + (headHalf-stemWidth/2)*tempoSize
+		s.stroke(bracketMark, stem, y-0.1, stem, y-3.2*tempoSize)
+		if base > 8 {
+			small(moreFlagUp, stem, y-3.2*tempoSize)
+			small(flagUp, stem, y-2.45*tempoSize)
+		} else if base > 4 {
+			small(flagUp, stem, y-3.2*tempoSize)
+		}
+	}
+}
