@@ -15,6 +15,7 @@ import (
 	"example.com/keyorder/figure/notation"
 	"example.com/keyorder/figure/notation/staff"
 	"example.com/keyorder/figure/playback"
+	"example.com/keyorder/interval"
 )
 
 //go:embed page.html
@@ -23,6 +24,7 @@ var pageText string
 // A page is what index.html is made of.
 type page struct {
 	Title, Degrees, Scale, First, Notes string
+	Reader                              string // whose staff the first one is, where that matters
 	Staff                               template.HTML
 	How, Cautions                       []string
 	Prompts                             [][]orderPage // by printed page
@@ -64,12 +66,18 @@ func svg(write func(io.Writer) error) (template.HTML, error) {
 
 func (s *sheet) page(score *notation.Score, sounds, files []string) (*page, error) {
 	p := &page{
-		Title: s.text(s.heads()), Degrees: s.text(s.figure.String()), Cautions: say.Cautions(), Files: files,
+		Title: s.text(s.title), Degrees: s.text(s.figure.String()), Cautions: say.Cautions(), Files: files,
 		First: s.text(s.name(s.firstKey())), Notes: s.text(s.notesIn(s.firstKey(), true)),
 	}
 	p.Scale = s.text(fmt.Sprintf("In %v, a length of 1 being %v of a whole note. For %s.", s.figure.Scale(), s.figure.Unit(), s.partNames()))
 	for _, h := range s.how() {
 		p.How = append(p.How, s.text(h))
+	}
+	if p.Title == "" {
+		p.Title = "Practice sheet"
+	}
+	if s.drills[0].Part(0).Sounding != interval.PerfectUnison {
+		p.Reader = s.text("the staff is as the " + s.parts[0].Name + " reads it")
 	}
 	var err error
 	if p.Staff, err = s.firstStaff(score); err != nil {
@@ -147,11 +155,7 @@ func (s *sheet) firstStaff(score *notation.Score) (template.HTML, error) {
 func (s *sheet) orderPage(n int, o say.Order, sound string) (orderPage, error) {
 	d := s.drills[n]
 	op := orderPage{Heading: s.text(s.heading(o)), Joins: s.text(s.joins(d)), Sounds: s.text(s.sounds(o)), Sound: sound}
-	var b strings.Builder
-	s.writeKeys(&b, d, false)
-	for _, line := range strings.Split(strings.TrimSpace(b.String()), "\n") {
-		op.Lines = append(op.Lines, strings.Fields(strings.ReplaceAll(line, "back to ", "back\u00a0to\u00a0")))
-	}
+	op.Lines = s.keyLines(d)
 	for part := range s.parts {
 		if t := s.leftOut(d, part); t != "" {
 			op.LeftOut = append(op.LeftOut, s.text(t))
@@ -164,6 +168,12 @@ func (s *sheet) orderPage(n int, o say.Order, sound string) (orderPage, error) {
 	if err != nil {
 		return op, err
 	}
+	var first []string // the first key of each section
+	for st := range d.Statements(0) {
+		for len(first) <= st.Section {
+			first = append(first, s.text(s.name(s.key(st))))
+		}
+	}
 	line, err := playback.New(s.playback, d)
 	if err != nil {
 		return op, err
@@ -173,7 +183,7 @@ func (s *sheet) orderPage(n int, o say.Order, sound string) (orderPage, error) {
 			at := line.At(e.Time)
 			op.Times = append(op.Times, link{
 				fmt.Sprintf("%s#t=%.2f", sound, at.Seconds()),
-				s.text(fmt.Sprintf("%s from %s", clock(at), s.name(e.Name))),
+				fmt.Sprintf("%s from %s", clock(at), first[e.Section]),
 			})
 		}
 	}

@@ -54,7 +54,11 @@ func (s *sheet) writeText(out io.Writer, answers bool) error {
 			p("%s\n", line)
 		}
 		p("\n")
-		s.writeKeys(w, d, answers)
+		if answers {
+			s.writeAnswers(w, d)
+		} else {
+			s.writeKeys(w, d)
+		}
 		for part := range s.parts {
 			if t := s.leftOut(d, part); t != "" {
 				p("\n%s\n", t)
@@ -274,47 +278,62 @@ func (s *sheet) sounds(o say.Order) string {
 	return fmt.Sprintf("Each cycle with the figure: %d notes, %v counted from C as 0 in the first.", set.Len(), set)
 }
 
-// writeKeys writes the keys of an order, a cycle a line, or with answers a key
-// a line.
-func (s *sheet) writeKeys(w io.Writer, d *drill.Drill, answers bool) {
-	width := 0
-	for _, n := range s.keys {
-		width = max(width, utf8.RuneCountInString(s.name(n)))
-	}
-	pad := func(t string) string { return t + strings.Repeat(" ", max(0, width-utf8.RuneCountInString(t))) }
-	var line string
-	flush := func() {
-		fmt.Fprintln(w, strings.TrimRight(line, " "))
-		line = ""
-	}
-	last, inLine := 0, 0
+// keyLines returns the keys of a drill by name, a line for each section or for
+// twelve keys of it.
+func (s *sheet) keyLines(d *drill.Drill) (lines [][]string) {
+	last := -1
 	for st := range d.Statements(0) {
-		if st.Index > 0 && (answers || st.Section != last || inLine == 12 && !st.Return) {
-			flush()
-			inLine = 0
-			if answers && st.Section != last {
-				flush()
-			}
+		name := s.text(s.name(s.key(st)))
+		if st.Return {
+			name = "back to " + name
+		}
+		if n := len(lines); st.Section != last || len(lines[n-1]) == 12 && !st.Return {
+			lines = append(lines, nil)
 		}
 		last = st.Section
-		inLine++
+		lines[len(lines)-1] = append(lines[len(lines)-1], name)
+	}
+	return lines
+}
+
+// pad makes a name as wide as the widest of the keys.
+func (s *sheet) pad(name string) string {
+	width := 0
+	for _, n := range s.keys {
+		width = max(width, utf8.RuneCountInString(s.text(s.name(n))))
+	}
+	return name + strings.Repeat(" ", max(0, width-utf8.RuneCountInString(name)))
+}
+
+// writeKeys writes the keys of a drill, a section or twelve keys a line.
+func (s *sheet) writeKeys(w io.Writer, d *drill.Drill) {
+	for _, line := range s.keyLines(d) {
+		for n := range line {
+			line[n] = s.pad(line[n])
+		}
+		fmt.Fprintln(w, "  "+strings.TrimRight(strings.Join(line, "  "), " "))
+	}
+}
+
+// writeAnswers writes the keys of a drill with their notes, a key a line.
+func (s *sheet) writeAnswers(w io.Writer, d *drill.Drill) {
+	last := 0
+	for st := range d.Statements(0) {
+		if st.Section != last {
+			fmt.Fprintln(w)
+		}
+		last = st.Section
 		key := s.key(st)
 		name := s.text(s.name(key))
-		line += "  "
 		switch {
-		case answers && st.Held:
-			line += "back to " + name + ": its first note, held"
-		case answers && st.Return:
-			line += "back to " + name + "   " + s.text(s.notesIn(key, false))
-		case answers:
-			line += pad(name) + "   " + s.text(s.notesIn(key, false))
+		case st.Held:
+			fmt.Fprintf(w, "  back to %s: its first note, held\n", name)
 		case st.Return:
-			line += "back to " + name
+			fmt.Fprintf(w, "  back to %s   %s\n", name, s.text(s.notesIn(key, false)))
 		default:
-			line += pad(name)
+			fmt.Fprintf(w, "  %s   %s\n", s.pad(name), s.text(s.notesIn(key, false)))
 		}
 	}
-	flush()
 }
 
 // key returns the key of a statement as the sheet's keys are read.
