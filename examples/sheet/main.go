@@ -124,9 +124,11 @@ type sheet struct {
 	settings drill.Settings    // of every order, without its route
 	playback playback.Options
 
-	soundBytes int64          // of the sound files
-	printed    int            // pages of index.html
-	drills     []*drill.Drill // one for each order
+	soundBytes int64 // of the sound files
+	printed    int   // pages of index.html
+
+	staffHeight float64        // of the first staff, in millimetres
+	drills      []*drill.Drill // one for each order
 }
 
 func newSheet(o options) (*sheet, error) {

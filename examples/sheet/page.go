@@ -53,8 +53,8 @@ const (
 	printedWidth  = 180.0
 	printedHeight = 245.0
 	headHeight    = 14.0 // of the title of a page of staves
-	ordersFirst   = 1    // on the first page, below what to play
-	ordersEach    = 2    // on each further page
+	lineHeight    = 5.5
+	circleWidth   = 52.0
 )
 
 // svg collects an SVG that the library writes, which is safe to put into a page.
@@ -83,17 +83,25 @@ func (s *sheet) page(score *notation.Score, sounds, files []string) (*page, erro
 	if p.Staff, err = s.firstStaff(score); err != nil {
 		return nil, err
 	}
-	var prompt []orderPage
-	room := ordersFirst
+	// What fits on a printed page is estimated, on the safe side.
+	letters := float64(len(p.Degrees)*2 + len(p.Scale) + len(p.Notes) + len(p.Reader))
+	room := printedHeight - 100 - s.staffHeight - letters/90*lineHeight
+	prompt := []orderPage{}
 	for n, o := range s.orders {
-		if len(prompt) == room {
-			p.Prompts, prompt, room = append(p.Prompts, prompt), nil, ordersEach
-		}
 		op, err := s.orderPage(n, o, sounds[n])
 		if err != nil {
 			return nil, err
 		}
+		legend := 0.0
+		if n := o.Route.Len(); n > 1 && n <= 12 {
+			legend = 6 * float64(n)
+		}
+		height := 35 + max(circleWidth*(100+legend)/100, 1.3*lineHeight*float64(len(op.Lines)))
+		if height > room {
+			p.Prompts, prompt, room = append(p.Prompts, prompt), nil, printedHeight
+		}
 		prompt = append(prompt, op)
+		room -= height
 	}
 	p.Prompts = append(p.Prompts, prompt)
 	if !s.promptOnly {
@@ -147,6 +155,7 @@ func (s *sheet) firstStaff(score *notation.Score) (template.HTML, error) {
 		return "", err
 	}
 	for sys := range l.Systems() {
+		s.staffHeight = sys.Height()
 		return svg(sys.WriteSVG)
 	}
 	return "", nil
