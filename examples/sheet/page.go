@@ -96,7 +96,11 @@ func (s *sheet) page(score *notation.Score, sounds, files []string) (*page, erro
 		if n := o.Route.Len(); n > 1 && n <= 12 {
 			legend = 6 * float64(n)
 		}
-		height := 35 + max(circleWidth*(100+legend)/100, 1.3*lineHeight*float64(len(op.Lines)))
+		lines := 0
+		for _, l := range op.Lines {
+			lines += 1 + len(l)/13 // the thirteenth key may wrap
+		}
+		height := 35 + max(circleWidth*(100+legend)/100, 1.3*lineHeight*float64(lines))
 		if height > room {
 			p.Prompts, prompt, room = append(p.Prompts, prompt), nil, printedHeight
 		}
