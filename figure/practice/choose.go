@@ -233,8 +233,12 @@ func (p *planner) take(sub *subject, n int) Block {
 	case s.Stage == FewKeys:
 		b.Drill.Route, b.Why.Keys = p.few(sub, n)
 	default:
-		b.Drill.Route, b.Order = p.fresh(sub, n)
+		var whole bool
+		b.Drill.Route, b.Order, whole = p.fresh(sub, n)
 		b.Why.Keys = p.freshness(b.Drill.Route)
+		if !whole {
+			b.Why.Keys += "; as many keys as there is time for"
+		}
 	}
 	for m := range b.Drill.Route.Moves() {
 		p.ever.Add(m)
@@ -341,16 +345,13 @@ func (p *planner) few(sub *subject, n int) (cycle.Route, string) {
 }
 
 // fresh returns the route of at most n statements that makes most of the moves
-// made least, on the instrument and with the figure, and its order's name.
-func (p *planner) fresh(sub *subject, n int) (cycle.Route, string) {
-	var routes []cycle.Route
+// made least, on the instrument and with the figure, its order's name, and
+// whether it has all of that order's keys that fit.
+func (p *planner) fresh(sub *subject, n int) (r cycle.Route, order string, whole bool) {
+	var routes, orders []cycle.Route
 	var names []string
-	add := func(o cycle.Order, closed bool, name string) {
-		r := o.Open()
-		if closed {
-			r = o.Closed()
-		}
-		routes, names = append(routes, cut(r, n, &sub.fits)), append(names, name)
+	add := func(r cycle.Route, name string) {
+		routes, orders, names = append(routes, cut(r, n, &sub.fits)), append(orders, r), append(names, name)
 	}
 	keys := p.shuffle()
 	if p.plan.Settings.Stage == ConstantOrders {
@@ -365,20 +366,21 @@ func (p *planner) fresh(sub *subject, n int) (cycle.Route, string) {
 				from = keys[:1]
 			}
 			for _, k := range from {
-				add(o.From(k), true, name)
+				add(o.From(k).Closed(), name)
 			}
 		}
 	} else {
 		row := p.row()
 		for _, k := range keys {
 			o := row.From(k)
-			add(o, false, o.String())
+			add(o.Open(), o.String())
 		}
 	}
 	made := p.made
 	made.Merge(sub.made)
 	best := cycle.Freshest(made, routes...)
-	return routes[best], names[best]
+	whole = routes[best].Equal(cut(orders[best], cycle.MaxKeys, &sub.fits))
+	return routes[best], names[best], whole
 }
 
 // constant returns the order by an interval and its name, the narrower way.
@@ -392,15 +394,20 @@ func constant(up int) (cycle.Order, string) {
 }
 
 // row returns the all-interval order whose transpositions, its square, are
-// taken for the next 132 moves: at first the balanced row, then a row picked by
-// the seed from all that there are.
+// taken until each of the 132 moves is made once more: at first the balanced row,
+// then a row picked by the seed from all that there are.
 func (p *planner) row() cycle.Order {
-	round := uint64(p.ever.Total() / 132)
+	round := cycle.MaxCount
+	for from := range pitch.Class(12) {
+		for up := 1; up < 12; up++ {
+			round = min(round, p.ever.Count(cycle.Move{From: from, To: from.T(up)}))
+		}
+	}
 	if round == 0 {
 		return cycle.BalancedRow()
 	}
 	place := 0
-	for _, k := range cycle.Shuffle(p.plan.Settings.Seed + round).Keys() {
+	for _, k := range cycle.Shuffle(p.plan.Settings.Seed + uint64(round)).Keys() {
 		place = (12*place + int(k)) % 3856
 	}
 	var row cycle.Order

@@ -266,6 +266,17 @@ func TestSeedVariesThePlan(t *testing.T) {
 	}
 }
 
+func TestShortRoutesSaySo(t *testing.T) {
+	p, err := NewPlan(Settings{Ideas: ideas("1 2 3 5"), Date: begin, Instrument: find("flute"), Stage: ConstantOrders, Minutes: 1}, Log{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	// Of 60 seconds the setup leaves 50, enough for eight statements of six.
+	if b := p.Blocks[0]; b.Drill.Route.Statements() != 8 || !strings.HasSuffix(b.Why.Keys, "were never made; as many keys as there is time for") {
+		t.Errorf("%v: %s", b.Drill.Route, b.Why.Keys)
+	}
+}
+
 // TestLawNeverMadeComesFirst: as long as an order has a move that was never
 // made, the plan takes one that has the most of them.
 func TestLawNeverMadeComesFirst(t *testing.T) {
