@@ -127,7 +127,7 @@ func (p *planner) choose() {
 	n, filled := 0, time.Duration(0)
 	for ; n < min(len(p.subjects), maxIdeas); n++ {
 		sub := p.subjects[n]
-		if n >= minIdeas && (filled >= s.length() || sub.due(s.Date) > s.Date) {
+		if n >= minIdeas && filled >= s.length() {
 			break
 		}
 		filled += time.Duration(sub.left) * sub.block()
@@ -213,7 +213,7 @@ func (p *planner) take(sub *subject, n int) Block {
 	b.Why.Figure, b.Why.Tempo = sub.why(s.Date), sub.tempoWhy
 	b.Why.Rest = "time to hear the next key first"
 	if s.Instrument.Family == drill.Brass {
-		b.Why.Rest = "brass: as much rest as playing"
+		b.Why.Rest = "as much as playing, for brass"
 	}
 	b.Why.Length = fmt.Sprintf("pass %d; after %d clean ones leave the figure for another day", b.Pass, cleanPasses)
 	if b.Test {

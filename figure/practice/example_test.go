@@ -41,7 +41,7 @@ func Example() {
 	// 5m6s turn  -m2 9876543 at 80
 	// keys:  12 of its 12 moves were never made
 	// tempo: to begin with: slow enough to hear the next key first
-	// rest:  brass: as much rest as playing
+	// rest:  as much as playing, for brass
 }
 
 // A player takes the circle of fourths every day for twelve days, another

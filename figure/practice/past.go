@@ -197,7 +197,7 @@ func (h *history) why(today Date) string {
 	t := h.tests[n-1]
 	seen := fmt.Sprintf("%s at the first try %s ago", t, days(today-t.date))
 	if due := h.due(today); due > today {
-		return fmt.Sprintf("%s: not due before %v, taken early so that figures alternate", seen, due)
+		return fmt.Sprintf("%s: not due before %v, taken early, as there is time", seen, due)
 	}
 	return fmt.Sprintf("%s: due after %s", seen, days(h.gap()))
 }

@@ -124,7 +124,7 @@ func (p Plan) Entry(block int) Entry {
 	}
 	b := p.Blocks[block]
 	e := Entry{
-		Date: p.Settings.Date, Minutes: wholeMinutes(b.Length), Figure: b.Drill.Figure,
+		Date: p.Settings.Date, Minutes: max(1, int(b.Length.Round(time.Minute).Minutes())), Figure: b.Drill.Figure,
 		Order: b.Order, Route: b.Drill.Route, Instrument: p.Settings.Instrument.Name,
 		Stage: p.Settings.Stage, Tempo: b.Drill.Tempo, Rest: b.Drill.Rest,
 		Clean: b.Drill.Route.Statements(), Statements: b.Drill.Route.Statements(), FirstTry: b.Test,

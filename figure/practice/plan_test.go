@@ -416,7 +416,7 @@ func TestEarlyFigureSaysSo(t *testing.T) {
 	if w := p.Blocks[0].Why.Figure; w != "new" {
 		t.Errorf("first %q", w)
 	}
-	if w := p.Blocks[1].Why.Figure; w != "13 of 13 clean at the first try a day ago: not due before 2025-03-03, taken early so that figures alternate" {
+	if w := p.Blocks[1].Why.Figure; w != "13 of 13 clean at the first try a day ago: not due before 2025-03-03, taken early, as there is time" {
 		t.Errorf("then %q", w)
 	}
 }
