@@ -13,16 +13,7 @@ import (
 
 // record writes what was played of the day's plan to the log: one block from the
 // flags, or all that the player says in the terminal.
-func record(o *options, w world, path string) (err error) {
-	l, err := openLog(path, w.err)
-	if err != nil {
-		return err
-	}
-	defer func() {
-		if e := l.Close(); err == nil {
-			err = e
-		}
-	}()
+func record(o *options, w world, l *logFile) error {
 	if err := o.settle(l.Log); err != nil {
 		return err
 	}
@@ -186,7 +177,7 @@ func (r recorder) answered(block int, answer string, in *bufio.Scanner) (practic
 }
 
 // importLog takes over the entries of another log that are not in this one yet.
-func importLog(o *options, w world, path string) (err error) {
+func importLog(o *options, w world, l *logFile) error {
 	var in io.Reader = w.in
 	name := "standard input"
 	if o.from != "-" {
@@ -202,15 +193,6 @@ func importLog(o *options, w world, path string) (err error) {
 		return fmt.Errorf("%s: %w", name, err)
 	}
 	report(name, from, w.err)
-	l, err := openLog(path, w.err)
-	if err != nil {
-		return err
-	}
-	defer func() {
-		if e := l.Close(); err == nil {
-			err = e
-		}
-	}()
 	// An entry that is there is not taken again, however often the file is.
 	have := map[string]int{}
 	key := func(e practice.Entry) string {

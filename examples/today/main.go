@@ -99,11 +99,17 @@ func today(args []string, w world) error {
 			return usageError{err}
 		}
 	}
-	switch {
-	case o.done && o.from != "":
-		return importLog(o, w, path)
-	case o.done:
-		return record(o, w, path)
+	if o.done {
+		l, err := openLog(path, w.err)
+		if err != nil {
+			return err
+		}
+		if o.from != "" {
+			err = importLog(o, w, l)
+		} else {
+			err = record(o, w, l)
+		}
+		return errors.Join(err, l.Close())
 	}
 	l := practice.Log{}
 	if o.demo {
