@@ -97,9 +97,9 @@ func (p *planner) prepare() {
 		}
 		for st := range d.Statements(0) {
 			if st.Index == 0 {
-				sub.lead = d.After(st.Onset) + 1 // what rounding can take away
+				sub.lead = d.After(st.Onset)
 			}
-			sub.each = max(sub.each, d.After(st.Length)+1)
+			sub.each = max(sub.each, d.After(st.Length)+1) // and what rounding can take away
 			sub.fits[st.Written.Name().Class()] = true
 		}
 		if room := min(MaxBlock, s.length()); sub.holds(room) < 2 {
@@ -194,7 +194,7 @@ func (p *planner) next(at, end time.Duration, last *subject) (Block, *subject) {
 			continue
 		}
 		n := sub.holds(min(end-at, MaxBlock))
-		if least := min(shortBlock, sub.holds(MaxBlock)); n < 2 || len(p.plan.Blocks) > 0 && n < least {
+		if least := min(shortBlock, sub.holds(MaxBlock)); len(p.plan.Blocks) > 0 && n < least {
 			continue
 		}
 		b := p.take(sub, n)
