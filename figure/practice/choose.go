@@ -20,10 +20,10 @@ const (
 	cleanPasses        = 3    // then the figure is left for the day
 	moreTries          = 2    // for a figure whose last first try did not pass
 	fewKeys            = 3
-	repeats            = 3 // of each of the few keys
-	weakMoves          = 6 // in a block of them
-	shortBlock         = 6 // statements; no block is shorter but the first
-	usual              = 15
+	repeats            = 3  // of each of the few keys
+	weakMoves          = 6  // in a block of them
+	shortBlock         = 6  // statements; no block is shorter but the first
+	usual              = 15 // statements in a block of a closed order
 )
 
 // A subject is an idea with what the plan needs to know of it.
@@ -52,7 +52,9 @@ type planner struct {
 	plan     Plan
 	seed     uint64
 	subjects []*subject
-	weak     bool // whether there is a block of weak moves
+	round    int         // as in row
+	rowOf    cycle.Order // the row of that round
+	weak     bool        // whether there is a block of weak moves
 }
 
 // shuffle returns another order of the twelve keys each time.
@@ -403,20 +405,24 @@ func (p *planner) row() cycle.Order {
 			round = min(round, p.ever.Count(cycle.Move{From: from, To: from.T(up)}))
 		}
 	}
-	if round == 0 {
-		return cycle.BalancedRow()
-	}
-	place := 0
-	for _, k := range cycle.Shuffle(p.plan.Settings.Seed + uint64(round)).Keys() {
-		place = (12*place + int(k)) % 3856
-	}
-	var row cycle.Order
-	for row = range cycle.AllInterval(0) {
-		if place--; place < 0 {
-			break
+	switch {
+	case round == p.round && p.rowOf.IsValid():
+		return p.rowOf
+	case round == 0:
+		p.rowOf = cycle.BalancedRow()
+	default:
+		place := 0
+		for _, k := range cycle.Shuffle(p.plan.Settings.Seed + uint64(round)).Keys() {
+			place = (12*place + int(k)) % 3856
+		}
+		for p.rowOf = range cycle.AllInterval(0) {
+			if place--; place < 0 {
+				break
+			}
 		}
 	}
-	return row
+	p.round = round
+	return p.rowOf
 }
 
 // freshness says what is fresh about a route.

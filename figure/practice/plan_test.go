@@ -677,12 +677,24 @@ func TestPausesAndDone(t *testing.T) {
 // what one stretch leaves over would go to the next.
 func TestLongSlowDays(t *testing.T) {
 	for minutes := 1; minutes <= 130; minutes++ {
-		for tempo := 20; tempo <= 80; tempo += 4 {
+		for tempo := 20; tempo <= 80; tempo += 10 {
 			s := Settings{Ideas: ideas("1 2 3 5", "5 4 3 1", "1 3 5 8", "5 3 2 1"), Date: begin, Instrument: find("flute"), Stage: ConstantOrders, Minutes: minutes}
 			for n := range s.Ideas {
 				s.Ideas[n].Tempo = tempo + n
 			}
 			p, err := NewPlan(s, Log{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			checkPlan(t, p)
+		}
+	}
+}
+
+func TestBrassRestsAsLongAsItPlays(t *testing.T) {
+	for _, text := range figureTexts() {
+		for stage := FewKeys; stage <= MixedRows; stage++ {
+			p, err := NewPlan(Settings{Ideas: ideas(text), Date: begin, Instrument: find("trumpet"), Stage: stage}, Log{})
 			if err != nil {
 				t.Fatal(err)
 			}
