@@ -6,6 +6,7 @@ import (
 	"example.com/keyorder/examples/internal/say"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/pitch"
 )
 
 // Choices are what a player can choose from; figure, order, first key,
@@ -15,6 +16,7 @@ type Choices struct {
 	Choices   map[string][]Choice `json:"choices"` // by field
 	Cautions  []string            `json:"cautions"`
 	MaxLength int                 `json:"max_length"` // of the settings
+	Hertz     [128]float64        `json:"hertz"`      // of each key number, A4 at 440
 }
 
 // A Choice is a text to choose, and what it means.
@@ -43,6 +45,9 @@ func AllChoices() Choices {
 		"sound": pairs("click", "nothing", "answer", "the answer, after your turn", "model", "the model, with you"),
 		"show":  pairs("ask", "when you ask", "after", "after each key"),
 	}}
+	for n := range c.Hertz {
+		c.Hertz[n] = pitch.Number(n).Hertz(440)
+	}
 	c.Choices["scale"] = pairs("", "as the figure says, or major")
 	for _, names := range figure.CommonScales() {
 		means := names[0]

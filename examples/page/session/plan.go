@@ -17,7 +17,8 @@ import (
 
 // A Plan is what a page shows and plays. All times are in seconds from the
 // beginning of the first count-in. Its JSON has beside these fields the lists
-// clicks, each [time, 1 if accented], and notes, each [time, length, hertz].
+// clicks, each [time, 1 if accented], and notes, each [time, length, key number]; Choices has the
+// frequency of each key.
 type Plan struct {
 	Figure     string      `json:"figure"`
 	Instrument string      `json:"instrument"`
@@ -73,7 +74,6 @@ func (s *Session) Plan() Plan {
 		Duration: s.line.Duration().Seconds(), Minutes: say.Minutes(s.line.Duration()),
 	}
 	at := func(t playback.Time) float64 { return s.line.At(t).Seconds() }
-	var events []figure.Event
 	for start := range s.line.Starts() {
 		if start.Kind != playback.DrillStart {
 			continue
@@ -87,10 +87,9 @@ func (s *Session) Plan() Plan {
 		begin := start.Time + start.Length
 		p.Orders = append(p.Orders, Order{o.Title, o.Alike, at(start.Time), at(begin) - at(start.Time)})
 		for st := range d.Statements(0) {
-			events = st.AppendEvents(events[:0])
-			var end figure.Length
-			for _, e := range events {
-				end = max(end, e.Onset+e.Length)
+			end := s.figure.Length() - s.figure.Pickup()
+			if st.Held {
+				end = held(st)
 			}
 			out := Statement{
 				Key: st.Written.Name().String(), Said: said(st.Written.Name()), Order: start.Drill, Cycle: st.Section,
@@ -104,6 +103,15 @@ func (s *Session) Plan() Plan {
 		}
 	}
 	return p
+}
+
+// held returns how long the note of a held return lasts.
+func held(st drill.Statement) figure.Length {
+	var end figure.Length
+	for _, e := range st.Events() {
+		end = max(end, e.Onset+e.Length)
+	}
+	return end
 }
 
 // pickup returns the time that a statement takes before its downbeat.
@@ -121,7 +129,7 @@ func (s *Session) AppendJSON(b []byte) ([]byte, error) {
 	if err != nil {
 		return b, err
 	}
-	b = append(b, head[:len(head)-1]...)
+	b = append(slices.Grow(b, 1<<18), head[:len(head)-1]...)
 	b = append(b, `,"clicks":[`...)
 	for e := range s.line.Clicks() {
 		b = appendSeconds(append(b, '['), s.line.At(e.Time))
@@ -133,9 +141,10 @@ func (s *Session) AppendJSON(b []byte) ([]byte, error) {
 	}
 	b = append(trimComma(b), `],"notes":[`...)
 	for e := range s.line.Notes(0) {
-		b = appendSeconds(append(b, '['), s.line.At(e.Time))
-		b = appendSeconds(append(b, ','), s.line.At(e.Time+e.Length)-s.line.At(e.Time))
-		b = strconv.AppendFloat(append(b, ','), e.Key.Hertz(440), 'f', 2, 64)
+		start := s.line.At(e.Time)
+		b = appendSeconds(append(b, '['), start)
+		b = appendSeconds(append(b, ','), s.line.At(e.Time+e.Length)-start)
+		b = strconv.AppendInt(append(b, ','), int64(e.Key), 10)
 		b = append(b, "],"...)
 	}
 	return append(trimComma(b), "]}"...), nil

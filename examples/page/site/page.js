@@ -189,7 +189,7 @@
       return;
     }
     if (play !== mine) return;
-    mine.events = [...plan.clicks.map(([at, accent]) => ({ at, accent })), ...plan.notes.map(([at, length, hertz]) => ({ at, length, hertz }))].sort((a, b) => a.at - b.at);
+    mine.events = [...plan.clicks.map(([at, accent]) => ({ at, accent })), ...plan.notes.map(([at, length, key]) => ({ at, length, hertz: choices.hertz[key] }))].sort((a, b) => a.at - b.at);
     mine.master = audio.createGain();
     mine.master.gain.value = loudness();
     mine.master.connect(audio.destination);
@@ -259,7 +259,7 @@
     while (n + 1 < statements.length && due(n + 1) <= t) n++;
     if (n !== play.shown) {
       showKey(n);
-      record.keys.push({ statement: n, key: statements[n].key, due: play.zero + due(n), shown: audio.currentTime });
+      record.keys.push({ statement: n, key: statements[n].key, due: play.zero + due(n), shown: play.zero + heard() });
     }
     const now = statements[n];
     const order = play.plan.orders[now.order];
