@@ -39,7 +39,7 @@ func AllChoices() Choices {
 			"5 | 1 2 3 1:2", "with a pickup", "1 3 5 b7 in mixolydian", "a dominant seventh chord", "1+3+5:4", "three notes at once"),
 		"range": pairs("comfortable", "comfortable: where most players are at ease", "first years", "first years: what a beginner reaches", "full", "full: what the tables give"),
 		"meter": pairs("4/4", "", "3/4", "", "2/4", "", "6/8", "", "5/4", "", "7/8", "", "12/8", ""),
-		"rest":  pairs("", "as long as the sound needs", "0", "none", "1", "1 bar", "2", "2 bars", "3", "3 bars", "4", "4 bars"),
+		"rest":  pairs("", "as the sound needs", "0", "none", "1", "1 bar", "2", "2 bars", "3", "3 bars", "4", "4 bars"),
 		"close": pairs("held", "its first note, held", "full", "the whole figure", "open", "not at all"),
 		"fit":   pairs("refuse", "say so, and do not start", "leave out", "leave them out"),
 		"sound": pairs("click", "nothing", "answer", "the answer, after your turn", "model", "the model, with you"),
@@ -48,7 +48,7 @@ func AllChoices() Choices {
 	for n := range c.Hertz {
 		c.Hertz[n] = pitch.Number(n).Hertz(440)
 	}
-	c.Choices["scale"] = pairs("", "as the figure says, or major")
+	c.Choices["scale"] = pairs("", "as in the figure")
 	for _, names := range figure.CommonScales() {
 		means := names[0]
 		if len(names) > 1 {

@@ -8,10 +8,15 @@ import (
 	"strings"
 	"time"
 
+	"example.com/keyorder/cycle"
+	"example.com/keyorder/cycle/diagram"
 	"example.com/keyorder/examples/internal/say"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/notation"
+	"example.com/keyorder/figure/notation/staff"
 	"example.com/keyorder/figure/playback"
+	"example.com/keyorder/pitch"
 	"example.com/keyorder/spelling"
 )
 
@@ -169,11 +174,11 @@ func appendSeconds(b []byte, d time.Duration) []byte {
 
 // An Answer is what to play in a statement.
 type Answer struct {
-	Notes string `json:"notes"` // "E♭ F G B♭"
-	SVG   string `json:"svg"`   // its staff
+	Notes string   `json:"notes"` // "E♭ F G B♭"
+	SVG   []string `json:"svg"`   // its staff, line by line
 }
 
-// Answer returns the notes of statement n.
+// Answer returns what to play in statement n.
 func (s *Session) Answer(n int) (Answer, error) {
 	d, n, err := s.find(n)
 	if err != nil {
@@ -181,16 +186,91 @@ func (s *Session) Answer(n int) (Answer, error) {
 	}
 	for st := range d.Statements(0) {
 		if st.Index == n {
-			return Answer{Notes: notes(st)}, nil
+			staves, err := s.staves(d, st)
+			return Answer{notes(st), staves}, err
 		}
 	}
 	return Answer{}, nil
 }
 
+// staves draws a statement, without the rest that follows.
+func (s *Session) staves(d *drill.Drill, st drill.Statement) ([]string, error) {
+	set := d.Settings()
+	route, err := cycle.NewRoute(cycle.Section{Keys: []pitch.Class{st.Written.Name().Class()}})
+	if err != nil {
+		return nil, err
+	}
+	set.Route, set.Prefer, set.Rest, set.LeaveOut, set.Title = route, []spelling.Name{st.Written.Name()}, drill.NoRest, false, ""
+	// With the statement's own notes for a range there is but one place for it.
+	low, high := s.figure.Span()
+	part := s.part
+	part.Low, part.High = st.Written.Up(low), st.Written.Up(high)
+	set.Parts = []drill.Instrument{part}
+	one, err := drill.New(set)
+	if err != nil {
+		return nil, err
+	}
+	score, err := notation.New(notation.Options{}, one)
+	if err != nil {
+		return nil, err
+	}
+	l, err := staff.New(score, 0, staff.Options{Paper: staff.Paper{Width: paperWidth, Height: 2 * paperWidth}})
+	if err != nil {
+		return nil, err
+	}
+	var out []string
+	for system := range l.Systems() {
+		var b strings.Builder
+		if err := system.WriteSVG(&b); err != nil {
+			return nil, err
+		}
+		out = append(out, b.String())
+	}
+	return out, nil
+}
+
+// paperWidth is how wide a staff is drawn, in millimetres: it can be read on a
+// phone.
+const paperWidth = 110
+
 // Circle returns the circle of keys with the move to statement n as SVG.
 func (s *Session) Circle(n int) (string, error) {
-	_, _, err := s.find(n)
-	return "", err
+	d, at, err := s.find(n)
+	if err != nil {
+		return "", err
+	}
+	set := d.Settings()
+	o := diagram.Options{Route: set.Route, Names: s.keys, Title: set.Title}
+	if set.Closing == drill.CloseOpen {
+		o.Route = opened(o.Route)
+	}
+	section, from := -1, pitch.Class(0)
+	for st := range d.Statements(0) {
+		to := st.Written.Name().Class()
+		if st.Index == at {
+			if st.Section == section {
+				o.Move = cycle.Move{From: from, To: to}
+			}
+			break
+		}
+		section, from = st.Section, to
+	}
+	var b strings.Builder
+	err = diagram.Write(&b, o)
+	return b.String(), err
+}
+
+// opened returns the route with no section played back to its first key.
+func opened(r cycle.Route) cycle.Route {
+	var sections []cycle.Section
+	for section := range r.Sections() {
+		section.Closed = false
+		sections = append(sections, section)
+	}
+	if out, err := cycle.NewRoute(sections...); err == nil {
+		return out
+	}
+	return r
 }
 
 // find returns the drill that has statement n of the session, counted from 0,

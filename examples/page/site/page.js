@@ -31,9 +31,9 @@
     return [make("span", { "aria-hidden": "true" }, sign), make("span", { class: "unseen" }, words)];
   }
 
-  function picture(place, svg) {
-    const root = svg && new DOMParser().parseFromString(svg, "image/svg+xml").documentElement;
-    place.replaceChildren(...(root && root.localName === "svg" ? [document.adoptNode(root)] : []));
+  function picture(place, svgs) {
+    const roots = (svgs || []).map((svg) => new DOMParser().parseFromString(svg, "image/svg+xml").documentElement);
+    place.replaceChildren(...roots.filter((r) => r.localName === "svg").map((r) => document.adoptNode(r)));
   }
 
   function tell(text) { $("message").textContent = text; }
@@ -135,7 +135,7 @@
     const keys = plan.statements.length;
     const left = plan.left_out ? ` Left out: ${plan.left_out.join(", ")}.` : "";
     const titles = plan.orders.length > 3 ? `${plan.orders.length} orders` : plan.orders.map((o) => o.title).join("; ");
-    $("summary").textContent = `${titles}: ${keys} ${keys === 1 ? "key" : "keys"} to play, ${plan.minutes}.${left}`;
+    $("summary").textContent = `${titles[0].toUpperCase() + titles.slice(1)}: ${keys} ${keys === 1 ? "key" : "keys"} to play, ${plan.minutes}.${left}`;
     const first = ask("answer", "0");
     $("first-caption").textContent = `In ${plan.statements[0].key}: ${first.notes}`;
     picture($("first-staff"), first.svg);
@@ -199,7 +199,7 @@
     record.keys = [];
     show("stage");
     $("said").textContent = "";
-    $("answer").hidden = true;
+    openAnswer(false);
     update(0);
     schedule();
     mine.timer = setInterval(schedule, 50);
@@ -280,9 +280,9 @@
     play.shown = n;
     $("now").replaceChildren(...spoken(now.key, now.said));
     $("next").replaceChildren(...(next ? spoken(next.key, next.said) : spoken("–", "nothing")));
-    $("move").textContent = next ? (next.held ? "first note, held" : "") + (next.held && next.move ? "; " : "") + (next.move || "") : "the end";
+    $("move").textContent = next ? (next.held ? "first note held" : "first note") + (next.move ? ": " + next.move : "") : "the end";
     $("place").textContent = `${n + 1} of ${statements.length}` + (now.held ? ", first note held" : "") + (orders.length > 1 ? `: ${orders[now.order].title}` : "");
-    picture($("circle"), ask("circle", String(n)));
+    picture($("circle"), [ask("circle", String(n))]);
     if (play.plan.show !== "after") hideAnswer();
   }
 
@@ -291,14 +291,18 @@
     play.answered = n;
     $("answer-notes").textContent = `${play.plan.statements[n].key}: ${a.notes}`;
     picture($("answer-staff"), a.svg);
-    $("answer").hidden = false;
-    $("ask").setAttribute("aria-expanded", "true");
+    openAnswer(true);
   }
 
   function hideAnswer() {
     play.answered = -1;
-    $("answer").hidden = true;
-    $("ask").setAttribute("aria-expanded", "false");
+    openAnswer(false);
+  }
+
+  function openAnswer(open) {
+    $("answer").hidden = !open;
+    $("ask").setAttribute("aria-expanded", String(open));
+    $("ask").querySelector(".word").textContent = open ? "Hide the answer" : "Show the answer";
   }
 
   function toggleAnswer() {
