@@ -132,6 +132,16 @@ func eval[T any](b *tab, expression string) T {
 	return v
 }
 
+// quote writes a text as JavaScript does.
+func quote(t *testing.T, text string) string {
+	t.Helper()
+	b, err := json.Marshal(text)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(b)
+}
+
 // typed types a setting in place of what stands there.
 func (b *tab) typed(field, text string) {
 	b.t.Helper()
@@ -472,6 +482,7 @@ func (b *tab) picture(name string) {
 }
 
 func TestPageFitsAndIsAccessible(t *testing.T) {
+	t.Parallel()
 	address, rules, parent := static(t), axe(t), openBrowser(t)
 	for _, width := range []int64{360, 1440} {
 		for _, scheme := range []string{"light", "dark"} {
@@ -496,20 +507,30 @@ func TestPageFitsAndIsAccessible(t *testing.T) {
 	}
 	// Text at twice the size still fits a phone.
 	b := openTab(t, parent, 360, "light")
-	b.load(address)
-	for _, state := range []string{"setup", "stage", "result"} {
-		eval[chromedp.Void](b, "document.documentElement.style.fontSize = '200%'")
-		eval[chromedp.Void](b, fmt.Sprintf("for (const s of ['setup', 'stage', 'result']) document.getElementById(s).hidden = s !== %q", state))
+	b.load(address + "#order=-P4&show=after&tempo=240&instrument=trumpet")
+	eval[chromedp.Void](b, "void (document.documentElement.style.fontSize = '200%')")
+	fits := func(state string) {
 		if over := eval[float64](b, "document.documentElement.scrollWidth - document.documentElement.clientWidth"); over > 0 {
 			t.Errorf("%s with large text is %v px too wide", state, over)
 		}
+		b.picture("large-" + state)
 	}
+	fits("idle")
+	b.press(" ")
+	b.wait("practiceRecord.keys.length > 2 && !document.getElementById('answer').hidden", 20*time.Second)
+	b.press(kb.ArrowRight)
+	fits("playing")
+	b.press(kb.Escape)
+	b.wait("!document.getElementById('result').hidden", 5*time.Second)
+	fits("result")
+	b.quiet()
 }
 
 func TestPageRefusesHostileAddresses(t *testing.T) {
+	t.Parallel()
 	b := openTab(t, openBrowser(t), 800, "light")
 	address := static(t)
-	for _, test := range []struct{ hash, want string }{
+	for n, test := range []struct{ hash, want string }{
 		{"figure=<img src=x onerror=hacked=1>", "Figure: "},
 		{"figure=%3Cscript%3Ehacked%3D1%3C%2Fscript%3E", "Figure: "},
 		{"instrument=%3Csvg%20onload%3Dhacked%3D1%3E", "Instrument: "},
@@ -539,7 +560,11 @@ func TestPageRefusesHostileAddresses(t *testing.T) {
 		{"instrument=piano C9-C1", "Instrument: "},
 		{"figure=1 99", "not fit"},
 	} {
-		b.load(address + "#" + test.hash)
+		if n < 4 {
+			b.load(address + "#" + test.hash)
+		} else { // as when a link to another drill is followed
+			eval[chromedp.Void](b, fmt.Sprintf("new Promise(r => { addEventListener('hashchange', () => r(), {once: true}); location.hash = %s })", quote(t, test.hash)))
+		}
 		name := fmt.Sprintf("#%.60s", test.hash)
 		said := eval[string](b, "document.getElementById('message').textContent")
 		if !strings.Contains(said, test.want) || len([]rune(said)) > 600 || strings.Count(said, "\n") > 0 || !strings.HasSuffix(said, ".") {

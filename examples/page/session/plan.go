@@ -231,7 +231,7 @@ func (s *Session) staves(d *drill.Drill, st drill.Statement) ([]string, error) {
 
 // paperWidth is how wide a staff is drawn, in millimetres: it can be read on a
 // phone.
-const paperWidth = 110
+const paperWidth = 70
 
 // Circle returns the circle of keys with the move to statement n as SVG.
 func (s *Session) Circle(n int) (string, error) {

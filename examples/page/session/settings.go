@@ -248,6 +248,9 @@ func (s *Session) setDrills(text map[string]string) error {
 		d, err := drill.New(set)
 		var fit *drill.FitError
 		if errors.As(err, &fit) {
+			if len(fit.Fit) > 0 {
+				err = fmt.Errorf("%w; or have the others left out", err)
+			}
 			return &Error{"fit", err}
 		}
 		if err != nil {

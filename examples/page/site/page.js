@@ -12,7 +12,7 @@
 
   // What was scheduled and shown, for whoever wants to measure the page. Times
   // are those of the audio clock, in seconds.
-  const record = { ready: 0, planned: 0, start: 0, clicks: [], keys: [] };
+  const record = { ready: 0, start: 0, clicks: [], keys: [] };
   window.practiceRecord = record;
 
   let choices, plan, play, done, audio, volume;
@@ -109,10 +109,7 @@
   }
 
   function workOut(given) {
-    const begun = performance.now();
-    const answer = ask("plan", JSON.stringify(given), readLog());
-    record.planned = performance.now() - begun;
-    return answer;
+    return ask("plan", JSON.stringify(given), readLog());
   }
 
   // refresh works out the drill that the fields ask for and shows it; an error
@@ -228,7 +225,7 @@
     const length = e.hertz ? Math.max(e.length, 0.05) : 0.04;
     tone.type = e.hertz ? "triangle" : "square";
     tone.frequency.value = e.hertz || (e.accent ? 1700 : 1130);
-    const peak = e.hertz ? 0.5 : 0.35;
+    const peak = e.hertz ? 0.22 : 0.3;
     gain.gain.setValueAtTime(0, at);
     gain.gain.linearRampToValueAtTime(peak, at + (e.hertz ? 0.01 : 0.001));
     if (e.hertz) gain.gain.setValueAtTime(peak * 0.8, at + length * 0.8);
