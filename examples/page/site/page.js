@@ -10,6 +10,8 @@
   const inMain = ["figure", "scale", "order", "instrument", "tempo", "meter", "rest", "sound"];
   const chosen = ["scale", "range", "rest", "close", "fit", "sound", "show"]; // from a list only
 
+  const short = ["tempo", "meter", "first", "range"];
+
   // What was scheduled and shown, for whoever wants to measure the page. Times
   // are those of the audio clock, in seconds.
   const record = { ready: 0, start: 0, clicks: [], keys: [] };
@@ -43,7 +45,7 @@
   // Settings: the fields, the address, the plan.
 
   function fieldOf({ name, label, hint }) {
-    const box = make("div", { class: "field" });
+    const box = make("div", { class: short.includes(name) ? "field short" : "field" });
     const control = make(chosen.includes(name) ? "select" : "input", { id: "field-" + name, name });
     const options = choices.choices[name] || [];
     if (control.localName === "select") {
