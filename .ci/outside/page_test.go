@@ -9,6 +9,7 @@ import (
 	"math"
 	"net/http"
 	"net/http/httptest"
+	"net/url"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -267,6 +268,10 @@ func TestPageWholeSession(t *testing.T) {
 	b.typed("tempo", "240")
 	b.typed("order", "m3 -m3")
 	b.typed("instrument", "trumpet in Bb")
+	link, err := url.ParseQuery(eval[string](b, "location.hash.slice(1)"))
+	if err != nil || link.Encode() != (url.Values{"figure": {"1 3"}, "meter": {"2/4"}, "tempo": {"240"}, "order": {"m3 -m3"}, "instrument": {"trumpet in Bb"}}).Encode() {
+		t.Errorf("the address has the settings %v, %v", link, err)
+	}
 	eval[chromedp.Void](b, `(() => {
 		window.seen = [];
 		const now = document.getElementById("now");
@@ -289,9 +294,9 @@ func TestPageWholeSession(t *testing.T) {
 	checkTable(t, b, routes)
 	checkDownload(t, b, downloads, routes)
 	b.quiet()
-	for _, url := range b.requests() {
-		if !strings.HasPrefix(url, s.address) && !strings.HasPrefix(url, "about:") && !strings.HasPrefix(url, "data:") && !strings.HasPrefix(url, "blob:") {
-			t.Errorf("the page asks for %s", url)
+	for _, asked := range b.requests() {
+		if !strings.HasPrefix(asked, s.address) && !regexp.MustCompile("^(about|data|blob):").MatchString(asked) {
+			t.Errorf("the page asks for %s", asked)
 		}
 	}
 }
@@ -429,6 +434,16 @@ func checkDownload(t *testing.T, b *tab, dir string, routes []cycle.Route) {
 			t.Errorf("the log has %+v", e)
 		}
 	}
+	out, err := exec.Command("go", "run", "example.com/keyorder/examples/today", "-log", filepath.Join(dir, "log"), "-done", "-from", path).CombinedOutput()
+	if err != nil || !strings.Contains(string(out), "Recorded 2 entries") {
+		t.Errorf("today -done says %q, %v", out, err)
+	}
+	// What was said can be changed afterwards: the first key is now not clean.
+	eval[chromedp.Void](b, "document.querySelector('#list button').click()")
+	l, err = practice.Read(strings.NewReader(eval[string](b, "localStorage.getItem('keyorder practice log')")))
+	if err != nil || len(l.Entries) != 2 || l.Entries[0].Clean != 11 || l.Entries[1].Clean != 8 {
+		t.Errorf("with one key less clean the log has %+v, %v", l.Entries, err)
+	}
 }
 
 // axe returns the rules of accessibility, to be run in the page.
@@ -489,6 +504,9 @@ func TestPageFitsAndIsAccessible(t *testing.T) {
 			name := fmt.Sprintf("%s-%d", scheme, width)
 			b := openTab(t, parent, width, scheme)
 			b.load(address + "#figure=1+2+b3+5+in+dorian&order=-M2&instrument=trumpet&tempo=200")
+			if summary := eval[string](b, "document.getElementById('summary').textContent"); summary != "Down by whole steps: 14 keys to play, 35 s." {
+				t.Errorf("the link opens %q", summary)
+			}
 			b.check(name+" idle", rules)
 			b.picture(name + "-idle")
 			b.press(kb.PageDown)
