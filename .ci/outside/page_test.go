@@ -290,6 +290,7 @@ func TestPageWholeSession(t *testing.T) {
 	}
 	b.wait("!document.getElementById('result').hidden", 5*time.Second)
 
+	b.picture("session-result")
 	checkTimes(t, b, names)
 	checkTable(t, b, routes)
 	checkDownload(t, b, downloads, routes)

@@ -68,7 +68,7 @@ func Fields() []Field {
 		{"scale", "Scale", "", ""},
 		{"order", "Order of keys", "m3", "An interval such as m3, -M2 or P4, a pattern such as P4,-m3, or a word from the list; several with spaces between."},
 		{"instrument", "Instrument", "piano", "A range of your own may follow, as trumpet Bb3-E5."},
-		{"tempo", "Tempo, beats a minute", "80", ""},
+		{"tempo", "Tempo", "80", "Beats a minute."},
 		{"meter", "Meter", "4/4", ""},
 		{"rest", "Rest after each key", "", ""},
 		{"sound", "Sound beside the click", "click", ""},
