@@ -108,7 +108,7 @@ func Parse(s string) (Order, error) {
 		i, err := interval.Parse(part)
 		if err != nil {
 			e := &Error{s, at, "an order is an interval such as m3 or -M3, a pattern such as P4,-m3, or twelve keys such as 0369/147T/258E"}
-			if bad, ok := err.(*interval.ParseError); ok && part != "" {
+			if bad, ok := err.(*interval.ParseError); ok && strings.IndexAny(part, "PMmAd-+−") == 0 {
 				e.At, e.Reason = at+bad.At, bad.Reason
 			}
 			return Order{}, e

@@ -140,8 +140,8 @@ func (i Interval) Times(n int) Interval { return i * Interval(n) }
 // Quality returns the quality: perfect, major, minor, or augmented or
 // diminished so many times.
 func (i Interval) Quality() Quality {
-	up := i.Abs()
-	return qualityOf(up.Steps(), up.Semitones()-natural(up.Steps()))
+	steps := i.Steps() * i.Sign() // not those of Abs, which may wrap
+	return qualityOf(steps, i.Semitones()*i.Sign()-natural(steps))
 }
 
 // Octaves returns the whole octaves that Simple takes away, with the sign of

@@ -403,3 +403,19 @@ var (
 	sinkInterval Interval
 	sinkPlain    int32
 )
+
+// TestWidestIntervals: the ends of the grid, where a negative wraps, have no
+// text form, and nothing panics there.
+func TestWidestIntervals(t *testing.T) {
+	for _, steps := range []int{-1 << 15, -1<<15 + 1, 1<<15 - 1} {
+		for _, semitones := range []int{-1 << 15, -1<<15 + 1, -1, 0, 1, 1<<15 - 1} {
+			i := Of(steps, semitones)
+			if _, err := i.MarshalText(); err == nil || i.Steps() != steps || i.Semitones() != semitones {
+				t.Errorf("%v has a text", i)
+			}
+			if got := i.Simple() + Octave.Times(i.Octaves()); got != i || i.Number() != max(steps, -steps)+1 || i.Quality().String() == "" {
+				t.Errorf("%v is %v and %d octaves", i, i.Simple(), i.Octaves())
+			}
+		}
+	}
+}

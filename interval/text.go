@@ -36,9 +36,8 @@ func (i Interval) String() string {
 // AppendText implements encoding.TextAppender. It appends what String
 // returns, and is an error where the interval has no text form.
 func (i Interval) AppendText(b []byte) ([]byte, error) {
-	up := i.Abs()
-	steps := up.Steps()
-	alter := up.Semitones() - natural(steps)
+	steps := i.Steps() * i.Sign() // not those of Abs, which may wrap
+	alter := i.Semitones()*i.Sign() - natural(steps)
 	q := qualityOf(steps, alter)
 	times := 1
 	switch {

@@ -1,6 +1,7 @@
 package spelling
 
 import (
+	"bytes"
 	"errors"
 	"os"
 	"strconv"
@@ -137,17 +138,17 @@ func TestLawRespellingKeepsThePitch(t *testing.T) {
 		for _, p := range []Policy{ByDegree, EasyDoubles, EasyWhiteKeys} {
 			easy := p.Note(n)
 			if easy.Number() != n.Number() || p.Name(n.Name()).Class() != n.Name().Class() || easy.Name() != p.Name(n.Name()) {
-				t.Fatalf("policy %d respells %v as %v", p, n, easy)
+				t.Fatalf("policy “%v” respells %v as %v", p, n, easy)
 			}
 			if p.Note(easy) != easy {
-				t.Fatalf("policy %d respells its own %v", p, easy)
+				t.Fatalf("policy “%v” respells its own %v", p, easy)
 			}
 			if a := easy.Alteration(); p != ByDegree && (a < -1 || a > 1) {
-				t.Fatalf("policy %d leaves %v", p, easy)
+				t.Fatalf("policy “%v” leaves %v", p, easy)
 			}
 			// what is already easy stays
 			if a := n.Alteration(); p == EasyDoubles && a >= -1 && a <= 1 && easy != n {
-				t.Fatalf("policy %d respells %v as %v", p, n, easy)
+				t.Fatalf("policy “%v” respells %v as %v", p, n, easy)
 			}
 		}
 		if ByDegree.Note(n) != n {
@@ -465,6 +466,26 @@ func BenchmarkUpPlain(b *testing.B) {
 	for range b.N {
 		for k := range numbers {
 			numbers[k] += 3
+		}
+	}
+}
+
+func TestLawPolicyFormatThenParse(t *testing.T) {
+	for n := range 256 {
+		p, got := Policy(n), Policy(n+1)
+		text, err := p.MarshalText()
+		var pe *ParseError
+		if p > EasyWhiteKeys {
+			if !errors.As(err, &pe) || !strings.Contains(pe.Reason, "by degree") {
+				t.Errorf("policy %d has the text %q, %v", n, text, err)
+			}
+			continue
+		}
+		if err == nil {
+			err = got.UnmarshalText(bytes.ToUpper(text))
+		}
+		if err != nil || got != p || p.String() != string(text) {
+			t.Errorf("policy %d: %q reads as %v, %v", n, text, got, err)
 		}
 	}
 }

@@ -79,7 +79,7 @@ const (
 )
 
 // A Rest is the least silence after a statement, as a length. The zero value
-// is a bar. Its text is that of a figure.Length, or none.
+// is a bar. Its text is that of a figure.Length, or none, or a bar.
 type Rest figure.Length
 
 // NoRest is no silence at all.
@@ -115,7 +115,7 @@ type Settings struct {
 	// Policy says how far spelling gives way to easy reading.
 	Policy spelling.Policy `json:"policy,omitempty"`
 	// Prefer are names to use for keys of the route before those that the
-	// scale gives, as F♯ for G♭.
+	// scale gives, as F♯ for G♭. They have at most a double accidental.
 	Prefer []spelling.Name `json:"prefer,omitempty"`
 	// LeaveOut allows keys that do not fit an instrument to be left out; with
 	// several parts, that part rests. If not set, New refuses them.
@@ -132,7 +132,6 @@ type Drill struct {
 	rest     figure.Length
 	first    figure.Length     // the downbeat of the first statement
 	length   figure.Length     // of the whole drill, in full bars
-	count    int               // statements
 	keep     figure.Length     // from a statement's downbeat to the next, before padding
 	keepHeld figure.Length     // the same for a held return
 	begin    interval.Interval // from the tonic to the figure's first note
@@ -141,9 +140,10 @@ type Drill struct {
 
 // A step is a key that is played.
 type step struct {
-	key   pitch.Class // as the route gives it
-	first bool        // of its section
-	back  bool        // the return to the first key of a closed section
+	key     pitch.Class // as the route gives it
+	section int         // of the route
+	first   bool        // of its section
+	back    bool        // the return to the first key of a closed section
 }
 
 // part is an instrument and what was worked out for it.
@@ -153,6 +153,9 @@ type part struct {
 	down    int               // semitones from written to sounding, negative downward
 	octaves []int8            // of each statement's written tonic; rests where it rests
 	out     []spelling.Name   // the written keys it leaves out
+	// respelled tells in which written keys the letters do not match, for the
+	// whole figure and for its first onset alone.
+	respelled, heldRespelled [12]bool
 }
 
 const rests int8 = -128
@@ -189,6 +192,7 @@ func New(s Settings) (*Drill, error) {
 		if d.writtenClass(p, 0) == 0 {
 			d.parts[p].written = scale.Tonics(s.Prefer...)
 		}
+		d.parts[p].respell(d)
 	}
 	if err := d.fit(); err != nil {
 		return nil, err
@@ -219,6 +223,11 @@ func (d *Drill) check() error {
 	case s.Closing > CloseOpen || s.Path > Near || s.Padding > RunOn || s.Reading > Concert || s.Policy > spelling.EasyWhiteKeys:
 		return refuse(fmt.Sprintf("closing %d, path %d, padding %d, reading %d, policy %d", s.Closing, s.Path, s.Padding, s.Reading, s.Policy), "one of them is none of its constants")
 	}
+	for _, n := range s.Prefer {
+		if a := n.Alteration(); a < -2 || a > 2 {
+			return refuse(n.String(), "a preferred name has at most a double accidental")
+		}
+	}
 	for _, i := range s.Parts {
 		if err := i.check(); err != nil {
 			return err
@@ -240,15 +249,19 @@ func (d *Drill) writtenClass(p int, k pitch.Class) pitch.Class {
 	return d.soundingClass(k).T(-d.parts[p].down)
 }
 
-// walk lays out the keys of a route as they are played.
-func (d *Drill) walk(r cycle.Route) {
-	for sec := range r.Sections() {
-		for n, k := range sec.Keys {
-			d.steps = append(d.steps, step{key: k, first: n == 0})
+// walk lays out the keys of the route as they are played, without those that
+// are to be skipped.
+func (d *Drill) walk(skip [12]bool) {
+	section := 0
+	for sec := range d.s.Route.Sections() {
+		keys := slices.DeleteFunc(sec.Keys, func(k pitch.Class) bool { return skip[k] })
+		for n, k := range keys {
+			d.steps = append(d.steps, step{key: k, section: section, first: n == 0})
 		}
-		if sec.Closed && len(sec.Keys) > 1 && d.s.Closing != CloseOpen {
-			d.steps = append(d.steps, step{key: sec.Keys[0], back: true})
+		if sec.Closed && len(keys) > 1 && d.s.Closing != CloseOpen {
+			d.steps = append(d.steps, step{key: keys[0], section: section, back: true})
 		}
+		section++
 	}
 }
 
@@ -301,7 +314,8 @@ func (d *Drill) padded(onset, keep figure.Length, lastOfSection bool) figure.Len
 
 // A Statement is the figure in one key, as one part plays it.
 type Statement struct {
-	// Index counts the statements from 0, Section the sections of the route.
+	// Index counts the statements from 0, Section the sections of the route,
+	// those that are left out too.
 	Index   int
 	Section int
 	// Onset is the downbeat of the statement, counted from the beginning of
@@ -314,18 +328,22 @@ type Statement struct {
 	Written  spelling.Note
 	Sounding spelling.Note
 	// Join is the interval from the last note of the statement before to the
-	// first note of this one, as the part reads them; Joined says that there is
-	// one, as there is not at the beginning of a section or beside a rest.
+	// first note of this one, as the part reads them (of notes that sound
+	// together, the one that the figure names last or first); Joined says that
+	// there is one, as there is not at the beginning of a section or beside a
+	// rest.
 	Join   interval.Interval
 	Joined bool
 	// Return says that this is a closed section's first key again, Held that
 	// only the first note is played there.
 	Return bool
 	Held   bool
-	// Rests says that the key does not fit the part, which rests meanwhile.
+	// Rests says that the key does not fit the part, which rests meanwhile; its
+	// written tonic is then in octave 4.
 	Rests bool
 	// Respelled says that the letters do not match: the written key is not
-	// called after the sounding one, or a note is respelled for easy reading.
+	// called after the sounding one, or a note that the part reads is respelled
+	// for easy reading.
 	Respelled bool
 
 	drill *Drill
@@ -346,13 +364,10 @@ func (d *Drill) Statements(part int) iter.Seq[Statement] {
 
 func (d *Drill) statements(part int, yield func(Statement) bool) {
 	p := &d.parts[part]
-	onset, section := d.first, -1
+	onset := d.first
 	var before Statement
 	for n, st := range d.steps {
-		if st.first {
-			section++
-		}
-		s := Statement{Index: n, Section: section, Onset: onset, drill: d, part: part, Return: st.back}
+		s := Statement{Index: n, Section: st.section, Onset: onset, drill: d, part: part, Return: st.back}
 		s.Held = st.back && d.s.Closing == CloseHeld
 		keep := d.keep
 		if s.Held {
@@ -370,9 +385,12 @@ func (d *Drill) statements(part int, yield func(Statement) bool) {
 		s.Written = p.written[c].In(int(octave))
 		s.Sounding = withNumber(d.concert[c.T(p.down)], int(s.Written.Number())+p.down)
 		if !st.first && !before.Rests && !s.Rests {
-			s.Join, s.Joined = before.Written.Up(d.end).To(s.Written.Up(d.begin)), true
+			last, first := d.s.Policy.Note(before.Written.Up(d.end)), d.s.Policy.Note(s.Written.Up(d.begin))
+			s.Join, s.Joined = last.To(first), true
 		}
-		s.Respelled = s.Written.Up(p.Sounding) != s.Sounding || d.respells(s.Written)
+		if s.Respelled = p.respelled[c]; s.Held {
+			s.Respelled = p.heldRespelled[c]
+		}
 		if !yield(s) {
 			return
 		}
@@ -387,18 +405,21 @@ func withNumber(n spelling.Name, number int) spelling.Note {
 	return n.In((number-int(low.Number()))/12 - 1)
 }
 
-// respells reports whether easy reading changes a note of the figure there.
-func (d *Drill) respells(tonic spelling.Note) bool {
-	if d.s.Policy == spelling.ByDegree {
-		return false
-	}
-	var buf [16]spelling.Note
-	for _, n := range d.s.Figure.AppendNotes(buf[:0], tonic) {
-		if d.s.Policy.Note(n) != n {
-			return true
+// respell finds the keys in which a part's letters do not match.
+func (p *part) respell(d *Drill) {
+	for c, name := range p.written {
+		key := name.Up(p.Sounding) != d.concert[pitch.Class(c).T(p.down)]
+		p.respelled[c], p.heldRespelled[c] = key, key
+		events := d.s.Figure.In(name.In(4))
+		for _, e := range events {
+			if d.s.Policy.Note(e.Note) != e.Note {
+				p.respelled[c] = true
+				if e.Onset == events[0].Onset {
+					p.heldRespelled[c] = true
+				}
+			}
 		}
 	}
-	return false
 }
 
 // Events returns the notes of the statement as the part reads them. Onsets
@@ -455,25 +476,37 @@ func (s Statement) Chords() iter.Seq[figure.ChordEvent] {
 }
 
 // Part returns an instrument of the drill; parts count from 0 to Parts() − 1.
-func (d *Drill) Part(n int) Instrument { return d.parts[n].Instrument }
+// For any other n it returns the zero value.
+func (d *Drill) Part(n int) Instrument {
+	if n < 0 || n >= len(d.parts) {
+		return Instrument{}
+	}
+	return d.parts[n].Instrument
+}
 
 // Parts returns the number of parts.
 func (d *Drill) Parts() int { return len(d.parts) }
 
-// Settings returns the settings of the drill with defaults filled in.
+// Settings returns the settings of the drill with the default tempo and rest
+// filled in. New makes the same drill of them.
 func (d *Drill) Settings() Settings {
 	s := d.s
 	if s.Rest == 0 {
 		s.Rest = Rest(d.rest)
 	}
-	s.Meter = s.Meter.orDefault()
 	s.Parts, s.Prefer = slices.Clone(s.Parts), slices.Clone(s.Prefer)
 	return s
 }
 
 // LeftOut returns the keys that a part leaves out because they do not fit, as
-// it reads them.
-func (d *Drill) LeftOut(part int) []spelling.Name { return slices.Clone(d.parts[part].out) }
+// it reads them, in the order of the route. A part that the drill has not
+// leaves none out.
+func (d *Drill) LeftOut(part int) []spelling.Name {
+	if part < 0 || part >= len(d.parts) {
+		return nil
+	}
+	return slices.Clone(d.parts[part].out)
+}
 
 // Len returns the number of statements.
 func (d *Drill) Len() int { return len(d.steps) }
@@ -491,6 +524,9 @@ func (d *Drill) Duration() time.Duration { return d.After(d.length) }
 
 // After returns the time that a length takes at the tempo of the drill.
 func (d *Drill) After(l figure.Length) time.Duration {
-	perMinute := int64(d.s.Tempo) * int64(d.s.Meter.Counted())
-	return time.Duration(int64(l) * int64(time.Minute) / perMinute)
+	perMinute := figure.Length(d.s.Tempo) * d.s.Meter.Counted()
+	// In two steps, as long drills have more nanoseconds times beats than an
+	// int64.
+	minutes, rest := l/perMinute, l%perMinute
+	return time.Duration(minutes)*time.Minute + time.Duration(rest)*time.Minute/time.Duration(perMinute)
 }

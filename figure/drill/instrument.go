@@ -137,12 +137,15 @@ func Instruments(level Level) iter.Seq[Instrument] {
 // Find returns the common instrument with a name, in any case, with its range
 // at a level: "tenor saxophone", "tenor sax", "B♭ trumpet", "Trumpet in Bb". A
 // range of one's own may follow, in written notes: "trumpet Bb3-E5". The
-// error, an *Error, lists what is near.
+// error, an *Error, lists what is near. A level beyond Full is Full.
 func Find(text string, level Level) (Instrument, error) {
 	fail := func(reason string) (Instrument, error) {
 		return Instrument{}, &Error{Input: text, Reason: reason}
 	}
-	words := strings.Fields(nameWords(text[:min(len(text), 200)]))
+	if len(text) > 200 {
+		return fail("an instrument is a name such as trumpet, and a range if one likes, as in trumpet Bb3-E5")
+	}
+	words := strings.Fields(nameWords(text))
 	low, high, ranged := spelling.Note(0), spelling.Note(0), false
 	if n := len(words); n > 0 {
 		if from, to, ok := strings.Cut(words[n-1], "-"); ok && strings.ContainsAny(from, "0123456789") {
@@ -179,25 +182,25 @@ func Find(text string, level Level) (Instrument, error) {
 			}
 			return i, nil
 		}
-		for _, w := range words {
-			if slices.ContainsFunc(own, func(o string) bool { return len(w) > 1 && strings.HasPrefix(o, w[:min(3, len(w))]) }) {
-				near = append(near, e.instrument(level).Name)
-				break
-			}
+		if slices.ContainsFunc(words, func(w string) bool {
+			return slices.ContainsFunc(own, func(o string) bool { return alike(w, o) })
+		}) {
+			near = append(near, e.instrument(level).Name)
 		}
 	}
 	if len(near) == 0 {
 		for _, e := range instruments() {
 			near = append(near, e.name)
 		}
-		return fail("no instrument of this name; there are " + strings.Join(near, ", "))
+		return fail("no instrument has this name; there are " + strings.Join(near, ", "))
 	}
-	return fail("no one instrument of this name; near it are " + strings.Join(near, ", "))
+	return fail("no one instrument has this name; near it: " + strings.Join(near, ", "))
 }
 
 // nameWords writes a name in small ASCII letters, with short forms spelled out.
 func nameWords(s string) string {
-	s = strings.NewReplacer("♭", "b", "♯", "#", "–", "-", "−", "-").Replace(strings.ToLower(s))
+	s = strings.NewReplacer("♭", "b", " flat", "b", "-flat", "b", "♯", "#",
+		"–", "-", "−", "-", " - ", "-", " – ", "-", "french horn", "horn").Replace(strings.Join(strings.Fields(strings.ToLower(s)), " "))
 	words := strings.Fields(s)
 	for n, w := range words {
 		switch w {
@@ -207,13 +210,45 @@ func nameWords(s string) string {
 			words[n] = "baritone"
 		case "contrabass":
 			words[n] = "double bass"
-		case "french":
-			words[n] = "in" // the French horn is the horn
 		case "vibes":
 			words[n] = "vibraphone"
 		}
 	}
 	return strings.Join(words, " ")
+}
+
+// alike reports whether two words begin alike, or whether the first is the
+// second with a letter or two mistyped.
+func alike(a, b string) bool {
+	if len(a) < 2 {
+		return false
+	}
+	if len(a) > 2 && strings.HasPrefix(b, a[:3]) || strings.HasPrefix(b, a) {
+		return true
+	}
+	return len(a) > 3 && changes(a, b) <= 2
+}
+
+// changes counts the letters to put in, take out or replace that lead from one
+// word to the other.
+func changes(a, b string) int {
+	row := make([]int, len(b)+1) // changes from the part of a so far to each beginning of b
+	for n := range row {
+		row[n] = n
+	}
+	for n := range len(a) {
+		corner := row[0]
+		row[0]++
+		for m := range len(b) {
+			change := corner
+			if a[n] != b[m] {
+				change++
+			}
+			corner = row[m+1]
+			row[m+1] = min(change, corner+1, row[m]+1)
+		}
+	}
+	return row[len(b)]
 }
 
 func sameWords(a, b []string) bool {
@@ -223,13 +258,22 @@ func sameWords(a, b []string) bool {
 	return slices.Equal(a, b)
 }
 
-// check refuses a range that is none, and notes that no key number reaches.
+// check refuses a range that is none, notes that no key number reaches, and
+// what is none of the constants.
 func (i Instrument) check() error {
-	switch low, high := i.Low.Up(i.Sounding).Number(), i.High.Up(i.Sounding).Number(); {
+	refuse := func(format string, values ...any) error {
+		return &Error{Input: i.Name, Reason: fmt.Sprintf(format, values...)}
+	}
+	low, high := i.Low.Up(i.Sounding), i.High.Up(i.Sounding)
+	switch {
+	case !i.Low.Number().Valid() || !i.High.Number().Valid():
+		return refuse("its range goes from %v to %v; written notes lie from C-1 to G9", i.Low, i.High)
 	case i.Low.Number() >= i.High.Number():
-		return &Error{Input: i.Name, Reason: fmt.Sprintf("its range goes from %v to %v; the low note comes first", i.Low, i.High)}
-	case !low.Valid() || !high.Valid():
-		return &Error{Input: i.Name, Reason: fmt.Sprintf("its range sounds from %v to %v; sounds lie from C-1 to G9", i.Low.Up(i.Sounding), i.High.Up(i.Sounding))}
+		return refuse("its range goes from %v to %v; the low note comes first", i.Low, i.High)
+	case !low.Number().Valid() || !high.Number().Valid():
+		return refuse("its range sounds from %v to %v, %v from where it is written; sounds lie from C-1 to G9", low, high, i.Sounding)
+	case i.Clef > TrebleOctave || i.Family > Voice || i.Program > 128:
+		return refuse("clef %d, family %d, program %d; the first two are constants of this package, programs go from 1 to 128", i.Clef, i.Family, i.Program)
 	}
 	return nil
 }

@@ -12,7 +12,9 @@ import (
 //
 // The beats of 2/4, 3/4 or 4/4 are quarters, those of 6/8, 9/8 and 12/8 dotted
 // quarters. Other meters in eighths or sixteenths are groups of two, three or
-// four, as 3+2/8; a beat is then a group, and the tempo counts the eighths.
+// four, as 3+2/8; a beat is then a group, and where the groups are uneven the
+// tempo counts the eighths. Groups may be written in any meter: 6/4 has six
+// quarters, 3+3/4 two dotted halves.
 type Meter struct {
 	groups [maxGroups]uint8 // note values in each beat; 0 ends them
 	unit   uint8            // 2, 4, 8 or 16
@@ -61,10 +63,14 @@ func (m Meter) Beats() int {
 	return n
 }
 
-// Beat returns the length of beat n of the bar, from 0.
+// Beat returns the length of beat n of the bar, from 0 to Beats() − 1; for any
+// other n it returns 0.
 func (m Meter) Beat(n int) figure.Length {
+	if n < 0 || n >= maxGroups {
+		return 0
+	}
 	m = m.orDefault()
-	return figure.Length(m.groups[(n%maxGroups+maxGroups)%maxGroups]) * figure.Whole / figure.Length(m.unit)
+	return figure.Length(m.groups[n]) * figure.Whole / figure.Length(m.unit)
 }
 
 // Compound reports whether every beat is a dotted note, as in 6/8.
@@ -98,7 +104,7 @@ func (m Meter) Counted() figure.Length {
 func (m Meter) String() string {
 	m = m.orDefault()
 	plain := fmt.Sprintf("%d/%d", m.Number(), m.unit)
-	if usual, err := ParseMeter(plain); err == nil && usual == m {
+	if usual, err := ParseMeter(plain); err == nil && usual.orDefault() == m {
 		return plain
 	}
 	return m.Grouping() + "/" + strconv.Itoa(int(m.unit))
@@ -128,7 +134,8 @@ func (m *Meter) UnmarshalText(text []byte) error {
 }
 
 // ParseMeter reads a time signature: "4/4", "6/8", or with groups "3+2/8". The
-// lower number is 2, 4, 8 or 16, the upper one 1 to 12 (to 36 in threes). The
+// lower number is 2, 4, 8 or 16, the upper one 1 to 12, or over 8 and 16 up to
+// 36 in threes; or it is the sum of at most twelve groups of one to four. The
 // error is an *Error.
 func ParseMeter(s string) (Meter, error) {
 	fail := func(reason string) (Meter, error) { return Meter{}, &Error{Input: s, Reason: reason} }
@@ -164,6 +171,9 @@ func ParseMeter(s string) (Meter, error) {
 	for n, g := range groups {
 		m.groups[n] = uint8(g)
 	}
+	if m == (Meter{}).orDefault() {
+		m = Meter{} // 4/4 has one value only
+	}
 	return m, nil
 }
 
@@ -177,7 +187,7 @@ func usualGroups(number, unit int) []int {
 		return []int{3, 2}
 	case unit >= 8 && number == 7:
 		return []int{2, 2, 3}
-	case unit >= 8 && number > 4 && number%2 == 0:
+	case unit >= 8 && number > 4 && number <= 12 && number%2 == 0:
 		size = 2
 	case unit >= 8 && number == 11:
 		return []int{3, 3, 3, 2}

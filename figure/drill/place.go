@@ -2,10 +2,8 @@ package drill
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
-	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/pitch"
 	"example.com/keyorder/spelling"
@@ -19,7 +17,7 @@ type FitError struct {
 	Key        spelling.Name   // the first key that does not fit, as the part reads it
 	Note       spelling.Note   // the figure's first note outside the range there
 	Fit        []spelling.Name // the keys that do fit, upward from C
-	Low, High  spelling.Note   // a range in which all twelve keys would fit
+	Low, High  spelling.Note   // a range in which all twelve keys would fit; both zero where none is wide enough
 }
 
 func (e *FitError) Error() string {
@@ -32,8 +30,12 @@ func (e *FitError) Error() string {
 	if len(fit) > 0 {
 		keys = "these keys fit: " + strings.Join(fit, " ")
 	}
-	return fmt.Sprintf("drill: the figure spans %d semitones and %.60s goes from %v to %v, %d semitones: in %v, %v lies outside; %s; all twelve fit a range of %d semitones, as %v to %v",
-		e.Span, i.Name, i.Low, i.High, i.Low.To(i.High).Semitones(), e.Key, e.Note, keys, e.Span+11, e.Low, e.High)
+	text := fmt.Sprintf("drill: the figure spans %d semitones and %.60q goes from %v to %v, %d semitones: in %v, %v lies outside; %s; all twelve need a range of %d semitones",
+		e.Span, i.Name, i.Low, i.High, i.Low.To(i.High).Semitones(), e.Key, e.Note, keys, e.Span+11)
+	if e.Low == e.High {
+		return text + ", more than there is"
+	}
+	return fmt.Sprintf("%s, as from %v to %v", text, e.Low, e.High)
 }
 
 // reach is the range of written tonics, as key numbers, at which notes that
@@ -50,49 +52,37 @@ func lowest(c pitch.Class, from int) int {
 // fit finds the keys that do not fit the parts and lays out those that are
 // played. With a single part those that do not fit are left out.
 func (d *Drill) fit() error {
-	route := d.s.Route
 	low, high := d.s.Figure.Span()
+	var skip [12]bool
 	for p := range d.parts {
 		pt := &d.parts[p]
 		from, to := pt.reach(low.Semitones(), high.Semitones())
-		fits := func(k pitch.Class) bool { return lowest(d.writtenClass(p, k), from) <= to }
-		var missing [12]bool
-		asked, none := 0, true
+		var missing [12]bool // by the key of the route
+		none := true
 		for _, k := range d.s.Route.Run() {
 			c := d.writtenClass(p, k)
-			if fits(k) {
+			if lowest(c, from) <= to {
 				none = false
-			} else if !missing[c] {
-				missing[c] = true
-				asked++
+			} else if !missing[k] {
+				missing[k] = true
 				pt.out = append(pt.out, pt.written[c])
 			}
 		}
-		if asked > 0 && (none || !d.s.LeaveOut) {
+		if len(pt.out) > 0 && (none || !d.s.LeaveOut) {
 			return pt.fitError(pt.out[0], d.s.Figure)
 		}
-		if asked > 0 && len(d.parts) == 1 {
-			var sections []cycle.Section
-			for s := range d.s.Route.Sections() {
-				s.Keys = slices.DeleteFunc(s.Keys, func(k pitch.Class) bool { return !fits(k) })
-				if len(s.Keys) > 0 {
-					sections = append(sections, s)
-				}
-			}
-			var err error
-			if route, err = cycle.NewRoute(sections...); err != nil {
-				return err
-			}
+		if len(d.parts) == 1 {
+			skip = missing
 		}
 	}
-	d.walk(route)
+	d.walk(skip)
 	return nil
 }
 
 func (p *part) fitError(key spelling.Name, f figure.Figure) error {
 	low, high := f.Span()
 	from, to := p.reach(low.Semitones(), high.Semitones())
-	e := &FitError{Instrument: p.Instrument, Span: high.Semitones() - low.Semitones(), Key: key, Low: p.Low}
+	e := &FitError{Instrument: p.Instrument, Span: high.Semitones() - low.Semitones(), Key: key}
 	for c := range pitch.Class(12) {
 		if lowest(c, from) <= to {
 			e.Fit = append(e.Fit, p.written[c])
@@ -104,9 +94,20 @@ func (p *part) fitError(key spelling.Name, f figure.Figure) error {
 			break
 		}
 	}
-	// The wider range keeps the low note, and is spelled as a scale would be.
-	need := int(p.Low.Number()) + e.Span + 11
-	e.High = withNumber(figure.Major.Tonics()[pitch.ClassOf(need)], need)
+	// The wider range keeps the low note, unless it would go up beyond the
+	// notes that there are, and is spelled as a scale would be.
+	named := func(number int) spelling.Note {
+		return withNumber(figure.Major.Tonics()[pitch.ClassOf(number)], number)
+	}
+	need := e.Span + 11
+	bottom, top := max(0, -p.down), min(127, 127-p.down)
+	switch at := int(p.Low.Number()); {
+	case need > top-bottom:
+	case at+need <= top:
+		e.Low, e.High = p.Low, named(at+need)
+	default:
+		e.Low, e.High = named(top-need), named(top)
+	}
 	return e
 }
 

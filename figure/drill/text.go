@@ -24,7 +24,21 @@ func (e *Error) Error() string { return fmt.Sprintf("drill: %.60q: %s", e.Input,
 type choice interface{ ~uint8 }
 
 func choiceText[C choice](c C, names []string) string {
-	return names[min(int(c), len(names)-1)]
+	if int(c) < len(names) {
+		return names[c]
+	}
+	return fmt.Sprintf("no such choice (%d)", c)
+}
+
+func marshalChoice[C choice](c C, names []string) ([]byte, error) {
+	if int(c) < len(names) {
+		return []byte(names[c]), nil
+	}
+	return nil, notChosen(choiceText(c, names), names)
+}
+
+func notChosen(input string, names []string) error {
+	return &Error{Input: input, Reason: "it is one of " + strings.Join(names, ", ")}
 }
 
 func setChoice[C choice](c *C, text []byte, names []string) error {
@@ -34,7 +48,7 @@ func setChoice[C choice](c *C, text []byte, names []string) error {
 			return nil
 		}
 	}
-	return &Error{Input: string(text), Reason: "it is one of " + strings.Join(names, ", ")}
+	return notChosen(string(text), names)
 }
 
 func closings() []string { return []string{"held", "full", "open"} }
@@ -48,8 +62,9 @@ func families() []string { return []string{"other", "woodwind", "brass", "string
 // String returns the closing's text.
 func (c Closing) String() string { return choiceText(c, closings()) }
 
-// MarshalText implements encoding.TextMarshaler; see String.
-func (c Closing) MarshalText() ([]byte, error) { return []byte(c.String()), nil }
+// MarshalText implements encoding.TextMarshaler; see String. The error is an
+// *Error.
+func (c Closing) MarshalText() ([]byte, error) { return marshalChoice(c, closings()) }
 
 // UnmarshalText implements encoding.TextUnmarshaler. The error is an *Error.
 func (c *Closing) UnmarshalText(text []byte) error { return setChoice(c, text, closings()) }
@@ -57,8 +72,9 @@ func (c *Closing) UnmarshalText(text []byte) error { return setChoice(c, text, c
 // String returns the path's text.
 func (p Path) String() string { return choiceText(p, paths()) }
 
-// MarshalText implements encoding.TextMarshaler; see String.
-func (p Path) MarshalText() ([]byte, error) { return []byte(p.String()), nil }
+// MarshalText implements encoding.TextMarshaler; see String. The error is an
+// *Error.
+func (p Path) MarshalText() ([]byte, error) { return marshalChoice(p, paths()) }
 
 // UnmarshalText implements encoding.TextUnmarshaler. The error is an *Error.
 func (p *Path) UnmarshalText(text []byte) error { return setChoice(p, text, paths()) }
@@ -66,8 +82,9 @@ func (p *Path) UnmarshalText(text []byte) error { return setChoice(p, text, path
 // String returns the padding's text.
 func (p Padding) String() string { return choiceText(p, paddings()) }
 
-// MarshalText implements encoding.TextMarshaler; see String.
-func (p Padding) MarshalText() ([]byte, error) { return []byte(p.String()), nil }
+// MarshalText implements encoding.TextMarshaler; see String. The error is an
+// *Error.
+func (p Padding) MarshalText() ([]byte, error) { return marshalChoice(p, paddings()) }
 
 // UnmarshalText implements encoding.TextUnmarshaler. The error is an *Error.
 func (p *Padding) UnmarshalText(text []byte) error { return setChoice(p, text, paddings()) }
@@ -75,8 +92,9 @@ func (p *Padding) UnmarshalText(text []byte) error { return setChoice(p, text, p
 // String returns the reading's text.
 func (r Reading) String() string { return choiceText(r, readings()) }
 
-// MarshalText implements encoding.TextMarshaler; see String.
-func (r Reading) MarshalText() ([]byte, error) { return []byte(r.String()), nil }
+// MarshalText implements encoding.TextMarshaler; see String. The error is an
+// *Error.
+func (r Reading) MarshalText() ([]byte, error) { return marshalChoice(r, readings()) }
 
 // UnmarshalText implements encoding.TextUnmarshaler. The error is an *Error.
 func (r *Reading) UnmarshalText(text []byte) error { return setChoice(r, text, readings()) }
@@ -84,8 +102,9 @@ func (r *Reading) UnmarshalText(text []byte) error { return setChoice(r, text, r
 // String returns the clef's name.
 func (c Clef) String() string { return choiceText(c, clefs()) }
 
-// MarshalText implements encoding.TextMarshaler; see String.
-func (c Clef) MarshalText() ([]byte, error) { return []byte(c.String()), nil }
+// MarshalText implements encoding.TextMarshaler; see String. The error is an
+// *Error.
+func (c Clef) MarshalText() ([]byte, error) { return marshalChoice(c, clefs()) }
 
 // UnmarshalText implements encoding.TextUnmarshaler. The error is an *Error.
 func (c *Clef) UnmarshalText(text []byte) error { return setChoice(c, text, clefs()) }
@@ -93,8 +112,9 @@ func (c *Clef) UnmarshalText(text []byte) error { return setChoice(c, text, clef
 // String returns the level's name.
 func (l Level) String() string { return choiceText(l, levels()) }
 
-// MarshalText implements encoding.TextMarshaler; see String.
-func (l Level) MarshalText() ([]byte, error) { return []byte(l.String()), nil }
+// MarshalText implements encoding.TextMarshaler; see String. The error is an
+// *Error.
+func (l Level) MarshalText() ([]byte, error) { return marshalChoice(l, levels()) }
 
 // UnmarshalText implements encoding.TextUnmarshaler. The error is an *Error.
 func (l *Level) UnmarshalText(text []byte) error { return setChoice(l, text, levels()) }
@@ -102,8 +122,9 @@ func (l *Level) UnmarshalText(text []byte) error { return setChoice(l, text, lev
 // String returns the family's name.
 func (f Family) String() string { return choiceText(f, families()) }
 
-// MarshalText implements encoding.TextMarshaler; see String.
-func (f Family) MarshalText() ([]byte, error) { return []byte(f.String()), nil }
+// MarshalText implements encoding.TextMarshaler; see String. The error is an
+// *Error.
+func (f Family) MarshalText() ([]byte, error) { return marshalChoice(f, families()) }
 
 // UnmarshalText implements encoding.TextUnmarshaler. The error is an *Error.
 func (f *Family) UnmarshalText(text []byte) error { return setChoice(f, text, families()) }
@@ -144,7 +165,9 @@ func (r *Rest) UnmarshalText(text []byte) error {
 	return nil
 }
 
-// MarshalJSON implements json.Marshaler. The form is meant for other programs:
+// MarshalJSON implements json.Marshaler. It fails only where a note or the join
+// has no text form, altered more than seven times. The form is meant for other
+// programs:
 //
 //	{"index":1, "section":0, "onset":"2", "length":"2",
 //	 "written":"Eb4", "sounding":"Db4", "join":"m3",

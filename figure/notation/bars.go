@@ -20,15 +20,16 @@ func (s *Score) PartBars(part int) iter.Seq[Bar] {
 		if part < 0 || part >= s.Parts() {
 			return
 		}
-		number := 0
+		number, signature := 0, 0
 		for _, d := range s.drills {
-			w := writer{score: s, drill: d, settings: d.Settings(), bar: number, yield: yield}
+			w := writer{score: s, drill: d, settings: d.Settings(), bar: number, signature: signature, yield: yield}
 			w.meter = w.settings.Meter
+			w.grid = gridOf(w.meter)
 			w.write(part)
 			if w.stopped {
 				return
 			}
-			number += d.Bars()
+			number, signature = w.bar, w.signature
 		}
 	}
 }
@@ -46,52 +47,54 @@ type writer struct {
 	drill    *drill.Drill
 	settings drill.Settings
 	meter    drill.Meter
+	grid     grid
 	yield    func(Bar) bool
 	stopped  bool
 
-	bar     int           // bars written before this one
-	start   figure.Length // where the bar begins in the drill
-	now     figure.Length // up to where it is filled
-	pieces  []piece
-	labels  []Label         // from the beginning of the drill, not yet written
-	doubles []figure.Length // ends of sections not yet reached
-	section []figure.Length // beginnings of sections not yet reached
-	keys    []keyAt         // signatures not yet reached
+	bar    int           // bars written before this one
+	start  figure.Length // where the bar begins in the drill
+	now    figure.Length // up to where it is filled
+	pieces []piece
+	cut    []piece        // the bar's pieces as single values
+	events []figure.Event // of the statement that is written
+	// What is not yet reached, from the beginning of the drill.
+	labels   []Label
+	section  int    // the last one met
+	sections []mark // beginnings of sections, with their numbers
+	doubles  []mark // ends of sections
+	keys     []mark // signatures
 
 	signature int
 	inForce   map[int]int // accidentals of this bar by staff position
 	before    map[int]int // those of the bar before
 }
 
-type keyAt struct {
-	at        figure.Length
-	signature int
+// A mark is something that is written at a place in the drill.
+type mark struct {
+	at    figure.Length
+	value int
 }
 
 func (w *writer) write(part int) {
 	w.inForce, w.before = map[int]int{}, map[int]int{}
 	var last drill.Statement
-	any := false
 	for s := range w.drill.Statements(part) {
-		if any {
+		if s.Index > 0 {
 			w.statement(last, s.Section != last.Section)
 		}
 		if w.stopped {
 			return
 		}
-		last, any = s, true
+		last = s
 	}
-	if any {
-		w.statement(last, true)
-	}
-	if !w.stopped {
-		w.fill(w.drill.Length(), nil)
-	}
+	w.statement(last, true)
+	w.fill(w.drill.Length(), nil)
 }
 
 // statement writes a statement; the rest after it is written with the next.
 func (w *writer) statement(s drill.Statement, endsSection bool) {
-	events := s.Events()
+	w.events = s.AppendEvents(w.events[:0])
+	events := w.events
 	begins := s.Onset
 	if len(events) > 0 {
 		begins += min(0, events[0].Onset)
@@ -108,17 +111,19 @@ func (w *writer) statement(s drill.Statement, endsSection bool) {
 		w.labels = append(w.labels, Label{s.Onset + c.Onset, ChordLabel, c.Root, c.Suffix})
 	}
 	slices.SortStableFunc(w.labels, func(a, b Label) int { return int(a.Onset - b.Onset) })
-	if s.Section >= len(w.section) {
-		for s.Section > len(w.section) {
-			w.section = append(w.section, -1)
-		}
-		w.section = append(w.section, s.Onset)
-	}
-	if w.score.o.Signatures && !s.Rests {
-		w.keys = append(w.keys, keyAt{s.Onset, signature(w.settings.Figure.Scale(), s.Written.Name())})
+	if w.section != s.Section+1 {
+		w.section = s.Section + 1
+		w.sections = append(w.sections, mark{s.Onset, w.section})
 	}
 	if endsSection {
-		w.doubles = append(w.doubles, s.Onset+s.Length)
+		w.doubles = append(w.doubles, mark{at: s.Onset + s.Length})
+	}
+	if w.score.o.Signatures && !s.Rests {
+		at := s.Onset
+		if s.Index == 0 {
+			at = 0 // its pickup has its signature, too
+		}
+		w.keys = append(w.keys, mark{at, signature(w.settings.Figure.Scale(), s.Written.Name())})
 	}
 	for n := 0; n < len(events); {
 		var notes []Note
@@ -136,10 +141,13 @@ func (w *writer) statement(s drill.Statement, endsSection bool) {
 // fill writes notes, or a rest, from where the score is filled up to a time in
 // the drill.
 func (w *writer) fill(to figure.Length, notes []Note) {
-	bar := w.meter.Bar()
+	bar := w.grid.bar
 	for begun := false; w.now < to && !w.stopped; begun = true {
 		end := min(to, w.start+bar)
-		p := piece{from: w.now - w.start, to: end - w.start, notes: slices.Clone(notes)}
+		p := piece{from: w.now - w.start, to: end - w.start, notes: notes}
+		if begun {
+			p.notes = slices.Clone(notes)
+		}
 		for n := range p.notes {
 			p.notes[n].TieIn, p.notes[n].TieOut = begun, end < to
 		}
@@ -152,23 +160,19 @@ func (w *writer) fill(to figure.Length, notes []Note) {
 
 // flush turns the full bar into symbols and yields it.
 func (w *writer) flush() {
-	bar := w.meter.Bar()
+	bar := w.grid.bar
 	end := w.start + bar
 	b := Bar{Number: w.bar + 1, Meter: w.meter, Tempo: w.settings.Tempo, Opens: w.start == 0}
 	if b.Opens {
 		b.Title = w.settings.Title
 	}
-	for n, at := range w.section {
-		if at >= w.start && at < end {
-			b.Section = n + 1
-			w.section[n] = -1
-		}
+	for ; len(w.sections) > 0 && w.sections[0].at < end; w.sections = w.sections[1:] {
+		b.Section = w.sections[0].value
 	}
-	for len(w.keys) > 0 && w.keys[0].at < end {
-		if k := w.keys[0]; k.at == w.start && k.signature != w.signature {
-			w.signature, b.NewSignature = k.signature, true
+	for ; len(w.keys) > 0 && w.keys[0].at < end; w.keys = w.keys[1:] {
+		if k := w.keys[0]; k.at == w.start && k.value != w.signature {
+			w.signature, b.NewSignature = k.value, true
 		}
-		w.keys = w.keys[1:]
 	}
 	b.Signature = w.signature
 	for len(w.labels) > 0 && w.labels[0].Onset < end {
@@ -177,9 +181,8 @@ func (w *writer) flush() {
 		b.Labels = append(b.Labels, l)
 		w.labels = w.labels[1:]
 	}
-	if len(w.doubles) > 0 && w.doubles[0] == end {
+	for ; len(w.doubles) > 0 && w.doubles[0].at == end; w.doubles = w.doubles[1:] {
 		b.End = Double
-		w.doubles = w.doubles[1:]
 	}
 	if end == w.drill.Length() {
 		b.End = Final
@@ -197,28 +200,37 @@ func (w *writer) flush() {
 func (w *writer) symbols() []Symbol {
 	clear(w.before)
 	w.inForce, w.before = w.before, w.inForce
-	grid := gridOf(w.meter)
 	if len(w.pieces) == 1 && len(w.pieces[0].notes) == 0 {
-		return []Symbol{{Length: grid.bar, Value: Value{Base: 1}, FullBar: true}}
+		return []Symbol{{Length: w.grid.bar, Value: Value{Base: 1}, FullBar: true}}
 	}
-	var out []Symbol
-	for _, p := range grid.split(w.pieces) {
+	w.cut = w.grid.split(w.pieces, w.cut[:0])
+	out := make([]Symbol, 0, len(w.cut))
+	for _, p := range w.cut {
 		s := Symbol{Onset: p.from, Length: p.to - p.from, Value: p.value, Notes: p.notes, Triplet: p.group}
 		for n := range s.Notes {
 			s.Notes[n].Accidental = w.accidental(s.Notes[n])
+			if at := place(s.Notes[n].Note); n > 0 && at == place(s.Notes[n-1].Note) {
+				w.inForce[at] = unsure
+			}
 		}
 		out = append(out, s)
 	}
-	grid.beam(out)
+	w.grid.beam(out)
 	return out
 }
+
+// unsure stands for the accidentals of two notes on one line or space.
+const unsure = 100
+
+// place returns the line or space that a note stands on, counted upward.
+func place(n spelling.Note) int { return n.Octave()*7 + int(n.Letter()) }
 
 // accidental says whether a note needs its accidental, and remembers it.
 func (w *writer) accidental(n Note) Accidental {
 	if n.TieIn {
 		return Hidden
 	}
-	at := int(n.Note.Octave())*7 + int(n.Note.Letter())
+	at := place(n.Note)
 	need := n.Note.Alteration()
 	inForce, set := w.inForce[at]
 	if !set {
@@ -228,8 +240,16 @@ func (w *writer) accidental(n Note) Accidental {
 	if need != inForce {
 		return Shown
 	}
-	if past, was := w.before[at]; !set && was && past != need {
+	if set {
+		return Hidden
+	}
+	if past, was := w.before[at]; was && past != need {
 		return Cautionary
+	}
+	for other, past := range w.inForce {
+		if (other-at)%7 == 0 && past != need {
+			return Cautionary
+		}
 	}
 	return Hidden
 }

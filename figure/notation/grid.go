@@ -10,44 +10,19 @@ import (
 // A grid knows the places in a bar: how strong each is, where notes may not be
 // hidden, what is beamed together.
 type grid struct {
-	bar    figure.Length
-	beats  []figure.Length // where the beats begin
-	middle figure.Length   // the middle of a bar of four beats, or 0
-	three  bool            // the beats divide by three
-	cell   figure.Length   // what a triplet is looked for in
-	beams  []figure.Length // where groups of beams begin
+	bar       figure.Length
+	middle    figure.Length   // the middle of a bar of four beats, or 0
+	grouped   bool            // the beats are dotted or uneven
+	strengths []uint8         // of every place, in steps of the grid
+	beams     []figure.Length // where groups of beams begin
 }
 
-func gridOf(m drill.Meter) grid {
-	g := grid{bar: m.Bar(), three: m.Compound(), cell: figure.Quarter}
-	at := figure.Length(0)
-	for n := range m.Beats() {
-		g.beats = append(g.beats, at)
-		at += m.Beat(n)
-	}
-	if len(g.beats) == 4 && g.beats[2]*2 == g.bar {
-		g.middle = g.beats[2]
-	}
-	if m.Unit() >= 8 {
-		g.cell = figure.Whole / figure.Length(m.Unit())
-	}
-	g.beams = g.beats
-	if m.Unit() >= 8 && m.Beat(0) < figure.Quarter {
-		// Beats of single eighths are beamed by quarters, three of them as one.
-		g.beams = nil
-		by := figure.Quarter
-		if g.bar < 2*by {
-			by = g.bar
-		}
-		for at := figure.Length(0); at < g.bar; at += by {
-			g.beams = append(g.beams, at)
-		}
-	}
-	return g
-}
+// step is the finest of the straight grid, a 64th.
+const step = figure.Whole / 64
 
 // The strengths of places: the barline is strongest, then the middle of a bar
-// of four, the beats, and what lies between by halves.
+// of four, the beats, and what lies between: the halves of a beat, or its
+// thirds if it is dotted, and then by halves.
 const (
 	onBar = iota
 	onMiddle
@@ -56,47 +31,70 @@ const (
 	offGrid = between + 9
 )
 
-func (g grid) strength(at figure.Length) int {
-	switch {
-	case at%g.bar == 0:
-		return onBar
-	case g.middle > 0 && at == g.middle:
-		return onMiddle
+func gridOf(m drill.Meter) grid {
+	g := grid{bar: m.Bar(), strengths: make([]uint8, m.Bar()/step+1)}
+	for n := range g.strengths {
+		g.strengths[n] = offGrid
 	}
-	beat := figure.Length(0)
-	length := g.bar
-	for n, b := range g.beats {
-		if b <= at {
-			beat, length = b, g.bar-b
-			if n+1 < len(g.beats) {
-				length = g.beats[n+1] - b
+	unit := figure.Whole / figure.Length(m.Unit())
+	singles := true
+	at := figure.Length(0)
+	for n := range m.Beats() {
+		beat := m.Beat(n)
+		if n == 2 && m.Beats() == 4 && 2*at == g.bar {
+			g.middle = at
+		}
+		singles = singles && beat == unit
+		g.grouped = g.grouped || dotted(beat) || beat != m.Beat(0)
+		part := beat / 2
+		if dotted(beat) {
+			part = beat / 3
+		}
+		for s := uint8(between); part >= step; part /= 2 {
+			for p := at; p < at+beat; p += part {
+				g.strengths[p/step] = min(g.strengths[p/step], s)
 			}
+			s++
+		}
+		g.strengths[at/step] = onBeat
+		// Notes are beamed by the beat, or if it is longer than a half by the
+		// lower number of the meter.
+		by := beat
+		if by > figure.Half {
+			by = unit
+		}
+		for p := at; p < at+beat; p += by {
+			g.beams = append(g.beams, p)
+		}
+		at += beat
+	}
+	if g.middle > 0 {
+		g.strengths[g.middle/step] = onMiddle
+	}
+	g.strengths[0], g.strengths[g.bar/step] = onBar, onBar
+	if by := figure.Quarter; singles && unit < by {
+		// Beats of single eighths are beamed by quarters, three of them as one.
+		if g.bar < 2*by {
+			by = g.bar
+		}
+		g.beams = nil
+		for at := figure.Length(0); at < g.bar; at += by {
+			g.beams = append(g.beams, at)
 		}
 	}
-	if at == beat {
-		return onBeat
-	}
-	// Uneven groups divide by eighths, dotted beats by three, others by two.
-	part := length / 2
-	if length%9 == 0 || length > figure.Quarter && length%figure.Half != 0 {
-		part = length / 3
-		if length%9 != 0 {
-			part = figure.Eighth
-		}
-	}
-	for s := between; part >= 3; s++ {
-		if (at-beat)%part == 0 {
-			return s
-		}
-		part /= 2
-	}
-	return offGrid
+	return g
 }
 
+// dotted reports whether a length of the grid is that of dotted notes.
+func dotted(l figure.Length) bool { return l%(3*step) == 0 }
+
+// strength returns the strength of a place on the grid.
+func (g *grid) strength(at figure.Length) int { return int(g.strengths[at/step]) }
+
 // strongest returns the strength of the strongest place inside a stretch.
-func (g grid) strongest(from, to figure.Length) int {
+func (g *grid) strongest(from, to figure.Length) int {
 	best := offGrid
-	for at := (from/3 + 1) * 3; at < to; at += 3 {
+	for at := (from/step + 1) * step; at < to; at += step {
 		best = min(best, g.strength(at))
 	}
 	return best
@@ -118,34 +116,41 @@ func valueOf(halves int) (Value, bool) {
 }
 
 // single reports whether a stretch can be written as one value where it
-// stands.
-func (g grid) single(from, to figure.Length, rest bool) (Value, bool) {
+// stands: it begins at a place at least as strong as all that it hides, or is a
+// syncopation.
+func (g *grid) single(from, to figure.Length, rest bool) (Value, bool) {
 	v, ok := valueOf(2 * int(to-from))
 	if !ok {
 		return Value{}, false
 	}
-	begins, inside := g.strength(from), g.strongest(from, to)
-	if rest {
-		// A rest hides no beat but that of a half bar, and is dotted only as a
-		// whole dotted beat.
-		dotted := v.Dots > 0 && !(g.three && begins <= onBeat && inside > onBeat)
-		wide := inside <= onBeat && !(begins <= onMiddle && inside == onBeat && g.middle > 0 && to-from == g.middle)
-		return v, !dotted && !wide && begins <= inside
-	}
-	if begins <= inside {
+	begins, inside, ends := g.strength(from), g.strongest(from, to), g.strength(to)
+	switch {
+	case rest && inside <= onBeat:
+		// A rest hides no beat but that of a half bar.
+		return v, !g.grouped && begins <= onMiddle && to-from == g.middle
+	case rest:
+		// It is dotted only as a whole dotted beat, and begins with the beat
+		// or part of it that it belongs to.
+		return v, begins < inside && (v.Dots == 0 || begins <= onBeat && ends <= onBeat)
+	case g.grouped && inside <= onBeat:
+		// Where beats are dotted or uneven, only whole beats are hidden.
+		return v, begins <= inside && ends <= onBeat
+	case begins <= inside:
 		return v, true
 	}
-	// A syncopation: the place inside lies in the middle of the value and is
-	// the next stronger one.
-	mid := (from + to) / 2
-	if v.Dots == 0 && begins == inside+1 && g.strength(mid) == inside && !(g.three && inside <= onBeat) {
-		return v, true
+	// A syncopation comes one step weaker than the place that it hides, which
+	// lies in the middle of the value, or at the first third of a dotted one.
+	// That one lasts until a stronger place, unless it hides no beat.
+	hidden := (from + to) / 2
+	if v.Dots > 0 {
+		hidden = from + (to-from)/3
 	}
-	return Value{}, false
+	long := v.Dots > 0 && inside <= onBeat && ends >= inside
+	return v, begins == inside+1 && g.strength(hidden) == inside && !long
 }
 
 // values cuts a straight stretch into single values.
-func (g grid) values(p piece, out []piece) []piece {
+func (g *grid) values(p piece, out []piece) []piece {
 	rest := len(p.notes) == 0
 	if v, ok := g.single(p.from, p.to, rest); ok {
 		p.value = v
@@ -155,16 +160,13 @@ func (g grid) values(p piece, out []piece) []piece {
 	// value before it.
 	strength := g.strongest(p.from, p.to)
 	cut := figure.Length(0)
-	for at := (p.from/3 + 1) * 3; at < p.to; at += 3 {
+	for at := p.from + step; at < p.to; at += step {
 		if g.strength(at) != strength {
 			continue
 		}
 		if _, ok := g.single(p.from, at, rest); ok || cut == 0 {
 			cut = at
 		}
-	}
-	if cut == 0 {
-		return tripletValues(p, out) // shorter than the grid: it cannot be straight
 	}
 	a, b := p.cutAt(cut)
 	return g.values(b, g.values(a, out))
@@ -181,37 +183,12 @@ func (p piece) cutAt(at figure.Length) (a, b piece) {
 	return a, b
 }
 
-// tripletValues cuts a stretch inside a triplet into values, the largest
-// first.
-func tripletValues(p piece, out []piece) []piece {
-	for most := p.to; ; most-- {
-		v, ok := valueOf(3 * int(most-p.from))
-		if !ok {
-			continue
-		}
-		v.Triplet = true
-		if most == p.to {
-			p.value = v
-			return append(out, p)
-		}
-		a, b := p.cutAt(most)
-		a.value = v
-		out = append(out, a)
-		p, most = b, b.to+1
-	}
-}
-
 // A span is a stretch of a bar that is written as a triplet.
 type span struct{ from, to figure.Length }
 
-// split cuts the pieces of a bar into single values and finds its triplets.
-func (g grid) split(pieces []piece) []piece {
-	var edges []figure.Length
-	for _, p := range pieces[1:] {
-		edges = append(edges, p.from)
-	}
-	spans := g.triplets(edges)
-	var out []piece
+// split appends the pieces of a bar, cut into single values, and finds its triplets.
+func (g *grid) split(pieces, out []piece) []piece {
+	spans := g.triplets(pieces, span{0, g.bar}, nil)
 	for _, p := range pieces {
 		for _, s := range spans {
 			if p.from >= p.to || s.to <= p.from || p.to <= s.from {
@@ -227,7 +204,7 @@ func (g grid) split(pieces []piece) []piece {
 				a, p = a.cutAt(s.to)
 			}
 			first := len(out)
-			out = tripletValues(a, out)
+			out = s.values(a, out)
 			for n := first; n < len(out); n++ {
 				out[n].group = s.place(out[n])
 			}
@@ -242,8 +219,6 @@ func (g grid) split(pieces []piece) []piece {
 // place says where in the triplet a piece stands.
 func (s span) place(p piece) Group {
 	switch {
-	case p.from == s.from && p.to == s.to:
-		return Alone
 	case p.from == s.from:
 		return Begins
 	case p.to == s.to:
@@ -252,68 +227,103 @@ func (s span) place(p piece) Group {
 	return Inside
 }
 
-// triplets returns the spans that must be written as triplets, given the
-// places inside the bar where something begins.
-func (g grid) triplets(edges []figure.Length) []span {
-	var spans []span
-	done := figure.Length(0)
-	for at := figure.Length(0); at < g.bar; at += g.cell {
-		if at < done || !crooked(edges, at, at+g.cell) {
-			continue
+// values cuts a stretch inside a triplet into values: at its thirds, and what
+// is shorter by the largest value.
+func (s span) values(p piece, out []piece) []piece {
+	third := (s.to - s.from) / 3
+	for {
+		v, ok := valueOf(3 * int(p.to-p.from))
+		v.Triplet = true
+		if ok && (v.Dots == 0 || len(p.notes) > 0) {
+			p.value = v
+			return append(out, p)
 		}
-		s := span{at, at + g.cell}
-		// Wider triplets, of quarters or halves, where nothing else stands.
-		for size := 4 * g.cell; size > g.cell; size /= 2 {
-			if at%size == 0 && at+size <= g.bar && thirds(edges, at, size) {
-				s.to = at + size
-				break
+		off := (p.from - s.from) % third
+		cut := p.from - off + third
+		if off == 0 {
+			cut = p.to - 1 - (p.to-1-s.from)%third
+		}
+		if cut <= p.from || cut >= p.to {
+			cut = p.from + 1
+			for at := cut; at < p.to; at++ {
+				if v, ok := valueOf(3 * int(at-p.from)); ok && v.Dots == 0 {
+					cut = at
+				}
 			}
 		}
-		if s.to == at+g.cell {
-			spans = append(spans, narrow(edges, s)...)
-		} else {
-			spans = append(spans, s)
-		}
-		done = s.to
+		var a piece
+		a, p = p.cutAt(cut)
+		out = s.values(a, out)
 	}
-	return spans
 }
 
-// crooked reports whether something begins inside a stretch, off the straight
+// triplets adds the spans inside a stretch that must be written as triplets:
+// the widest that divide by three, and where none does a quarter or less.
+func (g *grid) triplets(pieces []piece, in span, out []span) []span {
+	switch size := in.to - in.from; {
+	case !in.crooked(pieces):
+		return out
+	case in.divides(pieces):
+		return append(out, in)
+	case size <= figure.Quarter && !dotted(size):
+		if mid := in.from + size/2; in.halves(pieces) {
+			return g.triplets(pieces, span{mid, in.to}, g.triplets(pieces, span{in.from, mid}, out))
+		}
+		return append(out, in)
+	}
+	strength := g.strongest(in.from, in.to)
+	next := func(at figure.Length) figure.Length {
+		for at += step; at < in.to && g.strength(at) > strength; {
+			at += step
+		}
+		return min(at, in.to)
+	}
+	for at := in.from; at < in.to; {
+		one := span{at, next(at)}
+		if two := (span{at, next(one.to)}); two.crooked(pieces) && two.divides(pieces) {
+			one = two
+		}
+		out = g.triplets(pieces, one, out)
+		at = one.to
+	}
+	return out
+}
+
+// begins reports whether a piece begins at a place.
+func begins(pieces []piece, at figure.Length) bool {
+	return slices.ContainsFunc(pieces, func(p piece) bool { return p.from == at })
+}
+
+// crooked reports whether something begins inside a stretch off the straight
 // grid.
-func crooked(edges []figure.Length, from, to figure.Length) bool {
-	return slices.ContainsFunc(edges, func(e figure.Length) bool { return e > from && e < to && (e-from)%3 != 0 })
+func (s span) crooked(pieces []piece) bool {
+	return slices.ContainsFunc(pieces, func(p piece) bool { return p.from > s.from && p.from < s.to && p.from%step != 0 })
 }
 
-// thirds reports whether all that begins inside a stretch divides it by three.
-func thirds(edges []figure.Length, from, size figure.Length) bool {
-	any := false
-	for _, e := range edges {
-		if e > from && e < from+size {
-			any = true
-			if (e-from)%(size/3) != 0 {
-				return false
-			}
-		}
+// divides reports whether all that begins inside a stretch divides it by
+// three, and no rest in it is longer than a third.
+func (s span) divides(pieces []piece) bool {
+	if v, ok := valueOf(2 * int(s.to-s.from)); !ok || v.Dots > 0 {
+		return false
 	}
-	return any && size%3 == 0
+	third := (s.to - s.from) / 3
+	return !slices.ContainsFunc(pieces, func(p piece) bool {
+		from, to := max(p.from, s.from), min(p.to, s.to)
+		return from < to && ((from-s.from)%third != 0 || len(p.notes) == 0 && to-from > third)
+	})
 }
 
-// narrow halves a span as long as something begins in its middle.
-func narrow(edges []figure.Length, s span) []span {
-	if !crooked(edges, s.from, s.to) {
-		return nil
-	}
-	half := (s.to - s.from) / 2
-	mid := s.from + half
-	if half%6 == 0 && slices.Contains(edges, mid) {
-		return append(narrow(edges, span{s.from, mid}), narrow(edges, span{mid, s.to})...)
-	}
-	return []span{s}
+// halves reports whether a stretch is two triplets rather than one: something
+// begins in its middle, and it is not the second of three parts that is cut
+// there.
+func (s span) halves(pieces []piece) bool {
+	size := s.to - s.from
+	is := func(sixth figure.Length) bool { return begins(pieces, s.from+size*sixth/6) }
+	return size%(4*step) == 0 && is(3) && !(is(2) && is(4) && !(is(1) && is(5)))
 }
 
 // beam joins the flags of the symbols in each group of the bar.
-func (g grid) beam(symbols []Symbol) {
+func (g *grid) beam(symbols []Symbol) {
 	group := func(s Symbol) int {
 		n := 0
 		for n+1 < len(g.beams) && g.beams[n+1] <= s.Onset {

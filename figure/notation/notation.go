@@ -4,8 +4,9 @@
 // A [Score] holds one or more drills, one after another, and yields the bars of
 // each part, one staff a part. In a [Bar] every note and rest is a [Symbol] with
 // a written value: lengths that no single value has are tied, nothing crosses a
-// barline or hides a beat, triplets are found by themselves. Accidentals are
-// those that a reader needs: once in a bar, cautionary ones in the bar after.
+// barline, the middle of a bar is hidden by syncopations only, triplets are
+// found by themselves. Accidentals are those that a reader needs: once in a bar,
+// and cautionary ones in another octave or in the bar after.
 //
 // Over each statement stands its key and, where the figure has them, its
 // chords; a double barline ends each section, a final one each order. Package
@@ -27,13 +28,14 @@ type Options struct {
 	// Swing marks the score to be played with swung eighths; they are written
 	// straight.
 	Swing bool
-	// Signatures writes a key signature for each key, where statements begin
-	// with a bar, in place of accidentals.
+	// Signatures writes a key signature for each key in place of accidentals,
+	// where the downbeat of a statement is a bar's; from the first bar on, the
+	// first statement's.
 	Signatures bool
 }
 
 // A Score is one or more drills to be written down. It may be used by many
-// goroutines at once.
+// goroutines at once. The zero value has no parts and no bars.
 type Score struct {
 	o      Options
 	drills []*drill.Drill
@@ -54,6 +56,9 @@ func New(o Options, drills ...*drill.Drill) (*Score, error) {
 		return nil, &Error{"no drills", "a score has at least one drill"}
 	}
 	for n, d := range drills {
+		if d == nil {
+			return nil, &Error{fmt.Sprintf("drill %d: none", n+1), "every drill of a score is one that drill.New made"}
+		}
 		if d.Parts() != drills[0].Parts() {
 			return nil, &Error{fmt.Sprintf("drill %d: %d parts", n+1, d.Parts()), "all drills of a score have the same parts"}
 		}
@@ -70,10 +75,21 @@ func New(o Options, drills ...*drill.Drill) (*Score, error) {
 func (s *Score) Options() Options { return s.o }
 
 // Parts returns the number of parts.
-func (s *Score) Parts() int { return s.drills[0].Parts() }
+func (s *Score) Parts() int {
+	if len(s.drills) == 0 {
+		return 0
+	}
+	return s.drills[0].Parts()
+}
 
-// Part returns the instrument of a part; parts count from 0.
-func (s *Score) Part(n int) drill.Instrument { return s.drills[0].Part(n) }
+// Part returns the instrument of a part; parts count from 0 to Parts() − 1. For
+// any other n it returns the zero value.
+func (s *Score) Part(n int) drill.Instrument {
+	if n < 0 || n >= s.Parts() {
+		return drill.Instrument{}
+	}
+	return s.drills[0].Part(n)
+}
 
 // Bars returns the number of bars.
 func (s *Score) Bars() int {
@@ -120,7 +136,7 @@ type Symbol struct {
 	Onset  figure.Length // from the beginning of the bar
 	Length figure.Length
 	Value  Value
-	Notes  []Note // lowest first; none for a rest
+	Notes  []Note // lowest on the staff first; none for a rest
 	// FullBar says that it is the rest of a whole bar, whatever the meter.
 	FullBar bool
 	// Triplet says where the symbol stands in a group of a triplet.
@@ -194,19 +210,6 @@ func (v Value) Flags() int {
 	return n
 }
 
-// halves returns how long the value lasts, in half parts of a figure.Length,
-// because a 128th and its like have no whole length: 384 for a whole note.
-func (v Value) halves() int {
-	h := 384 / int(max(v.Base, 1))
-	if v.Dots > 0 {
-		h += h / 2
-	}
-	if v.Triplet {
-		h = h * 2 / 3
-	}
-	return h
-}
-
 // A LabelKind says what a label is.
 type LabelKind uint8
 
@@ -237,7 +240,6 @@ func (l Label) String() string {
 	}
 	return l.Name.String() + l.Text
 }
-
 
 // signature returns the key signature for a scale on a tonic: that of its
 // parallel mode of the major scale, or of minor or major by its third; 7 sharps

@@ -1,0 +1,286 @@
+package outside
+
+import (
+	"bytes"
+	"encoding/csv"
+	"fmt"
+	"math"
+	"os/exec"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"example.com/keyorder/cycle"
+	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/playback"
+	"example.com/keyorder/figure/playback/smf"
+	"example.com/keyorder/interval"
+)
+
+// reader runs a program that is not ours and returns what it prints.
+func reader(t *testing.T, input []byte, name string, args ...string) string {
+	t.Helper()
+	path, err := exec.LookPath(name)
+	if err != nil {
+		t.Fatalf("%s is missing: %v", name, err)
+	}
+	cmd := exec.Command(path, args...)
+	cmd.Stdin = bytes.NewReader(input)
+	var out, complaint bytes.Buffer
+	cmd.Stdout, cmd.Stderr = &out, &complaint
+	if err := cmd.Run(); err != nil || complaint.Len() > 0 {
+		t.Fatalf("%s: %v\n%s", name, err, complaint.String())
+	}
+	return out.String()
+}
+
+func mustLine(t *testing.T, o playback.Options, settings ...drill.Settings) *playback.Line {
+	t.Helper()
+	var drills []*drill.Drill
+	for _, s := range settings {
+		d, err := drill.New(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		drills = append(drills, d)
+	}
+	l, err := playback.New(o, drills...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return l
+}
+
+func instruments(t *testing.T, names ...string) (out []drill.Instrument) {
+	t.Helper()
+	for _, name := range names {
+		i, err := drill.Find(name, drill.Full)
+		if err != nil {
+			t.Fatal(err)
+		}
+		out = append(out, i)
+	}
+	return out
+}
+
+func meter(t *testing.T, text string) drill.Meter {
+	t.Helper()
+	m, err := drill.ParseMeter(text)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return m
+}
+
+// eleven returns the settings of the eleven orders, one drill each.
+func eleven(s drill.Settings) (out []drill.Settings) {
+	for n := 1; n < 12; n++ {
+		o := cycle.By(interval.Of(0, n))
+		s.Title, s.Route = "Order "+o.String(), o.Closed()
+		out = append(out, s)
+	}
+	return out
+}
+
+// A sounding is a note as midicsv tells it.
+type sounding struct{ track, at, length, channel, key int }
+
+// TestMidicsv writes many drills as MIDI and compares what midicsv reads in
+// them with the time line.
+func TestMidicsv(t *testing.T) {
+	band := []string{"flute", "alto saxophone", "trumpet", "horn", "trombone", "double bass", "piano", "tuba", "violin", "oboe", "cello"}
+	for _, figureText := range []string{
+		"1 2 3 5 3 2 1:2",
+		"v5 v7 | 1:3 5:1/2 4:1/2",
+		"{2 m7} 1+3+5:4 {5 7} v7+2+5:4",
+		"1:2/3 2:2/3 3:2/3 r 5:5 in dorian",
+	} {
+		for n, meterText := range []string{"4/4", "3/4", "2/2", "6/8", "12/8", "2+2+3/8", "3+2/16"} {
+			for mode := playback.Answer; mode <= playback.ClickOnly; mode++ {
+				s := drill.Settings{
+					Figure: figure.MustParse(figureText), Meter: meter(t, meterText),
+					Parts: instruments(t, band[:1+(n+int(mode)*3)%len(band)]...), Tempo: 60 + 37*n, Closing: drill.Closing(n % 3), Padding: drill.Padding(int(mode) % 3),
+				}
+				s.Rest = playback.RestFor(mode, s)
+				o := playback.Options{Mode: mode, CountIn: n%3 - 1, Clicks: playback.Clicks(n % 2)}
+				if n < 3 {
+					o.Swing = 1.5
+				}
+				t.Run(fmt.Sprintf("%s in %s, %v", figureText, meterText, mode), func(t *testing.T) {
+					compare(t, mustLine(t, o, eleven(s)[n:n+3]...))
+				})
+			}
+		}
+	}
+	t.Run("eleven orders", func(t *testing.T) {
+		compare(t, mustLine(t, playback.Options{}, eleven(drill.Settings{Figure: figure.MustParse("1 2 3 5"), Parts: instruments(t, "trumpet")})...))
+	})
+	t.Run("a title", func(t *testing.T) {
+		s := drill.Settings{Title: `<i>"C" to F♯, é & \ ` + strings.Repeat("long ", 100), Figure: figure.MustParse("1"), Parts: instruments(t, "trumpet"), Route: cycle.By(interval.PerfectFourth).Open()}
+		compare(t, mustLine(t, playback.Options{}, s))
+	})
+	t.Run("a long silence", func(t *testing.T) {
+		items := []figure.Item{{Degrees: []figure.Degree{{}}, Length: figure.Whole}}
+		for range 1200 {
+			items = append(items, figure.Item{Length: figure.MaxLength})
+		}
+		f, err := figure.New(figure.Major, 0, 0, items...)
+		if err != nil {
+			t.Fatal(err)
+		}
+		route, err := cycle.ParseRoute("01")
+		if err != nil {
+			t.Fatal(err)
+		}
+		compare(t, mustLine(t, playback.Options{Mode: playback.Model, Clicks: playback.TwoAndFour}, drill.Settings{Figure: f, Route: route, Tempo: 500, Meter: meter(t, "4/2"), Parts: instruments(t, "trumpet")}))
+	})
+}
+
+// compare has midicsv read a line as MIDI.
+func compare(t *testing.T, l *playback.Line) {
+	var b bytes.Buffer
+	if err := smf.Write(&b, l); err != nil {
+		t.Fatal(err)
+	}
+	text := reader(t, b.Bytes(), "midicsv", "-")
+	var got []sounding
+	var first []string // tempo, meter and markers
+	on := map[[3]int]int{}
+	names, programs, ends := map[int]string{}, map[int]int{}, map[int]int{}
+	for _, line := range strings.Split(strings.TrimSpace(text), "\n") {
+		row := fields(t, line)
+		number := func(n int) int {
+			v, err := strconv.Atoi(row[n])
+			if err != nil {
+				t.Fatalf("%s: %v", line, err)
+			}
+			return v
+		}
+		track, at := number(0), number(1)
+		switch row[2] {
+		case "Header":
+			if number(3) != 1 || number(4) != l.Parts()+2 || number(5) != 960 {
+				t.Fatalf("%s", line)
+			}
+		case "Start_track", "End_of_file", "Text_t":
+		case "Title_t":
+			names[track] = row[3]
+		case "Program_c":
+			programs[track] = number(4)
+		case "Tempo", "Time_signature", "Marker_t":
+			if track != 1 {
+				t.Fatalf("%s", line)
+			}
+			first = append(first, fmt.Sprint(at, " ", strings.Join(row[2:], " ")))
+		case "Note_on_c":
+			voice := [3]int{track, number(3), number(4)}
+			if _, ok := on[voice]; ok || number(5) == 0 {
+				t.Fatalf("%s", line)
+			}
+			on[voice] = len(got)
+			got = append(got, sounding{track, at, -1, number(3), number(4)})
+		case "Note_off_c":
+			voice := [3]int{track, number(3), number(4)}
+			n, ok := on[voice]
+			if !ok {
+				t.Fatalf("%s", line)
+			}
+			delete(on, voice)
+			got[n].length = at - got[n].at
+		case "End_track":
+			ends[track] = at
+		default:
+			t.Fatalf("%s", line)
+		}
+	}
+	if len(on) > 0 {
+		t.Fatalf("%d notes never end", len(on))
+	}
+
+	var want []sounding
+	var starts []string
+	for p := range l.Parts() {
+		channel := p
+		if p > 8 {
+			channel++
+		}
+		for e := range l.Notes(p) {
+			want = append(want, sounding{p + 2, int(e.Time), int(e.Length), channel, int(e.Key)})
+		}
+		i := l.Part(p)
+		if name := strings.ReplaceAll(i.Name, "♭", "b"); names[p+2] != name || programs[p+2] != int(i.Program)-1 {
+			t.Errorf("track %d is called %q and has program %d", p+2, names[p+2], programs[p+2])
+		}
+	}
+	for e := range l.Clicks() {
+		key := 77 // low wood block
+		if e.Accent {
+			key = 76
+		}
+		want = append(want, sounding{l.Parts() + 2, int(e.Time), 60, 9, key})
+	}
+	if len(got) != len(want) {
+		t.Fatalf("%d notes and clicks, want %d", len(got), len(want))
+	}
+	for n := range got {
+		if got[n] != want[n] {
+			t.Fatalf("midicsv reads %+v, the line has %+v", got[n], want[n])
+		}
+	}
+	for e := range l.Starts() {
+		s := l.Drill(e.Drill).Settings()
+		if e.Kind == playback.SectionStart {
+			starts = append(starts, fmt.Sprintf("%d Marker_t section %d, %s", e.Time, e.Section+1, e.Name.Plain()))
+			continue
+		}
+		perQuarter := 60e6 * float64(figure.Quarter) / float64(s.Meter.Counted()) / float64(s.Tempo)
+		starts = append(starts, fmt.Sprintf("%d Tempo %.0f", e.Time, math.Round(perQuarter)))
+		starts = append(starts, fmt.Sprintf("%d Time_signature %d %.0f %d 8", e.Time, s.Meter.Number(), math.Log2(float64(s.Meter.Unit())), int(s.Meter.Beat(0))/2))
+		if s.Title != "" {
+			starts = append(starts, fmt.Sprintf("%d Marker_t %s", e.Time, strings.ReplaceAll(s.Title, "♯", "#")))
+		}
+	}
+	if !slices.Equal(first, starts) {
+		t.Errorf("midicsv reads\n%s\nthe line has\n%s", strings.Join(first, "\n"), strings.Join(starts, "\n"))
+	}
+	if want := strings.ReplaceAll(l.Drill(0).Settings().Title, "♯", "#"); names[1] != want {
+		t.Errorf("the file is called %q, want %q", names[1], want)
+	}
+	for track := range l.Parts() + 2 {
+		if ends[track+1] != int(l.Length()) {
+			t.Errorf("track %d ends at %d, want %d", track+1, ends[track+1], l.Length())
+		}
+	}
+}
+
+// fields splits a line of midicsv, which writes other bytes than those of
+// ASCII as three octal digits after a backslash.
+func fields(t *testing.T, line string) []string {
+	r := csv.NewReader(strings.NewReader(line))
+	r.TrimLeadingSpace = true
+	row, err := r.Read()
+	if err != nil {
+		t.Fatalf("%s: %v", line, err)
+	}
+	for n, f := range row {
+		var b []byte
+		for len(f) > 0 {
+			switch {
+			case strings.HasPrefix(f, `\\`):
+				b, f = append(b, '\\'), f[2:]
+			case f[0] == '\\':
+				v, err := strconv.ParseUint(f[1:4], 8, 8)
+				if err != nil {
+					t.Fatalf("%s: %v", line, err)
+				}
+				b, f = append(b, byte(v)), f[4:]
+			default:
+				b, f = append(b, f[0]), f[1:]
+			}
+		}
+		row[n] = string(b)
+	}
+	return row
+}

@@ -1,0 +1,101 @@
+package say
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"example.com/keyorder/cycle"
+	"example.com/keyorder/interval"
+	"example.com/keyorder/pitch"
+)
+
+func name(c pitch.Class) string { return strings.Fields("C Db D Eb E F Gb G Ab A Bb B")[c] }
+
+func TestInterval(t *testing.T) {
+	for text, want := range map[string]string{
+		"m3": "up a minor third", "-P8": "down an octave", "P1": "the same note", "A4": "up a tritone", "-d5": "down a tritone",
+		"m2": "up a half step", "-M2": "down a whole step", "M9": "up a major ninth", "A2": "up an augmented second", "P15": "up a double octave", "-m16": "down a minor interval of 16",
+		"P11": "up an eleventh",
+	} {
+		if got := Moved(interval.MustParse(text)); got != want {
+			t.Errorf("%s: %s, want %s", text, got, want)
+		}
+	}
+}
+
+// TestOrders checks titles against common practice (no source): an interval one
+// way is its inversion the other way.
+func TestOrders(t *testing.T) {
+	for text, want := range map[string][3]string{
+		"m3":           {"up by minor thirds", "down by major sixths", "(258E)/(3690)/(47T1)"},
+		"-M2":          {"down by whole steps", "up by minor sevenths", "(20T864)/(31E975)"},
+		"A4":           {"up by tritones", "down by tritones", "(28)/(39)/(4T)/(5E)/(60)/(71)"},
+		"M9":           {"up by major ninths", "down by minor sevenths", "(2468T0)/(3579E1)"},
+		"P4,-m3":       {"up a fourth, down a minor third, in turn", "down a fifth, up a major sixth, in turn", "(27496E81T305)"},
+		"wedge":        {"the wedge, closing in from both sides", "", "21304E5T6978"},
+		"signs":        {"by the number of sharps or flats", "", "279045ET6318"},
+		"P1":           {"up by unisons", "", "(2)/(3)/(4)/(5)/(6)/(7)/(8)/(9)/(T)/(E)/(0)/(1)"},
+		"0E1T29384756": {"in an order of your own", "", "21304E5T6978"},
+	} {
+		got, err := Orders(text, 2, name, cycle.Moves{})
+		if err != nil || len(got) != 1 || [3]string{got[0].Title, got[0].Alike, got[0].Route.String()} != want {
+			t.Errorf("%s: %+v, %v", text, got, err)
+		}
+	}
+	for text, n := range map[string]int{"all": 11, "square": 12, "loops": 11, "everymove": 1, "fresh": 1, "balanced shuffle:7": 2} {
+		got, err := Orders(text, 0, name, cycle.Moves{})
+		if err != nil || len(got) != n {
+			t.Errorf("%s: %d orders, %v", text, len(got), err)
+		}
+		for _, o := range got {
+			if text != "square" && !strings.HasPrefix(strings.Trim(o.Route.String(), "("), "0") {
+				t.Errorf("%s begins elsewhere: %v", text, o.Route)
+			}
+		}
+	}
+	// fresh: whoever has played all but one order is sent to that one
+	var made cycle.Moves
+	for n, o := range Orders11(0) {
+		if n != 4 {
+			made.AddAll(o.Route.Moves())
+		}
+	}
+	if got, err := Orders("fresh", 0, name, made); err != nil || got[0].Text != "m3" {
+		t.Errorf("%+v, %v", got, err)
+	}
+}
+
+func TestErrors(t *testing.T) {
+	for text, want := range map[string]string{
+		"":                        "no order in",
+		"P4,-M2":                  `"P4,-M2": from D, D comes again after 8 keys, when 8 of the 12 have been played`,
+		"m5":                      `"m5" at character 1: there is no minor interval 5`,
+		"sharps":                  `"sharps" at character 1: an order is an interval such as m3 or -M3, a pattern such as P4,-m3, or twelve keys such as 0369/147T/258E; or one of all, wedge`,
+		"shuffle:x":               "after shuffle: comes a whole number",
+		strings.Repeat("all ", 7): "at most 64 at a time",
+	} {
+		if _, err := Orders(text, 2, name, cycle.Moves{}); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%.40s: %v", text, err)
+		}
+	}
+}
+
+func TestSounds(t *testing.T) {
+	for n, want := range map[int]string{0: "the same note", 3: "up a minor third", -5: "down a fourth", 12: "up an octave", -19: "down an octave and a fifth", 24: "up 2 octaves", 30: "up 2 octaves and a tritone"} {
+		if got := Sounds(n); got != want {
+			t.Errorf("%d: %s, want %s", n, got, want)
+		}
+	}
+	if Times(1) != "once" || Times(2) != "twice" || Times(9) != "9 times" {
+		t.Error("times")
+	}
+}
+
+func TestMinutes(t *testing.T) {
+	for d, want := range map[time.Duration]string{45 * time.Second: "45 s", 90 * time.Second: "1:30 min", 16*time.Minute + 20*time.Second: "16 min"} {
+		if got := Minutes(d); got != want {
+			t.Errorf("%v: %s, want %s", d, got, want)
+		}
+	}
+}

@@ -1,0 +1,279 @@
+// Sheet prints a practice sheet: a figure through the twelve keys in one order
+// or several.
+//
+//	go run ./examples/sheet
+//	go run ./examples/sheet -figure "1 2 b3 5 in dorian" -orders "M2 -P4" -answers
+//	go run ./examples/sheet -for "trumpet, alto saxophone" -out sheet
+//
+// Without -answers the sheet is a prompt for practice from memory: degrees and
+// keys only. With -out it also writes the sheet as files to read and to play
+// along with. go run ./examples/sheet -h lists the flags.
+package main
+
+import (
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+
+	"example.com/keyorder/cycle"
+	"example.com/keyorder/examples/internal/say"
+	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/playback"
+	"example.com/keyorder/pitch"
+	"example.com/keyorder/spelling"
+)
+
+func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
+
+// run is the program: it returns the exit status, 2 for bad input.
+func run(args []string, stdout, stderr io.Writer) int {
+	o, err := parseFlags(args, stderr)
+	if errors.Is(err, flag.ErrHelp) {
+		return 0
+	}
+	if err == nil {
+		var s *sheet
+		if s, err = newSheet(o); err == nil {
+			err = s.print(stdout, stderr)
+		}
+	}
+	if err != nil {
+		fmt.Fprintf(stderr, "sheet: %v\n", err)
+		return 2
+	}
+	return 0
+}
+
+// options are the flags as they were given.
+type options struct {
+	figure, notes, scale   string
+	orders, keys, from     string
+	answers, easy, plain   bool
+	instruments, level     string
+	meter, rest, closing   string
+	tempo                  int
+	padding                string
+	sound                  string
+	swing                  float64
+	written, concert, near bool
+	leaveOut, signatures   bool
+	promptOnly             bool
+	title, out             string
+}
+
+const defaultFigure = "1 2 3 5 3 2 1:2"
+
+func parseFlags(args []string, stderr io.Writer) (options, error) {
+	var o options
+	f := flag.NewFlagSet("sheet", flag.ContinueOnError)
+	f.SetOutput(io.Discard)
+	f.StringVar(&o.figure, "figure", "", "the figure in scale `degrees`, as \"1 2 b3:2 5 in dorian by 1/16\" (default \""+defaultFigure+"\")")
+	f.StringVar(&o.notes, "notes", "", "the figure as the `names` of its notes in the first key, as \"C D Eb G\"")
+	f.StringVar(&o.scale, "scale", "", "the `scale` of the figure, as dorian (default major)")
+	f.StringVar(&o.orders, "orders", "", "`orders` separated by spaces: intervals (\"m2 -m2\"), patterns (\"P4,-m3\"), twelve keys (\"0369/147T/258E\"), or "+say.Names+" (default \"m3\")")
+	f.StringVar(&o.keys, "keys", "", "just these `keys`, in this order, as \"Bb Eb F Ab\"")
+	f.StringVar(&o.from, "from", "", "the first `key` (default C)")
+	f.BoolVar(&o.answers, "answers", false, "print every note of every key")
+	f.BoolVar(&o.easy, "easy", false, "respell double sharps and flats for easy reading")
+	f.BoolVar(&o.plain, "plain", false, "print accidentals in ASCII: b, #")
+	f.StringVar(&o.instruments, "for", "", "one or several `instruments`, separated by commas, each perhaps with a range: \"trumpet Bb3-E5, alto saxophone\" (default piano)")
+	f.StringVar(&o.level, "level", "comfortable", "the `range` of the instruments: first years, comfortable, full")
+	f.StringVar(&o.meter, "meter", "4/4", "the `meter`, as 3/4, 6/8, 3+2/8")
+	f.IntVar(&o.tempo, "tempo", 80, "the tempo in `beats` a minute")
+	f.StringVar(&o.rest, "rest", "", "the rest after each key in `bars`: 1, 2, 0 (default 1, or what the sound needs)")
+	f.StringVar(&o.closing, "close", "held", "how a cycle comes `back` to its first key: held, full, open")
+	f.StringVar(&o.padding, "pad", "bar", "where the next key `begins`: on the next bar, on the next beat, run on")
+	f.StringVar(&o.sound, "sound", "answer", "what the sound files `play`: answer, call, model, click")
+	f.Float64Var(&o.swing, "swing", 1, "the first eighth of a beat to the second as a `ratio`, 2 for 2 to 1")
+	f.BoolVar(&o.written, "written", false, "typed keys are those that the player reads (the default for one instrument)")
+	f.BoolVar(&o.concert, "concert", false, "typed keys are those that sound (the default for several instruments)")
+	f.BoolVar(&o.near, "near", false, "keep the joins between keys small, rather than the line of the keys")
+	f.BoolVar(&o.leaveOut, "leave-out", false, "leave out keys that do not fit an instrument, and name them")
+	f.BoolVar(&o.signatures, "signatures", false, "write key signatures in the notation")
+	f.BoolVar(&o.promptOnly, "prompt-only", false, "leave the answers out of the page and of the text file")
+	f.StringVar(&o.title, "title", "", "a `title` for the sheet")
+	f.StringVar(&o.out, "out", "", "also write the sheet as files into this `folder`")
+	if err := f.Parse(args); err != nil {
+		if errors.Is(err, flag.ErrHelp) {
+			fmt.Fprint(stderr, "sheet prints a figure through the twelve keys, as a practice sheet.\n\n")
+			f.SetOutput(stderr)
+			f.PrintDefaults()
+		}
+		return o, err
+	}
+	if f.NArg() > 0 {
+		return o, fmt.Errorf("%q is no flag; put what belongs to a flag in quotes, as -figure \"1 2 3 5\"", f.Arg(0))
+	}
+	return o, nil
+}
+
+// A sheet is what the flags ask for, worked out.
+type sheet struct {
+	options
+	figure   figure.Figure
+	policy   spelling.Policy
+	parts    []drill.Instrument
+	first    spelling.Name // the first key as typed or as the scale names it
+	prefer   []spelling.Name
+	orders   []say.Order
+	keys     [12]spelling.Name // the keys as the route gives them
+	settings drill.Settings    // of every order, without its route
+	playback playback.Options
+
+	soundBytes int64 // of the sound files
+	printed    int   // pages of index.html
+
+	staffHeight float64        // of the first staff, in millimetres
+	drills      []*drill.Drill // one for each order
+}
+
+func newSheet(o options) (*sheet, error) {
+	s := &sheet{options: o}
+	for _, step := range []func() error{s.readFigure, s.readOrders, s.readParts, s.setDrills} {
+		if err := step(); err != nil {
+			return nil, err
+		}
+	}
+	return s, nil
+}
+
+// given wraps an error with the flag that caused it.
+func given(name string, err error) error {
+	if err == nil {
+		return nil
+	}
+	return fmt.Errorf("-%s: %w", name, err)
+}
+
+func (s *sheet) readFigure() error {
+	if s.options.figure != "" && s.notes != "" {
+		return errors.New("-figure and -notes both give the figure; write one of them")
+	}
+	text, where := s.options.figure, "figure"
+	if text == "" {
+		text = defaultFigure
+	}
+	scale := figure.Major
+	if s.scale != "" {
+		var err error
+		if scale, err = figure.ParseScale(s.scale); err != nil {
+			return given("scale", err)
+		}
+		for _, t := range []string{s.options.figure, s.notes} {
+			if strings.Contains(t, " in ") {
+				return fmt.Errorf("-scale: the figure %.60q names its scale already; name it once", t)
+			}
+		}
+		text += " in " + scale.String()
+	}
+	if err := s.readFirst(); err != nil {
+		return err
+	}
+	var err error
+	if s.notes != "" {
+		where = "notes"
+		s.figure, _, err = figure.FromNotes(s.notes, s.first, scale)
+	} else {
+		s.figure, err = figure.Parse(text)
+	}
+	if s.easy {
+		s.policy = spelling.EasyDoubles
+	}
+	return given(where, err)
+}
+
+// readFirst reads the first key, which -keys may give too.
+func (s *sheet) readFirst() error {
+	if s.options.keys != "" {
+		for _, word := range strings.FieldsFunc(s.options.keys, func(r rune) bool { return r == ' ' || r == ',' }) {
+			n, err := spelling.ParseName(word)
+			if err != nil {
+				return given("keys", err)
+			}
+			s.prefer = append(s.prefer, n)
+		}
+		if len(s.prefer) == 0 {
+			return fmt.Errorf("-keys %q: write keys such as \"Bb Eb F Ab\"", s.options.keys)
+		}
+		s.first = s.prefer[0]
+	}
+	if s.from != "" {
+		if s.options.keys != "" {
+			return errors.New("-from and -keys both give the first key; write one of them")
+		}
+		n, err := spelling.ParseName(s.from)
+		if err != nil {
+			return given("from", err)
+		}
+		s.first, s.prefer = n, []spelling.Name{n}
+	}
+	return nil
+}
+
+func (s *sheet) readOrders() error {
+	s.keys = s.figure.Scale().Tonics(s.prefer...)
+	name := func(c pitch.Class) string { return s.name(s.keys[c]) }
+	if s.options.keys != "" {
+		if s.options.orders != "" {
+			return errors.New("-orders and -keys both give the keys; write one of them")
+		}
+		var keys []pitch.Class
+		for _, n := range s.prefer {
+			keys = append(keys, n.Class())
+		}
+		r, err := cycle.NewRoute(cycle.Section{Keys: keys})
+		s.orders = []say.Order{{Text: s.options.keys, Title: "your keys", Route: r}}
+		return given("keys", err)
+	}
+	text := s.options.orders
+	if text == "" {
+		text = "m3"
+	}
+	var err error
+	s.orders, err = say.Orders(text, s.first.Class(), name, cycle.Moves{})
+	return given("orders", err)
+}
+
+func (s *sheet) readParts() error {
+	var level drill.Level
+	if err := level.UnmarshalText([]byte(s.level)); err != nil {
+		return given("level", err)
+	}
+	if s.instruments == "" {
+		// Whoever names no instrument is not bound by the range of one.
+		s.instruments = "piano"
+		if i, err := drill.Find("piano", level); err == nil {
+			if low, high := s.figure.Span(); i.Low.To(i.High).Semitones() < high.Semitones()-low.Semitones()+12 {
+				level = drill.Full
+			}
+		}
+	}
+	for _, text := range strings.Split(s.instruments, ",") {
+		i, err := drill.Find(text, level)
+		if err != nil {
+			return given("for", err)
+		}
+		s.parts = append(s.parts, i)
+	}
+	return nil
+}
+
+// name writes a name as the sheet does.
+func (s *sheet) name(n spelling.Name) string {
+	if s.plain {
+		return n.Plain()
+	}
+	return n.String()
+}
+
+// text writes what the library printed as the sheet does.
+func (s *sheet) text(t string) string {
+	if s.plain {
+		return strings.NewReplacer("♭", "b", "♯", "#", "♮", "n", "𝄫", "bb", "𝄪", "##", "–", "-", "“", `"`, "”", `"`).Replace(t)
+	}
+	return t
+}

@@ -1,0 +1,244 @@
+package main
+
+import (
+	_ "embed"
+	"fmt"
+	"html/template"
+	"io"
+	"strings"
+	"time"
+
+	"example.com/keyorder/cycle/diagram"
+	"example.com/keyorder/examples/internal/say"
+	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/notation"
+	"example.com/keyorder/figure/notation/staff"
+	"example.com/keyorder/figure/playback"
+	"example.com/keyorder/interval"
+)
+
+//go:embed page.html
+var pageText string
+
+// A page is what index.html is made of.
+type page struct {
+	Title, Degrees, Scale, First, Notes string
+	Reader                              string // whose staff the first one is, where that matters
+	Staff                               template.HTML
+	How, Cautions                       []string
+	Prompts                             [][]orderPage // by printed page
+	Answers                             []answerPage
+	Files                               []string
+}
+
+type orderPage struct {
+	Heading, Joins, Sounds string
+	Circle                 template.HTML
+	Lines                  [][]string
+	LeftOut                []string
+	Sound                  string
+	Times                  []link
+}
+
+type link struct{ Link, Text string }
+
+type answerPage struct {
+	Title   string
+	Systems []template.HTML
+}
+
+// What is printed fits A4 and US Letter with margins of 15 mm.
+const (
+	printedWidth  = 180.0
+	printedHeight = 245.0
+	headHeight    = 14.0 // of the title of a page of staves
+	lineHeight    = 5.5
+	circleWidth   = 52.0
+)
+
+// svg collects an SVG that the library writes, which is safe to put into a page.
+func svg(write func(io.Writer) error) (template.HTML, error) {
+	var b strings.Builder
+	err := write(&b)
+	return template.HTML(b.String()), err
+}
+
+func (s *sheet) page(score *notation.Score, sounds, files []string) (*page, error) {
+	p := &page{
+		Title: s.text(s.title), Degrees: s.text(s.figure.String()), Cautions: say.Cautions(), Files: files,
+		First: s.text(s.name(s.firstKey())), Notes: s.text(s.notesIn(s.firstKey(), true)),
+	}
+	p.Scale = s.text(fmt.Sprintf("In %v, a length of 1 being %v of a whole note. For %s.", s.figure.Scale(), s.figure.Unit(), s.partNames()))
+	for _, h := range s.how() {
+		p.How = append(p.How, s.text(h))
+	}
+	if p.Title == "" {
+		p.Title = "Practice sheet"
+	}
+	if s.drills[0].Part(0).Sounding != interval.PerfectUnison {
+		p.Reader = s.text("the staff is as the " + s.parts[0].Name + " reads it")
+	}
+	var err error
+	if p.Staff, err = s.firstStaff(score); err != nil {
+		return nil, err
+	}
+	// What fits on a printed page is estimated, on the safe side.
+	letters := float64(len(p.Degrees)*2 + len(p.Scale) + len(p.Notes) + len(p.Reader))
+	room := printedHeight - 100 - s.staffHeight - letters/90*lineHeight
+	prompt := []orderPage{}
+	for n, o := range s.orders {
+		op, err := s.orderPage(n, o, sounds[n])
+		if err != nil {
+			return nil, err
+		}
+		legend := 0.0
+		if n := o.Route.Len(); n > 1 && n <= 12 {
+			legend = 6 * float64(n)
+		}
+		lines := 0
+		for _, l := range op.Lines {
+			lines += 1 + len(l)/13 // the thirteenth key may wrap
+		}
+		height := 35 + max(circleWidth*(100+legend)/100, 1.3*lineHeight*float64(lines))
+		if height > room {
+			p.Prompts, prompt, room = append(p.Prompts, prompt), nil, printedHeight
+		}
+		prompt = append(prompt, op)
+		room -= height
+	}
+	p.Prompts = append(p.Prompts, prompt)
+	if !s.promptOnly {
+		for part := range s.parts {
+			if err := s.addAnswers(p, score, part); err != nil {
+				return nil, err
+			}
+		}
+	}
+	return p, nil
+}
+
+// pages returns the number of pages when printed.
+func (p *page) pages() int { return len(p.Prompts) + len(p.Answers) }
+
+// how says in which way the sheet is to be played.
+func (s *sheet) how() []string {
+	set := s.drills[0].Settings()
+	rest := "no rest after each key"
+	if set.Rest != drill.NoRest {
+		rest = "at least " + bars(figure.Length(set.Rest), set.Meter) + " of rest after each key, to breathe and to hear the next one"
+	}
+	close := map[drill.Closing]string{
+		drill.CloseHeld: "At the end of each cycle go back to its first key and hold its first note.",
+		drill.CloseFull: "At the end of each cycle play its first key once more.",
+		drill.CloseOpen: "Do not go back to the first key of a cycle.",
+	}[set.Closing]
+	mode := map[playback.Mode]string{
+		playback.Answer:    "In the sound files you play with the click and the first note, and hear the answer in the rest.",
+		playback.Call:      "In the sound files you hear each key first and play it in the rest.",
+		playback.Model:     "In the sound files the notes sound with you throughout.",
+		playback.ClickOnly: "The sound files have the click only.",
+	}[s.playback.Mode]
+	return []string{
+		fmt.Sprintf("Tempo %d in %v, %s.", set.Tempo, set.Meter, rest), close, mode,
+		"From memory: say the next key, hear it, then play. About three clean passes, then come back another day.",
+	}
+}
+
+func bars(l figure.Length, m drill.Meter) string {
+	return plural(int((l+m.Bar()-1)/m.Bar()), "bar")
+}
+
+// firstStaff draws the figure in the first key, as the first part reads it.
+func (s *sheet) firstStaff(score *notation.Score) (template.HTML, error) {
+	f := s.figure
+	m := s.settings.Meter
+	n := int((f.Pickup()+m.Bar()-1)/m.Bar() + (f.Length()-f.Pickup()+m.Bar()-1)/m.Bar())
+	l, err := staff.New(score, 0, staff.Options{Paper: staff.Paper{Width: printedWidth, Height: printedHeight}, Bars: min(n, 4)})
+	if err != nil {
+		return "", err
+	}
+	for sys := range l.Systems() {
+		s.staffHeight = sys.Height()
+		return svg(sys.WriteSVG)
+	}
+	return "", nil
+}
+
+func (s *sheet) orderPage(n int, o say.Order, sound string) (orderPage, error) {
+	d := s.drills[n]
+	op := orderPage{Heading: s.text(s.heading(o)), Joins: s.text(s.joins(d)), Sounds: s.text(s.sounds(o)), Sound: sound}
+	op.Lines = s.keyLines(d)
+	for part := range s.parts {
+		if t := s.leftOut(d, part); t != "" {
+			op.LeftOut = append(op.LeftOut, s.text(t))
+		}
+	}
+	var err error
+	op.Circle, err = svg(func(w io.Writer) error {
+		return diagram.Write(w, diagram.Options{Route: o.Route, Names: s.keys, Title: op.Heading})
+	})
+	if err != nil {
+		return op, err
+	}
+	var first []string // the first key of each section
+	for st := range d.Statements(0) {
+		for len(first) <= st.Section {
+			first = append(first, s.text(s.name(s.key(st))))
+		}
+	}
+	line, err := playback.New(s.playback, d)
+	if err != nil {
+		return op, err
+	}
+	for e := range line.Starts() {
+		if e.Kind == playback.SectionStart {
+			at := line.At(e.Time)
+			op.Times = append(op.Times, link{
+				fmt.Sprintf("%s#t=%.2f", sound, at.Seconds()),
+				fmt.Sprintf("%s from %s", clock(at), first[e.Section]),
+			})
+		}
+	}
+	return op, nil
+}
+
+// clock writes a time as minutes and seconds.
+func clock(d time.Duration) string {
+	n := int(d.Seconds())
+	return fmt.Sprintf("%d:%02d", n/60, n%60)
+}
+
+// addAnswers adds the staves of a part, as many systems on a page as fit.
+func (s *sheet) addAnswers(p *page, score *notation.Score, part int) error {
+	l, err := staff.New(score, part, staff.Options{Paper: staff.Paper{Width: printedWidth, Height: printedHeight - headHeight}})
+	if err != nil {
+		return err
+	}
+	title := "Answers, " + s.parts[part].Name
+	room := -1.0
+	for sys := range l.Systems() {
+		if sys.Height() > room {
+			p.Answers = append(p.Answers, answerPage{Title: s.text(title)})
+			title = "Answers, " + s.parts[part].Name + ", continued"
+			room = printedHeight - headHeight
+		}
+		room -= sys.Height()
+		text, err := svg(sys.WriteSVG)
+		if err != nil {
+			return err
+		}
+		last := &p.Answers[len(p.Answers)-1]
+		last.Systems = append(last.Systems, text)
+	}
+	return nil
+}
+
+// writePage writes index.html.
+func writePage(w io.Writer, p *page) error {
+	t, err := template.New("page").Parse(pageText)
+	if err != nil {
+		return err
+	}
+	return t.Execute(w, p)
+}

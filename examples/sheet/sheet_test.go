@@ -1,0 +1,171 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"flag"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+)
+
+var update = flag.Bool("update", false, "write the golden files anew; then read them")
+
+func sheetOf(args ...string) (stdout, stderr string, status int) {
+	var out, errs bytes.Buffer
+	status = run(args, &out, &errs)
+	return out.String(), errs.String(), status
+}
+
+// TestGolden compares sheets with files that were read and found right.
+func TestGolden(t *testing.T) {
+	for name, args := range map[string][]string{
+		"default":    {},
+		"answers":    {"-answers"},
+		"class":      {"-for", "trumpet, alto sax, horn", "-figure", "v5 | 1 {2 m7} b3 r 3:2 in dorian", "-orders", "M3 A4", "-from", "Eb", "-answers", "-level", "first years"},
+		"keys":       {"-keys", "Bb Eb F# Ab", "-notes", "Bb D C F", "-plain", "-for", "trumpet"},
+		"left-out":   {"-for", "tenor voice", "-leave-out", "-scale", "blues", "-figure", "1 b3 4 5", "-close", "full"},
+		"all":        {"-orders", "all", "-close", "open"},
+		"further":    {"-orders", "P4,-m3 wedge signs balanced shuffle:7 everymove 0369/147T/258E P1"},
+		"easy":       {"-figure", "#2 3 b6 5 #4 5 b2 1", "-easy", "-answers", "-title", "Both sides"},
+		"three-four": {"-meter", "3/4", "-rest", "2", "-tempo", "120", "-for", "guitar C3-E6", "-near", "-concert"},
+	} {
+		out, errs, status := sheetOf(args...)
+		if status != 0 || errs != "" {
+			t.Errorf("%s: status %d, %s", name, status, errs)
+		}
+		file := filepath.Join("testdata", name+".txt")
+		if *update {
+			if err := os.WriteFile(file, []byte(out), 0o644); err != nil {
+				t.Fatal(err)
+			}
+		}
+		want, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if diff := cmp.Diff(string(want), out); diff != "" {
+			t.Errorf("%s: %s", name, diff)
+		}
+		for _, line := range strings.Split(out, "\n") {
+			if strings.TrimRight(line, " ") != line {
+				t.Errorf("%s: a line ends with a space: %q", name, line)
+			}
+		}
+	}
+}
+
+// TestReadme holds the README to the sheet that the program prints.
+func TestReadme(t *testing.T) {
+	readme, err := os.ReadFile("../../README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	out, _, _ := sheetOf()
+	keys, _, _ := strings.Cut(out, "\n\n15 statements")
+	if !strings.Contains(string(readme), "```\n"+keys+"\n```") {
+		t.Errorf("the README shows another sheet than\n%s", keys)
+	}
+}
+
+// TestBadInput: one clear line that says what was given, where it went wrong
+// and what is accepted, and exit status 2.
+func TestBadInput(t *testing.T) {
+	for _, c := range []struct {
+		args []string
+		want string
+	}{
+		{[]string{"-figure", "1 2 h3"}, `-figure: figure: "1 2 h3" at character 5: "h3": a degree is a number from 1 to 99`},
+		{[]string{"-figure", "1 4 in blues", "-scale", "major"}, `-scale: the figure "1 4 in blues" names its scale already`},
+		{[]string{"-figure", "1", "-notes", "C"}, "-figure and -notes both give the figure"},
+		{[]string{"-notes", "c"}, `-notes: figure: "c" at character 1: "c": a note is a capital letter`},
+		{[]string{"-scale", "dorain"}, `-scale: figure: "dorain" at character 1: no scale has this name; there are dorian`},
+		{[]string{"-orders", "m5"}, `-orders: "m5" at character 1: there is no minor interval 5`},
+		{[]string{"-orders", "P4,-M2", "-from", "Eb"}, "from E♭, E♭ comes again after 8 keys"},
+		{[]string{"-orders", " "}, `-orders: no order in " "`},
+		{[]string{"-orders", "m3", "-keys", "C"}, "-orders and -keys both give the keys"},
+		{[]string{"-keys", "C", "-from", "C"}, "-from and -keys both give the first key"},
+		{[]string{"-keys", "C H"}, `-keys: spelling: "H" at character 1: a note name begins with a letter from A to G`},
+		{[]string{"-keys", " "}, "write keys such as"},
+		{[]string{"-from", "x"}, `-from: spelling: "x" at character 1`},
+		{[]string{"-for", "kazoo"}, `-for: drill: "kazoo": no`},
+		{[]string{"-for", "trumpet E5-Bb3"}, "the low note comes first"},
+		{[]string{"-for", "trumpet C4-E5"}, "these keys fit:"},
+		{[]string{"-level", "expert"}, `-level: drill: "expert": it is one of comfortable, first years, full`},
+		{[]string{"-meter", "4/5"}, `-meter: drill: "4/5": a meter is`},
+		{[]string{"-tempo", "0"}, "the tempo goes from 10 to 500"},
+		{[]string{"-tempo", "1000000000"}, "the tempo goes from 10 to 500"},
+		{[]string{"-tempo", "fast"}, `invalid value "fast" for flag -tempo`},
+		{[]string{"-rest", "-1"}, `-rest: "-1": the rest is a number of bars, 0 to 16`},
+		{[]string{"-close", "shut"}, `-close: drill: "shut": it is one of held, full, open`},
+		{[]string{"-pad", "x"}, `-pad: drill: "x"`},
+		{[]string{"-sound", "loud"}, `-sound: playback: "loud"`},
+		{[]string{"-written", "-concert"}, "-written and -concert say the opposite"},
+		{[]string{"-out", t.TempDir(), "-rest", "0"}, "-sound: playback:"},
+		{[]string{"-swing", "9", "-out", t.TempDir()}, "-sound: playback:"},
+		{[]string{"1", "2"}, `"1" is no flag; put what belongs to a flag in quotes`},
+		{[]string{"-nosuch"}, "flag provided but not defined: -nosuch"},
+		{[]string{"-out", "/dev/null/x"}, "-out: "},
+	} {
+		out, errs, status := sheetOf(c.args...)
+		if status != 2 || strings.Count(errs, "\n") != 1 || !strings.HasPrefix(errs, "sheet: ") || !strings.Contains(errs, c.want) {
+			t.Errorf("%q: status %d, %s\nwant …%s…", c.args, status, errs, c.want)
+		}
+		if out != "" && !strings.Contains(strings.Join(c.args, " "), "-out") {
+			t.Errorf("%q prints a sheet all the same", c.args)
+		}
+	}
+}
+
+func TestHelp(t *testing.T) {
+	out, errs, status := sheetOf("-h")
+	if status != 0 || out != "" || !strings.Contains(errs, "-figure degrees") || !strings.Contains(errs, "wedge") {
+		t.Errorf("status %d, %s%s", status, out, errs)
+	}
+}
+
+func TestFiles(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "new", "folder")
+	out, errs, status := sheetOf("-for", "trumpet, alto sax", "-out", dir, "-title", "A <title> & more")
+	if status != 0 || errs != "" {
+		t.Fatalf("status %d, %s", status, errs)
+	}
+	entries, err := os.ReadDir(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, e := range entries {
+		info, err := e.Info()
+		if err != nil || info.Size() == 0 || !strings.Contains(out, e.Name()) || strings.HasPrefix(e.Name(), ".") {
+			t.Errorf("%s: %v, %v", e.Name(), info, err)
+		}
+	}
+	for _, name := range []string{"sheet.txt", "sheet.musicxml", "sheet.mid", "1-trumpet-in-Bb.musicxml", "2-alto-saxophone-in-Eb.musicxml"} {
+		if _, err := os.Stat(filepath.Join(dir, name)); err != nil {
+			t.Error(err)
+		}
+	}
+	text, err := os.ReadFile(filepath.Join(dir, "sheet.txt"))
+	if err != nil || !strings.HasPrefix(string(text), "A <title> & more\n") || !strings.Contains(string(text), "held") {
+		t.Errorf("%s, %v", text, err)
+	}
+}
+
+// TestNothingHalfWritten makes one of the files fail, as a full disk does.
+func TestNothingHalfWritten(t *testing.T) {
+	dir := t.TempDir()
+	full := errors.New("no space left")
+	s := &sheet{options: options{out: dir}}
+	err := s.writeAll([]file{
+		{"a", func(w io.Writer) error { _, err := io.WriteString(w, "whole"); return err }},
+		{"b", func(w io.Writer) error { io.WriteString(w, "half"); return full }},
+	})
+	entries, _ := os.ReadDir(dir)
+	if !errors.Is(err, full) || !strings.Contains(err.Error(), "b could not be written, and nothing was") || len(entries) != 0 {
+		t.Errorf("%v, left %v", err, entries)
+	}
+}

@@ -1,0 +1,359 @@
+package drill
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+
+	"example.com/keyorder/cycle"
+	"example.com/keyorder/figure"
+	"example.com/keyorder/interval"
+	"example.com/keyorder/pitch"
+	"example.com/keyorder/spelling"
+	"github.com/google/go-cmp/cmp"
+	"pgregory.net/rapid"
+)
+
+// The exhaustive search below knows nothing of the shortest path: it puts the
+// tonics of a section in every octave in which all that sounds is in range,
+// drops the ways in which a tonic moves more than an octave, and prices what is
+// left as the documentation of Path does.
+
+// placing is a statement as the search sees it.
+type placing struct {
+	class       int   // of the written tonic
+	offsets     []int // of what sounds, from the tonic
+	first, last int   // offsets of the figure's first and last note
+}
+
+// candidates are the key numbers of the tonic at which all is in range.
+func (p placing) candidates(i Instrument) (all []int) {
+	for tonic := -240; tonic < 360; tonic++ {
+		in := pitch.ClassOf(tonic) == pitch.Class(p.class)
+		for _, o := range p.offsets {
+			in = in && tonic+o >= int(i.Low.Number()) && tonic+o <= int(i.High.Number())
+		}
+		if in {
+			all = append(all, tonic)
+		}
+	}
+	return all
+}
+
+// price is the cost of a section with its tonics at the given numbers. The line
+// moves the shorter way round, a tritone up and the next one down, and a break
+// costs its size; or, near, a join costs its size. Then comes how far all
+// tonics lie from where the figure is in the middle of the range (in half
+// semitones), then how high they lie.
+func price(section []placing, tonics []int, i Instrument, f figure.Figure, path Path) [3]int {
+	low, high := f.Span()
+	var cost [3]int
+	tritones := 0
+	for n, p := range section {
+		twice := 2*tonics[n] + low.Semitones() + high.Semitones() - int(i.Low.Number()) - int(i.High.Number())
+		cost[1] += max(twice, -twice)
+		cost[2] += tonics[n]
+		if n == 0 {
+			continue
+		}
+		move := tonics[n] - tonics[n-1]
+		switch path {
+		case Near:
+			join := tonics[n] + p.first - tonics[n-1] - section[n-1].last
+			cost[0] += max(join, -join)
+		case Follow:
+			shorter := []int{0, 1, 2, 3, 4, 5, 6, -5, -4, -3, -2, -1}[pitch.ClassOf(p.class-section[n-1].class)]
+			if shorter == 6 {
+				if tritones%2 == 1 {
+					shorter = -6
+				}
+				tritones++
+			}
+			cost[0] += max(move-shorter, shorter-move)
+		}
+	}
+	return cost
+}
+
+func less(a, b [3]int) bool { return slices.Compare(a[:], b[:]) < 0 }
+
+// cheapest is the least cost of all ways to place a section.
+func cheapest(section []placing, i Instrument, f figure.Figure, path Path) (best [3]int, ways int) {
+	tonics := make([]int, len(section))
+	var try func(n int)
+	try = func(n int) {
+		if n == len(section) {
+			if cost := price(section, tonics, i, f, path); ways == 0 || less(cost, best) {
+				best = cost
+			}
+			ways++
+			return
+		}
+		for _, tonic := range section[n].candidates(i) {
+			if n > 0 && (tonic-tonics[n-1] > 12 || tonics[n-1]-tonic > 12) {
+				continue
+			}
+			tonics[n] = tonic
+			try(n + 1)
+		}
+	}
+	try(0)
+	return best, ways
+}
+
+// checkCheapest compares the cost of every section of a drill with that of
+// exhaustive search. It returns the most ways that a section has.
+func checkCheapest(t tb, d *Drill) (most int) {
+	t.Helper()
+	s := d.Settings()
+	notes := s.Figure.AppendNotes(nil, 0)
+	for p := range d.Parts() {
+		var sections [][]placing
+		var placed [][]int
+		last := -1
+		for st := range d.Statements(p) {
+			if st.Section != last {
+				sections, placed, last = append(sections, nil), append(placed, nil), st.Section
+			}
+			if st.Rests {
+				continue
+			}
+			tonic := int(st.Written.Number())
+			pl := placing{int(st.Written.Name().Class()), nil, int(notes[0].Number()), int(notes[len(notes)-1].Number())}
+			for _, e := range st.Events() {
+				pl.offsets = append(pl.offsets, int(e.Note.Number())-tonic)
+			}
+			n := len(sections) - 1
+			sections[n], placed[n] = append(sections[n], pl), append(placed[n], tonic)
+		}
+		for n, section := range sections {
+			got := price(section, placed[n], d.Part(p), s.Figure, s.Path)
+			want, ways := cheapest(section, d.Part(p), s.Figure, s.Path)
+			if got != want {
+				t.Fatalf("%v, %v from %v to %v: tonics %v cost %v, the best of %d ways %v", s.Figure, s.Path, d.Part(p).Low, d.Part(p).High, placed[n], got, ways, want)
+			}
+			most = max(most, ways)
+		}
+	}
+	return most
+}
+
+func TestLawPlacementIsTheCheapest(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		checkCheapest(t, newDrill(t, anySettings(shortRoute(4)).Draw(t, "settings")))
+	})
+	// The eleven orders, which have up to twelve keys in a section, in ranges
+	// of two to nearly four octaves.
+	most := 0
+	for step := 1; step <= 11; step++ {
+		for _, path := range []Path{Follow, Near} {
+			for _, in := range []string{"flute C4-C6", "clarinet E3-C7", "trumpet F#3-C6"} {
+				for _, text := range []string{"1 2 3 5", "v5 v7 1 3"} {
+					d := newDrill(t, Settings{Figure: parseFigure(t, text), Route: cycle.By(interval.Of(0, step)).Closed(), Parts: []Instrument{find(t, in, Full)}, Path: path})
+					most = max(most, checkCheapest(t, d))
+				}
+			}
+		}
+	}
+	if most < 1000 {
+		t.Errorf("at most %d ways were compared", most)
+	}
+}
+
+func written(d *Drill) string {
+	var all []string
+	for s := range d.Statements(0) {
+		n := s.Written.String()
+		if s.Return {
+			n = "back to " + n
+		}
+		all = append(all, n)
+	}
+	return strings.Join(all, " ")
+}
+
+// TestPlacement has cases worked by hand.
+func TestPlacement(t *testing.T) {
+	for _, c := range []struct {
+		what, figure, route, in string
+		path                    Path
+		want                    string
+	}{
+		{"the middle of the range", "1", "0", "flute C4-C6", Follow, "C5"},
+		{"as far up as down, then lower", "1", "6", "flute C4-C6", Follow, "G♭4"},
+		{"the figure's middle, not its tonic's", "1 8", "0", "flute C4-C6", Follow, "C4"},
+		{"rising starts low", "1", "(02468T)", "flute C4-C5", Follow, "C4 D4 E4 G♭4 A♭4 B♭4 back to C5"},
+		{"falling starts high", "1", "(0T8642)", "flute C4-C5", Follow, "C5 B♭4 A♭4 G♭4 E4 D4 back to C4"},
+		{"one break; as early as late, then lower", "1", "0123456789TE", "flute E4-E5", Follow, "C5 D♭5 D5 E♭5 E4 F4 G♭4 G4 A♭4 A4 B♭4 B4"},
+		{"a tritone up, then back", "1", "(06)/(17)", "flute C4-C6", Follow, "C5 G♭5 back to C5 D♭5 G5 back to D♭5"},
+		{"every section begins with a tritone up", "1", "06/17", "flute C4-C6", Follow, "C5 G♭5 D♭5 G5"},
+		{"fourths go up, fifths down", "1", "05T3/0729", "flute C3-C7", Follow, "C4 F4 B♭4 E♭5 C6 G5 D5 A4"},
+		{"near, by the joins", "1 2 3 5", "0369", "flute C4-G5", Near, "C4 E♭4 G♭4 A4"},
+		{"a held return needs room for its first note only", "1 3", "(02468)", "flute C4-C5", Follow, "C4 D4 E4 G♭4 A♭4 back to C5"},
+		{"the shorter way over a key that is left out", "1 5", "(0246)", "flute C4-C5", Follow, "C4 D4 E4 back to C4"},
+	} {
+		d, err := New(Settings{Figure: parseFigure(t, c.figure), Route: parseRoute(t, c.route), Parts: []Instrument{find(t, c.in, 0)}, Path: c.path, LeaveOut: true})
+		if err != nil {
+			t.Errorf("%s: %v", c.what, err)
+			continue
+		}
+		if diff := cmp.Diff(c.want, written(d)); diff != "" {
+			t.Errorf("%s: %s", c.what, diff)
+		}
+	}
+}
+
+// TestLawRangeOfSpanAndEleven: all twelve keys fit a range exactly if it has
+// as many semitones as the figure spans and eleven more.
+func TestLawRangeOfSpanAndEleven(t *testing.T) {
+	routes := []cycle.Route{}
+	for step := 1; step <= 11; step++ {
+		o := cycle.By(interval.Of(0, step))
+		routes = append(routes, o.Closed(), o.Open())
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		f := anyFigure().Draw(t, "figure")
+		span := spanOf(f)
+		i := anyInstrument(span+11).Draw(t, "instrument")
+		s := Settings{Figure: f, Parts: []Instrument{i}, Closing: Closing(rapid.IntRange(0, 2).Draw(t, "closing")), Path: Path(rapid.IntRange(0, 1).Draw(t, "path")), Reading: Reading(rapid.IntRange(0, 2).Draw(t, "reading"))}
+		for _, s.Route = range routes {
+			if d := newDrill(t, s); d.LeftOut(0) != nil || d.Len() < 12 {
+				t.Fatalf("%v leaves out %v", s.Route, d.LeftOut(0))
+			}
+		}
+		// One semitone less, or several, and so many keys do not fit.
+		less := rapid.IntRange(1, 11).Draw(t, "less")
+		s.Parts[0].High = note(int(i.Low.Number()) + span + 11 - less)
+		if s.Parts[0].High.Number() == i.Low.Number() {
+			return // no range at all
+		}
+		i = s.Parts[0]
+		for _, s.Route = range routes {
+			s.LeaveOut = false
+			d, err := New(s)
+			var fit *FitError
+			if d != nil || !errors.As(err, &fit) {
+				t.Fatalf("%v in %v: %v", f, i, err)
+			}
+			checkFitError(t, fit, s, 12-less)
+			s.LeaveOut = true
+			if d = newDrill(t, s); len(d.LeftOut(0)) != less || d.LeftOut(0)[0] != fit.Key {
+				t.Fatalf("left out are %v, want %d keys", d.LeftOut(0), less)
+			}
+			var all []spelling.Name
+			for st := range d.Statements(0) {
+				if st.Rests {
+					t.Fatal("a single part rests")
+				}
+				if !slices.Contains(all, st.Written.Name()) {
+					all = append(all, st.Written.Name())
+				}
+			}
+			slices.SortFunc(all, func(a, b spelling.Name) int { return int(a.Class()) - int(b.Class()) })
+			if !slices.Equal(all, fit.Fit) {
+				t.Fatalf("played are %v, said to fit %v", all, fit.Fit)
+			}
+			for _, n := range d.LeftOut(0) {
+				if slices.Contains(all, n) {
+					t.Fatalf("%v is left out and played", n)
+				}
+			}
+		}
+	})
+}
+
+// checkFitError holds what a FitError says against the range and the figure.
+func checkFitError(t tb, fit *FitError, s Settings, keys int) {
+	t.Helper()
+	i, f := s.Parts[0], s.Figure
+	if fit.Instrument != i || fit.Span != spanOf(f) || len(fit.Fit) != keys || slices.Contains(fit.Fit, fit.Key) {
+		t.Fatalf("%v for %v: %+v", i, f, fit)
+	}
+	// the note lies outside, and those before it inside, with the tonic as low
+	// as it goes
+	low, _ := f.Span()
+	tonic := withNumber(fit.Key, lowest(fit.Key.Class(), int(i.Low.Number())-low.Semitones()))
+	for _, n := range f.AppendNotes(nil, tonic) {
+		if n.Number() > i.High.Number() {
+			if n != fit.Note {
+				t.Fatalf("%v lies outside first, said is %v", n, fit.Note)
+			}
+			break
+		}
+		if n == fit.Note {
+			t.Fatalf("%v lies inside %v to %v", n, i.Low, i.High)
+		}
+	}
+	if fit.Low.To(fit.High).Semitones() != fit.Span+11 {
+		t.Fatalf("%v to %v for a span of %d", fit.Low, fit.High, fit.Span)
+	}
+	s.Parts = []Instrument{i}
+	s.Parts[0].Low, s.Parts[0].High, s.LeaveOut = fit.Low, fit.High, false
+	newDrill(t, s)
+	for _, part := range []string{fit.Key.String(), fit.Note.String(), fit.High.String(), fmt.Sprintf("%d semitones", fit.Span+11), fit.Instrument.Name} {
+		if !strings.Contains(fit.Error(), part) {
+			t.Fatalf("%q is not in %q", part, fit)
+		}
+	}
+}
+
+func TestFitError(t *testing.T) {
+	s := Settings{Figure: parseFigure(t, "1 2 3 5"), Route: cycle.By(interval.MinorThird).Closed(), Parts: []Instrument{find(t, "trumpet Bb3-E5", 0)}}
+	if _, err := New(s); err != nil {
+		t.Errorf("B♭3 to E5 is 18 semitones, just enough: %v", err)
+	}
+	for _, c := range []struct{ figure, in, want string }{
+		{"1 2 3 5", "trumpet Bb3-Eb5", `drill: the figure spans 7 semitones and "trumpet in B♭" goes from B♭3 to E♭5, 17 semitones: in A, E5 lies outside; these keys fit: C D♭ D E♭ E F G♭ G A♭ B♭ B; all twelve need a range of 18 semitones, as from B♭3 to E5`},
+		{"1 8 15", "trumpet Bb3-Eb5", `drill: the figure spans 24 semitones and "trumpet in B♭" goes from B♭3 to E♭5, 17 semitones: in C, C6 lies outside; no key fits; all twelve need a range of 35 semitones, as from B♭3 to A6`},
+		// high up the range named lies lower
+		{"1 15", "flute C9-D9", `drill: the figure spans 24 semitones and "flute" goes from C9 to D9, 2 semitones: in C, C11 lies outside; no key fits; all twelve need a range of 35 semitones, as from A♭6 to G9`},
+		{"vvv1 99", "flute", `drill: the figure spans 204 semitones and "flute" goes from C4 to A6, 33 semitones: in C, C21 lies outside; no key fits; all twelve need a range of 215 semitones, more than there is`},
+	} {
+		s.Figure, s.Parts[0] = parseFigure(t, c.figure), find(t, c.in, 0)
+		_, err := New(s)
+		if err == nil {
+			t.Errorf("%s in %s fits", c.figure, c.in)
+			continue
+		}
+		if diff := cmp.Diff(c.want, err.Error()); diff != "" {
+			t.Error(diff)
+		}
+		if !strings.Contains(c.want, "no key fits") {
+			continue
+		}
+		var fit *FitError
+		s.LeaveOut = true
+		if _, err := New(s); !errors.As(err, &fit) {
+			t.Errorf("%s in %s, with leave to leave keys out: %v", c.figure, c.in, err)
+		}
+		s.LeaveOut = false
+	}
+}
+
+// TestClassRests: in a class the part that cannot play a key rests there, and
+// the others go on.
+func TestClassRests(t *testing.T) {
+	d := newDrill(t, Settings{
+		Figure: parseFigure(t, "1 3 5"), Route: parseRoute(t, "(02)/E"), LeaveOut: true,
+		Parts: []Instrument{find(t, "flute", 0), find(t, "alto saxophone C4-E5", 0)},
+	})
+	var got []string
+	for p := range d.Parts() {
+		for s := range d.Statements(p) {
+			got = append(got, fmt.Sprintf("%v:%d", s.Written, len(s.Events())))
+			if s.Rests != (len(s.Events()) == 0) {
+				t.Errorf("%v rests %v with %d notes", s.Written, s.Rests, len(s.Events()))
+			}
+		}
+	}
+	// The alto reads A, B, A again and A♭. A triad on B reaches up to F♯5.
+	want := "C5:3 D5:3 C5:1 B4:3 A4:3 B4:0 A4:1 A♭4:3"
+	if diff := cmp.Diff(want, strings.Join(got, " ")); diff != "" {
+		t.Error(diff)
+	}
+	if d.LeftOut(0) != nil || fmt.Sprint(d.LeftOut(1)) != "[B]" {
+		t.Errorf("left out are %v and %v", d.LeftOut(0), d.LeftOut(1))
+	}
+}

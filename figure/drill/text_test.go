@@ -1,0 +1,348 @@
+package drill
+
+import (
+	"encoding"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"example.com/keyorder/cycle"
+	"example.com/keyorder/figure"
+	"example.com/keyorder/interval"
+	"example.com/keyorder/pitch"
+	"example.com/keyorder/spelling"
+	"github.com/google/go-cmp/cmp"
+	"pgregory.net/rapid"
+)
+
+// textChoice is a choice with its text forms.
+type textChoice[C any] interface {
+	*C
+	encoding.TextMarshaler
+	encoding.TextUnmarshaler
+	fmt.Stringer
+}
+
+func checkChoice[C choice, P textChoice[C]](t *testing.T, names ...string) {
+	t.Helper()
+	for n := range 256 {
+		c, got := C(n), C(n+1)
+		text, err := P(&c).MarshalText()
+		var e *Error
+		if n >= len(names) {
+			if !errors.As(err, &e) || !strings.Contains(err.Error(), names[0]) || !strings.Contains(P(&c).String(), fmt.Sprint(n)) {
+				t.Errorf("%T %d has the text %q, %v", c, n, text, err)
+			}
+			continue
+		}
+		if err != nil || string(text) != names[n] || P(&c).String() != names[n] {
+			t.Errorf("%T %d has the text %q, %v, want %q", c, n, text, err, names[n])
+		}
+		if err := P(&got).UnmarshalText([]byte(strings.ToUpper(names[n]))); err != nil || got != c {
+			t.Errorf("%q is %v, %v", names[n], got, err)
+		}
+	}
+	c := C(1)
+	for _, text := range []string{"", "x", names[0] + " ", "1"} {
+		var e *Error
+		if err := P(&c).UnmarshalText([]byte(text)); !errors.As(err, &e) || e.Input != text || !strings.Contains(e.Reason, strings.Join(names, ", ")) || c != 1 {
+			t.Errorf("%q is %v, %v", text, c, err)
+		}
+	}
+}
+
+func TestLawChoicesFormatThenParse(t *testing.T) {
+	checkChoice[Closing](t, "held", "full", "open")
+	checkChoice[Path](t, "follow", "near")
+	checkChoice[Padding](t, "bar", "beat", "run on")
+	checkChoice[Reading](t, "usual", "written", "concert")
+	checkChoice[Clef](t, "treble", "bass", "alto", "octave treble")
+	checkChoice[Level](t, "comfortable", "first years", "full")
+	checkChoice[Family](t, "other", "woodwind", "brass", "strings", "voice")
+}
+
+func TestLawRestFormatThenParse(t *testing.T) {
+	for r := NoRest; r <= Rest(figure.MaxLength); r++ {
+		text, err := r.MarshalText()
+		got := r + 1
+		if err == nil {
+			err = got.UnmarshalText(text)
+		}
+		if err != nil || got != r {
+			t.Fatalf("rest %d has the text %q, which is %d, %v", r, text, got, err)
+		}
+	}
+	for text, want := range map[string]Rest{"a bar": 0, "none": NoRest, "0": NoRest, "1/2": Rest(figure.Half), "64": Rest(figure.MaxLength), "1/192": 1} {
+		var r Rest
+		if err := r.UnmarshalText([]byte(text)); err != nil || r != want {
+			t.Errorf("%q is %d, %v", text, r, err)
+		}
+	}
+	for _, text := range []string{"", "-1/2", "65", "1/7", "bar", "999999999999", "1/0"} {
+		r := Rest(5)
+		var e *Error
+		if err := r.UnmarshalText([]byte(text)); !errors.As(err, &e) || e.Input != text || r != 5 {
+			t.Errorf("%q is %d, %v", text, r, err)
+		}
+	}
+}
+
+// TestLawSettingsInJSON: settings read back from JSON make the same drill, and
+// the same JSON.
+func TestLawSettingsInJSON(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := anySettings(anyRoute()).Draw(t, "settings")
+		s.Title = rapid.String().Draw(t, "title")
+		s.Parts[0].Clef, s.Parts[0].Family = Clef(rapid.IntRange(0, 3).Draw(t, "clef")), Family(rapid.IntRange(0, 4).Draw(t, "family"))
+		text, err := json.Marshal(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var got Settings
+		if err := json.Unmarshal(text, &got); err != nil {
+			t.Fatalf("%s: %v", text, err)
+		}
+		if diff := cmp.Diff(s, got, cmp.Comparer(func(a, b Meter) bool { return a == b })); diff != "" {
+			t.Fatalf("%s: %s", text, diff)
+		}
+		a, b := newDrill(t, s), newDrill(t, got)
+		for p := range a.Parts() {
+			if !slices.Equal(statementsOf(a, p), statementsOf(b, p)) {
+				t.Fatalf("%s makes another drill", text)
+			}
+		}
+	})
+	// what is zero may be left out
+	var s Settings
+	if err := json.Unmarshal([]byte(`{"figure":"1 3 5","route":"(0369)","parts":[{"low":"C4","high":"C6"}]}`), &s); err != nil {
+		t.Fatal(err)
+	}
+	d := newDrill(t, s)
+	if s.Rest != 0 || s.Tempo != 0 || s.Meter != (Meter{}) || d.Settings().Tempo != 80 || d.Settings().Rest != Rest(figure.Whole) || d.Len() != 5 {
+		t.Errorf("%+v", d.Settings())
+	}
+	for _, bad := range []string{
+		`{"figure":"1 0"}`, `{"route":"(0"}`, `{"meter":"4/5"}`, `{"rest":"-1"}`, `{"closing":"ajar"}`, `{"path":"far"}`, `{"padding":1}`,
+		`{"policy":"hard"}`, `{"prefer":["H"]}`, `{"parts":[{"clef":"tenor"}]}`, `{"parts":[{"low":"C"}]}`, `{"parts":[{"sounding":"P2"}]}`, `{"parts":[{"program":300}]}`,
+	} {
+		if err := json.Unmarshal([]byte(bad), new(Settings)); err == nil {
+			t.Errorf("%s is taken", bad)
+		}
+	}
+}
+
+// TestLawStatementInJSON reads the JSON of statements as another program
+// would, and finds in it what the statement has.
+func TestLawStatementInJSON(t *testing.T) {
+	type statement struct {
+		Index     int                `json:"index"`
+		Section   int                `json:"section"`
+		Onset     figure.Length      `json:"onset"`
+		Length    figure.Length      `json:"length"`
+		Written   spelling.Note      `json:"written"`
+		Sounding  spelling.Note      `json:"sounding"`
+		Join      *interval.Interval `json:"join"`
+		Return    bool               `json:"return"`
+		Held      bool               `json:"held"`
+		Rests     bool               `json:"rests"`
+		Respelled bool               `json:"respelled"`
+		Notes     []struct {
+			Onset  figure.Length `json:"onset"`
+			Length figure.Length `json:"length"`
+			Note   spelling.Note `json:"note"`
+			Key    pitch.Number  `json:"key"`
+			Index  int           `json:"index"`
+		} `json:"notes"`
+		Chords []struct {
+			Onset  figure.Length `json:"onset"`
+			Root   spelling.Name `json:"root"`
+			Suffix string        `json:"suffix"`
+		} `json:"chords"`
+	}
+	everyStatement(t, func(t *rapid.T, d *Drill, part int, s Statement) {
+		text, err := json.Marshal(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var got statement
+		read := json.NewDecoder(strings.NewReader(string(text)))
+		read.DisallowUnknownFields()
+		if err := read.Decode(&got); err != nil {
+			t.Fatalf("%s: %v", text, err)
+		}
+		back := Statement{Index: got.Index, Section: got.Section, Onset: got.Onset, Length: got.Length, Written: got.Written, Sounding: got.Sounding,
+			Joined: got.Join != nil, Return: got.Return, Held: got.Held, Rests: got.Rests, Respelled: got.Respelled, drill: s.drill, part: s.part}
+		if got.Join != nil {
+			back.Join = *got.Join
+		}
+		if back != s {
+			t.Fatalf("%s reads as %+v, not %+v", text, back, s)
+		}
+		events, chords := s.Events(), slices.Collect(s.Chords())
+		if len(got.Notes) != len(events) || len(got.Chords) != len(chords) || got.Notes == nil {
+			t.Fatalf("%s: %d notes and %d chords, want %d and %d", text, len(got.Notes), len(got.Chords), len(events), len(chords))
+		}
+		for n, e := range events {
+			if g := got.Notes[n]; (figure.Event{Onset: g.Onset, Length: g.Length, Note: g.Note, Index: g.Index}) != e || g.Key != s.SoundingNumber(e.Note) {
+				t.Fatalf("%s: note %d is %+v, want %+v", text, n, g, e)
+			}
+		}
+		for n, c := range chords {
+			if got.Chords[n] != (struct {
+				Onset  figure.Length `json:"onset"`
+				Root   spelling.Name `json:"root"`
+				Suffix string        `json:"suffix"`
+			}(c)) {
+				t.Fatalf("%s: chord %d is %+v, want %+v", text, n, got.Chords[n], c)
+			}
+		}
+		// keys that say nothing are left out
+		for key, there := range map[string]bool{"join": s.Joined, "return": s.Return, "held": s.Held, "rests": s.Rests, "respelled": s.Respelled, "chords": len(chords) > 0, "notes": true, "written": true} {
+			if strings.Contains(string(text), `"`+key+`"`) != there {
+				t.Fatalf("%s: %q is there against the rule", text, key)
+			}
+		}
+	})
+}
+
+// TestStatementWithoutText: a note that is altered eight times has no text.
+func TestStatementWithoutText(t *testing.T) {
+	d := newDrill(t, Settings{Figure: parseFigure(t, "bbbbbbb1"), Route: parseRoute(t, "1"), Parts: []Instrument{find(t, "flute", Full)}})
+	for s := range d.Statements(0) {
+		if text, err := json.Marshal(s); err == nil {
+			t.Errorf("%v has the text %s", s.Events(), text)
+		}
+	}
+}
+
+// TestBadSettings: every bound is refused with what was given and what would
+// be right.
+func TestBadSettings(t *testing.T) {
+	good := Settings{Figure: parseFigure(t, "1 2 3 5"), Route: cycle.By(interval.MinorThird).Closed(), Parts: []Instrument{find(t, "trumpet", Comfortable)}}
+	if d := newDrill(t, good); d.Settings().Tempo != 80 {
+		t.Errorf("tempo 0 means %d", d.Settings().Tempo)
+	}
+	many, err := cycle.NewRoute(cycle.Section{Keys: make([]pitch.Class, cycle.MaxKeys)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for want, change := range map[string]func(s *Settings){
+		`"": a drill needs a figure with at least one note`:     func(s *Settings) { s.Figure = figure.Figure{} },
+		`"r r:2": a drill needs a figure`:                       func(s *Settings) { s.Figure = parseFigure(t, "r r:2") },
+		`"no keys": a drill needs a route of at least one key`:  func(s *Settings) { s.Route = cycle.Route{} },
+		`"0 parts": a drill is for 1 to 15 instruments`:         func(s *Settings) { s.Parts = nil },
+		`"16 parts": a drill is for 1 to 15`:                    func(s *Settings) { s.Parts = slices.Repeat(s.Parts, 16) },
+		`"tempo 9": the tempo goes from 10 to 500`:              func(s *Settings) { s.Tempo = 9 },
+		`"tempo -1": the tempo`:                                 func(s *Settings) { s.Tempo = -1 },
+		`"tempo 501": the tempo`:                                func(s *Settings) { s.Tempo = 501 },
+		`"tempo 1000000000": the tempo`:                         func(s *Settings) { s.Tempo = 1e9 },
+		`"rest -1/96": the rest goes from none to 64`:           func(s *Settings) { s.Rest = -2 },
+		`"rest 12289/192": the rest`:                            func(s *Settings) { s.Rest = Rest(figure.MaxLength) + 1 },
+		`"closing 3, path 0, padding 0, reading 0, policy 0": `: func(s *Settings) { s.Closing = 3 },
+		`"closing 0, path 2, padding 0, reading 0, policy 0": `: func(s *Settings) { s.Path = 2 },
+		`"closing 0, path 0, padding 3, reading 0, policy 0": `: func(s *Settings) { s.Padding = 3 },
+		`"closing 0, path 0, padding 0, reading 3, policy 0": `: func(s *Settings) { s.Reading = 3 },
+		`"closing 0, path 0, padding 0, reading 0, policy 3": `: func(s *Settings) { s.Policy = 3 },
+		`"E♭𝄫": a preferred name has at most a double`:          func(s *Settings) { s.Prefer = []spelling.Name{spelling.MustParseName("Ebbb")} },
+		`"65536 statements": the drill is too long`: func(s *Settings) {
+			s.Route, s.Rest, s.Figure = many, Rest(figure.MaxLength), parseFigure(t, "1:64 by 1")
+		},
+	} {
+		s := good
+		change(&s)
+		d, err := New(s)
+		var e *Error
+		if d != nil || !errors.As(err, &e) || !strings.HasPrefix(err.Error(), "drill: "+want) {
+			t.Errorf("%v, want %s", err, want)
+		}
+	}
+	// The longest rests and the most parts and keys are taken.
+	s := good
+	s.Parts, s.Route = slices.Repeat(s.Parts, MaxParts), many
+	if d := newDrill(t, s); d.Len() != cycle.MaxKeys || d.Parts() != MaxParts || d.Bars() != 2*cycle.MaxKeys {
+		t.Errorf("%d statements, %d parts, %d bars", d.Len(), d.Parts(), d.Bars())
+	}
+	s.Rest, s.Tempo = Rest(figure.MaxLength), MaxTempo
+	s.Route = good.Route
+	if d := newDrill(t, s); d.Bars() != 15*65 {
+		t.Errorf("%d bars", d.Bars())
+	}
+}
+
+// TestLawHostileSettingsDoNotPanic: what New takes can be played, whatever
+// stands in the settings; what it refuses, it refuses with its own errors.
+func TestLawHostileSettingsDoNotPanic(t *testing.T) {
+	number := rapid.OneOf(rapid.IntRange(-3, 6), rapid.IntRange(math.MinInt32, math.MaxInt32))
+	note := rapid.OneOf(
+		rapid.Custom(func(t *rapid.T) spelling.Note { return spelling.Note(rapid.Int32().Draw(t, "note")) }),
+		rapid.Custom(func(t *rapid.T) spelling.Note {
+			return spelling.Note(interval.Of(rapid.IntRange(-10, 90).Draw(t, "steps"), rapid.IntRange(-20, 140).Draw(t, "semitones")))
+		}),
+	)
+	rapid.Check(t, func(t *rapid.T) {
+		s := anySettings(shortRoute(3)).Draw(t, "settings")
+		for range rapid.IntRange(1, 3).Draw(t, "changes") {
+			n := number.Draw(t, "to")
+			switch rapid.IntRange(0, 13).Draw(t, "change") {
+			case 0:
+				s.Tempo = n
+			case 1:
+				s.Rest = Rest(n)
+			case 2:
+				s.Closing, s.Path = Closing(n), Path(number.Draw(t, "path"))
+			case 3:
+				s.Padding, s.Reading = Padding(n), Reading(number.Draw(t, "reading"))
+			case 4:
+				s.Policy = spelling.Policy(n)
+			case 5:
+				s.Prefer = []spelling.Name{spelling.Name(n)}
+			case 6:
+				s.Parts[0].Low = note.Draw(t, "low")
+			case 7:
+				s.Parts[0].High = note.Draw(t, "high")
+			case 8:
+				s.Parts[0].Low, s.Parts[0].High = note.Draw(t, "low"), note.Draw(t, "high")
+			case 9:
+				s.Parts[0].Sounding = interval.Interval(note.Draw(t, "sounding"))
+			case 10:
+				s.Parts[0].Clef, s.Parts[0].Family, s.Parts[0].Program = Clef(n), Family(number.Draw(t, "family")), uint8(number.Draw(t, "program"))
+			case 11:
+				s.Figure = parseFigure(t, rapid.SampledFrom([]string{"vvv1 99", "bbbbbbb1 #######1", "99", "vvvbbbbbbb1", "1:64 r:64 by 1", "1+2+3+4+5+6+7+8 by 1/192"}).Draw(t, "figure"))
+			case 12:
+				s.Parts = nil
+			case 13:
+				s.Route = cycle.Route{}
+			}
+			if len(s.Parts) == 0 {
+				break
+			}
+		}
+		d, err := New(s)
+		if err != nil {
+			var e *Error
+			var fit *FitError
+			if !errors.As(err, &e) && !errors.As(err, &fit) || d != nil || err.Error() == "" {
+				t.Fatalf("%v", err)
+			}
+			return
+		}
+		if d.Duration() <= 0 || d.Bars() <= 0 {
+			t.Fatalf("it takes %v and %d bars", d.Duration(), d.Bars())
+		}
+		for p := range d.Parts() {
+			for st := range d.Statements(p) {
+				for _, e := range st.Events() {
+					if n := e.Note.Number(); n < d.Part(p).Low.Number() || n > d.Part(p).High.Number() || !st.SoundingNumber(e.Note).Valid() {
+						t.Fatalf("%v sounds as %v", e.Note, st.SoundingNumber(e.Note))
+					}
+				}
+				_, _ = json.Marshal(st)
+			}
+		}
+		_, _ = json.Marshal(d.Settings())
+	})
+}

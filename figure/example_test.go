@@ -1,0 +1,88 @@
+package figure_test
+
+import (
+	"fmt"
+
+	"example.com/keyorder/cycle"
+	"example.com/keyorder/figure"
+	"example.com/keyorder/interval"
+	"example.com/keyorder/spelling"
+)
+
+func Example() {
+	f := figure.MustParse("1 2 b3 5 in dorian")
+	tonics := f.Scale().Tonics()
+	for _, key := range cycle.By(interval.MajorThird).Cycle(0) {
+		fmt.Println(tonics[key], f.AppendNotes(nil, tonics[key].In(4)))
+	}
+	// Output:
+	// C [C4 D4 E♭4 G4]
+	// E [E4 F♯4 G4 B4]
+	// A♭ [A♭4 B♭4 C♭5 E♭5]
+}
+
+func ExampleParse() {
+	f, err := figure.Parse("v5 v7 | 1 3 {2 m7} 4:2 by 1/16")
+	fmt.Println(f, f.Notes(), "notes,", f.Pickup(), "before the downbeat", err)
+
+	_, err = figure.Parse("1 2 4 in major pentatonic")
+	fmt.Println(err)
+	// Output:
+	// v5 v7 | 1 3 {2 m7} 4:2 by 1/16 5 notes, 1/8 before the downbeat <nil>
+	// figure: "1 2 4 in major pentatonic" at character 5: "4": the major pentatonic scale (1 2 3 5 6) has no plain 4; write n4 for that of the major scale, or say which with b or #
+}
+
+func ExampleFigure_In() {
+	f := figure.MustParse("v7 | 1+3:2")
+	for _, e := range f.In(spelling.MustParse("Eb4")) {
+		fmt.Println(e.Onset, e.Length, e.Note)
+	}
+	// Output:
+	// -1/8 1/8 D4
+	// 0 1/4 E♭4
+	// 0 1/4 G4
+}
+
+func ExampleFromNotes() {
+	f, tonic, err := figure.FromNotes("Bb C D F:2", spelling.MustParseName("Bb"), figure.Major)
+	fmt.Println(f, "on", tonic, err)
+	// Output: 1 2 3 5:2 on B♭4 <nil>
+}
+
+func ExampleScale() {
+	fmt.Println(figure.LydianDominant.Formula())
+	s, err := figure.ParseScale("1 b2 3 4 5 b6 7")
+	fmt.Println(s, s.Len(), err)
+	// Output:
+	// 1 2 3 #4 5 6 b7
+	// 1 b2 3 4 5 b6 7 7 <nil>
+}
+
+func ExampleScale_Tonics() {
+	fmt.Println(figure.Major.Tonics())
+	fmt.Println(figure.NaturalMinor.Tonics())
+	fmt.Println(figure.Major.Tonics(spelling.MustParseName("F#"))[6])
+	// Output:
+	// [C D♭ D E♭ E F G♭ G A♭ A B♭ B]
+	// [C C♯ D E♭ E F F♯ G G♯ A B♭ B]
+	// F♯
+}
+
+func ExampleDegree() {
+	d, err := figure.ParseDegree("vb7")
+	above, _ := d.Above(figure.Major)
+	fmt.Println(d, above, err)
+	// Output: v♭7 -M2 <nil>
+}
+
+func ExampleFigure_Inversion() {
+	f := figure.MustParse("1 2 3 5")
+	g, err := f.Inversion(figure.Degree{})
+	fmt.Println(f, "mirrored:", g, err)
+	fmt.Println("backward:", f.Retrograde())
+	fmt.Println("from the second note:", f.Rotation(1))
+	// Output:
+	// 1 2 3 5 mirrored: 1 v7 v6 v4 <nil>
+	// backward: 5 3 2 1
+	// from the second note: 2 3 5 1
+}

@@ -1,0 +1,803 @@
+package notation
+
+import (
+	"fmt"
+	"slices"
+	"testing"
+
+	"example.com/keyorder/cycle"
+	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/interval"
+	"example.com/keyorder/pitch"
+	"example.com/keyorder/spelling"
+	"github.com/google/go-cmp/cmp"
+	"pgregory.net/rapid"
+)
+
+// meters are thirteen common meters, and some that are not.
+var meters = []string{
+	"2/2", "2/4", "3/4", "4/4", "5/4", "6/8", "9/8", "12/8", "3/8", "5/8", "7/8", "3+3+2/8", "7/16",
+	"1/4", "6/4", "3+3/4", "3+2/4", "4+3/4", "3/2", "4/2", "2+2/2", "2/8", "4/8", "8/8", "11/8", "2+3/8", "1/16", "4/16", "5/16", "9/16", "12/16",
+}
+
+func anyMeter() *rapid.Generator[drill.Meter] {
+	return rapid.Custom(func(t *rapid.T) drill.Meter {
+		return parseMeter(t, rapid.OneOf(rapid.Just("4/4"), rapid.SampledFrom(meters[:13]), rapid.SampledFrom(meters)).Draw(t, "meter"))
+	})
+}
+
+// anyLength draws lengths of one kind: straight, of triplets, mixed, any at all.
+func anyLength(t *rapid.T) *rapid.Generator[figure.Length] {
+	straight := []figure.Length{24, 24, 48, 12, 36, 72, 96, 144, 192, 6, 3, 120, 400}
+	triplets := []figure.Length{16, 16, 32, 8, 64, 48, 24, 128, 4, 2}
+	return rapid.OneOf([][]*rapid.Generator[figure.Length]{
+		{rapid.SampledFrom(straight)},
+		{rapid.SampledFrom(triplets)},
+		{rapid.SampledFrom(straight), rapid.SampledFrom(triplets)},
+		{rapid.Map(rapid.IntRange(1, 300), func(n int) figure.Length { return figure.Length(n) })},
+	}[rapid.IntRange(0, 3).Draw(t, "kind of lengths")]...)
+}
+
+func anyFigure() *rapid.Generator[figure.Figure] {
+	return rapid.Custom(func(t *rapid.T) figure.Figure {
+		scale := rapid.SampledFrom([]figure.Scale{figure.Major, figure.Dorian, figure.HarmonicMinor, figure.Altered, figure.Lydian}).Draw(t, "scale")
+		length := anyLength(t)
+		degree := rapid.Custom(func(t *rapid.T) figure.Degree {
+			d := figure.Degree{Step: int8(rapid.IntRange(-5, 9).Draw(t, "step"))}
+			if rapid.IntRange(0, 2).Draw(t, "accidental") == 0 {
+				d.Explicit, d.Alteration = true, int8(rapid.IntRange(-2, 2).Draw(t, "alteration"))
+			}
+			return d
+		})
+		item := func(least int) figure.Item {
+			it := figure.Item{Length: length.Draw(t, "length")}
+			most := rapid.SampledFrom([]int{0, 1, 1, 1, 1, 3}).Draw(t, "most")
+			for _, d := range rapid.SliceOfN(degree, least, max(least, most)).Draw(t, "degrees") {
+				if !slices.ContainsFunc(it.Degrees, func(o figure.Degree) bool {
+					a, _ := o.Above(scale)
+					b, _ := d.Above(scale)
+					return a.Semitones() == b.Semitones()
+				}) {
+					it.Degrees = append(it.Degrees, d)
+				}
+			}
+			if rapid.IntRange(0, 4).Draw(t, "chord") == 0 {
+				it.Chord = &figure.Chord{Root: degree.Draw(t, "root"), Suffix: rapid.SampledFrom([]string{"", "m7", "7 alt"}).Draw(t, "suffix")}
+			}
+			return it
+		}
+		var items []figure.Item
+		for range rapid.IntRange(0, 8).Draw(t, "items") {
+			items = append(items, item(0))
+		}
+		items = slices.Insert(items, rapid.IntRange(0, len(items)).Draw(t, "note"), item(1))
+		before := 0
+		if rapid.Bool().Draw(t, "pickup") {
+			before = rapid.IntRange(0, len(items)-1).Draw(t, "before")
+		}
+		f, err := figure.New(scale, 0, before, items...)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return f
+	})
+}
+
+func anyRoute() *rapid.Generator[cycle.Route] {
+	return rapid.Custom(func(t *rapid.T) cycle.Route {
+		section := rapid.Custom(func(t *rapid.T) cycle.Section {
+			keys := rapid.SliceOfN(rapid.Uint8Range(0, 11), 1, 4).Draw(t, "keys")
+			s := cycle.Section{Closed: rapid.Bool().Draw(t, "closed")}
+			for _, k := range keys {
+				s.Keys = append(s.Keys, pitch.Class(k))
+			}
+			return s
+		})
+		r, err := cycle.NewRoute(rapid.SliceOfN(section, 1, 4).Draw(t, "sections")...)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return r
+	})
+}
+
+// pipe is an instrument of our own that all figures of the tests fit.
+func pipe(sounding interval.Interval) drill.Instrument {
+	return drill.Instrument{Name: "test pipe", Low: spelling.MustParse("C2"), High: spelling.MustParse("C8"), Sounding: sounding}
+}
+
+func anyParts() *rapid.Generator[[]drill.Instrument] {
+	return rapid.SliceOfN(rapid.OneOf(
+		rapid.Just(pipe(0)),
+		rapid.Just(pipe(-interval.MajorSixth)),
+		rapid.Just(drill.Instrument{Name: "short pipe", Low: spelling.MustParse("C4"), High: spelling.MustParse("C6")}),
+	), 1, 3)
+}
+
+func anySettings(t *rapid.T, parts []drill.Instrument) drill.Settings {
+	return drill.Settings{
+		Title:  "A drill",
+		Figure: anyFigure().Draw(t, "figure"), Route: anyRoute().Draw(t, "route"), Parts: parts,
+		Meter: anyMeter().Draw(t, "meter"), Tempo: rapid.IntRange(40, 200).Draw(t, "tempo"),
+		Rest:     rapid.OneOf(rapid.Just(drill.Rest(0)), rapid.Just(drill.NoRest), rapid.Map(rapid.IntRange(1, 300), func(n int) drill.Rest { return drill.Rest(n) })).Draw(t, "rest"),
+		Padding:  drill.Padding(rapid.IntRange(0, 2).Draw(t, "padding")),
+		Closing:  drill.Closing(rapid.IntRange(0, 2).Draw(t, "closing")),
+		Path:     drill.Path(rapid.IntRange(0, 1).Draw(t, "path")),
+		Reading:  drill.Reading(rapid.IntRange(0, 2).Draw(t, "reading")),
+		Policy:   spelling.Policy(rapid.IntRange(0, 2).Draw(t, "policy")),
+		LeaveOut: true,
+	}
+}
+
+// A sample is a score with the drills that it was made from.
+type sample struct {
+	*Score
+	drills []*drill.Drill
+}
+
+func anyScore() *rapid.Generator[sample] {
+	return rapid.Custom(func(t *rapid.T) sample {
+		parts := anyParts().Draw(t, "parts")
+		o := Options{Signatures: rapid.Bool().Draw(t, "signatures")}
+		var settings []drill.Settings
+		fits := true
+		for range rapid.IntRange(1, 2).Draw(t, "drills") {
+			s := anySettings(t, parts)
+			_, err := drill.New(s)
+			fits = fits && err == nil
+			settings = append(settings, s)
+		}
+		var drills []*drill.Drill
+		for _, s := range settings {
+			if !fits { // a figure is too wide for the short pipe in every key
+				s.Parts = []drill.Instrument{pipe(0)}
+			}
+			drills = append(drills, newDrill(t, s))
+		}
+		return sample{newScore(t, o, drills...), drills}
+	})
+}
+
+// checkBars checks a law on every part of any score, given its bars and where
+// in the score each drill begins.
+func checkBars(t *testing.T, law func(t *rapid.T, s sample, part int, bars []Bar)) {
+	t.Helper()
+	rapid.Check(t, func(t *rapid.T) {
+		s := anyScore().Draw(t, "score")
+		for part := range s.Parts() {
+			law(t, s, part, barsOf(s.Score, part))
+		}
+	})
+}
+
+// drillBars returns the bars of drill n of a score, and how many come before.
+func (s sample) drillBars(n int, bars []Bar) ([]Bar, int) {
+	before := 0
+	for _, d := range s.drills[:n] {
+		before += d.Bars()
+	}
+	return bars[before : before+s.drills[n].Bars()], before
+}
+
+// sixths returns how long a value lasts, in sixth parts of a figure.Length.
+func sixths(v Value) int {
+	n := 6 * 192 / int(v.Base)
+	if v.Dots == 1 {
+		n = n * 3 / 2
+	}
+	if v.Triplet {
+		n = n * 2 / 3
+	}
+	return n
+}
+
+func TestLawBarsAddUpToTheMeter(t *testing.T) {
+	checkBars(t, func(t *rapid.T, s sample, part int, bars []Bar) {
+		for _, b := range bars {
+			checkFull(t, b)
+		}
+	})
+}
+
+// checkFull fails if the symbols of a bar do not fill it, each with its value
+// and each triplet whole.
+func checkFull(t tb, b Bar) {
+	t.Helper()
+	at, sum := figure.Length(0), 0
+	group := 0 // sixths of the triplet that is open
+	open := false
+	for _, s := range b.Symbols {
+		if s.Onset != at || s.Length <= 0 {
+			t.Fatalf("bar %d: a symbol of length %v at %v, expected at %v: %s", b.Number, s.Length, s.Onset, at, barText(b))
+		}
+		at += s.Length
+		if s.FullBar {
+			if len(b.Symbols) > 1 || len(s.Notes) > 0 || s.Length != b.Meter.Bar() || s.Value != (Value{Base: 1}) {
+				t.Fatalf("bar %d: a full bar's rest %+v in %v", b.Number, s, b.Meter)
+			}
+			return
+		}
+		if v := s.Value; v.Base == 0 || v.Base&(v.Base-1) != 0 || v.Base > 128 || v.Dots > 1 || sixths(v) != 6*int(s.Length) {
+			t.Fatalf("bar %d: value %+v for a length of %v", b.Number, v, s.Length)
+		}
+		sum += sixths(s.Value)
+		begins, ends := s.Triplet == Begins, s.Triplet == Ends
+		if in := s.Triplet != Outside; s.Value.Triplet != in || in != (open || begins) || open && begins || s.Triplet == Alone {
+			t.Fatalf("bar %d: group %v, value %+v: %s", b.Number, s.Triplet, s.Value, barText(b))
+		}
+		if begins {
+			open, group = true, 0
+		}
+		group += sixths(s.Value)
+		if ends {
+			open = false
+			if base := 6 * 192 / group; base*group != 6*192 || base&(base-1) != 0 {
+				t.Fatalf("bar %d: a triplet of %d/%d of a whole note: %s", b.Number, group, 6*192, barText(b))
+			}
+		}
+	}
+	if open || at != b.Meter.Bar() || sum != 6*int(at) {
+		t.Fatalf("bar %d in %v: full to %v, values to %d/6: %s", b.Number, b.Meter, at, sum, barText(b))
+	}
+}
+
+// A sound is a note with all that is tied to it.
+type sound struct {
+	Onset, Length    figure.Length
+	Note             spelling.Note
+	Statement, Index int
+}
+
+// soundsOf reads the bars of a drill: it follows each note through its ties.
+func soundsOf(t tb, bars []Bar) []sound {
+	t.Helper()
+	var all []sound
+	open := map[spelling.Note]int{} // by note, which sound goes on
+	at := figure.Length(0)
+	for _, b := range bars {
+		for _, s := range b.Symbols {
+			next := map[spelling.Note]int{}
+			for n, note := range s.Notes {
+				if n > 0 && s.Notes[n-1].Note >= note.Note {
+					t.Fatalf("bar %d: notes out of order: %s", b.Number, barText(b))
+				}
+				k := len(all)
+				if note.TieIn {
+					was, ok := open[note.Note]
+					if !ok || all[was].Statement != note.Statement || all[was].Index != note.Index {
+						t.Fatalf("bar %d: nothing is tied to %v: %s", b.Number, note.Note, barText(b))
+					}
+					k = was
+				} else {
+					all = append(all, sound{at + s.Onset, 0, note.Note, note.Statement, note.Index})
+				}
+				delete(open, note.Note)
+				all[k].Length += s.Length
+				if note.TieOut {
+					next[note.Note] = k
+				}
+			}
+			if len(open) > 0 {
+				t.Fatalf("bar %d: a tie leads nowhere: %s", b.Number, barText(b))
+			}
+			open = next
+		}
+		at += b.Meter.Bar()
+	}
+	if len(open) > 0 {
+		t.Fatalf("a tie goes on after the end")
+	}
+	return all
+}
+
+func TestLawTiesAddUpToTheLengthAndNothingElseSounds(t *testing.T) {
+	checkBars(t, func(t *rapid.T, s sample, part int, bars []Bar) {
+		for n, d := range s.drills {
+			own, _ := s.drillBars(n, bars)
+			var want []sound
+			for st := range d.Statements(part) {
+				events := st.Events()
+				slices.SortStableFunc(events, func(a, b figure.Event) int {
+					if a.Onset != b.Onset {
+						return int(a.Onset - b.Onset)
+					}
+					return int(a.Note - b.Note)
+				})
+				for _, e := range events {
+					want = append(want, sound{st.Onset + e.Onset, e.Length, e.Note, st.Index, e.Index})
+				}
+			}
+			if diff := cmp.Diff(want, soundsOf(t, own)); diff != "" {
+				t.Fatalf("part %d of drill %d (-statements +bars):\n%s", part, n, diff)
+			}
+		}
+	})
+}
+
+func TestLawBarsAreCountedAndNumbered(t *testing.T) {
+	checkBars(t, func(t *rapid.T, s sample, part int, bars []Bar) {
+		if len(bars) != s.Bars() {
+			t.Fatalf("%d bars, Bars says %d", len(bars), s.Bars())
+		}
+		total := 0
+		for n, d := range s.drills {
+			own, before := s.drillBars(n, bars)
+			total += len(own)
+			settings := d.Settings()
+			for k, b := range own {
+				title := ""
+				if k == 0 {
+					title = settings.Title
+				}
+				if b.Number != before+k+1 || b.Opens != (k == 0) || b.Title != title || b.Tempo != settings.Tempo || b.Meter != settings.Meter || (b.End == Final) != (k == len(own)-1) {
+					t.Fatalf("bar %d of %d of drill %d: %+v", k, len(own), n, b)
+				}
+			}
+		}
+		if total != len(bars) {
+			t.Fatalf("%d bars, the drills have %d", len(bars), total)
+		}
+	})
+}
+
+func TestLawTheDownbeatFallsWhereItShould(t *testing.T) {
+	checkBars(t, func(t *rapid.T, s sample, part int, bars []Bar) {
+		for n, d := range s.drills {
+			own, _ := s.drillBars(n, bars)
+			settings := d.Settings()
+			bar := settings.Meter.Bar()
+			// The figure's note on its downbeat, if one begins there.
+			downbeat := slices.IndexFunc(settings.Figure.In(0), func(e figure.Event) bool { return e.Onset == 0 })
+			statements := slices.Collect(d.Statements(part))
+			for k, b := range own {
+				for _, sym := range b.Symbols {
+					for _, note := range sym.Notes {
+						st := statements[note.Statement]
+						at := figure.Length(k)*bar + sym.Onset
+						if note.TieIn || st.Held {
+							continue
+						}
+						if before := settings.Figure.In(0)[note.Index].Onset < 0; before != (at < st.Onset) {
+							t.Fatalf("note %d of statement %d at %v; its downbeat is at %v", note.Index, st.Index, at, st.Onset)
+						}
+						if note.Index != downbeat {
+							continue
+						}
+						on := at == st.Onset
+						switch settings.Padding {
+						case drill.ToBar:
+							on = on && sym.Onset == 0
+						case drill.ToBeat:
+							beat := figure.Length(0)
+							for i := 0; beat < sym.Onset; i++ {
+								beat += b.Meter.Beat(i)
+							}
+							on = on && beat == sym.Onset
+						}
+						if !on {
+							t.Fatalf("statement %d, %v: its downbeat stands at %v of bar %d in %v", st.Index, settings.Padding, sym.Onset, b.Number, b.Meter)
+						}
+					}
+				}
+			}
+		}
+	})
+}
+
+func TestLawSectionsAreNumberedAndClosedByADoubleBarline(t *testing.T) {
+	checkBars(t, func(t *rapid.T, s sample, part int, bars []Bar) {
+		for n, d := range s.drills {
+			own, _ := s.drillBars(n, bars)
+			section := make([]int, len(own))
+			end := make([]Barline, len(own))
+			bar := d.Settings().Meter.Bar()
+			last := -1
+			for st := range d.Statements(part) {
+				if st.Section != last {
+					section[st.Onset/bar] = st.Section + 1
+					if st.Index > 0 {
+						end[st.Onset/bar-1] = Double
+					}
+				}
+				last = st.Section
+			}
+			end[len(end)-1] = Final
+			for k, b := range own {
+				if b.Section != section[k] || b.End != end[k] {
+					t.Fatalf("bar %d: section %d, barline %d; expected %d and %d", b.Number, b.Section, b.End, section[k], end[k])
+				}
+			}
+		}
+	})
+}
+
+func TestLawEveryStatementHasItsLabels(t *testing.T) {
+	checkBars(t, func(t *rapid.T, s sample, part int, bars []Bar) {
+		for n, d := range s.drills {
+			own, _ := s.drillBars(n, bars)
+			// Where each statement's first note stands, as the bars have it.
+			first := map[int]figure.Length{}
+			for _, note := range slices.Backward(soundsOf(t, own)) {
+				first[note.Statement] = note.Onset
+			}
+			var got, want []Label
+			bar := d.Settings().Meter.Bar()
+			for k, b := range own {
+				for _, l := range b.Labels {
+					if l.Onset < 0 || l.Onset >= bar {
+						t.Fatalf("bar %d: a label at %v", b.Number, l.Onset)
+					}
+					l.Onset += figure.Length(k) * bar
+					got = append(got, l)
+				}
+			}
+			for st := range d.Statements(part) {
+				key := Label{st.Onset, KeyLabel, st.Written.Name(), ""}
+				if st.Return {
+					key.Kind = ReturnLabel
+				}
+				if st.Rests {
+					key.Kind = RestLabel
+				} else {
+					// A rest that the figure begins with is under its key.
+					key.Onset = min(first[st.Index], st.Onset)
+				}
+				want = append(want, key)
+				for c := range st.Chords() {
+					want = append(want, Label{st.Onset + c.Onset, ChordLabel, c.Root, c.Suffix})
+				}
+			}
+			slices.SortStableFunc(want, func(a, b Label) int { return int(a.Onset - b.Onset) })
+			if diff := cmp.Diff(want, got); diff != "" {
+				t.Fatalf("labels (-statements +bars):\n%s", diff)
+			}
+		}
+	})
+}
+
+// beatOf returns which beat of beams a place lies in: a beat, the lower number
+// of the meter if the beats are longer than a half, quarters if they are single
+// eighths or less, but a bar if it has no two of those.
+func beatOf(m drill.Meter, at figure.Length) int {
+	unit := figure.Whole / figure.Length(m.Unit())
+	singles := unit < figure.Quarter && m.Beats() == m.Number()
+	if singles && m.Bar() < figure.Half {
+		return 0
+	}
+	if singles {
+		return int(at / figure.Quarter)
+	}
+	begins, beat := figure.Length(0), 0
+	for begins+m.Beat(beat) <= at {
+		begins += m.Beat(beat)
+		beat++
+	}
+	if m.Beat(beat) > figure.Half {
+		return 100*beat + int((at-begins)/unit)
+	}
+	return beat
+}
+
+func TestLawBeamsJoinTheFlagsOfEachBeat(t *testing.T) {
+	checkBars(t, func(t *rapid.T, s sample, part int, bars []Bar) {
+		for _, b := range bars {
+			checkBeams(t, b)
+		}
+	})
+}
+
+// checkBeams fails if beams are not begun and ended in turn, cross a beat or a
+// rest, do not match the values, or leave out a flag that they could join.
+func checkBeams(t tb, b Bar) {
+	t.Helper()
+	flags := func(n int) int {
+		if n < 0 || n >= len(b.Symbols) || len(b.Symbols[n].Notes) == 0 {
+			return 0
+		}
+		switch b.Symbols[n].Value.Base {
+		case 8:
+			return 1
+		case 16:
+			return 2
+		case 32:
+			return 3
+		case 64:
+			return 4
+		case 128:
+			return 5
+		}
+		return 0
+	}
+	joined := func(n int) bool { // symbol n with the one after it
+		return flags(n) > 0 && flags(n+1) > 0 && beatOf(b.Meter, b.Symbols[n].Onset) == beatOf(b.Meter, b.Symbols[n+1].Onset)
+	}
+	for n, s := range b.Symbols {
+		for level, got := range s.Beams {
+			before := n > 0 && joined(n-1) && flags(n-1) > level
+			after := n+1 < len(b.Symbols) && joined(n) && flags(n+1) > level
+			alone := !(n > 0 && joined(n-1)) && !(n+1 < len(b.Symbols) && joined(n))
+			var want []Beam
+			switch {
+			case flags(n) <= level || alone:
+				want = []Beam{NoBeam}
+			case before && after:
+				want = []Beam{BeamGoesOn}
+			case before:
+				want = []Beam{BeamEnds}
+			case after:
+				want = []Beam{BeamBegins}
+			case !joined(n): // the last of its group
+				want = []Beam{HookBackward}
+			case n == 0 || !joined(n-1):
+				want = []Beam{HookForward}
+			default:
+				want = []Beam{HookForward, HookBackward}
+			}
+			if !slices.Contains(want, got) {
+				t.Fatalf("bar %d in %v: beam %d of symbol %d is %d, expected one of %d: %s", b.Number, b.Meter, level, n, got, want, barText(b))
+			}
+		}
+	}
+}
+
+func TestLawAPlayerReadsTheNotesThatSound(t *testing.T) {
+	checkBars(t, func(t *rapid.T, s sample, part int, bars []Bar) {
+		readAccidentals(t, bars)
+		for k, b := range bars {
+			old := 0
+			if k > 0 {
+				old = bars[k-1].Signature
+			}
+			if b.NewSignature != (b.Signature != old) || b.Signature != 0 && !s.Options().Signatures {
+				t.Fatalf("bar %d: signature %d after %d, new %v", b.Number, b.Signature, old, b.NewSignature)
+			}
+		}
+	})
+}
+
+// readAccidentals reads bars as a player does: an accidental holds for its line
+// or space to the barline, a tie carries it over, otherwise the signature
+// counts. It fails where that is not the note that is meant, where an
+// accidental is shown that says nothing new, and where a reminder is missing.
+func readAccidentals(t tb, bars []Bar) {
+	t.Helper()
+	type place struct {
+		letter spelling.Letter
+		octave int
+	}
+	const both = 99 // two notes stood on the line: a player needs to be told
+	var before map[place]int
+	tied := map[place][]int{}
+	for _, b := range bars {
+		if b.Opens {
+			before = nil
+		}
+		holds := map[place]int{}
+		for _, s := range b.Symbols {
+			next := map[place][]int{}
+			for n, note := range s.Notes {
+				p := place{note.Note.Letter(), note.Note.Octave()}
+				fail := func(what string) {
+					t.Fatalf("bar %d: %v: %s: %s", b.Number, note.Note, what, barText(b))
+				}
+				meant := note.Note.Alteration()
+				read, marked := holds[p]
+				if !marked {
+					// Signatures are written F C G D A E B, and in flats backward.
+					order := slices.Index([]spelling.Letter{spelling.F, spelling.C, spelling.G, spelling.D, spelling.A, spelling.E, spelling.B}, p.letter)
+					if b.Signature > order {
+						read = 1
+					} else if -b.Signature > 6-order {
+						read = -1
+					}
+				}
+				if note.TieIn {
+					if note.Accidental != Hidden {
+						fail("an accidental on a tied note")
+					}
+					if !slices.Contains(tied[p], meant) {
+						fail("no such note is tied to it")
+					}
+				} else {
+					switch note.Accidental {
+					case Shown:
+						if read == meant {
+							fail("a needless accidental")
+						}
+					case Cautionary:
+						if read != meant {
+							fail("a needed accidental is only cautionary")
+						}
+					default:
+						if read != meant {
+							fail(fmt.Sprintf("it reads as altered by %d", read))
+						}
+						if was, ok := before[p]; ok && was != meant && !marked {
+							fail("no reminder after the bar")
+						}
+						for other, was := range holds {
+							if other.letter == p.letter && other != p && was != meant && !marked {
+								fail("no reminder in another octave")
+							}
+						}
+					}
+					holds[p] = meant
+				}
+				if note.TieOut {
+					next[p] = append(next[p], meant)
+				}
+				if n > 0 {
+					if o := s.Notes[n-1].Note; o.Letter() == p.letter && o.Octave() == p.octave {
+						holds[p] = both
+					}
+				}
+			}
+			tied = next
+		}
+		before = holds
+	}
+}
+
+// mayHideTheMiddle says which single notes may hide the middle of a 4/4 bar.
+// Common practice, no source: one that begins on the barline, a half note on
+// the second beat, and a dotted half from there to the barline.
+func mayHideTheMiddle(from, to figure.Length) bool {
+	return from == 0 || from == 48 && (to == 144 || to == 192)
+}
+
+func TestLawTheMiddleOfABarOfFourIsHiddenBySyncopationsOnly(t *testing.T) {
+	checkBars(t, func(t *rapid.T, s sample, part int, bars []Bar) {
+		for _, b := range bars {
+			checkMiddle(t, b)
+		}
+	})
+}
+
+// checkMiddle fails if a value hides the middle of a 4/4 bar that must not, or
+// a rest does. A triplet of half notes fills the bar and is left aside.
+func checkMiddle(t tb, b Bar) {
+	t.Helper()
+	if b.Meter.String() != "4/4" {
+		return
+	}
+	for n, s := range b.Symbols {
+		from, to := s.Onset, s.Onset+s.Length
+		if from >= 96 || to <= 96 || s.FullBar {
+			continue
+		}
+		last := slices.IndexFunc(b.Symbols, func(s Symbol) bool { return s.Triplet == Ends })
+		wide := b.Symbols[0].Triplet == Begins && last == len(b.Symbols)-1 && n <= last
+		if len(s.Notes) == 0 || !mayHideTheMiddle(from, to) && !wide {
+			t.Fatalf("bar %d: from %v to %v: %s", b.Number, from, to, barText(b))
+		}
+	}
+}
+
+// A rest hides no beat, as a player counts them, but in a bar of four beats of
+// which it fills a half; and in compound meters no note hides one unless it is
+// as long as whole beats.
+func TestLawBeatsAreSeen(t *testing.T) {
+	checkBars(t, func(t *rapid.T, s sample, part int, bars []Bar) {
+		for _, b := range bars {
+			m := b.Meter
+			beats := map[figure.Length]bool{m.Bar(): true}
+			even := !m.Compound()
+			at := figure.Length(0)
+			for n := range m.Beats() {
+				beats[at] = true
+				at += m.Beat(n)
+				even = even && m.Beat(n) == m.Beat(0)
+			}
+			for _, sym := range b.Symbols {
+				from, to := sym.Onset, sym.Onset+sym.Length
+				hides := false
+				for beat := range beats {
+					hides = hides || beat > from && beat < to
+				}
+				if !hides || sym.FullBar || sym.Value.Triplet {
+					continue
+				}
+				rest := len(sym.Notes) == 0
+				half := m.Beats() == 4 && even && sym.Length*2 == m.Bar() && from%sym.Length == 0
+				if rest && !half || !rest && !even && !(beats[from] && beats[to]) {
+					t.Fatalf("bar %d in %v: from %v to %v: %s", b.Number, m, from, to, barText(b))
+				}
+			}
+		}
+	})
+}
+
+func TestLawDottedRestsAreDottedBeats(t *testing.T) {
+	checkBars(t, func(t *rapid.T, s sample, part int, bars []Bar) {
+		for _, b := range bars {
+			for _, sym := range b.Symbols {
+				if len(sym.Notes) > 0 || sym.Value.Dots == 0 {
+					continue
+				}
+				at, n := figure.Length(0), 0
+				for at < sym.Onset {
+					at += b.Meter.Beat(n)
+					n++
+				}
+				if at != sym.Onset || b.Meter.Beat(n) != sym.Length {
+					t.Fatalf("bar %d in %v: %s", b.Number, b.Meter, barText(b))
+				}
+			}
+		}
+	})
+}
+
+func TestLawStraightBarsHaveNoTriplets(t *testing.T) {
+	checkBars(t, func(t *rapid.T, s sample, part int, bars []Bar) {
+		for n, d := range s.drills {
+			own, _ := s.drillBars(n, bars)
+			crooked := map[figure.Length]bool{} // bars in which a note begins or ends off the 64ths
+			bar := d.Settings().Meter.Bar()
+			for st := range d.Statements(part) {
+				for _, e := range st.Events() {
+					for _, at := range []figure.Length{st.Onset + e.Onset, st.Onset + e.Onset + e.Length} {
+						if at%3 != 0 {
+							crooked[at/bar] = true
+						}
+					}
+				}
+			}
+			for k, b := range own {
+				triplets := slices.ContainsFunc(b.Symbols, func(s Symbol) bool { return s.Triplet != Outside })
+				if triplets != crooked[figure.Length(k)] {
+					t.Fatalf("bar %d: triplets %v: %s", b.Number, triplets, barText(b))
+				}
+			}
+		}
+	})
+}
+
+// Small bars are checked whole: every note that fits in, with rests around it.
+func TestLawOneNoteAnywhereInABar(t *testing.T) {
+	for _, text := range meters {
+		m := parseMeter(t, text)
+		g := gridOf(m)
+		unit := step
+		if text == "4/4" || text == "6/8" || text == "7/16" {
+			unit = 1
+		}
+		for from := figure.Length(0); from < g.bar; from += unit {
+			for to := from + unit; to <= g.bar; to += unit {
+				var pieces []piece
+				for _, p := range []piece{{from: 0, to: from}, {from: from, to: to, notes: []Note{{Note: spelling.MustParse("C4")}}}, {from: to, to: g.bar}} {
+					if p.from < p.to {
+						pieces = append(pieces, p)
+					}
+				}
+				b := Bar{Number: 1, Meter: m}
+				for _, p := range g.split(pieces, nil) {
+					b.Symbols = append(b.Symbols, Symbol{Onset: p.from, Length: p.to - p.from, Value: p.value, Notes: p.notes, Triplet: p.group})
+				}
+				g.beam(b.Symbols)
+				checkFull(t, b)
+				checkBeams(t, b)
+				checkMiddle(t, b)
+				if got := soundsOf(t, []Bar{b}); len(got) != 1 || got[0].Onset != from || got[0].Length != to-from {
+					t.Fatalf("%v: from %v to %v: %s", m, from, to, barText(b))
+				}
+			}
+		}
+	}
+}
+
+func TestLawARunCanBeRepeatedAndStoppedEarly(t *testing.T) {
+	checkBars(t, func(t *rapid.T, s sample, part int, all []Bar) {
+		stop := rapid.IntRange(1, len(all)).Draw(t, "stop")
+		var some []Bar
+		for b := range s.PartBars(part) {
+			some = append(some, b)
+			if len(some) == stop {
+				break
+			}
+		}
+		if diff := cmp.Diff(all[:stop], some, cmp.Comparer(func(a, b drill.Meter) bool { return a == b })); diff != "" {
+			t.Fatalf("the second run, stopped after %d (-first +second):\n%s", stop, diff)
+		}
+	})
+}

@@ -1,0 +1,386 @@
+// Package musicxml writes a score as MusicXML 4.0, the open format in which
+// notation programs exchange scores.
+//
+// [Write] writes the partwise form, bar by bar as the score yields them, so
+// that a long score needs no more memory than a short one. Each part says how
+// its instrument transposes; notes are those that the part reads. Titles,
+// tempo, the numbers of sections, keys and chord symbols stand where the
+// notation has them. All text is escaped.
+//
+// The tests compare what is written with the notation; outside the module it
+// is validated against the published schema of the W3C Music Notation
+// Community Group.
+package musicxml
+
+import (
+	"io"
+	"strconv"
+	"unicode/utf8"
+
+	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/notation"
+	"example.com/keyorder/interval"
+	"example.com/keyorder/spelling"
+)
+
+// Write writes the score with the given parts, counted from 0, or with all of
+// them if none is given. Parts that the score has not are passed over. It
+// returns the first error of w.
+func Write(w io.Writer, s *notation.Score, parts ...int) error {
+	if len(parts) == 0 {
+		for p := range s.Parts() {
+			parts = append(parts, p)
+		}
+	}
+	x := writer{w: w}
+	x.text(`<?xml version="1.0" encoding="UTF-8"?>` + "\n")
+	x.text(`<score-partwise version="4.0">` + "\n")
+	if title := s.Options().Title; title != "" {
+		x.text("<work><work-title>").escaped(title).text("</work-title></work>\n")
+	}
+	x.text("<identification><encoding><software>keyorder</software></encoding></identification>\n<part-list>\n")
+	for _, p := range parts {
+		if p < 0 || p >= s.Parts() {
+			continue
+		}
+		i := s.Part(p)
+		x.text(`<score-part id="P`).number(p + 1).text(`"><part-name>`).escaped(i.Name).text("</part-name>")
+		x.text(`<score-instrument id="P`).number(p + 1).text(`-I1"><instrument-name>`).escaped(i.Name).text("</instrument-name></score-instrument>")
+		x.text(`<midi-instrument id="P`).number(p + 1).text(`-I1"><midi-channel>`).number(channel(p)).text("</midi-channel><midi-program>").number(int(max(min(i.Program, 128), 1))).text("</midi-program></midi-instrument></score-part>\n")
+	}
+	x.text("</part-list>\n")
+	for _, p := range parts {
+		if p < 0 || p >= s.Parts() {
+			continue
+		}
+		x.text(`<part id="P`).number(p + 1).text("\">\n")
+		for b := range s.PartBars(p) {
+			x.bar(&b, s, p)
+			if x.flush(); x.err != nil {
+				return x.err
+			}
+		}
+		x.text("</part>\n")
+	}
+	x.text("</score-partwise>\n").flush()
+	return x.err
+}
+
+// channel returns the MIDI channel of a part, from 1, which leaves out that of
+// percussion.
+func channel(part int) int {
+	if part >= 9 {
+		part++
+	}
+	return part%16 + 1
+}
+
+// A writer collects the text of a bar and writes it at once.
+type writer struct {
+	w   io.Writer
+	buf []byte
+	err error
+}
+
+func (x *writer) flush() {
+	if x.err == nil {
+		_, x.err = x.w.Write(x.buf)
+	}
+	x.buf = x.buf[:0]
+}
+
+func (x *writer) text(s string) *writer {
+	x.buf = append(x.buf, s...)
+	return x
+}
+
+func (x *writer) number(n int) *writer {
+	x.buf = strconv.AppendInt(x.buf, int64(n), 10)
+	return x
+}
+
+// escaped writes text as XML character data that is safe in attributes too.
+// What XML does not allow becomes the replacement character.
+func (x *writer) escaped(s string) *writer {
+	for _, r := range s {
+		switch {
+		case r == '&':
+			x.text("&amp;")
+		case r == '<':
+			x.text("&lt;")
+		case r == '>':
+			x.text("&gt;")
+		case r == '"':
+			x.text("&quot;")
+		case r < ' ' && r != '\t' && r != '\n', r == 0xFFFE, r == 0xFFFF:
+			x.text("\uFFFD")
+		default:
+			x.buf = utf8.AppendRune(x.buf, r)
+		}
+	}
+	return x
+}
+
+func (x *writer) bar(b *notation.Bar, s *notation.Score, part int) {
+	x.text(`<measure number="`).number(b.Number).text("\">\n")
+	if b.Opens || b.NewSignature {
+		x.attributes(b, s.Part(part))
+	}
+	if b.Opens {
+		x.opening(b, s.Options())
+	}
+	if b.Section > 0 {
+		x.text(`<direction placement="above"><direction-type><rehearsal>`).number(b.Section).text("</rehearsal></direction-type></direction>\n")
+	}
+	labels := b.Labels
+	for n := range b.Symbols {
+		sym := &b.Symbols[n]
+		for len(labels) > 0 && labels[0].Onset < sym.Onset+sym.Length {
+			x.label(labels[0], labels[0].Onset-sym.Onset)
+			labels = labels[1:]
+		}
+		x.symbol(sym)
+	}
+	switch b.End {
+	case notation.Double:
+		x.text(`<barline location="right"><bar-style>light-light</bar-style></barline>` + "\n")
+	case notation.Final:
+		x.text(`<barline location="right"><bar-style>light-heavy</bar-style></barline>` + "\n")
+	}
+	x.text("</measure>\n")
+}
+
+func (x *writer) attributes(b *notation.Bar, i drill.Instrument) {
+	x.text("<attributes>")
+	if b.Number == 1 {
+		x.text("<divisions>").number(int(figure.Quarter)).text("</divisions>")
+	}
+	x.text("<key><fifths>").number(b.Signature).text("</fifths></key>")
+	if b.Opens {
+		beats := strconv.Itoa(b.Meter.Number())
+		if b.Meter.String() != beats+"/"+strconv.Itoa(b.Meter.Unit()) {
+			beats = b.Meter.Grouping()
+		}
+		x.text("<time><beats>").text(beats).text("</beats><beat-type>").number(b.Meter.Unit()).text("</beat-type></time>")
+	}
+	if b.Number == 1 {
+		switch i.Clef {
+		case drill.Bass:
+			x.text("<clef><sign>F</sign><line>4</line></clef>")
+		case drill.Alto:
+			x.text("<clef><sign>C</sign><line>3</line></clef>")
+		case drill.TrebleOctave:
+			x.text("<clef><sign>G</sign><line>2</line><clef-octave-change>-1</clef-octave-change></clef>")
+		default:
+			x.text("<clef><sign>G</sign><line>2</line></clef>")
+		}
+		if i.Sounding != interval.PerfectUnison {
+			octaves := i.Sounding.Steps() / 7
+			rest := i.Sounding - interval.Octave.Times(octaves)
+			x.text("<transpose><diatonic>").number(rest.Steps()).text("</diatonic><chromatic>").number(rest.Semitones()).text("</chromatic>")
+			if octaves != 0 {
+				x.text("<octave-change>").number(octaves).text("</octave-change>")
+			}
+			x.text("</transpose>")
+		}
+	}
+	x.text("</attributes>\n")
+}
+
+// opening writes what stands over the first bar of an order.
+func (x *writer) opening(b *notation.Bar, o notation.Options) {
+	if b.Title != "" {
+		x.text(`<direction placement="above"><direction-type><words font-weight="bold">`).escaped(b.Title).text("</words></direction-type></direction>\n")
+	}
+	counted := b.Meter.Counted()
+	x.text(`<direction placement="above"><direction-type><metronome><beat-unit>`)
+	whole := counted
+	if counted%9 == 0 { // a dotted beat
+		whole = counted * 2 / 3
+	}
+	x.text(typeName(uint8(figure.Whole / whole))).text("</beat-unit>")
+	if whole != counted {
+		x.text("<beat-unit-dot/>")
+	}
+	x.text("<per-minute>").number(b.Tempo).text(`</per-minute></metronome></direction-type><sound tempo="`)
+	x.buf = strconv.AppendFloat(x.buf, float64(b.Tempo)*float64(counted)/float64(figure.Quarter), 'f', -1, 64)
+	x.text("\"/></direction>\n")
+	if o.Swing {
+		x.text(`<direction placement="above"><direction-type><words>swing</words></direction-type></direction>` + "\n")
+	}
+}
+
+func (x *writer) label(l notation.Label, offset figure.Length) {
+	if l.Kind == notation.ChordLabel {
+		x.text("<harmony><root><root-step>").text(l.Name.Letter().String()).text("</root-step>")
+		if a := l.Name.Alteration(); a != 0 {
+			x.text("<root-alter>").number(a).text("</root-alter>")
+		}
+		x.text(`</root><kind text="`).escaped(l.Text).text(`">other</kind>`).offset(offset).text("</harmony>\n")
+		return
+	}
+	x.text(`<direction placement="above"><direction-type><words>`).escaped(l.String()).text("</words></direction-type>").offset(offset).text("</direction>\n")
+}
+
+func (x *writer) offset(l figure.Length) *writer {
+	if l > 0 {
+		x.text("<offset>").number(int(l)).text("</offset>")
+	}
+	return x
+}
+
+func (x *writer) symbol(s *notation.Symbol) {
+	if len(s.Notes) == 0 {
+		x.text("<note><rest")
+		if s.FullBar {
+			x.text(` measure="yes"`)
+		}
+		x.text("/><duration>").number(int(s.Length)).text("</duration><voice>1</voice>")
+		if !s.FullBar {
+			x.value(s.Value)
+		}
+		x.modification(s.Value)
+		if s.Triplet != notation.Outside && s.Triplet != notation.Inside {
+			x.text("<notations>").tuplet(s.Triplet).text("</notations>")
+		}
+		x.text("</note>\n")
+		return
+	}
+	for n := range s.Notes {
+		x.note(s, n)
+	}
+}
+
+func (x *writer) note(s *notation.Symbol, n int) {
+	note := &s.Notes[n]
+	x.text("<note>")
+	if n > 0 {
+		x.text("<chord/>")
+	}
+	x.text("<pitch><step>").text(note.Note.Letter().String()).text("</step>")
+	if a := note.Note.Alteration(); a != 0 {
+		x.text("<alter>").number(a).text("</alter>")
+	}
+	x.text("<octave>").number(max(0, min(9, note.Note.Octave()))).text("</octave></pitch><duration>").number(int(s.Length)).text("</duration>")
+	if note.TieIn {
+		x.text(`<tie type="stop"/>`)
+	}
+	if note.TieOut {
+		x.text(`<tie type="start"/>`)
+	}
+	x.text("<voice>1</voice>").value(s.Value)
+	if note.Accidental != notation.Hidden {
+		if sign := accidentalName(note.Note); sign != "" {
+			x.text("<accidental")
+			if note.Accidental == notation.Cautionary {
+				x.text(` cautionary="yes"`)
+			}
+			x.text(">").text(sign).text("</accidental>")
+		}
+	}
+	x.modification(s.Value)
+	if n == 0 {
+		for level, b := range s.Beams {
+			if b != notation.NoBeam {
+				x.text(`<beam number="`).number(level + 1).text(`">`).text(beamName(b)).text("</beam>")
+			}
+		}
+	}
+	triplet := n == 0 && s.Triplet != notation.Outside && s.Triplet != notation.Inside
+	if note.TieIn || note.TieOut || triplet {
+		x.text("<notations>")
+		if note.TieIn {
+			x.text(`<tied type="stop"/>`)
+		}
+		if note.TieOut {
+			x.text(`<tied type="start"/>`)
+		}
+		if triplet {
+			x.tuplet(s.Triplet)
+		}
+		x.text("</notations>")
+	}
+	x.text("</note>\n")
+}
+
+func (x *writer) value(v notation.Value) *writer {
+	x.text("<type>").text(typeName(v.Base)).text("</type>")
+	for range v.Dots {
+		x.text("<dot/>")
+	}
+	return x
+}
+
+func (x *writer) modification(v notation.Value) {
+	if v.Triplet {
+		x.text("<time-modification><actual-notes>3</actual-notes><normal-notes>2</normal-notes></time-modification>")
+	}
+}
+
+func (x *writer) tuplet(g notation.Group) *writer {
+	if g == notation.Begins || g == notation.Alone {
+		x.text(`<tuplet type="start"/>`)
+	}
+	if g == notation.Ends || g == notation.Alone {
+		x.text(`<tuplet type="stop"/>`)
+	}
+	return x
+}
+
+// typeName returns the standard's name of a note value.
+func typeName(base uint8) string {
+	switch base {
+	case 1:
+		return "whole"
+	case 2:
+		return "half"
+	case 4:
+		return "quarter"
+	case 8:
+		return "eighth"
+	case 16:
+		return "16th"
+	case 32:
+		return "32nd"
+	case 64:
+		return "64th"
+	}
+	return "128th"
+}
+
+func beamName(b notation.Beam) string {
+	switch b {
+	case notation.BeamBegins:
+		return "begin"
+	case notation.BeamGoesOn:
+		return "continue"
+	case notation.BeamEnds:
+		return "end"
+	case notation.HookForward:
+		return "forward hook"
+	}
+	return "backward hook"
+}
+
+// accidentalName returns the standard's name of a note's accidental; there is
+// none beyond triple ones.
+func accidentalName(n spelling.Note) string {
+	switch n.Alteration() {
+	case -3:
+		return "triple-flat"
+	case -2:
+		return "flat-flat"
+	case -1:
+		return "flat"
+	case 0:
+		return "natural"
+	case 1:
+		return "sharp"
+	case 2:
+		return "double-sharp"
+	case 3:
+		return "triple-sharp"
+	}
+	return ""
+}

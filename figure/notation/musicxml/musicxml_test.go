@@ -1,0 +1,475 @@
+package musicxml
+
+import (
+	"bytes"
+	"encoding/xml"
+	"errors"
+	"flag"
+	"io"
+	"os"
+	"strings"
+	"testing"
+
+	"example.com/keyorder/cycle"
+	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/notation"
+	"example.com/keyorder/interval"
+	"github.com/google/go-cmp/cmp"
+	"pgregory.net/rapid"
+)
+
+var update = flag.Bool("update", false, "write the golden file anew; then read it")
+
+// The document as encoding/xml sees it: to read back what was written, and to
+// measure against.
+type document struct {
+	XMLName  xml.Name    `xml:"score-partwise"`
+	Version  string      `xml:"version,attr"`
+	Title    string      `xml:"work>work-title,omitempty"`
+	Software string      `xml:"identification>encoding>software"`
+	List     []scorePart `xml:"part-list>score-part"`
+	Parts    []xmlPart   `xml:"part"`
+}
+
+type scorePart struct {
+	ID      string `xml:"id,attr"`
+	Name    string `xml:"part-name"`
+	Channel int    `xml:"midi-instrument>midi-channel"`
+	Program int    `xml:"midi-instrument>midi-program"`
+}
+
+type xmlPart struct {
+	ID       string    `xml:"id,attr"`
+	Measures []measure `xml:"measure"`
+}
+
+type measure struct {
+	Number     int         `xml:"number,attr"`
+	Attributes *attributes `xml:"attributes"`
+	Directions []direction `xml:"direction"`
+	Harmonies  []harmony   `xml:"harmony"`
+	Notes      []xmlNote   `xml:"note"`
+	Barline    *struct {
+		Location string `xml:"location,attr"`
+		Style    string `xml:"bar-style"`
+	} `xml:"barline"`
+}
+
+type attributes struct {
+	Divisions int    `xml:"divisions,omitempty"`
+	Fifths    int    `xml:"key>fifths"`
+	Beats     string `xml:"time>beats,omitempty"`
+	BeatType  int    `xml:"time>beat-type,omitempty"`
+	Sign      string `xml:"clef>sign,omitempty"`
+	Line      int    `xml:"clef>line,omitempty"`
+	Octave    int    `xml:"clef>clef-octave-change,omitempty"`
+	Transpose *struct {
+		Diatonic  int `xml:"diatonic"`
+		Chromatic int `xml:"chromatic"`
+		Octaves   int `xml:"octave-change"`
+	} `xml:"transpose"`
+}
+
+type direction struct {
+	Words     string `xml:"direction-type>words,omitempty"`
+	Rehearsal string `xml:"direction-type>rehearsal,omitempty"`
+	BeatUnit  string `xml:"direction-type>metronome>beat-unit,omitempty"`
+	PerMinute int    `xml:"direction-type>metronome>per-minute,omitempty"`
+	Offset    int    `xml:"offset,omitempty"`
+	Sound     *struct {
+		Tempo float64 `xml:"tempo,attr"`
+	} `xml:"sound"`
+}
+
+type harmony struct {
+	Step  string `xml:"root>root-step"`
+	Alter int    `xml:"root>root-alter,omitempty"`
+	Kind  struct {
+		Text string `xml:"text,attr"`
+	} `xml:"kind"`
+	Offset int `xml:"offset,omitempty"`
+}
+
+type xmlNote struct {
+	Chord *struct{} `xml:"chord"`
+	Pitch *struct {
+		Step   string `xml:"step"`
+		Alter  int    `xml:"alter,omitempty"`
+		Octave int    `xml:"octave"`
+	} `xml:"pitch"`
+	Rest *struct {
+		Measure string `xml:"measure,attr,omitempty"`
+	} `xml:"rest"`
+	Duration   int        `xml:"duration"`
+	Ties       []kind     `xml:"tie"`
+	Voice      int        `xml:"voice"`
+	Type       string     `xml:"type,omitempty"`
+	Dots       []struct{} `xml:"dot"`
+	Accidental string     `xml:"accidental,omitempty"`
+	Actual     int        `xml:"time-modification>actual-notes,omitempty"`
+	Normal     int        `xml:"time-modification>normal-notes,omitempty"`
+	Beams      []struct {
+		Number int    `xml:"number,attr"`
+		State  string `xml:",chardata"`
+	} `xml:"beam"`
+	Notations *struct {
+		Tied    []kind `xml:"tied"`
+		Tuplets []kind `xml:"tuplet"`
+	} `xml:"notations"`
+}
+
+type kind struct {
+	Type string `xml:"type,attr"`
+}
+
+func find(t testing.TB, name string) drill.Instrument {
+	i, err := drill.Find(name, drill.Full)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return i
+}
+
+func score(t testing.TB, o notation.Options, settings ...drill.Settings) *notation.Score {
+	t.Helper()
+	var drills []*drill.Drill
+	for _, s := range settings {
+		d, err := drill.New(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		drills = append(drills, d)
+	}
+	s, err := notation.New(o, drills...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+func read(t interface{ Fatalf(string, ...any) }, data []byte) document {
+	var doc document
+	if err := xml.Unmarshal(data, &doc); err != nil {
+		t.Fatalf("%v in\n%s", err, data)
+	}
+	return doc
+}
+
+// TestLawWhatIsWrittenIsTheNotation reads scores back and compares each symbol
+// with the notation's.
+func TestLawWhatIsWrittenIsTheNotation(t *testing.T) {
+	figures := []string{
+		"1 2 3 5 3 2 1:2", "v5 v7 | {1 maj7} 1:3 3 {4 <&>} 5:4", "1+3+5:3 r:1/2 b2:1/2 1:5", "1 2 3 by 1/12", "1:4 2:4 3:4 by 1/24",
+		"1 ##4 bb7 bbb3 in natural minor", "r r {2 m7} 1 r", "1:1/2 2:1/4 3:1/8 4:1/8 5:7",
+	}
+	meters := []string{"4/4", "3/4", "6/8", "3+2/8", "2/2", "7/8", "5/4"}
+	rapid.Check(t, func(t *rapid.T) {
+		m, err := drill.ParseMeter(rapid.SampledFrom(meters).Draw(t, "meter"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		i := find(new(testing.T), rapid.SampledFrom([]string{"alto sax", "trumpet", "cello", "viola", "guitar", "baritone sax", "piano"}).Draw(t, "instrument"))
+		d, err := drill.New(drill.Settings{
+			Title:   "by <minor> \"thirds\" & more",
+			Figure:  figure.MustParse(rapid.SampledFrom(figures).Draw(t, "figure")),
+			Route:   cycle.MustParse(rapid.SampledFrom([]string{"m3", "-M2", "P4,-m3"}).Draw(t, "order")).Closed(),
+			Parts:   []drill.Instrument{i, find(new(testing.T), "piano")},
+			Meter:   m,
+			Padding: drill.Padding(rapid.IntRange(0, 2).Draw(t, "padding")),
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		s, err := notation.New(notation.Options{Title: "a & b", Signatures: rapid.Bool().Draw(t, "signatures"), Swing: true}, d, d)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var buf bytes.Buffer
+		if err := Write(&buf, s); err != nil {
+			t.Fatal(err)
+		}
+		doc := read(t, buf.Bytes())
+		if doc.Version != "4.0" || doc.Title != "a & b" || len(doc.Parts) != 2 || len(doc.List) != 2 || doc.List[0].Name != i.Name || doc.List[0].Program != int(i.Program) {
+			t.Fatalf("%+v", doc.List)
+		}
+		for p, part := range doc.Parts {
+			if part.ID != doc.List[p].ID || len(part.Measures) != s.Bars() {
+				t.Fatalf("part %s, %d bars", part.ID, len(part.Measures))
+			}
+			n := 0
+			for b := range s.PartBars(p) {
+				compareBar(t, b, part.Measures[n])
+				n++
+			}
+			a := part.Measures[0].Attributes
+			sounding := interval.PerfectUnison
+			if tr := a.Transpose; tr != nil {
+				sounding = interval.Of(tr.Diatonic+7*tr.Octaves, tr.Chromatic+12*tr.Octaves)
+			}
+			if sounding != s.Part(p).Sounding || a.Divisions != int(figure.Quarter) {
+				t.Fatalf("transposes by %v", sounding)
+			}
+		}
+	})
+}
+
+func compareBar(t *rapid.T, b notation.Bar, m measure) {
+	k := 0
+	labels := 0
+	sum := 0
+	for _, s := range b.Symbols {
+		for v := range max(len(s.Notes), 1) {
+			x := m.Notes[k]
+			k++
+			if (x.Chord != nil) != (v > 0) || x.Duration != int(s.Length) || (x.Rest != nil) != (len(s.Notes) == 0) {
+				t.Fatalf("bar %d: %+v for %+v", b.Number, x, s)
+			}
+			if v == 0 {
+				sum += x.Duration
+			}
+			if len(s.Notes) == 0 {
+				continue
+			}
+			note := s.Notes[v]
+			if x.Pitch.Step != note.Note.Letter().String() || x.Pitch.Alter != note.Note.Alteration() || x.Pitch.Octave != note.Note.Octave() {
+				t.Fatalf("bar %d: %+v for %v", b.Number, *x.Pitch, note.Note)
+			}
+			if (x.Accidental != "") != (note.Accidental != notation.Hidden) {
+				t.Fatalf("bar %d: accidental %q for %+v", b.Number, x.Accidental, note)
+			}
+			if len(x.Dots) != int(s.Value.Dots) || (x.Actual == 3) != s.Value.Triplet {
+				t.Fatalf("bar %d: %+v for %+v", b.Number, x, s.Value)
+			}
+			in, out := false, false
+			for _, tie := range x.Ties {
+				in, out = in || tie.Type == "stop", out || tie.Type == "start"
+			}
+			if in != note.TieIn || out != note.TieOut {
+				t.Fatalf("bar %d: ties %v for %+v", b.Number, x.Ties, note)
+			}
+		}
+	}
+	if k != len(m.Notes) || sum != int(b.Meter.Bar()) {
+		t.Fatalf("bar %d: %d notes for %d, length %d", b.Number, len(m.Notes), k, sum)
+	}
+	for _, d := range m.Directions {
+		if strings.HasPrefix(d.Words, "back to ") || d.Words != "" && d.Words[0] >= 'A' && d.Words[0] <= 'G' {
+			labels++
+		}
+	}
+	if labels+len(m.Harmonies) != len(b.Labels) {
+		t.Fatalf("bar %d: %+v, %+v for %v", b.Number, m.Directions, m.Harmonies, b.Labels)
+	}
+	style := ""
+	if m.Barline != nil {
+		style = m.Barline.Style
+	}
+	if style != map[notation.Barline]string{notation.Double: "light-light", notation.Final: "light-heavy"}[b.End] {
+		t.Fatalf("bar %d ends with %q", b.Number, style)
+	}
+}
+
+// alto is the worked case of the golden file: the alto saxophone in E♭ reads
+// A♭ where C♭ would sound.
+func alto(t testing.TB) *notation.Score {
+	return score(t, notation.Options{Title: "Four keys"}, drill.Settings{
+		Figure: figure.MustParse("v5 | {1 maj7} 1+3 2 b3:2 r 5:3 by 1/8"),
+		Route:  cycle.MustParse("m3").Closed(),
+		Parts:  []drill.Instrument{find(t, "alto saxophone")},
+		Rest:   drill.NoRest,
+	})
+}
+
+func TestGolden(t *testing.T) {
+	var buf bytes.Buffer
+	if err := Write(&buf, alto(t)); err != nil {
+		t.Fatal(err)
+	}
+	bars := bytes.SplitAfter(buf.Bytes(), []byte("</measure>\n"))
+	got := bytes.Join(bars[:3], nil)
+	const name = "testdata/alto.xml.txt"
+	if *update {
+		if err := os.WriteFile(name, got, 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	want, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff(string(want), string(got)); diff != "" {
+		t.Error(diff)
+	}
+}
+
+func TestParts(t *testing.T) {
+	s := score(t, notation.Options{}, drill.Settings{
+		Figure: figure.MustParse("1"), Route: cycle.MustParse("A4").Closed(),
+		Parts: []drill.Instrument{find(t, "flute"), find(t, "tenor voice"), find(t, "viola"), find(t, "double bass")},
+	})
+	var all, two bytes.Buffer
+	if err := errors.Join(Write(&all, s), Write(&two, s, 3, -1, 9, 0)); err != nil {
+		t.Fatal(err)
+	}
+	a, b := read(t, all.Bytes()), read(t, two.Bytes())
+	if len(a.Parts) != 4 || len(b.Parts) != 2 || b.Parts[0].ID != "P4" || b.Parts[1].ID != "P1" {
+		t.Errorf("%d and %d parts", len(a.Parts), len(b.Parts))
+	}
+	var clefs []string
+	for _, p := range a.Parts {
+		at := p.Measures[0].Attributes
+		clefs = append(clefs, at.Sign)
+		if at.Octave != 0 && p.ID != "P2" {
+			t.Errorf("%s changes its octave", p.ID)
+		}
+	}
+	if diff := cmp.Diff([]string{"G", "G", "C", "F"}, clefs); diff != "" {
+		t.Error(diff)
+	}
+}
+
+func TestTempo(t *testing.T) {
+	for text, want := range map[string]struct {
+		unit  string
+		sound float64
+	}{
+		"4/4": {"quarter", 100}, "6/8": {"quarter", 150}, "2/2": {"half", 200}, "7/8": {"eighth", 50}, "9/16": {"eighth", 75}, "2+2/16": {"eighth", 50}, "1+1/16": {"16th", 25},
+	} {
+		m, err := drill.ParseMeter(text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s := score(t, notation.Options{}, drill.Settings{
+			Figure: figure.MustParse("1"), Route: cycle.MustParse("A4").Closed(), Parts: []drill.Instrument{find(t, "flute")}, Meter: m, Tempo: 100,
+		})
+		var buf bytes.Buffer
+		if err := Write(&buf, s); err != nil {
+			t.Fatal(err)
+		}
+		d := read(t, buf.Bytes()).Parts[0].Measures[0].Directions[0]
+		if d.BeatUnit != want.unit || d.PerMinute != 100 || d.Sound == nil || d.Sound.Tempo != want.sound {
+			t.Errorf("%s: %+v, %+v", text, d, d.Sound)
+		}
+	}
+}
+
+func TestTextIsEscaped(t *testing.T) {
+	hostile := "</words><script>\"'&\x00\x1b\uFFFE\xff"
+	i := find(t, "flute")
+	i.Name = hostile
+	s := score(t, notation.Options{Title: hostile}, drill.Settings{
+		Title: hostile, Figure: figure.MustParse("{1 <b>&\"} 1"), Route: cycle.MustParse("A4").Closed(), Parts: []drill.Instrument{i},
+	})
+	var buf bytes.Buffer
+	if err := Write(&buf, s); err != nil {
+		t.Fatal(err)
+	}
+	doc := read(t, buf.Bytes())
+	clean := "</words><script>\"'&\uFFFD\uFFFD\uFFFD\uFFFD"
+	if doc.Title != clean || doc.List[0].Name != clean || doc.Parts[0].Measures[0].Directions[0].Words != clean || doc.Parts[0].Measures[0].Harmonies[0].Kind.Text != "<b>&\"" {
+		t.Errorf("%q, %q, %q", doc.Title, doc.List[0].Name, doc.Parts[0].Measures[0].Directions[0].Words)
+	}
+	if bytes.Contains(buf.Bytes(), []byte("<script")) {
+		t.Error("markup is written as markup")
+	}
+}
+
+// failing takes so many bytes and then fails, as a disk that fills.
+type failing struct{ left int }
+
+var errFull = errors.New("disk full")
+
+func (f *failing) Write(p []byte) (int, error) {
+	if f.left -= len(p); f.left < 0 {
+		return 0, errFull
+	}
+	return len(p), nil
+}
+
+func TestFailingWriter(t *testing.T) {
+	s := alto(t)
+	for left := 0; left < 20000; left += 500 {
+		if err := Write(&failing{left}, s); !errors.Is(err, errFull) {
+			t.Errorf("after %d bytes: %v", left, err)
+		}
+	}
+}
+
+func TestChannels(t *testing.T) {
+	seen := map[int]bool{}
+	for p := range drill.MaxParts {
+		c := channel(p)
+		if c == 10 || c < 1 || c > 16 || seen[c] {
+			t.Errorf("part %d on channel %d", p, c)
+		}
+		seen[c] = true
+	}
+}
+
+// elevenOrders is one part through all eleven orders, each cycle closed.
+func elevenOrders(t testing.TB, times int) *notation.Score {
+	var settings []drill.Settings
+	for range times {
+		for semitones := range 11 {
+			settings = append(settings, drill.Settings{
+				Title: "order", Figure: figure.MustParse("1 2 3 5 3 2 1:2"), Route: cycle.By(interval.Of(0, semitones+1)).Closed(),
+				Parts: []drill.Instrument{find(t, "alto saxophone")},
+			})
+		}
+	}
+	return score(t, notation.Options{Title: "All orders"}, settings...)
+}
+
+// TestMemoryDoesNotGrow compares what is held at once for a long score and a
+// short one: the writer passes on what it has after every bar.
+func TestMemoryDoesNotGrow(t *testing.T) {
+	most := func(times int) int {
+		m := &largest{}
+		if err := Write(m, elevenOrders(t, times)); err != nil {
+			t.Fatal(err)
+		}
+		return m.most
+	}
+	if short, long := most(1), most(100); long > 2*short {
+		t.Errorf("writes of up to %d bytes, in a score 100 times as long of %d", short, long)
+	}
+}
+
+type largest struct{ most int }
+
+func (l *largest) Write(p []byte) (int, error) {
+	l.most = max(l.most, len(p))
+	return len(p), nil
+}
+
+// BenchmarkWrite writes the eleven orders of one part; BenchmarkWritePlain
+// lets encoding/xml marshal the same document.
+func BenchmarkWrite(b *testing.B) {
+	s := elevenOrders(b, 1)
+	b.ReportAllocs()
+	b.ResetTimer()
+	for range b.N {
+		if err := Write(io.Discard, s); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkWritePlain(b *testing.B) {
+	var buf bytes.Buffer
+	if err := Write(&buf, elevenOrders(b, 1)); err != nil {
+		b.Fatal(err)
+	}
+	var doc document
+	if err := xml.Unmarshal(buf.Bytes(), &doc); err != nil {
+		b.Fatal(err)
+	}
+	b.ReportAllocs()
+	b.ResetTimer()
+	for range b.N {
+		if err := xml.NewEncoder(io.Discard).Encode(doc); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

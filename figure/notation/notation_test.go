@@ -1,0 +1,295 @@
+package notation
+
+import (
+	"errors"
+	"slices"
+	"strings"
+	"testing"
+
+	"example.com/keyorder/cycle"
+	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/interval"
+	"example.com/keyorder/spelling"
+	"github.com/google/go-cmp/cmp"
+)
+
+// tb is what tests, benchmarks and rapid have in common.
+type tb interface {
+	Helper()
+	Fatalf(string, ...any)
+}
+
+func parseFigure(t tb, text string) figure.Figure {
+	t.Helper()
+	f, err := figure.Parse(text)
+	if err != nil {
+		t.Fatalf("%v", err)
+	}
+	return f
+}
+
+func parseRoute(t tb, text string) cycle.Route {
+	t.Helper()
+	r, err := cycle.ParseRoute(text)
+	if err != nil {
+		t.Fatalf("%v", err)
+	}
+	return r
+}
+
+func parseMeter(t tb, text string) drill.Meter {
+	t.Helper()
+	m, err := drill.ParseMeter(text)
+	if err != nil {
+		t.Fatalf("%v", err)
+	}
+	return m
+}
+
+func find(t tb, text string, level drill.Level) drill.Instrument {
+	t.Helper()
+	i, err := drill.Find(text, level)
+	if err != nil {
+		t.Fatalf("%v", err)
+	}
+	return i
+}
+
+func newDrill(t tb, s drill.Settings) *drill.Drill {
+	t.Helper()
+	d, err := drill.New(s)
+	if err != nil {
+		t.Fatalf("%v", err)
+	}
+	return d
+}
+
+func newScore(t tb, o Options, drills ...*drill.Drill) *Score {
+	t.Helper()
+	s, err := New(o, drills...)
+	if err != nil {
+		t.Fatalf("%v", err)
+	}
+	return s
+}
+
+func barsOf(s *Score, part int) []Bar { return slices.Collect(s.PartBars(part)) }
+
+// simple returns a drill of a short figure for instruments.
+func simple(t tb, parts ...drill.Instrument) *drill.Drill {
+	t.Helper()
+	return newDrill(t, drill.Settings{Figure: parseFigure(t, "1 2 3 5"), Route: parseRoute(t, "(0369)"), Parts: parts})
+}
+
+func TestErrors(t *testing.T) {
+	one, two := simple(t, pipe(0)), simple(t, pipe(0), pipe(-interval.MajorSecond))
+	other := pipe(0)
+	other.Name = strings.Repeat("long ", 100) + "pipe"
+	for _, c := range []struct {
+		drills []*drill.Drill
+		want   string
+	}{
+		{nil, `notation: "no drills": a score has at least one drill`},
+		{[]*drill.Drill{nil}, `notation: "drill 1: none": every drill of a score is one that drill.New made`},
+		{[]*drill.Drill{one, nil}, `notation: "drill 2: none": every drill of a score is one that drill.New made`},
+		{[]*drill.Drill{one, two}, `notation: "drill 2: 2 parts": all drills of a score have the same parts`},
+		{[]*drill.Drill{one, one, simple(t, other)}, `notation: "drill 3: ` + strings.Repeat("long ", 10) + `l": all drills of a score have the same parts`},
+		{[]*drill.Drill{two, simple(t, pipe(0), pipe(0))}, `notation: "drill 2: test pipe": all drills of a score have the same parts`},
+	} {
+		s, err := New(Options{}, c.drills...)
+		var e *Error
+		if s != nil || !errors.As(err, &e) || err.Error() != c.want {
+			t.Errorf("New gives %v and %v, expected the error %s", s, err, c.want)
+		}
+	}
+}
+
+func TestPartsOfAScore(t *testing.T) {
+	d := simple(t, pipe(0), pipe(-interval.MajorSecond))
+	drills := []*drill.Drill{d, d}
+	o := Options{Title: "Two keys", Swing: true, Signatures: true}
+	s := newScore(t, o, drills...)
+	drills[0] = simple(t, pipe(0)) // the score has its own list
+	if s.Options() != o || s.Parts() != 2 || s.Part(0) != pipe(0) || s.Part(1) != pipe(-interval.MajorSecond) || s.Bars() != 2*d.Bars() {
+		t.Errorf("options %+v, %d parts, %v and %v, %d bars", s.Options(), s.Parts(), s.Part(0), s.Part(1), s.Bars())
+	}
+	for _, part := range []int{-1, 2, 1 << 30} {
+		if bars := barsOf(s, part); len(bars) > 0 || s.Part(part) != (drill.Instrument{}) {
+			t.Errorf("part %d is %v and has %d bars", part, s.Part(part), len(bars))
+		}
+	}
+	var none Score
+	if none.Parts() != 0 || none.Bars() != 0 || none.Part(0) != (drill.Instrument{}) || len(barsOf(&none, 0)) > 0 {
+		t.Error("the zero value has parts or bars")
+	}
+}
+
+func TestBarsAreTheCallersOwn(t *testing.T) {
+	s := newScore(t, Options{}, simple(t, pipe(0)))
+	want := barsOf(s, 0)
+	var got []Bar
+	for b := range s.PartBars(0) {
+		got = append(got, Bar{Symbols: slices.Clone(b.Symbols), Labels: slices.Clone(b.Labels)})
+		for n := range b.Symbols {
+			clear(b.Symbols[n].Notes)
+		}
+		clear(b.Symbols)
+		clear(b.Labels)
+	}
+	for n := range got {
+		if len(got[n].Symbols) != len(want[n].Symbols) || !slices.Equal(got[n].Labels, want[n].Labels) {
+			t.Errorf("bar %d changes when the one before is changed", n+1)
+		}
+	}
+}
+
+// A second order that begins without a signature takes back the first one's.
+func TestSignaturesFromDrillToDrill(t *testing.T) {
+	d := func(route string) *drill.Drill {
+		return newDrill(t, drill.Settings{Figure: parseFigure(t, "1 2 3 4 5 6 7 8"), Route: parseRoute(t, route), Parts: []drill.Instrument{pipe(0)}, Rest: drill.NoRest})
+	}
+	type change struct {
+		Bar, Signature int
+	}
+	var got []change
+	for b := range newScore(t, Options{Signatures: true}, d("3"), d("07"), d("7"), d("6")).PartBars(0) {
+		if b.NewSignature {
+			got = append(got, change{b.Number, b.Signature})
+		}
+	}
+	if diff := cmp.Diff([]change{{1, -3}, {2, 0}, {3, 1}, {5, -6}}, got); diff != "" {
+		t.Errorf("changes of signature (-want +got):\n%s", diff)
+	}
+}
+
+// The seven modes of the major scale and natural minor need no accidental under
+// their signature, wherever there is one. Source of the major and minor
+// signatures: spelling, which is tested against a table.
+func TestLawModesNeedNoAccidentalUnderTheirSignature(t *testing.T) {
+	for _, scale := range []figure.Scale{figure.Major, figure.Dorian, figure.Phrygian, figure.Lydian, figure.Mixolydian, figure.NaturalMinor, figure.Locrian} {
+		for tonic := spelling.Name(-15); tonic <= 15; tonic++ {
+			got := signature(scale, tonic)
+			altered, most := false, 0
+			for i := range scale.Intervals() {
+				n := tonic.Up(i)
+				most = max(most, n.Alteration(), -n.Alteration())
+				altered = altered || n.Alteration() != (spelling.Key{Signature: int8(got)}).Alteration(n.Letter())
+			}
+			if got < -7 || got > 7 || altered != (most > 1) {
+				t.Errorf("%v %v has signature %d; altered under it: %v", tonic, scale, got, altered)
+			}
+		}
+	}
+	for tonic := spelling.Name(-6); tonic <= 5; tonic++ {
+		for _, scale := range []figure.Scale{figure.Major, figure.MajorPentatonic, figure.HarmonicMajor, figure.WholeTone, figure.OctatonicHalfWhole, figure.BebopMajor} {
+			if want := int(spelling.Major(tonic).Signature); signature(scale, tonic) != want {
+				t.Errorf("%v %v has signature %d, expected %d", tonic, scale, signature(scale, tonic), want)
+			}
+		}
+	}
+	for tonic := spelling.Name(-3); tonic <= 8; tonic++ {
+		for _, scale := range []figure.Scale{figure.HarmonicMinor, figure.MelodicMinor, figure.MinorPentatonic, figure.MinorBlues, figure.LocrianSharp2} {
+			if want := int(spelling.Minor(tonic).Signature); signature(scale, tonic) != want {
+				t.Errorf("%v %v has signature %d, expected %d", tonic, scale, signature(scale, tonic), want)
+			}
+		}
+	}
+}
+
+func TestLabelText(t *testing.T) {
+	flat := spelling.MustParseName("Eb")
+	for _, c := range []struct {
+		label Label
+		want  string
+	}{
+		{Label{}, "C"},
+		{Label{Kind: KeyLabel, Name: flat}, "E♭"},
+		{Label{Kind: ReturnLabel, Name: flat}, "back to E♭"},
+		{Label{Kind: RestLabel, Name: flat}, "E♭ (rest)"},
+		{Label{Kind: ChordLabel, Name: flat, Text: "m7"}, "E♭m7"},
+	} {
+		if got := c.label.String(); got != c.want {
+			t.Errorf("%+v reads %q, expected %q", c.label, got, c.want)
+		}
+	}
+}
+
+func TestFlags(t *testing.T) {
+	for base, want := range map[uint8]int{0: 0, 1: 0, 2: 0, 4: 0, 8: 1, 16: 2, 32: 3, 64: 4, 128: 5} {
+		for dots := range uint8(2) {
+			for _, triplet := range []bool{false, true} {
+				if got := (Value{base, dots, triplet}).Flags(); got != want {
+					t.Errorf("a value of base %d has %d flags, expected %d", base, got, want)
+				}
+			}
+		}
+	}
+}
+
+// eleven returns the score of the eleven orders, each closed, for one part.
+func eleven(t tb, times int) *Score {
+	t.Helper()
+	var drills []*drill.Drill
+	for range times {
+		for step := 1; step <= 11; step++ {
+			drills = append(drills, newDrill(t, drill.Settings{
+				Figure: parseFigure(t, "1 2 3 5 3 2 1:2"), Route: cycle.By(interval.Of(0, step)).Closed(), Parts: []drill.Instrument{pipe(0)},
+			}))
+		}
+	}
+	return newScore(t, Options{}, drills...)
+}
+
+// A bar costs what it holds, however long the score: its own slices and little
+// else.
+func TestAllocations(t *testing.T) {
+	perBar := func(s *Score) float64 {
+		return testing.AllocsPerRun(3, func() {
+			for b := range s.PartBars(0) {
+				_ = b
+			}
+		}) / float64(s.Bars())
+	}
+	one, ten := perBar(eleven(t, 1)), perBar(eleven(t, 10))
+	if one > 15 || ten > one*1.01 {
+		t.Errorf("%.1f allocations a bar in eleven orders, %.1f in ten times as many", one, ten)
+	}
+	route, err := cycle.Join(slices.Repeat([]cycle.Route{cycle.By(interval.AugmentedFourth).Closed()}, 300)...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	long := perBar(newScore(t, Options{}, newDrill(t, drill.Settings{Figure: parseFigure(t, "1 2 3 5 3 2 1:2"), Route: route, Parts: []drill.Instrument{pipe(0)}})))
+	if long > one*1.1 {
+		t.Errorf("%.1f allocations a bar in a long drill, %.1f in short ones", long, one)
+	}
+}
+
+func BenchmarkBarsOfElevenOrders(b *testing.B) {
+	s := eleven(b, 1)
+	b.ReportAllocs()
+	for range b.N {
+		for bar := range s.PartBars(0) {
+			_ = bar
+		}
+	}
+}
+
+// The plain version only walks through the notes and counts their bars.
+func BenchmarkNotesOfElevenOrders(b *testing.B) {
+	s := eleven(b, 1)
+	b.ReportAllocs()
+	for range b.N {
+		var events []figure.Event
+		bars := 0
+		for _, d := range s.drills {
+			for st := range d.Statements(0) {
+				events = st.AppendEvents(events[:0])
+				for _, e := range events {
+					bars = int((st.Onset + e.Onset) / figure.Whole)
+				}
+			}
+		}
+		_ = bars
+	}
+}

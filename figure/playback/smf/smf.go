@@ -1,0 +1,292 @@
+// Package smf writes a line of drills as a Standard MIDI File, which any
+// sequencer, notation program or keyboard plays.
+//
+// The file has format 1: a first track with tempo, meter and markers, one for
+// each part with the General MIDI sound of its instrument, and one for the
+// click on the percussion channel, with the high wood block on the accents and
+// the low one on the other beats. A quarter note is 960 ticks, as it is on the
+// line.
+//
+// A track begins with its length, so that a long one is worked out twice, once
+// to count its bytes and once to write them; no more of it is held than a
+// fixed buffer has room for.
+//
+// Source of the format: Standard MIDI File 1.0 and General MIDI Level 1, as
+// cited in testdata/midi.tsv.
+package smf
+
+import (
+	"encoding/binary"
+	"fmt"
+	"io"
+	"math"
+	"math/bits"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/playback"
+)
+
+// An Error says what a Standard MIDI File cannot hold.
+type Error struct {
+	Input  string // what was given
+	Reason string // what would be right
+}
+
+func (e *Error) Error() string { return fmt.Sprintf("smf: %.60q: %s", e.Input, e.Reason) }
+
+const (
+	percussion   = 9  // channel 10, counted from 0
+	highBlock    = 76 // General MIDI percussion: hi wood block
+	lowBlock     = 77 // low wood block
+	noteVelocity = 80
+	accent       = 112
+	plain        = 80
+	clickLength  = playback.Quarter / 16
+	maxDelta     = 1<<28 - 1 // the longest time between two events
+	maxText      = 1024      // bytes of a title or a name
+	bufferSize   = 24 << 10  // bytes
+)
+
+// Write writes a line as a Standard MIDI File. Its name is the title of the
+// first drill; titles and names longer than 1024 bytes are cut. The error is
+// that of w, or an *Error where a tempo is slower or a track is longer than the
+// format can say.
+func Write(w io.Writer, l *playback.Line) error {
+	e := &encoder{out: w}
+	e.track(l, writeStarts, 'M', 'T', 'h', 'd', 0, 0, 0, 6, 0, 1, 0, byte(l.Parts()+2), byte(playback.Quarter>>8), byte(playback.Quarter&0xFF))
+	for p := range l.Parts() {
+		e.track(l, func(e *encoder, l *playback.Line) { writePart(e, l, p) })
+	}
+	e.track(l, writeClicks)
+	return e.err
+}
+
+const maxTempo = 1<<24 - 1 // microseconds a quarter note
+
+// tempo returns the microseconds of a quarter note, rounded.
+func tempo(s drill.Settings) int64 {
+	perMinute := int64(s.Tempo) * int64(s.Meter.Counted())
+	return (60e6*int64(figure.Quarter) + perMinute/2) / perMinute
+}
+
+func writeStarts(e *encoder, l *playback.Line) {
+	if l.Drills() > 0 {
+		e.text(0, trackName, ascii(l.Drill(0).Settings().Title))
+	}
+	for ev := range l.Starts() {
+		if e.err != nil {
+			return
+		}
+		if ev.Kind == playback.SectionStart {
+			var buf [64]byte
+			b := strconv.AppendInt(append(buf[:0], "section "...), int64(ev.Section+1), 10)
+			b, _ = ev.Name.AppendText(append(b, ", "...))
+			e.text(ev.Time, marker, b)
+			continue
+		}
+		s := l.Drill(ev.Drill).Settings()
+		us := tempo(s)
+		if us > maxTempo {
+			e.err = &Error{Input: fmt.Sprintf("tempo %d in %v", s.Tempo, s.Meter), Reason: "a MIDI file has at least 3.6 quarter notes a minute"}
+			return
+		}
+		e.event(ev.Time, 0xFF, 0x51, 3, byte(us>>16), byte(us>>8), byte(us))
+		m := s.Meter
+		clocks := 24 * m.Beat(0) / figure.Quarter // of the first beat
+		e.event(ev.Time, 0xFF, 0x58, 4, byte(m.Number()), byte(bits.TrailingZeros(uint(m.Unit()))), byte(clocks), 8)
+		e.text(ev.Time, marker, ascii(s.Title))
+	}
+}
+
+func writePart(e *encoder, l *playback.Line, part int) {
+	channel := byte(part)
+	if channel >= percussion {
+		channel++
+	}
+	i := l.Part(part)
+	e.text(0, trackName, ascii(i.Name))
+	e.event(0, 0xC0|channel, max(i.Program, 1)-1)
+	// Notes of one part end in the order in which they begin, and no more
+	// sound at once than there are keys: they wait for their end in a ring.
+	var sounding [128]struct {
+		end playback.Time
+		key byte
+	}
+	var first, next uint8
+	for ev := range l.Notes(part) {
+		if e.err != nil {
+			return
+		}
+		for ; first != next && sounding[first&127].end <= ev.Time; first++ {
+			e.message(sounding[first&127].end, 0x80|channel, sounding[first&127].key, 0)
+		}
+		e.message(ev.Time, 0x90|channel, byte(ev.Key), noteVelocity)
+		sounding[next&127].end, sounding[next&127].key = ev.Time+ev.Length, byte(ev.Key)
+		next++
+	}
+	for ; first != next; first++ {
+		e.message(sounding[first&127].end, 0x80|channel, sounding[first&127].key, 0)
+	}
+}
+
+func writeClicks(e *encoder, l *playback.Line) {
+	e.text(0, trackName, []byte("click"))
+	for ev := range l.Clicks() {
+		if e.err != nil {
+			return
+		}
+		key, velocity := byte(lowBlock), byte(plain)
+		if ev.Accent {
+			key, velocity = highBlock, accent
+		}
+		e.message(ev.Time, 0x90|percussion, key, velocity)
+		e.message(ev.Time+clickLength, 0x80|percussion, key, 0)
+	}
+}
+
+// An encoder puts the events of a track into bytes.
+type encoder struct {
+	out  io.Writer // nil while bytes are counted
+	err  error
+	gone int64         // bytes of the track that have left the buffer
+	last playback.Time // of the event before
+	n    int           // bytes in the buffer
+	buf  [bufferSize]byte
+}
+
+// track writes a track, with what comes before it.
+func (e *encoder) track(l *playback.Line, write func(*encoder, *playback.Line), before ...byte) {
+	if e.err != nil {
+		return
+	}
+	out := e.out
+	e.out = nil
+	e.whole(l, write)
+	e.out = out
+	if e.err == nil {
+		before, e.err = appendTrackHeader(before, e.gone+int64(e.n))
+	}
+	if e.err == nil {
+		_, e.err = out.Write(before)
+	}
+	if e.err != nil {
+		return
+	}
+	if e.gone > 0 { // the buffer has the end of the track only
+		e.whole(l, write)
+	}
+	e.flush()
+}
+
+// whole encodes a track from its first event to its last.
+func (e *encoder) whole(l *playback.Line, write func(*encoder, *playback.Line)) {
+	e.n, e.gone, e.last = 0, 0, 0
+	write(e, l)
+	e.event(l.Length(), 0xFF, 0x2F, 0)
+}
+
+func appendTrackHeader(b []byte, length int64) ([]byte, error) {
+	if length > math.MaxUint32 {
+		return b, &Error{Input: fmt.Sprintf("%d bytes", length), Reason: "a track of a MIDI file has less than 4 GiB; write fewer drills"}
+	}
+	return binary.BigEndian.AppendUint32(append(b, "MTrk"...), uint32(length)), nil
+}
+
+// flush empties the buffer.
+func (e *encoder) flush() {
+	if e.out != nil && e.err == nil {
+		_, e.err = e.out.Write(e.buf[:e.n])
+	}
+	e.gone += int64(e.n)
+	e.n = 0
+}
+
+// bytes puts bytes into the buffer, which has room for them.
+func (e *encoder) bytes(data ...byte) { e.n += copy(e.buf[e.n:], data) }
+
+// begin makes room for an event of a size and puts its time before it.
+func (e *encoder) begin(at playback.Time, size int) {
+	for at-e.last > maxDelta {
+		// An empty text now and then divides what is too long for one step.
+		e.last += maxDelta
+		e.room(7)
+		e.bytes(0xFF, 0xFF, 0xFF, 0x7F, 0xFF, 1, 0)
+	}
+	e.room(4 + size)
+	e.variable(uint32(at - e.last))
+	e.last = at
+}
+
+func (e *encoder) room(n int) {
+	if e.n+n > len(e.buf) {
+		e.flush()
+	}
+}
+
+// variable puts a number of up to 28 bits as a variable-length quantity: seven
+// bits a byte, highest first, bit 7 set on all but the last.
+func (e *encoder) variable(n uint32) {
+	for shift := 21; shift > 0; shift -= 7 {
+		if n>>shift != 0 {
+			e.bytes(byte(n>>shift) | 0x80)
+		}
+	}
+	e.bytes(byte(n & 0x7F))
+}
+
+// message puts a channel message of two data bytes. Nearly every event is one
+// and comes soon after the one before, for which there is a short way.
+func (e *encoder) message(at playback.Time, status, key, velocity byte) {
+	d, n := at-e.last, e.n
+	if d >= 1<<14 || n > bufferSize-5 {
+		e.event(at, status, key, velocity)
+		return
+	}
+	e.last = at
+	b := (*[5]byte)(e.buf[n:])
+	if d < 1<<7 {
+		b[0], b[1], b[2], b[3] = byte(d), status, key, velocity
+		e.n = n + 4
+	} else {
+		b[0], b[1], b[2], b[3], b[4] = byte(d>>7)|0x80, byte(d)&0x7F, status, key, velocity
+		e.n = n + 5
+	}
+}
+
+func (e *encoder) event(at playback.Time, data ...byte) {
+	e.begin(at, len(data))
+	e.bytes(data...)
+}
+
+// Meta events with text.
+const (
+	trackName = 3
+	marker    = 6
+)
+
+// text puts a meta event with a text, if there is one.
+func (e *encoder) text(at playback.Time, kind byte, text []byte) {
+	if len(text) == 0 {
+		return
+	}
+	e.begin(at, 6+len(text))
+	e.bytes(0xFF, kind)
+	e.variable(uint32(len(text)))
+	e.bytes(text...)
+}
+
+// ascii returns a title or a name cut to maxText bytes, with the signs for
+// flats and sharps in ASCII, which the format advises. Other letters stay.
+func ascii(text string) []byte {
+	if len(text) > maxText {
+		text = text[:maxText]
+		for n := 1; n < utf8.UTFMax && !utf8.ValidString(text); n++ {
+			text = text[:len(text)-1]
+		}
+	}
+	return []byte(strings.ReplaceAll(strings.ReplaceAll(text, "♭", "b"), "♯", "#"))
+}

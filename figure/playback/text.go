@@ -1,0 +1,56 @@
+package playback
+
+import (
+	"fmt"
+	"strings"
+)
+
+// An Error says which option or drill is refused, and what would be accepted.
+type Error struct {
+	Input  string // what was given
+	Reason string // what would be right
+}
+
+func (e *Error) Error() string { return fmt.Sprintf("playback: %.60q: %s", e.Input, e.Reason) }
+
+func modes() []string  { return []string{"answer", "call", "model", "click"} }
+func clicks() []string { return []string{"every beat", "2 and 4"} }
+
+// String returns the mode's text.
+func (m Mode) String() string { return modes()[min(m, ClickOnly)] }
+
+// MarshalText implements encoding.TextMarshaler; see String.
+func (m Mode) MarshalText() ([]byte, error) { return []byte(m.String()), nil }
+
+// UnmarshalText implements encoding.TextUnmarshaler. The error is an *Error.
+func (m *Mode) UnmarshalText(text []byte) error {
+	n, err := find(text, modes())
+	if err == nil {
+		*m = Mode(n)
+	}
+	return err
+}
+
+// String returns the text that says which beats click.
+func (c Clicks) String() string { return clicks()[min(c, TwoAndFour)] }
+
+// MarshalText implements encoding.TextMarshaler; see String.
+func (c Clicks) MarshalText() ([]byte, error) { return []byte(c.String()), nil }
+
+// UnmarshalText implements encoding.TextUnmarshaler. The error is an *Error.
+func (c *Clicks) UnmarshalText(text []byte) error {
+	n, err := find(text, clicks())
+	if err == nil {
+		*c = Clicks(n)
+	}
+	return err
+}
+
+func find(text []byte, names []string) (int, error) {
+	for n, name := range names {
+		if strings.EqualFold(string(text), name) {
+			return n, nil
+		}
+	}
+	return 0, &Error{Input: string(text), Reason: "it is one of " + strings.Join(names, ", ")}
+}
