@@ -201,3 +201,30 @@ func TestNothingHalfWritten(t *testing.T) {
 		t.Errorf("%v, left %v", err, entries)
 	}
 }
+
+// BenchmarkPage makes the whole page of eleven orders for one part, without the
+// sound files.
+func BenchmarkPage(b *testing.B) {
+	o, err := parseFlags([]string{"-orders", "all", "-for", "trumpet"}, io.Discard)
+	if err != nil {
+		b.Fatal(err)
+	}
+	for range b.N {
+		s, err := newSheet(o, io.Discard)
+		if err != nil {
+			b.Fatal(err)
+		}
+		files, err := s.files()
+		if err != nil {
+			b.Fatal(err)
+		}
+		for _, f := range files {
+			if strings.HasSuffix(f.name, ".wav") {
+				continue
+			}
+			if err := f.write(io.Discard); err != nil {
+				b.Fatal(err)
+			}
+		}
+	}
+}
