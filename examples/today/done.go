@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 
+	"example.com/keyorder/examples/internal/logbook"
 	"example.com/keyorder/figure/practice"
 )
 
@@ -192,7 +193,7 @@ func importLog(o *options, w world, l *logFile) error {
 	if err != nil {
 		return fmt.Errorf("%s: %w", name, err)
 	}
-	report(name, from, w.err)
+	logbook.Report(name, from, w.err)
 	// An entry that is there is not taken again, however often the file is.
 	have := map[string]int{}
 	key := func(e practice.Entry) string {

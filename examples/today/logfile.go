@@ -5,46 +5,15 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"os"
 	"path/filepath"
 
+	"example.com/keyorder/examples/internal/logbook"
 	"example.com/keyorder/figure/practice"
 )
 
 // errInUse says that another process holds the lock.
 var errInUse = errors.New("another program is recording in it; let that end first")
-
-// readLog reads a log and says what is wrong with it. A log that is not there is
-// empty.
-func readLog(path string, warn io.Writer) (practice.Log, error) {
-	f, err := os.Open(path)
-	if errors.Is(err, fs.ErrNotExist) {
-		return practice.Log{}, nil
-	} else if err != nil {
-		return practice.Log{}, err
-	}
-	defer f.Close()
-	l, err := practice.Read(f)
-	if err != nil {
-		return l, fmt.Errorf("%s: %w", path, err)
-	}
-	report(path, l, warn)
-	return l, nil
-}
-
-// report names the lines of a log that were not read.
-func report(path string, l practice.Log, warn io.Writer) {
-	for _, p := range l.Problems {
-		fmt.Fprintf(warn, "%s: %v\n", path, p)
-	}
-	if more := l.Bad - len(l.Problems); more > 0 {
-		fmt.Fprintf(warn, "%s: %d more lines are not read\n", path, more)
-	}
-	if l.Torn != nil {
-		fmt.Fprintf(warn, "%s: it ends with the beginning of a line, %.60q, which is not read\n", path, l.Torn)
-	}
-}
 
 // A logFile is a log that is open for appending.
 type logFile struct {
@@ -64,7 +33,7 @@ func openLog(path string, warn io.Writer) (*logFile, error) {
 	}
 	l := &logFile{f: f}
 	if l.Log, err = practice.Read(f); err == nil {
-		report(path, l.Log, warn)
+		logbook.Report(path, l.Log, warn)
 		err = l.mend(path, locked, warn)
 	}
 	if err != nil {

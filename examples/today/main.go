@@ -27,7 +27,6 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"path/filepath"
 	"runtime"
 	"strings"
 	"time"
@@ -35,6 +34,8 @@ import (
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/practice"
+
+	"example.com/keyorder/examples/internal/logbook"
 )
 
 func main() {
@@ -95,7 +96,7 @@ func today(args []string, w world) error {
 	}
 	path := o.log
 	if path == "" && !o.demo {
-		if path, err = logPath(w.system, w.env); err != nil {
+		if path, err = logbook.Path(w.system, w.env); err != nil {
 			return usageError{err}
 		}
 	}
@@ -114,7 +115,7 @@ func today(args []string, w world) error {
 	l := practice.Log{}
 	if o.demo {
 		l = demoLog()
-	} else if l, err = readLog(path, w.err); err != nil {
+	} else if l, err = logbook.Read(path, w.err); err != nil {
 		return err
 	}
 	if err := o.settle(l); err != nil {
@@ -249,24 +250,4 @@ func (o *options) settle(l practice.Log) error {
 		}
 	}
 	return nil
-}
-
-// logPath returns where the log stands if nothing else is said.
-func logPath(system string, env func(string) string) (string, error) {
-	var dir string
-	home := env("HOME")
-	switch xdg := env("XDG_DATA_HOME"); {
-	case system == "windows":
-		dir = env("AppData")
-	case system == "darwin" && home != "":
-		dir = filepath.Join(home, "Library", "Application Support")
-	case system != "darwin" && filepath.IsAbs(xdg):
-		dir = xdg
-	case system != "darwin" && home != "":
-		dir = filepath.Join(home, ".local", "share")
-	}
-	if dir == "" {
-		return "", errors.New("no folder for the log is known here; say where it stands, as -log practice.jsonl")
-	}
-	return filepath.Join(dir, "keyorder", "practice.jsonl"), nil
 }

@@ -15,6 +15,7 @@ import (
 	"time"
 
 	"example.com/keyorder/cycle"
+	"example.com/keyorder/examples/internal/logbook"
 	"example.com/keyorder/figure/practice"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
@@ -171,7 +172,7 @@ func TestBadInput(t *testing.T) {
 		{`invalid value "x" for flag -minutes`, []string{"-minutes", "x"}},
 		{`"yesterday": a date is a day of the calendar`, []string{"-date", "yesterday"}},
 		{`"best": it is one of comfortable, first years, full`, []string{"-level", "best"}},
-		{`"kazoo": no instrument of this name`, []string{"-for", "kazoo"}},
+		{`"kazoo": no instrument has this name`, []string{"-for", "kazoo"}},
 		{`"1 2 q"`, []string{"-figures", "steps = 1 2 q"}},
 		{`"all": a stage is one of few keys, constant orders, mixed rows`, []string{"-stage", "all", "-log", log}},
 		{`"figure 1 and 2: 1 2": each figure is given once`, []string{"-figures", "1 2; 1 2", "-log", log}},
@@ -249,7 +250,7 @@ func TestLogPath(t *testing.T) {
 		{"darwin", nil, ""},
 		{"js", nil, ""},
 	} {
-		got, err := logPath(c.system, func(name string) string { return c.env[name] })
+		got, err := logbook.Path(c.system, func(name string) string { return c.env[name] })
 		want := filepath.Join(root, filepath.FromSlash(c.want))
 		if c.want == "" {
 			want = ""

@@ -25,28 +25,34 @@ const (
 	beforeRest = 0.04
 )
 
-// systems yields the bars of each system and the bar after it, which is nil at
-// the end of an order.
-func (l *Layout) systems() iter.Seq2[[]measured, *measured] {
-	return func(yield func([]measured, *measured) bool) {
+// spaced yields the systems with their columns in their places.
+func (l *Layout) spaced() iter.Seq[*System] {
+	return func(yield func(*System) bool) {
 		var bars []measured
 		previous := 0
 		flush := func(all bool) bool {
-			ends := l.breaks(bars)
-			if !all && len(ends) > 2 {
-				// The last two may come out otherwise with the bars after them.
-				ends = ends[:len(ends)-2]
-			}
 			start := 0
-			for _, end := range ends {
-				var next *measured
-				if end < len(bars) {
-					next = &bars[end]
+			for ends := l.breaks(bars); len(ends) > 0; {
+				if !all && len(ends) <= 2 {
+					break // the last two may come out otherwise with the bars after them
 				}
-				if !yield(bars[start:end:end], next) {
+				s := l.space(bars[start:ends[0]:ends[0]], following(bars, ends[0]))
+				again := false
+				for n := ends[0] - 1; s.scale < 1 && n > start; n-- {
+					// Labels take more room than the bars alone told.
+					s, again = l.space(bars[start:n:n], &bars[n]), true
+				}
+				start += len(s.bars)
+				ends = ends[1:]
+				if again {
+					ends = l.breaks(bars[start:])
+					for n := range ends {
+						ends[n] += start
+					}
+				}
+				if !yield(s) {
 					return false
 				}
-				start = end
 			}
 			bars = append([]measured(nil), bars[start:]...)
 			return true
@@ -65,10 +71,16 @@ func (l *Layout) systems() iter.Seq2[[]measured, *measured] {
 				break
 			}
 		}
-		if len(bars) > 0 {
-			flush(true)
-		}
+		flush(true)
 	}
+}
+
+// following returns the bar after the first n, or nil.
+func following(bars []measured, n int) *measured {
+	if n < len(bars) {
+		return &bars[n]
+	}
+	return nil
 }
 
 // breaks returns after which bars the systems end.
@@ -78,11 +90,8 @@ func (l *Layout) breaks(bars []measured) []int {
 	from := make([]int, len(bars)+1)
 	for end := 1; end <= len(bars); end++ {
 		best[end] = math.Inf(1)
-		var natural, least float64
-		if end < len(bars) {
-			natural = tail(&bars[end])
-			least = natural
-		}
+		natural := tail(following(bars, end))
+		least := natural
 		for start := end - 1; start >= 0; start-- {
 			b := &bars[start]
 			head := l.headWidth(b)
@@ -160,34 +169,4 @@ func clefOf(c drill.Clef) glyph {
 		return octaveTrebleClef
 	}
 	return trebleClef
-}
-
-// stretch returns the factor by which the natural gaps are drawn apart or
-// pressed together, as far as their least widths let them, to fill a width.
-func stretch(gaps []gap, width float64) float64 {
-	least := make([]bool, len(gaps))
-	for {
-		room, natural := width, 0.0
-		for n, g := range gaps {
-			room -= g.fixed
-			if least[n] {
-				room -= g.least
-			} else {
-				natural += g.natural
-			}
-		}
-		if natural == 0 {
-			return 0
-		}
-		s := max(room/natural, 0)
-		done := true
-		for n, g := range gaps {
-			if !least[n] && s*g.natural < g.least {
-				least[n], done = true, false
-			}
-		}
-		if done {
-			return s
-		}
-	}
 }

@@ -1,11 +1,9 @@
 package staff
 
 import (
-	"math"
 	"math/bits"
 	"slices"
 
-	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/notation"
 	"example.com/keyorder/spelling"
@@ -300,8 +298,11 @@ func (r *ruler) column(c *column) {
 			r.dots(c, x, yOf(p))
 		}
 	}
+	for n := len(c.marks) - 1; n >= 0 && c.marks[n].kind == dotMark; n-- {
+		headsRight = max(headsRight, c.marks[n].box.right)
+	}
 	for _, note := range s.Notes {
-		if note.TieOut {
+		if note.TieOut { // room for a tie between the noteheads
 			c.right = max(c.right, headsRight+1)
 		}
 	}
@@ -445,47 +446,4 @@ func (r *ruler) run(row []glyph) (box, float64) {
 		}
 	}
 	return around, width
-}
-
-// space works out the gaps of a bar.
-func (m *measured) space() {
-	const clear = 0.35
-	last := len(m.columns) - 1
-	for n := range m.columns {
-		c := &m.columns[n]
-		g := &m.gaps[n]
-		g.natural = naturalGap(c.symbol.Length)
-		if c.symbol.FullBar {
-			g.natural = 4.5
-		}
-		if n < last {
-			g.least = c.right + clear + m.columns[n+1].left
-		} else {
-			g.least = c.right + 0.8
-			g.fixed = m.endWidth()
-		}
-	}
-	m.lead = max(1.8, 0.9+m.columns[0].left)
-	m.natural, m.least = m.lead, m.lead
-	for _, g := range m.gaps {
-		m.natural += max(g.least, g.natural) + g.fixed
-		m.least += g.least + g.fixed
-	}
-}
-
-// endWidth returns the width of the barline.
-func (m *measured) endWidth() float64 {
-	switch m.End {
-	case notation.Double:
-		return 0.6
-	case notation.Final:
-		return 1.1
-	}
-	return barlineWidth
-}
-
-// naturalGap returns the best distance from a note of a length to the next: it
-// grows as the square root of the length.
-func naturalGap(l figure.Length) float64 {
-	return 3.7 * math.Sqrt(float64(l)/float64(figure.Quarter))
 }

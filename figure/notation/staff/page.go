@@ -107,8 +107,8 @@ func (p *Page) WriteSVG(w io.Writer) error {
 	if p.number == 1 {
 		// In half the width each, however long they are.
 		half := (paper.Width - 2*paper.Margin) / 2
-		write(5, paper.Margin, paper.Margin+5, "start", clip(title, half/5*1.2))
-		write(4, paper.Width-paper.Margin, paper.Margin+5, "end", clip(name, half/4*0.75))
+		write(5, paper.Margin, paper.Margin+5, "start", clip(title, half*1.2/5))
+		write(4, paper.Width-paper.Margin, paper.Margin+5, "end", clip(name, half*0.75/4))
 	}
 	write(3, paper.Width/2, paper.Height-paper.Margin, "middle", fmt.Sprintf("%s, page %d", clip(name, 30), p.number))
 	for n, s := range p.systems {

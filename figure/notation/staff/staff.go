@@ -82,6 +82,9 @@ func New(s *notation.Score, part int, o Options) (*Layout, error) {
 	if err := o.Paper.check(); err != nil {
 		return nil, err
 	}
+	if o.Bars < 0 {
+		return nil, &Error{fmt.Sprintf("%d bars", o.Bars), "0 bars means all, a number so many"}
+	}
 	all := shapes()
 	return &Layout{s, part, o, ruler{&all, s.Part(part).Clef}}, nil
 }

@@ -28,8 +28,9 @@ type System struct {
 // and again.
 func (l *Layout) Systems() iter.Seq[*System] {
 	return func(yield func(*System) bool) {
-		for bars, next := range l.systems() {
-			if !yield(l.system(bars, next)) {
+		for s := range l.spaced() {
+			s.draw()
+			if !yield(s) {
 				return
 			}
 		}
@@ -51,11 +52,9 @@ func (s *System) Width() float64 { return s.width * Space }
 // Height returns the height of the drawing in millimetres.
 func (s *System) Height() float64 { return (s.around.bottom - s.around.top) * s.scale * Space }
 
-func (l *Layout) system(bars []measured, next *measured) *System {
-	s := &System{ruler: &l.ruler, name: l.score.Part(l.part).Name, width: l.width(), scale: 1, bars: bars, next: next,
-		swing: l.score.Options().Swing}
-	s.space(l.headWidth(&bars[0]))
-	s.draw()
+// draw puts everything in its place.
+func (s *System) draw() {
+	s.signs()
 	s.words()
 	s.around = box{0, -2.2, s.line, 2.2}
 	for n := range s.marks {
@@ -63,91 +62,6 @@ func (l *Layout) system(bars []measured, next *measured) *System {
 	}
 	s.around.top -= 0.2
 	s.around.bottom += 0.2
-	return s
-}
-
-// space gives every column its place.
-func (s *System) space(head float64) {
-	for n := range s.bars {
-		s.gaps = append(s.gaps, s.bars[n].gaps...)
-		last := &s.gaps[len(s.gaps)-1]
-		if n+1 < len(s.bars) {
-			last.fixed += s.bars[n+1].change + s.bars[n+1].lead
-		} else {
-			last.fixed += tail(s.next)
-		}
-	}
-	s.spread(keyText)
-	s.spread(chordText)
-	s.line = s.width
-	begin := head + s.bars[0].lead
-	least := begin
-	for _, g := range s.gaps {
-		least += g.least + g.fixed
-	}
-	by := 0.0
-	if least > s.width {
-		s.line, s.scale = least, s.width/least
-	} else if by = stretch(s.gaps, s.width-begin); s.next == nil && by > fullest {
-		by = 1.1
-	}
-	x := begin
-	n := 0
-	s.starts = append(s.starts, head)
-	for b := range s.bars {
-		for range s.bars[b].columns {
-			s.x = append(s.x, x)
-			g := s.gaps[n]
-			x += max(g.least, g.natural*by) + g.fixed
-			n++
-		}
-		if b+1 < len(s.bars) {
-			s.starts = append(s.starts, x-s.bars[b+1].lead-s.bars[b+1].change)
-		}
-	}
-	s.line = x
-}
-
-// spread sees to it that labels of a style, and the numbers of sections in the
-// row of keys, have room before the next.
-func (s *System) spread(of style) {
-	from, need, column := -1, 0.0, 0
-	label := func(at int, width float64) {
-		if at > from {
-			widen(s.gaps, from, at, need)
-			from, need = at, 0
-		}
-		need += width + labelGap
-	}
-	for b := range s.bars {
-		m := &s.bars[b]
-		if m.Section > 0 && of == keyText {
-			label(column, sectionWidth(m.Section))
-		}
-		for _, l := range m.Labels {
-			if styleOf(l) == of {
-				at, _ := m.place(l.Onset)
-				label(column+at, of.width(labelText(l)))
-			}
-		}
-		column += len(m.columns)
-	}
-	widen(s.gaps, from, column, need)
-}
-
-// widen sees to it that the gaps from one column to another add up to a width.
-func widen(gaps []gap, from, to int, need float64) {
-	if from < 0 || from >= to {
-		return
-	}
-	natural := 0.0
-	for _, g := range gaps[from:to] {
-		need -= g.fixed
-		natural += g.natural
-	}
-	for n := from; n < to; n++ {
-		gaps[n].least = max(gaps[n].least, need*gaps[n].natural/natural)
-	}
 }
 
 // put draws a glyph.
@@ -167,8 +81,8 @@ func (s *System) stroke(k kind, x, y, x2, y2 float64) {
 	s.marks = append(s.marks, mark{kind: k, x: x, y: y, x2: x2, y2: y2, box: b, column: -1})
 }
 
-// draw draws all but words.
-func (s *System) draw() {
+// signs draws all but words.
+func (s *System) signs() {
 	for y := -2.0; y <= 2; y++ {
 		s.stroke(lineMark, 0, y, s.line, y)
 	}

@@ -24,6 +24,8 @@ const (
 )
 
 const (
+	ascent     = 0.95 // how far type reaches up from its baseline, against its size
+	descent    = 0.25 // and down
 	labelGap   = 0.8  // from one label to the next
 	numberSize = 0.55 // of a triplet's number, against the digits of a meter
 	tempoSize  = 0.7  // of a tempo's note
@@ -84,7 +86,7 @@ func (s *System) text(t style, x, y float64, text string) {
 }
 
 func (t style) box(x, y float64, text string) box {
-	return box{x, y - 0.8*t.size(), x + t.width(text), y + 0.25*t.size()}
+	return box{x, y - ascent*t.size(), x + t.width(text), y + descent*t.size()}
 }
 
 // top returns how high what is drawn reaches between two places.
@@ -189,7 +191,7 @@ func (s *System) row(words []word, over float64) float64 {
 	}
 	y := -2.7
 	for _, w := range words {
-		y = min(y, min(over, s.top(w.x-0.3, w.x+w.width+0.3))-0.5-0.25*w.style.size())
+		y = min(y, min(over, s.top(w.x-0.3, w.x+w.width+0.3))-0.4-descent*w.style.size())
 	}
 	for _, w := range words {
 		if w.style == sectionText {
@@ -201,7 +203,7 @@ func (s *System) row(words []word, over float64) float64 {
 		}
 		s.text(w.style, w.x, y, w.text)
 	}
-	return y - 0.8*words[0].style.size()
+	return y - ascent*words[0].style.size()
 }
 
 // clip cuts text that is wider than a number of ems.

@@ -1,0 +1,87 @@
+package staff
+
+import (
+	"io"
+	"testing"
+
+	"example.com/keyorder/cycle"
+	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/notation"
+	"example.com/keyorder/interval"
+)
+
+// elevenOrders is the score of a figure through the eleven orders, 160
+// statements, each followed by a bar of rest.
+func elevenOrders(b *testing.B) *notation.Score {
+	b.Helper()
+	var drills []*drill.Drill
+	for semitones := 1; semitones <= 11; semitones++ {
+		d, err := drill.New(drill.Settings{
+			Title: "By one interval", Figure: figure.MustParse("1 2 3 5 3 2 1:2"),
+			Route: cycle.By(interval.Of(0, semitones)).Closed(), Parts: []drill.Instrument{part(b, "flute")},
+			Closing: drill.CloseFull,
+		})
+		if err != nil {
+			b.Fatal(err)
+		}
+		drills = append(drills, d)
+	}
+	score, err := notation.New(notation.Options{}, drills...)
+	if err != nil {
+		b.Fatal(err)
+	}
+	return score
+}
+
+// BenchmarkBars walks the bars that BenchmarkSystems and BenchmarkPages draw.
+func BenchmarkBars(b *testing.B) {
+	score := elevenOrders(b)
+	b.ReportAllocs()
+	for range b.N {
+		for range score.PartBars(0) {
+		}
+	}
+}
+
+func BenchmarkSystems(b *testing.B) {
+	score := elevenOrders(b)
+	b.ReportAllocs()
+	for range b.N {
+		l, err := New(score, 0, Options{})
+		if err != nil {
+			b.Fatal(err)
+		}
+		for s := range l.Systems() {
+			if err := s.WriteSVG(io.Discard); err != nil {
+				b.Fatal(err)
+			}
+		}
+	}
+}
+
+func BenchmarkPages(b *testing.B) {
+	score := elevenOrders(b)
+	b.ReportAllocs()
+	for range b.N {
+		l, err := New(score, 0, Options{})
+		if err != nil {
+			b.Fatal(err)
+		}
+		for p := range l.Pages() {
+			if err := p.WriteSVG(io.Discard); err != nil {
+				b.Fatal(err)
+			}
+		}
+	}
+}
+
+func BenchmarkNew(b *testing.B) {
+	score := elevenOrders(b)
+	b.ReportAllocs()
+	for range b.N {
+		if _, err := New(score, 0, Options{}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -1,0 +1,596 @@
+package staff
+
+import (
+	"bytes"
+	"encoding/xml"
+	"fmt"
+	"io"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"example.com/keyorder/cycle"
+	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/notation"
+	"pgregory.net/rapid"
+)
+
+// The geometry is checked as data, before it is written: every law looks at
+// the marks of the systems of scores drawn at random, over instruments, meters
+// and figures.
+
+// figures draws figures: notes, chords and rests, straight and in triplets,
+// far altered too, some with chord symbols and a pickup.
+func figures() *rapid.Generator[string] {
+	return rapid.Custom(func(t *rapid.T) string {
+		degree := func() string {
+			return rapid.SampledFrom([]string{"", "", "", "b", "#", "bb", "##", "n", "bbb", "###"}).Draw(t, "accidental") +
+				fmt.Sprint(rapid.IntRange(1, 8).Draw(t, "degree"))
+		}
+		var items []string
+		for n := range rapid.IntRange(1, 10).Draw(t, "items") {
+			item := "r"
+			if n == 0 || rapid.IntRange(0, 5).Draw(t, "rest") > 0 {
+				notes := map[string]bool{}
+				for range rapid.SampledFrom([]int{1, 1, 1, 1, 2, 3, 5}).Draw(t, "notes") {
+					notes[degree()] = true
+				}
+				var all []string
+				for d := range notes {
+					all = append(all, d)
+				}
+				slices.Sort(all)
+				item = strings.Join(all, "+")
+			}
+			if rapid.IntRange(0, 5).Draw(t, "chord") == 0 {
+				item = rapid.SampledFrom([]string{"{2 m7} ", "{5 7(b9,#11)} ", "{1} ", "{b2 <&>} "}).Draw(t, "symbol") + item
+			}
+			length := rapid.SampledFrom([]string{"1", "1", "1", "2", "3", "4", "8", "1/2", "1/4", "1/8", "2/3", "1/3", "4/3"}).Draw(t, "length")
+			items = append(items, item+":"+length)
+		}
+		if len(items) > 1 && rapid.IntRange(0, 3).Draw(t, "pickup") == 0 {
+			items[0] += " |"
+		}
+		return strings.Join(items, " ") + " in " + rapid.SampledFrom([]string{"major", "dorian", "altered", "harmonic minor"}).Draw(t, "scale")
+	})
+}
+
+// layouts draws layouts of scores that the packages below accept.
+func layouts() *rapid.Generator[*Layout] {
+	instruments := slices.Collect(drill.Instruments(drill.Full))
+	return rapid.Custom(func(t *rapid.T) *Layout {
+		var drills []*drill.Drill
+		part := rapid.SampledFrom(instruments).Draw(t, "instrument")
+		for range rapid.IntRange(1, 2).Draw(t, "orders") {
+			f, err := figure.Parse(figures().Draw(t, "figure"))
+			if err != nil {
+				continue // the same sound twice at once
+			}
+			s := drill.Settings{
+				Title:    rapid.SampledFrom([]string{"", "Minor thirds up", strings.Repeat("long <title> & ", 20)}).Draw(t, "title"),
+				Figure:   f,
+				Route:    cycle.MustParse(rapid.SampledFrom([]string{"m3", "A4", "P4", "-M3", "P1", "0E1T29384756"}).Draw(t, "order")).Closed(),
+				Parts:    []drill.Instrument{part},
+				Rest:     rapid.SampledFrom([]drill.Rest{0, drill.NoRest, drill.Rest(figure.Eighth)}).Draw(t, "rest"),
+				Padding:  drill.Padding(rapid.IntRange(0, 2).Draw(t, "padding")),
+				Closing:  drill.Closing(rapid.IntRange(0, 2).Draw(t, "closing")),
+				LeaveOut: true,
+			}
+			s.Meter, err = drill.ParseMeter(rapid.SampledFrom([]string{"4/4", "3/4", "2/2", "6/8", "7/8", "3+2/8", "12/8", "3/2", "4+4/2", "5/16"}).Draw(t, "meter"))
+			if err != nil {
+				t.Fatal(err)
+			}
+			if d, err := drill.New(s); err == nil {
+				drills = append(drills, d)
+			}
+		}
+		if len(drills) == 0 {
+			d, err := drill.New(drill.Settings{Figure: figure.MustParse("1 2 3"), Route: cycle.By(3).Closed(), Parts: []drill.Instrument{part}})
+			if err != nil {
+				t.Fatal(err)
+			}
+			drills = append(drills, d)
+		}
+		score, err := notation.New(notation.Options{
+			Title: "Practice", Swing: rapid.Bool().Draw(t, "swing"), Signatures: rapid.Bool().Draw(t, "signatures"),
+		}, drills...)
+		if err != nil {
+			t.Fatal(err)
+		}
+		l, err := New(score, 0, Options{
+			Paper: rapid.SampledFrom([]Paper{{}, Letter(), {100, 200, 5}}).Draw(t, "paper"),
+			Bars:  rapid.SampledFrom([]int{0, 0, 0, 1, 5}).Draw(t, "bars"),
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return l
+	})
+}
+
+// law checks every system of layouts drawn at random, and of the scores that
+// the pictures show.
+func law(t *testing.T, check func(t rapid.TB, s *System)) {
+	for _, p := range pictures {
+		for s := range p.layout(t).Systems() {
+			check(t, s)
+		}
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		for s := range layouts().Draw(t, "layout").Systems() {
+			check(t, s)
+		}
+	})
+}
+
+// of yields the marks of a kind.
+func (s *System) of(kinds ...kind) []mark {
+	var found []mark
+	for _, m := range s.marks {
+		if slices.Contains(kinds, m.kind) {
+			found = append(found, m)
+		}
+	}
+	return found
+}
+
+// columns returns the columns of a system.
+func (s *System) columns() []*column {
+	var all []*column
+	for b := range s.bars {
+		for c := range s.bars[b].columns {
+			all = append(all, &s.bars[b].columns[c])
+		}
+	}
+	return all
+}
+
+func where(s *System) string {
+	first, last := s.Bars()
+	return fmt.Sprintf("%s, bars %d to %d", s.name, first, last)
+}
+
+const hair = 1e-6 // what rounding may add
+
+func TestLawEveryBarIsWholeAndOnce(t *testing.T) {
+	check := func(t rapid.TB, l *Layout) {
+		want := l.score.Bars()
+		if n := l.options.Bars; n > 0 {
+			want = min(want, n)
+		}
+		next := 1
+		for s := range l.Systems() {
+			first, last := s.Bars()
+			if first != next || last-first+1 != len(s.bars) || s.bars[0].Opens != s.Opens() {
+				t.Fatalf("a system of bars %d to %d comes where bar %d should", first, last, next)
+			}
+			for n := range s.bars {
+				b := &s.bars[n]
+				if b.Opens && n > 0 || b.End == notation.Final && n+1 < len(s.bars) {
+					t.Fatalf("an order begins or ends inside a system at bar %d", b.Number)
+				}
+				time := figure.Length(0)
+				for c := range b.columns {
+					if b.columns[c].symbol.Onset != time {
+						t.Fatalf("bar %d: a symbol at %v, want %v", b.Number, b.columns[c].symbol.Onset, time)
+					}
+					time += b.columns[c].symbol.Length
+				}
+				if time != b.Meter.Bar() {
+					t.Fatalf("bar %d is %v long", b.Number, time)
+				}
+			}
+			next = last + 1
+		}
+		if next != want+1 {
+			t.Fatalf("%d bars drawn of %d", next-1, want)
+		}
+	}
+	rapid.Check(t, func(t *rapid.T) { check(t, layouts().Draw(t, "layout")) })
+}
+
+func TestLawNothingLiesOutsideItsSystem(t *testing.T) {
+	law(t, func(t rapid.TB, s *System) {
+		if s.around.left < -hair || s.around.right*s.scale > s.width+0.01 {
+			t.Fatalf("%s: the system reaches from %v to %v of %v", where(s), s.around.left, s.around.right*s.scale, s.width)
+		}
+		for _, m := range s.marks {
+			b := m.box
+			if !(b.left >= -hair && b.right <= s.line+hair && b.top >= s.around.top && b.bottom <= s.around.bottom && b.left < b.right && b.top < b.bottom) {
+				t.Fatalf("%s: %+v lies outside %v, %v", where(s), m, s.line, s.around)
+			}
+		}
+		if h := (s.around.bottom - s.around.top) * s.scale * Space; math.Abs(h-s.Height()) > hair {
+			t.Fatalf("%s: %v high, want %v", where(s), s.Height(), h)
+		}
+		// Noteheads stay in their bar.
+		column := 0
+		for n := range s.bars {
+			end := s.line
+			if n+1 < len(s.bars) {
+				end = s.starts[n+1]
+			}
+			for range s.bars[n].columns {
+				for _, m := range s.marks {
+					if m.column == column && m.kind != textMark && (m.box.left < s.starts[n] || m.box.right > end) {
+						t.Fatalf("%s: %+v lies outside its bar, %v to %v", where(s), m, s.starts[n], end)
+					}
+				}
+				column++
+			}
+		}
+	})
+}
+
+func TestLawAccidentalsTouchNothing(t *testing.T) {
+	law(t, func(t rapid.TB, s *System) {
+		accidentals := s.of(accidentalMark)
+		others := append(s.of(headMark, dotMark, stemMark, flagMark, restMark, barlineMark, clefMark, signatureMark, meterMark), accidentals...)
+		for _, a := range accidentals {
+			for _, b := range others {
+				if a.box.meets(b.box) && a != b {
+					// The glyphs of one accidental may touch: double flats do.
+					if b.kind == accidentalMark && a.column == b.column && a.y == b.y {
+						continue
+					}
+					t.Fatalf("%s: %+v meets %+v", where(s), a, b)
+				}
+			}
+		}
+	})
+}
+
+// Heads of one column meet only as chords have them: on the two sides of a
+// stem. Those of different columns do not.
+func TestLawHeadsAreApart(t *testing.T) {
+	law(t, func(t rapid.TB, s *System) {
+		heads := s.of(headMark)
+		for n, a := range heads {
+			for _, b := range heads[:n] {
+				if a.box.meets(b.box) && !(a.column == b.column && (a.x != b.x || math.Abs(a.y-b.y) >= 0.75)) {
+					if a.column == b.column && manyAt(heads, a) {
+						continue // more than two of one letter have nowhere to go
+					}
+					t.Fatalf("%s: %+v meets %+v", where(s), a, b)
+				}
+			}
+		}
+	})
+}
+
+func manyAt(heads []mark, a mark) bool {
+	n := 0
+	for _, h := range heads {
+		if h.column == a.column && math.Abs(h.y-a.y) < 0.75 {
+			n++
+		}
+	}
+	return n > 2
+}
+
+func TestLawBeamsJoinTheirStems(t *testing.T) {
+	law(t, func(t rapid.TB, s *System) {
+		beams, stems := s.of(beamMark), s.of(stemMark)
+		stemOf := map[int]mark{}
+		for _, m := range stems {
+			if _, twice := stemOf[m.column]; twice {
+				t.Fatalf("%s: column %d has two stems", where(s), m.column)
+			}
+			stemOf[m.column] = m
+		}
+		for n, c := range s.columns() {
+			stem, has := stemOf[n]
+			if has != (len(c.symbol.Notes) > 0 && c.symbol.Value.Base > 1) {
+				t.Fatalf("%s: column %d, value %v, has a stem: %v", where(s), n, c.symbol.Value, has)
+			}
+			if !c.beamed() {
+				continue
+			}
+			top, bottom := min(stem.y, stem.y2), max(stem.y, stem.y2)
+			for level, state := range c.symbol.Beams {
+				if state == notation.NoBeam {
+					continue
+				}
+				joined := 0
+				for _, b := range beams {
+					if b.x > stem.x || b.x2 < stem.x {
+						continue
+					}
+					// The beam's middle where the stem is lies on the stem, at the
+					// level's distance from its tip.
+					y := b.y + (b.y2-b.y)*(stem.x-b.x)/(b.x2-b.x)
+					from := math.Abs(y - stem.y2)
+					if y > top && y < bottom && math.Abs(from-beamStep*float64(level)-beamWidth/2) < 0.15 {
+						joined++
+					}
+				}
+				if joined != 1 {
+					t.Fatalf("%s: column %d, level %d, stem %+v: %d beams", where(s), n, level, stem, joined)
+				}
+			}
+		}
+		for _, b := range beams {
+			if slope := math.Abs(b.y2-b.y) / (b.x2 - b.x); slope > 0.25+hair || math.Abs(b.y2-b.y) > 1.1 {
+				t.Fatalf("%s: a beam rises by %.2f in %.2f", where(s), b.y2-b.y, b.x2-b.x)
+			}
+		}
+	})
+}
+
+// Stems are an octave or more, reach the middle line, and begin at a head.
+// Below the middle line they go up, on it and above down; of notes together
+// the farthest decides. (common practice, no source)
+func TestLawStems(t *testing.T) {
+	law(t, func(t rapid.TB, s *System) {
+		columns := s.columns()
+		heads := s.of(headMark)
+		for _, m := range s.of(stemMark) {
+			c := columns[m.column]
+			way := -1.0
+			if c.down {
+				way = 1
+			}
+			near := yOf(c.high)
+			if c.down {
+				near = yOf(c.low)
+			}
+			least := stemLength
+			if c.beamed() {
+				least = 2.85
+			}
+			if (m.y2-near)*way < least-hair || m.y2*way < -0.11 {
+				t.Fatalf("%s: a stem from %v to %v, the nearest head at %v", where(s), m.y, m.y2, near)
+			}
+			if !c.beamed() && c.down != (c.high >= -c.low) {
+				t.Fatalf("%s: the stem of positions %d to %d goes down: %v", where(s), c.low, c.high, c.down)
+			}
+			if !slices.ContainsFunc(heads, func(h mark) bool { return h.column == m.column && h.box.meets(m.box) }) {
+				t.Fatalf("%s: the stem %+v touches no head", where(s), m)
+			}
+			for _, h := range heads {
+				if h.column == m.column && (h.box.right < m.x-stemWidth || h.box.left > m.x+stemWidth) {
+					t.Fatalf("%s: the stem at %v stands away from a head %+v", where(s), m.x, h)
+				}
+			}
+		}
+	})
+}
+
+func TestLawTimeRunsToTheRight(t *testing.T) {
+	law(t, func(t rapid.TB, s *System) {
+		for n := 1; n < len(s.x); n++ {
+			if s.x[n] <= s.x[n-1] {
+				t.Fatalf("%s: column %d stands at %v after %v", where(s), n, s.x[n], s.x[n-1])
+			}
+		}
+		columns := s.columns()
+		if len(columns) != len(s.x) {
+			t.Fatalf("%s: %d places for %d columns", where(s), len(s.x), len(columns))
+		}
+		heads := make([]int, len(columns))
+		for _, m := range s.of(headMark) {
+			heads[m.column]++
+			aside := math.Abs(m.x - s.x[m.column])
+			if aside > 2*wholeHalf {
+				t.Fatalf("%s: a head %v beside its column", where(s), aside)
+			}
+		}
+		for n, c := range columns {
+			if heads[n] != len(c.symbol.Notes) {
+				t.Fatalf("%s: %d heads for %d notes", where(s), heads[n], len(c.symbol.Notes))
+			}
+		}
+	})
+}
+
+// All systems fill the line but the last of an order, which may be shorter.
+func TestLawSystemsFillTheLine(t *testing.T) {
+	law(t, func(t rapid.TB, s *System) {
+		line := s.line * s.scale
+		if line > s.width+hair || s.next != nil && math.Abs(line-s.width) > hair {
+			t.Fatalf("%s: %v long, the line is %v; the last is %v", where(s), line, s.width, s.next == nil)
+		}
+		if s.scale > 1 || s.scale < 1 && len(s.bars) > 1 {
+			t.Fatalf("%s: drawn %v times as large", where(s), s.scale)
+		}
+	})
+}
+
+func TestLawWordsDoNotMeet(t *testing.T) {
+	law(t, func(t rapid.TB, s *System) {
+		words := s.of(textMark)
+		drawn := s.of(headMark, accidentalMark, stemMark, beamMark, restMark, tieMark, flagMark, numberMark, bracketMark, tempoMark, lineMark, clefMark)
+		for n, a := range words {
+			others := append(words[:n:n], drawn...)
+			if a.style != sectionText { // which has its frame about it
+				others = append(others, s.of(frameMark)...)
+			}
+			for _, b := range others {
+				if a.box.meets(b.box) {
+					t.Fatalf("%s: %q meets %+v", where(s), a.text, b)
+				}
+			}
+		}
+	})
+}
+
+func TestLawDotsStandInSpaces(t *testing.T) {
+	law(t, func(t rapid.TB, s *System) {
+		dots := s.of(dotMark)
+		for n, d := range dots {
+			if y := math.Abs(d.y - math.Floor(d.y) - 0.5); y > hair {
+				t.Fatalf("%s: a dot at height %v", where(s), d.y)
+			}
+			for _, other := range append(dots[:n:n], s.of(headMark, flagMark, stemMark)...) {
+				if d.box.meets(other.box) {
+					t.Fatalf("%s: %+v meets %+v", where(s), d, other)
+				}
+			}
+		}
+	})
+}
+
+// Every tie out of a note is drawn, and every tie from the system before.
+func TestLawTies(t *testing.T) {
+	law(t, func(t rapid.TB, s *System) {
+		want := 0
+		for n, c := range s.columns() {
+			for _, note := range c.symbol.Notes {
+				if note.TieOut {
+					want++
+				}
+				if n == 0 && note.TieIn {
+					want++
+				}
+			}
+		}
+		ties := s.of(tieMark)
+		if len(ties) != want {
+			t.Fatalf("%s: %d ties, want %d", where(s), len(ties), want)
+		}
+		for _, m := range ties {
+			if m.x2-m.x < 0.5 {
+				t.Fatalf("%s: a tie from %v to %v", where(s), m.x, m.x2)
+			}
+		}
+	})
+}
+
+// A triplet has its number once; a bracket, which is four strokes, exactly
+// where its notes are not all that a beam holds together.
+func TestLawTriplets(t *testing.T) {
+	law(t, func(t rapid.TB, s *System) {
+		groups, brackets := 0, 0
+		columns := s.columns()
+		for n := 0; n < len(columns); n++ {
+			from := n
+			switch columns[n].symbol.Triplet {
+			case notation.Begins:
+				for columns[n].symbol.Triplet != notation.Ends {
+					n++
+				}
+			case notation.Alone:
+			default:
+				continue
+			}
+			groups++
+			for k := from; k <= n; k++ {
+				want := notation.BeamGoesOn
+				if k == from {
+					want = notation.BeamBegins
+				} else if k == n {
+					want = notation.BeamEnds
+				}
+				if columns[k].symbol.Beams[0] != want {
+					brackets++
+					break
+				}
+			}
+		}
+		strokes := len(s.of(bracketMark))
+		if first := &s.bars[0]; first.Opens {
+			if base, _ := tempoValue(first.Meter.Counted()); base > 1 {
+				strokes-- // the stem of the tempo's note
+			}
+		}
+		if len(s.of(numberMark)) != groups || strokes != 4*brackets {
+			t.Fatalf("%s: %d numbers and %d strokes for %d triplets, %d of them in brackets", where(s), len(s.of(numberMark)), strokes, groups, brackets)
+		}
+	})
+}
+
+// The distance that time asks for grows with it, but less than in proportion.
+func TestLawSpacing(t *testing.T) {
+	for l := figure.Length(1); l < 4*figure.Whole; l++ {
+		a, b := naturalGap(l), naturalGap(2*l)
+		if !(a < b && b < 2*a && naturalGap(l+1) > a) {
+			t.Fatalf("%v: %v, and %v for twice as long", l, a, b)
+		}
+	}
+	// In a system, of two gaps with room the longer note's is the wider.
+	law(t, func(t rapid.TB, s *System) {
+		for n, a := range s.gaps[:len(s.gaps)-1] {
+			for k, b := range s.gaps[:len(s.gaps)-1] {
+				wide, wider := s.x[n+1]-s.x[n]-a.fixed, s.x[k+1]-s.x[k]-b.fixed
+				if a.natural < b.natural && wide > wider+hair && wide > a.least+hair {
+					t.Fatalf("%s: a natural gap of %v is %v wide, one of %v is %v", where(s), a.natural, wide, b.natural, wider)
+				}
+			}
+		}
+	})
+}
+
+func TestLawPages(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		l := layouts().Draw(t, "layout")
+		paper := l.options.Paper
+		number, next := 1, 1
+		for p := range l.Pages() {
+			first, last := p.Bars()
+			if p.Number() != number || first != next {
+				t.Fatalf("page %d begins with bar %d; want page %d, bar %d", p.Number(), first, number, next)
+			}
+			number, next = number+1, last+1
+			y := paper.Margin
+			for n, s := range p.systems {
+				if p.tops[n] < y || p.tops[n]+s.Height() > paper.Height-paper.Margin-footingHeight+hair || s.Width() > paper.Width-2*paper.Margin+hair {
+					t.Fatalf("page %d: system %d of height %v at %v, the one before ends at %v", number, n, s.Height(), p.tops[n], y)
+				}
+				y = p.tops[n] + s.Height()
+			}
+			wellFormed(t, p.WriteSVG)
+		}
+		want := l.score.Bars()
+		if n := l.options.Bars; n > 0 {
+			want = min(want, n)
+		}
+		if next != want+1 {
+			t.Fatalf("the pages end with bar %d of %d", next-1, want)
+		}
+	})
+}
+
+// A document decodes, holds only what draws, and refers to nothing.
+func TestLawDocumentsAreWellFormed(t *testing.T) {
+	law(t, func(t rapid.TB, s *System) { wellFormed(t, s.WriteSVG) })
+}
+
+func wellFormed(t rapid.TB, write func(io.Writer) error) {
+	var b bytes.Buffer
+	if err := write(&b); err != nil {
+		t.Fatal(err)
+	}
+	text := b.String()
+	if strings.Contains(text, "NaN") || strings.Contains(text, "Inf") {
+		t.Fatalf("a number is none: %s", text)
+	}
+	d := xml.NewDecoder(&b)
+	counts := map[string]int{}
+	for {
+		token, err := d.Token()
+		if err == io.EOF {
+			break
+		}
+		if err != nil {
+			t.Fatalf("%v in %s", err, text)
+		}
+		start, ok := token.(xml.StartElement)
+		if !ok {
+			continue
+		}
+		counts[start.Name.Local]++
+		if !slices.Contains([]string{"svg", "title", "desc", "g", "path", "text"}, start.Name.Local) {
+			t.Fatalf("an element %s", start.Name.Local)
+		}
+		for _, a := range start.Attr {
+			if strings.HasPrefix(a.Name.Local, "on") || strings.Contains(a.Name.Local, "href") || strings.Contains(a.Value, "url(") {
+				t.Fatalf("an attribute %s=%q", a.Name.Local, a.Value)
+			}
+		}
+	}
+	if counts["svg"] != 1 || counts["title"] != 1 || counts["desc"] != 1 {
+		t.Fatalf("elements: %v", counts)
+	}
+}

@@ -1,0 +1,551 @@
+package staff
+
+import (
+	"bytes"
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"math"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"example.com/keyorder/cycle"
+	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/notation"
+	"example.com/keyorder/interval"
+	"example.com/keyorder/spelling"
+	"github.com/google/go-cmp/cmp"
+)
+
+// pictures are the scores to look at: -pictures writes them.
+var pictures = []picture{
+	{name: "minor-thirds", figure: "1 2 3 5 3 2 1:2", order: "m3", part: "flute"},
+	{name: "ledger-lines", figure: "1 3 5 8 10 8 5 3", order: "P4", part: "violin", rest: drill.NoRest},
+	{name: "bass", figure: "1 2 b3 5 in dorian", order: "M2", part: "trombone", meter: "3/4"},
+	{name: "alto", figure: "1 3 5 7 9 7 5 3", order: "M3", part: "viola", rest: drill.NoRest},
+	{name: "octave-treble", figure: "1 2 3 1", order: "A4", part: "tenor voice"},
+	{name: "triplets", figure: "1:1/3 2:1/3 3:1/3 5 3 1:2/3 2:2/3 3:2/3 5:2 3:1/3 2:2/3 1:1/3 r:2/3 1:1/6 2:1/6 3:1/6 2:1/2 1:1/2 5:4/3 3:4/3 1:4/3 by 1/4", order: "m3", part: "flute"},
+	{name: "ties", figure: "1 2 3 5:2 3 2 1:4", order: "P4", part: "trumpet", rest: drill.Rest(figure.Eighth), padding: drill.RunOn},
+	{name: "together", figure: "1+3+5 1+2+3 b3+n3 1+b2+2:2 2+3+4+5 v7+1:2 #1+2+#2+3:3 1+2+3+4+5:3", order: "M3", part: "piano"},
+	{name: "six-eight", figure: "1 2 3 5:3 3:2 1 r 1 1:3", order: "m3", part: "oboe", meter: "6/8"},
+	{name: "seven-eight", figure: "1 2 3 5 3 2 1", order: "m3", part: "oboe", meter: "7/8"},
+	{name: "fast", figure: "1 2:1/2 3:1/2 4:3 5 6:1/2 5:1/2 4 3 2:1/2 r:1/2 1:1/2 2:1/2 3:1/4 4:1/4 5:1/2 r:1/4 3:1/4 r:1/2 r r:2 1:4 by 1/16", order: "m3", part: "clarinet"},
+	{name: "accidentals", figure: "1 b2 b3 b4 b5 bb7 #4 ##1 #5 ##5 1 bbb7 ###1", order: "P4", part: "violin"},
+	{name: "signatures", figure: "1 2 3 5 3 2 1 #1", order: "m3", part: "cello", score: notation.Options{Signatures: true}},
+	{name: "pickup", figure: "b2 v7 | {2 m7} 1 3 5 6 {5 7(b9)} 5 4 2 v7 {1 maj7} 1:8", order: "-M2", part: "alto saxophone", score: notation.Options{Swing: true}},
+	{name: "flags", figure: "1 r 2 r 3:1/2 r:1/2 r r:1/4 5:1/4 r:1/2 r v1:1/4 r:3/4 1:3/2 r:1/2 3:3 r", order: "m3", part: "violin"},
+	{name: "additive", figure: "1 2 3 5 3", order: "m3", part: "oboe", meter: "2+3/8"},
+	{name: "long-notes", figure: "1:2 2:3 3:1 5:4 6:8 by 1/4", order: "M2", part: "oboe", title: "Long <b>notes</b> & rests"},
+}
+
+var picturesIn = flag.String("pictures", "", "write the pictures to this directory")
+
+type picture struct {
+	name, figure, order, part, meter, title string
+	rest                                    drill.Rest
+	padding                                 drill.Padding
+	score                                   notation.Options
+}
+
+func (p picture) layout(t testing.TB) *Layout {
+	t.Helper()
+	part, err := drill.Find(p.part, drill.Full)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := drill.Settings{
+		Title: p.title, Figure: figure.MustParse(p.figure), Route: cycle.MustParse(p.order).Closed(),
+		Parts: []drill.Instrument{part}, Rest: p.rest, Padding: p.padding,
+	}
+	if p.title == "" {
+		s.Title = p.name
+	}
+	if p.meter != "" {
+		if s.Meter, err = drill.ParseMeter(p.meter); err != nil {
+			t.Fatal(err)
+		}
+	}
+	d, err := drill.New(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	score, err := notation.New(p.score, d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	l, err := New(score, 0, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return l
+}
+
+func find(name string) picture {
+	for _, p := range pictures {
+		if p.name == name {
+			return p
+		}
+	}
+	panic("no picture " + name)
+}
+
+func first(l *Layout) *System {
+	for s := range l.Systems() {
+		return s
+	}
+	return nil
+}
+
+func TestPictures(t *testing.T) {
+	for _, p := range pictures {
+		for page := range p.layout(t).Pages() {
+			var b bytes.Buffer
+			if err := page.WriteSVG(&b); err != nil {
+				t.Fatal(err)
+			}
+			if *picturesIn == "" {
+				continue
+			}
+			name := filepath.Join(*picturesIn, fmt.Sprintf("%s-%d.svg", p.name, page.Number()))
+			if err := os.WriteFile(name, b.Bytes(), 0o644); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+}
+
+var update = flag.Bool("update", false, "write testdata anew")
+
+// A small system, looked at and kept.
+func TestGolden(t *testing.T) {
+	d, err := drill.New(drill.Settings{
+		Title: "Tritones", Figure: figure.MustParse("{1 7} 1 b3 5 n7:3/2 5:1/2 3+5:2 r in dorian"),
+		Route: cycle.By(interval.AugmentedFourth).Closed(), Parts: []drill.Instrument{part(t, "flute")},
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	score, err := notation.New(notation.Options{}, d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	l, err := New(score, 0, Options{Bars: 2})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var b bytes.Buffer
+	if err := first(l).WriteSVG(&b); err != nil {
+		t.Fatal(err)
+	}
+	const name = "testdata/system.svg"
+	if *update {
+		if err := os.WriteFile(name, b.Bytes(), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	want, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff(string(want), b.String()); diff != "" {
+		t.Errorf("the drawing has changed; look at it, then run with -update:\n%s", diff)
+	}
+}
+
+func part(t testing.TB, name string) drill.Instrument {
+	t.Helper()
+	i, err := drill.Find(name, drill.Full)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return i
+}
+
+// The notes on the middle lines, the ledger lines of a few notes and the
+// places of key signatures, as every primer has them (common practice, no
+// source).
+func TestPlacesOnTheStaff(t *testing.T) {
+	shapes := shapes()
+	for _, c := range []struct {
+		clef     drill.Clef
+		note     string
+		position int
+		ledgers  int
+	}{
+		{drill.Treble, "B4", 0, 0}, {drill.Treble, "G4", -2, 0}, {drill.Treble, "C4", -6, 1}, {drill.Treble, "D4", -5, 0},
+		{drill.Treble, "G5", 5, 0}, {drill.Treble, "A5", 6, 1}, {drill.Treble, "C6", 8, 2}, {drill.Treble, "D6", 9, 2}, {drill.Treble, "F#3", -10, 3},
+		{drill.Bass, "D3", 0, 0}, {drill.Bass, "F3", 2, 0}, {drill.Bass, "C4", 6, 1}, {drill.Bass, "E2", -6, 1}, {drill.Bass, "C2", -8, 2},
+		{drill.Alto, "C4", 0, 0}, {drill.Alto, "C3", -7, 1},
+		{drill.TrebleOctave, "B3", 0, 0}, {drill.TrebleOctave, "C3", -6, 1},
+		{drill.Treble, "C99", farthest, 22},
+	} {
+		r := ruler{&shapes, c.clef}
+		note := spelling.MustParse(c.note)
+		m := r.bar(notation.Bar{Symbols: []notation.Symbol{{Length: figure.Whole, Value: notation.Value{Base: 1}, Notes: []notation.Note{{Note: note}}}}}, 0)
+		ledgers := 0
+		for _, k := range m.columns[0].marks {
+			if k.kind == ledgerMark {
+				ledgers++
+			}
+		}
+		if p := r.position(note); p != c.position || ledgers != c.ledgers {
+			t.Errorf("%s in the %v clef: position %d with %d ledger lines, want %d with %d", c.note, c.clef, p, ledgers, c.position, c.ledgers)
+		}
+	}
+	for clef, want := range map[drill.Clef][2]string{
+		drill.Treble:       {"F5 C5 G5 D5 A4 E5 B4", "B4 E5 A4 D5 G4 C5 F4"},
+		drill.Bass:         {"F3 C3 G3 D3 A2 E3 B2", "B2 E3 A2 D3 G2 C3 F2"},
+		drill.Alto:         {"F4 C4 G4 D4 A3 E4 B3", "B3 E4 A3 D4 G3 C4 F3"},
+		drill.TrebleOctave: {"F4 C4 G4 D4 A3 E4 B3", "B3 E4 A3 D4 G3 C4 F3"},
+	} {
+		r := ruler{&shapes, clef}
+		for n, signature := range [2]int{7, -7} {
+			var places []string
+			for _, s := range r.signature(nil, signature, 0) {
+				step := s.position + middle(clef)
+				places = append(places, fmt.Sprintf("%v%d", spelling.Letter(step%7), step/7))
+			}
+			if got := strings.Join(places, " "); got != want[n] {
+				t.Errorf("signature %d in the %v clef: %s, want %s", signature, clef, got, want[n])
+			}
+		}
+		if got := r.signature(nil, 0, -3); len(got) != 3 || got[0].glyph != natural || got[0].position != r.signature(nil, -1, 0)[0].position {
+			t.Errorf("no signature after three flats: %v", got)
+		}
+	}
+}
+
+// What stands before noteheads, and how it is written (common practice, no
+// source).
+func TestSigns(t *testing.T) {
+	for _, c := range []struct {
+		alteration int
+		cautionary bool
+		want       []glyph
+	}{
+		{0, false, []glyph{natural}}, {1, false, []glyph{sharp}}, {-1, false, []glyph{flat}},
+		{2, false, []glyph{doubleSharp}}, {-2, false, []glyph{flat, flat}},
+		{3, false, []glyph{sharp, doubleSharp}}, {-3, false, []glyph{flat, flat, flat}}, {4, false, []glyph{doubleSharp, doubleSharp}},
+		{0, true, []glyph{openParenthesis, natural, closeParenthesis}},
+	} {
+		if got := signs(nil, c.alteration, c.cautionary); !slices.Equal(got, c.want) {
+			t.Errorf("%d, cautionary %v: %v, want %v", c.alteration, c.cautionary, got, c.want)
+		}
+	}
+}
+
+func TestTempo(t *testing.T) {
+	for meter, want := range map[string]string{
+		"4/4": "4 0", "2/2": "2 0", "6/8": "4 1", "12/8": "4 1", "7/8": "8 0", "5/16": "16 0", "9/16": "8 1", "3+3/4": "2 1", "4+4/4": "1 0", "3+3/2": "1 1", "4+4/2": "0 0",
+	} {
+		m, err := drill.ParseMeter(meter)
+		if err != nil {
+			t.Fatal(err)
+		}
+		base, dots := tempoValue(m.Counted())
+		if got := fmt.Sprint(base, " ", dots); got != want {
+			t.Errorf("%s counts %s, want %s", meter, got, want)
+		}
+		p := find("additive")
+		p.meter = meter
+		p.score.Swing = true
+		s := first(p.layout(t))
+		text := ""
+		for _, k := range s.of(textMark) {
+			if k.style == tempoText {
+				text = k.text
+			}
+		}
+		if !strings.Contains(text, "= 80") || !strings.HasSuffix(text, "swing") || strings.Contains(text, "2 whole notes") != (base == 0) {
+			t.Errorf("%s has the tempo %q", meter, text)
+		}
+	}
+}
+
+func TestTimeSignatures(t *testing.T) {
+	shapes := shapes()
+	r := ruler{&shapes, drill.Treble}
+	for meter, want := range map[string][2]string{"4/4": {"4", "4"}, "12/8": {"12", "8"}, "5/16": {"5", "16"}, "2+3/8": {"2+3", "8"}} {
+		m, err := drill.ParseMeter(meter)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var got [2]string
+		upper, lower := r.meterRows(m)
+		for n, row := range [2][]glyph{upper, lower} {
+			for _, g := range row {
+				got[n] += string("0123456789+"[g-digit0])
+			}
+		}
+		if got != want {
+			t.Errorf("%s is written %v", meter, got)
+		}
+	}
+}
+
+// Systems end where sections do when the sections fill them.
+func TestSystemsEndWithSections(t *testing.T) {
+	for _, name := range []string{"alto"} {
+		for s := range find(name).layout(t).Systems() {
+			if last := s.bars[len(s.bars)-1]; last.End == notation.Single {
+				t.Errorf("%s: %s ends inside a section", name, where(s))
+			}
+		}
+	}
+}
+
+// A bar of rest belongs to what was played before: the next line begins with
+// the next key.
+func TestSystemsBeginWithKeys(t *testing.T) {
+	for s := range find("minor-thirds").layout(t).Systems() {
+		if len(s.bars[0].Labels) == 0 {
+			t.Errorf("%s begins with no key", where(s))
+		}
+	}
+}
+
+func TestFullBarRestsAreCentred(t *testing.T) {
+	n := 0
+	for s := range find("minor-thirds").layout(t).Systems() {
+		bars := s.of(barlineMark)
+		for _, m := range s.of(restMark) {
+			if !s.columns()[m.column].symbol.FullBar {
+				continue
+			}
+			middle := (m.box.left + m.box.right) / 2
+			left, right := -math.MaxFloat64, math.MaxFloat64
+			for _, b := range bars {
+				if b.box.right < middle {
+					left = max(left, b.box.right)
+				} else if b.box.left > middle {
+					right = min(right, b.box.left)
+				}
+			}
+			n++
+			if math.Abs(middle-(left+right)/2) > 0.01 {
+				t.Errorf("%s: a rest at %.2f between %.2f and %.2f", where(s), middle, left, right)
+			}
+		}
+	}
+	if n != 15 {
+		t.Errorf("%d bars of rest", n)
+	}
+}
+
+// A warning of the signature of the next system stands after the barline, and
+// the next system repeats it.
+func TestSignaturesAcrossSystems(t *testing.T) {
+	warned := 0
+	for s := range find("signatures").layout(t).Systems() {
+		last := s.of(barlineMark)
+		right := last[len(last)-1].box.right
+		after := 0
+		for _, m := range s.of(signatureMark) {
+			if m.box.left > right {
+				after++
+			}
+		}
+		want := 0
+		if s.next != nil && s.next.NewSignature {
+			want = len(s.ruler.signature(nil, s.next.Signature, s.bars[len(s.bars)-1].Signature))
+			warned++
+		}
+		if after != want {
+			t.Errorf("%s: %d signs after the last barline, want %d", where(s), after, want)
+		}
+	}
+	if warned == 0 {
+		t.Error("no system warns of a signature")
+	}
+}
+
+// A bar too full for the page is drawn smaller, and nothing is broken.
+func TestBarTooFull(t *testing.T) {
+	p := find("fast")
+	p.figure = strings.Repeat("1+2+3+4:1/4 #1+#2:1/4 ", 64) + "by 1/16"
+	p.order = "P1"
+	s := first(p.layout(t))
+	if len(s.bars) != 1 || s.scale >= 1 || math.Abs(s.line*s.scale-s.width) > hair {
+		t.Errorf("%s: %d bars, drawn %.2f times as large", where(s), len(s.bars), s.scale)
+	}
+	// On the smallest paper too a system fits a page.
+	p = find("together")
+	l := p.layout(t)
+	l.options.Paper = Paper{60, 60, 0}
+	for page := range l.Pages() {
+		if h := page.tops[0] + page.systems[0].Height(); len(page.systems) == 1 && h > 60-footingHeight+hair {
+			t.Errorf("page %d: a system ends at %.1f mm", page.Number(), h)
+		}
+	}
+	s.shrink(5)
+	if math.Abs(s.Height()-5) > hair {
+		t.Errorf("shrunk to %v mm", s.Height())
+	}
+}
+
+// Every paper's page is as large as the paper, and A4 and Letter are of the
+// sizes of ISO 216 and ANSI/ASME Y14.1 (from memory).
+func TestPapers(t *testing.T) {
+	for paper, size := range map[Paper]string{A4(): `width="210mm" height="297mm"`, Letter(): `width="215.9mm" height="279.4mm"`} {
+		l := find("bass").layout(t)
+		l.options.Paper = paper
+		for page := range l.Pages() {
+			var b strings.Builder
+			if err := page.WriteSVG(&b); err != nil || !strings.Contains(b.String(), size) {
+				t.Errorf("%v: %.200s, %v", paper, b.String(), err)
+			}
+			break
+		}
+	}
+	if Space*4 != 7 {
+		t.Errorf("a staff is %v mm high", Space*4)
+	}
+}
+
+// Whatever the caller does between, the same layout gives the same pages.
+func TestLayoutsCanBeRunAgain(t *testing.T) {
+	l := find("triplets").layout(t)
+	draw := func() string {
+		var b strings.Builder
+		for s := range l.Systems() {
+			if err := s.WriteSVG(&b); err != nil {
+				t.Fatal(err)
+			}
+		}
+		for p := range l.Pages() {
+			if err := p.WriteSVG(&b); err != nil {
+				t.Fatal(err)
+			}
+		}
+		return b.String()
+	}
+	one := draw()
+	for range l.Systems() {
+		break
+	}
+	for range l.Pages() {
+		break
+	}
+	if one != draw() {
+		t.Error("the second run differs")
+	}
+}
+
+// A long score comes as it is asked for, in batches, and the systems do not
+// show where one batch ends.
+func TestLongScores(t *testing.T) {
+	p := find("seven-eight")
+	part := part(t, "oboe")
+	var sections []cycle.Section
+	for range 60 {
+		for s := range cycle.By(3).Closed().Sections() {
+			sections = append(sections, s)
+		}
+	}
+	route, err := cycle.NewRoute(sections...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	d, err := drill.New(drill.Settings{Figure: figure.MustParse(p.figure), Route: route, Parts: []drill.Instrument{part}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	score, err := notation.New(notation.Options{}, d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	l, err := New(score, 0, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	next, pages := 1, 0
+	for page := range l.Pages() {
+		first, last := page.Bars()
+		if first != next {
+			t.Fatalf("page %d begins with bar %d, want %d", page.Number(), first, next)
+		}
+		next = last + 1
+		pages++
+		for _, s := range page.systems {
+			if s.next != nil && math.Abs(s.line-s.width) > hair {
+				t.Errorf("%s is %v long", where(s), s.line)
+			}
+		}
+	}
+	if next != score.Bars()+1 || score.Bars() < 4*batch {
+		t.Errorf("%d bars of %d on %d pages", next-1, score.Bars(), pages)
+	}
+	for range l.Pages() { // stopping early, in the first batch
+		break
+	}
+}
+
+func TestTextIsEscaped(t *testing.T) {
+	l := find("long-notes").layout(t)
+	var b strings.Builder
+	if err := first(l).WriteSVG(&b); err != nil {
+		t.Fatal(err)
+	}
+	if !strings.Contains(b.String(), "Long &lt;b&gt;notes&lt;/b&gt; &amp; rests</text>") {
+		t.Errorf("the title is not text: %.2000s", b.String())
+	}
+}
+
+func TestClip(t *testing.T) {
+	for _, c := range []struct {
+		text string
+		ems  float64
+		want string
+	}{{"short", 9, "short"}, {"a rather long title", 6, "a rather …"}, {"narrow", 0.1, "…"}, {"", 0, ""}} {
+		if got := clip(c.text, c.ems); got != c.want {
+			t.Errorf("clip(%q, %v) is %q, want %q", c.text, c.ems, got, c.want)
+		}
+	}
+	if w := titleText.width("𝄫W界"); w <= titleText.width("iii") {
+		t.Error("wide letters are not wide")
+	}
+}
+
+// A word of no columns: the systems of a part that only rests.
+func TestDescription(t *testing.T) {
+	s := first(find("minor-thirds").layout(t))
+	if got := describe(s); got != "Keys: C, E♭, G♭." {
+		t.Errorf("the description is %q", got)
+	}
+	s.bars[0].Labels = nil
+	if got := describe(&System{bars: s.bars[:1]}); got != "The key goes on." {
+		t.Errorf("without keys it is %q", got)
+	}
+}
+
+type broken struct{}
+
+func (broken) Write([]byte) (int, error) { return 0, io.ErrClosedPipe }
+
+func TestErrors(t *testing.T) {
+	l := find("bass").layout(t)
+	if err := first(l).WriteSVG(broken{}); err != io.ErrClosedPipe {
+		t.Errorf("a writer that fails: %v", err)
+	}
+	for _, c := range []struct {
+		part int
+		o    Options
+		want string
+	}{
+		{-1, Options{}, "parts"}, {1, Options{}, "0 to 0"},
+		{0, Options{Paper: Paper{50, 300, 10}}, "60 to 2000"}, {0, Options{Paper: Paper{210, 30, 0}}, "wide and high"},
+		{0, Options{Paper: Paper{210, 297, -1}}, "margins"}, {0, Options{Paper: Paper{1e9, 297, 0}}, "60 to 2000"},
+		{0, Options{Paper: Paper{math.NaN(), 297, 0}}, "60 to 2000"}, {0, Options{Bars: -1}, "bars"},
+	} {
+		_, err := New(l.score, c.part, c.o)
+		var e *Error
+		if !errors.As(err, &e) || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("part %d of %+v: %v, want something about %q", c.part, c.o, err, c.want)
+		}
+	}
+}
