@@ -283,7 +283,7 @@ func (s *Session) find(n int) (*drill.Drill, int, error) {
 		}
 		left -= d.Len()
 	}
-	return nil, 0, &Error{"", fmt.Errorf("There is no statement %d", n)}
+	return nil, 0, &Error{"", fmt.Errorf("there is no statement %d", n)}
 }
 
 // notes writes the notes of a statement, those that sound together joined.

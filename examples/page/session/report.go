@@ -64,7 +64,7 @@ func (s *Session) Report(p Played) (Report, error) {
 		total += d.Len()
 	}
 	if len(p.Says) > total {
-		return r, &Error{"", fmt.Errorf("There are %d says; the session has %d statements", len(p.Says), total)}
+		return r, &Error{"", fmt.Errorf("there are %d says; the session has %d statements", len(p.Says), total)}
 	}
 	for _, c := range []byte(p.Says) {
 		if c != Clean && c != NotClean && c != Unjudged {

@@ -123,11 +123,11 @@ func refuse(field, input, reason string) error {
 // parse reads the settings and fills in what is not given.
 func parse(settings []byte) (map[string]string, error) {
 	if len(settings) > MaxSettings {
-		return nil, &Error{"", fmt.Errorf("The settings are %d bytes long; at most %d are read", len(settings), MaxSettings)}
+		return nil, &Error{"", fmt.Errorf("the settings are %d bytes long; at most %d are read", len(settings), MaxSettings)}
 	}
 	var given map[string]string
 	if err := json.Unmarshal(settings, &given); err != nil {
-		return nil, &Error{"", errors.New("The settings are no JSON object of texts")}
+		return nil, &Error{"", errors.New("the settings are no JSON object of texts")}
 	}
 	text := make(map[string]string)
 	var names []string
@@ -145,7 +145,7 @@ func parse(settings []byte) (map[string]string, error) {
 		}
 	}
 	if len(unknown) > 0 {
-		return nil, &Error{"", fmt.Errorf("There is no setting %.40q; the settings are %s", slices.Min(unknown), strings.Join(names, ", "))}
+		return nil, &Error{"", fmt.Errorf("there is no setting %.40q; the settings are %s", slices.Min(unknown), strings.Join(names, ", "))}
 	}
 	return text, nil
 }

@@ -38,7 +38,9 @@
     place.replaceChildren(...roots.filter((r) => r.localName === "svg").map((r) => document.adoptNode(r)));
   }
 
-  function tell(text) { $("message").textContent = text; }
+  function capital(text) { return text.slice(0, 1).toUpperCase() + text.slice(1); }
+
+  function tell(text) { $("message").textContent = capital(text); }
 
   function ask(name, ...texts) { return JSON.parse(window.keyorder[name](...texts)); }
 
@@ -134,7 +136,7 @@
     const keys = plan.statements.length;
     const left = plan.left_out ? ` Left out: ${plan.left_out.join(", ")}.` : "";
     const titles = plan.orders.length > 3 ? `${plan.orders.length} orders` : plan.orders.map((o) => o.title).join("; ");
-    $("summary").textContent = `${titles[0].toUpperCase() + titles.slice(1)}: ${keys} ${keys === 1 ? "key" : "keys"} to play, ${plan.minutes}.${left}`;
+    $("summary").textContent = `${capital(titles)}: ${keys} ${keys === 1 ? "key" : "keys"} to play, ${plan.minutes}.${left}`;
     const first = ask("answer", "0");
     $("first-caption").textContent = `In ${plan.statements[0].key}: ${first.notes}`;
     picture($("first-staff"), first.svg);
