@@ -256,7 +256,7 @@ func TestTempo(t *testing.T) {
 		p.score.Swing = true
 		s := first(p.layout(t))
 		text := ""
-		for _, k := range s.of(textMark) {
+		for _, k := range s.texts {
 			if k.style == tempoText {
 				text = k.text
 			}
