@@ -129,7 +129,7 @@ func badness(by float64, last bool) float64 {
 	case by > 1 && last:
 		return 0
 	case by < 1:
-		return 2.5 * (1/by + by - 2)
+		return 5 * (1/by + by - 2)
 	}
 	return 1/by + by - 2
 }

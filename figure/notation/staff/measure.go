@@ -297,8 +297,11 @@ func (r *ruler) column(c *column) {
 		}
 		var used [8]int
 		places := used[:0]
-		for _, h := range slices.Backward(heads) {
+		for n, h := range slices.Backward(heads) {
 			p := h.position
+			if n+1 < len(heads) && heads[n+1].position == p {
+				continue // two on one line or space have one dot
+			}
 			if p%2 == 0 {
 				p++
 			}

@@ -15,7 +15,7 @@ func naturalGap(l figure.Length) float64 {
 
 // space works out the gaps of a bar.
 func (m *measured) space() {
-	const clear = 0.35
+	const clear = 0.42
 	last := len(m.columns) - 1
 	for n := range m.columns {
 		c := &m.columns[n]

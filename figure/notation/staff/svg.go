@@ -95,28 +95,20 @@ func (s *System) appendAt(b []byte, x, y float64) []byte {
 	b = strconv.AppendFloat(b, scale, 'f', 4, 64)
 	b = append(b, ")\" fill=\"currentColor\">\n"...)
 	// The marks of a kind are one path.
-	var ends [kinds]int
+	var starts [kinds + 1]int
 	for m := range s.all() {
-		ends[m.kind]++
+		starts[m.kind+1]++
 	}
-	for k := kind(1); k < kinds; k++ {
-		ends[k] += ends[k-1]
-	}
-	sorted := make([]*mark, ends[kinds-1])
-	starts := ends
 	for k := range kinds {
-		starts[k] = 0
-		if k > 0 {
-			starts[k] = ends[k-1]
-		}
+		starts[k+1] += starts[k]
 	}
-	next := starts
+	sorted, next := make([]*mark, starts[kinds]), starts
 	for m := range s.all() {
 		sorted[next[m.kind]] = m
 		next[m.kind]++
 	}
 	for k := range kinds {
-		switch marks := sorted[starts[k]:ends[k]]; {
+		switch marks := sorted[starts[k]:starts[k+1]]; {
 		case len(marks) == 0:
 		case k == tempoMark:
 			for _, m := range marks {

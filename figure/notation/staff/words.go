@@ -145,12 +145,12 @@ func (s *System) words() {
 		s.texts = append(s.texts, barText.word(text, 0, s.top(0, barText.width(text))-0.4))
 	}
 	chords := s.row(s.over(true), 0)
-	s.row(s.over(false), chords)
+	keys := s.row(s.over(false), chords)
 	if first := &s.bars[0]; first.Opens {
 		s.tempo(first)
 		if strings.TrimSpace(first.Title) != "" {
 			title := clip(first.Title, s.line/titleText.size()/bolder)
-			s.row([]word{titleText.word(title, 0, 0)}, 0)
+			s.row([]word{titleText.word(title, 0, 0)}, keys)
 		}
 	}
 }
