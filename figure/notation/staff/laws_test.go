@@ -530,6 +530,8 @@ func TestLawSpacing(t *testing.T) {
 	})
 }
 
+// Pages hold the systems in order, inside the margins and apart, and come out
+// as documents that decode.
 func TestLawPages(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		l := layouts().Draw(t, "layout")
@@ -561,10 +563,6 @@ func TestLawPages(t *testing.T) {
 }
 
 // A document decodes, holds only what draws, and refers to nothing.
-func TestLawDocumentsAreWellFormed(t *testing.T) {
-	law(t, func(t rapid.TB, s *System) { wellFormed(t, s.WriteSVG) })
-}
-
 func wellFormed(t rapid.TB, write func(io.Writer) error) {
 	var b bytes.Buffer
 	if err := write(&b); err != nil {

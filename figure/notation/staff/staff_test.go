@@ -103,13 +103,17 @@ func first(l *Layout) *System {
 
 func TestPictures(t *testing.T) {
 	for _, p := range pictures {
+		for s := range p.layout(t).Systems() {
+			wellFormed(t, s.WriteSVG)
+		}
 		for page := range p.layout(t).Pages() {
+			wellFormed(t, page.WriteSVG)
+			if *picturesIn == "" {
+				continue
+			}
 			var b bytes.Buffer
 			if err := page.WriteSVG(&b); err != nil {
 				t.Fatal(err)
-			}
-			if *picturesIn == "" {
-				continue
 			}
 			name := filepath.Join(*picturesIn, fmt.Sprintf("%s-%d.svg", p.name, page.Number()))
 			if err := os.WriteFile(name, b.Bytes(), 0o644); err != nil {
