@@ -22,8 +22,8 @@ type file struct {
 }
 
 // files works out the files of the sheet. It tells how large the sound files
-// will be, and shows on stderr how far they are.
-func (s *sheet) files(stderr io.Writer) ([]file, error) {
+// will be, and shows how far they are.
+func (s *sheet) files() ([]file, error) {
 	line, err := playback.New(s.playback, s.drills...)
 	if err != nil {
 		return nil, given("sound", err)
@@ -58,7 +58,7 @@ func (s *sheet) files(stderr io.Writer) ([]file, error) {
 		name := fmt.Sprintf("%02d-%s.wav", n+1, slug(o.Title))
 		sounds = append(sounds, name)
 		files = append(files, file{name, func(w io.Writer) error {
-			return wav.Write(w, line, wav.Options{Progress: progress(stderr, name)})
+			return wav.Write(w, line, wav.Options{Progress: progress(s.stderr, name)})
 		}})
 	}
 	for _, f := range files {

@@ -16,13 +16,18 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"runtime"
+	"slices"
 	"strings"
+	"time"
 
 	"example.com/keyorder/cycle"
+	"example.com/keyorder/examples/internal/logbook"
 	"example.com/keyorder/examples/internal/say"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/playback"
+	"example.com/keyorder/figure/practice"
 	"example.com/keyorder/pitch"
 	"example.com/keyorder/spelling"
 )
@@ -37,8 +42,8 @@ func run(args []string, stdout, stderr io.Writer) int {
 	}
 	if err == nil {
 		var s *sheet
-		if s, err = newSheet(o); err == nil {
-			err = s.print(stdout, stderr)
+		if s, err = newSheet(o, stderr); err == nil {
+			err = s.print(stdout)
 		}
 	}
 	if err != nil {
@@ -61,7 +66,8 @@ type options struct {
 	swing                  float64
 	written, concert, near bool
 	leaveOut, signatures   bool
-	promptOnly             bool
+	promptOnly, today      bool
+	log, stage             string
 	title, out             string
 }
 
@@ -94,6 +100,9 @@ func parseFlags(args []string, stderr io.Writer) (options, error) {
 	f.BoolVar(&o.near, "near", false, "keep the joins between keys small, rather than the line of the keys")
 	f.BoolVar(&o.leaveOut, "leave-out", false, "leave out keys that do not fit an instrument, and name them")
 	f.BoolVar(&o.signatures, "signatures", false, "write key signatures in the notation")
+	f.BoolVar(&o.today, "today", false, "take the orders of today's plan for the figure, from the practice log")
+	f.StringVar(&o.log, "log", "", "where the practice log `stands`, for -today and for the order fresh (default where examples/today keeps it)")
+	f.StringVar(&o.stage, "stage", "constant orders", "the `stage` of -today: few keys, constant orders, mixed rows")
 	f.BoolVar(&o.promptOnly, "prompt-only", false, "leave the answers out of the page and of the text file")
 	f.StringVar(&o.title, "title", "", "a `title` for the sheet")
 	f.StringVar(&o.out, "out", "", "also write the sheet as files into this `folder`")
@@ -124,6 +133,7 @@ type sheet struct {
 	settings drill.Settings    // of every order, without its route
 	playback playback.Options
 
+	stderr     io.Writer
 	soundBytes int64 // of the sound files
 	printed    int   // pages of index.html
 
@@ -131,9 +141,9 @@ type sheet struct {
 	drills      []*drill.Drill // one for each order
 }
 
-func newSheet(o options) (*sheet, error) {
-	s := &sheet{options: o}
-	for _, step := range []func() error{s.readFigure, s.readOrders, s.readParts, s.setDrills} {
+func newSheet(o options, stderr io.Writer) (*sheet, error) {
+	s := &sheet{options: o, stderr: stderr}
+	for _, step := range []func() error{s.readFigure, s.readParts, s.readOrders, s.setDrills} {
 		if err := step(); err != nil {
 			return nil, err
 		}
@@ -229,13 +239,71 @@ func (s *sheet) readOrders() error {
 		s.orders = []say.Order{{Text: s.options.keys, Title: "your keys", Route: r}}
 		return given("keys", err)
 	}
+	if s.today {
+		if s.options.orders != "" {
+			return errors.New("-orders and -today both give the orders; write one of them")
+		}
+		s.written = !s.concert // a plan is in the keys that its player reads
+		return given("today", s.readToday(name))
+	}
 	text := s.options.orders
 	if text == "" {
 		text = "m3"
 	}
+	var played cycle.Moves
+	if slices.Contains(strings.Fields(text), "fresh") {
+		l, err := s.readLog()
+		if err != nil {
+			return given("orders", err)
+		}
+		clean, failed := l.Moves(s.parts[0].Name)
+		clean.Merge(failed)
+		played = clean
+	}
 	var err error
-	s.orders, err = say.Orders(text, s.first.Class(), name, cycle.Moves{})
+	s.orders, err = say.Orders(text, s.first.Class(), name, played)
 	return given("orders", err)
+}
+
+// readLog reads the practice log that examples/today keeps.
+func (s *sheet) readLog() (practice.Log, error) {
+	path := s.log
+	if path == "" {
+		var err error
+		if path, err = logbook.Path(runtime.GOOS, os.Getenv); err != nil {
+			return practice.Log{}, err
+		}
+	}
+	return logbook.Read(path, s.stderr)
+}
+
+// readToday takes the orders from the plan of the day.
+func (s *sheet) readToday(name func(pitch.Class) string) error {
+	l, err := s.readLog()
+	if err != nil {
+		return err
+	}
+	set := practice.Settings{
+		Ideas: []practice.Idea{{Figure: s.figure}}, Date: practice.DateOf(time.Now()), Instrument: s.parts[0],
+	}
+	if err := set.Stage.UnmarshalText([]byte(s.stage)); err != nil {
+		return err
+	}
+	plan, err := practice.NewPlan(set, l)
+	if err != nil {
+		return err
+	}
+	for text, route := range plan.Routes() {
+		o := say.Order{Text: text, Title: "keys of today's plan", Route: route}
+		if known, err := say.Orders(text, 0, name, cycle.Moves{}); err == nil && len(known) == 1 {
+			o.Title, o.Alike = known[0].Title, known[0].Alike
+		}
+		s.orders = append(s.orders, o)
+	}
+	if len(s.orders) == 0 {
+		return fmt.Errorf("nothing of the figure fits the %s", s.parts[0].Name)
+	}
+	return nil
 }
 
 func (s *sheet) readParts() error {

@@ -4,12 +4,14 @@ import (
 	"bytes"
 	"errors"
 	"flag"
+	"fmt"
 	"io"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 
+	"example.com/keyorder/examples/internal/say"
 	"github.com/google/go-cmp/cmp"
 )
 
@@ -107,6 +109,9 @@ func TestBadInput(t *testing.T) {
 		{[]string{"-written", "-concert"}, "-written and -concert say the opposite"},
 		{[]string{"-out", t.TempDir(), "-rest", "0"}, "-sound: playback:"},
 		{[]string{"-swing", "9", "-out", t.TempDir()}, "-sound: playback:"},
+		{[]string{"-today", "-orders", "m3"}, "-orders and -today both give the orders"},
+		{[]string{"-today", "-stage", "x", "-log", "testdata/log.jsonl"}, `-today: practice: "x": `},
+		{[]string{"-today", "-log", "/dev/null/x"}, "-today: "},
 		{[]string{"1", "2"}, `"1" is no flag; put what belongs to a flag in quotes`},
 		{[]string{"-nosuch"}, "flag provided but not defined: -nosuch"},
 		{[]string{"-out", "/dev/null/x"}, "-out: "},
@@ -118,6 +123,33 @@ func TestBadInput(t *testing.T) {
 		if out != "" && !strings.Contains(strings.Join(c.args, " "), "-out") {
 			t.Errorf("%q prints a sheet all the same", c.args)
 		}
+	}
+}
+
+// TestLog takes orders from a log, invented here, of a player who has taken all
+// orders but one.
+func TestLog(t *testing.T) {
+	var log strings.Builder
+	for _, o := range say.Orders11(0) {
+		if o.Text != "-M3" {
+			fmt.Fprintf(&log, `{"version":1,"date":"2025-03-02","figure":"1 2 3 5 3 2 1:2","order":%q,"keys":%q,"instrument":"piano","first":"C4","stage":"constant orders","tempo":80,"rest":"a bar","clean":%[3]d,"statements":%[3]d}`+"\n",
+				o.Text, o.Route, o.Route.Statements())
+		}
+	}
+	path := filepath.Join(t.TempDir(), "log.jsonl")
+	if err := os.WriteFile(path, []byte(log.String()), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	out, errs, status := sheetOf("-orders", "fresh", "-log", path)
+	if status != 0 || errs != "" || !strings.Contains(out, "Down by major thirds, the freshest order") {
+		t.Errorf("status %d, %s%s", status, out, errs)
+	}
+	out, errs, status = sheetOf("-today", "-log", path)
+	if status != 0 || errs != "" || !strings.Contains(out, "Down by major thirds") {
+		t.Errorf("status %d, %s%s", status, out, errs)
+	}
+	if out, errs, status = sheetOf("-today", "-log", path+".none", "-stage", "few keys", "-for", "trumpet, flute"); status != 0 || errs != "" || !strings.Contains(out, "those that trumpet in B♭ reads") {
+		t.Errorf("status %d, %s%s", status, out, errs)
 	}
 }
 
@@ -167,5 +199,32 @@ func TestNothingHalfWritten(t *testing.T) {
 	entries, _ := os.ReadDir(dir)
 	if !errors.Is(err, full) || !strings.Contains(err.Error(), "b could not be written, and nothing was") || len(entries) != 0 {
 		t.Errorf("%v, left %v", err, entries)
+	}
+}
+
+// BenchmarkPage makes the whole page of eleven orders for one part, without the
+// sound files.
+func BenchmarkPage(b *testing.B) {
+	o, err := parseFlags([]string{"-orders", "all", "-for", "trumpet"}, io.Discard)
+	if err != nil {
+		b.Fatal(err)
+	}
+	for range b.N {
+		s, err := newSheet(o, io.Discard)
+		if err != nil {
+			b.Fatal(err)
+		}
+		files, err := s.files()
+		if err != nil {
+			b.Fatal(err)
+		}
+		for _, f := range files {
+			if strings.HasSuffix(f.name, ".wav") {
+				continue
+			}
+			if err := f.write(io.Discard); err != nil {
+				b.Fatal(err)
+			}
+		}
 	}
 }

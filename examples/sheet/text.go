@@ -18,11 +18,11 @@ import (
 )
 
 // print writes the sheet, and its files if -out asks for them.
-func (s *sheet) print(stdout, stderr io.Writer) error {
+func (s *sheet) print(stdout io.Writer) error {
 	var files []file
 	if s.out != "" {
 		var err error
-		if files, err = s.files(stderr); err != nil {
+		if files, err = s.files(); err != nil {
 			return err
 		}
 	}

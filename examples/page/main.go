@@ -1,0 +1,203 @@
+// Page serves a practice page on this machine: a figure through the keys, with
+// a click, the keys in large, the circle, the answers, and a table of the moves
+// that were made. All its music comes from the library, which runs in the
+// browser.
+//
+//	go run ./examples/page
+//	go run ./examples/page -port 8080
+//	go run ./examples/page -out practice-page
+//
+// The library is built for the browser by the Go toolchain that is there. With
+// -out the page is written as a folder of files that any web server can serve;
+// nothing in it needs a network of its own.
+package main
+
+import (
+	"context"
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"net"
+	"net/http"
+	"os"
+	"os/signal"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"syscall"
+	"time"
+)
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	status := run(ctx, os.Args[1:], os.Stdout, os.Stderr)
+	stop()
+	os.Exit(status)
+}
+
+// errInput marks what the flags are to blame for.
+var errInput = errors.New("bad input")
+
+// run is the program: it returns the exit status, 2 for bad input.
+func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
+	o, err := parseFlags(args, stderr)
+	if errors.Is(err, flag.ErrHelp) {
+		return 0
+	}
+	if err == nil {
+		err = o.do(ctx, stdout, stderr)
+	}
+	switch {
+	case err == nil:
+		return 0
+	case errors.Is(err, errInput):
+		fmt.Fprintf(stderr, "page: %s\n", strings.TrimSuffix(err.Error(), "\n"+errInput.Error()))
+		return 2
+	case ctx.Err() != nil: // stopped while building
+		return 0
+	}
+	fmt.Fprintf(stderr, "page: %v\n", err)
+	return 1
+}
+
+type options struct {
+	port int
+	out  string
+}
+
+func parseFlags(args []string, stderr io.Writer) (options, error) {
+	var o options
+	f := flag.NewFlagSet("page", flag.ContinueOnError)
+	f.SetOutput(io.Discard)
+	f.IntVar(&o.port, "port", 8312, "the `port` to serve on; if it is taken, or 0, a free one")
+	f.StringVar(&o.out, "out", "", "write the page into this `folder` instead of serving it")
+	if err := f.Parse(args); err != nil {
+		if errors.Is(err, flag.ErrHelp) {
+			fmt.Fprint(stderr, "page serves a practice page on this machine, or writes it into a folder.\n\n")
+			f.SetOutput(stderr)
+			f.PrintDefaults()
+			return o, err
+		}
+		return o, errors.Join(err, errInput)
+	}
+	if f.NArg() > 0 {
+		return o, errors.Join(fmt.Errorf("%.60q is no flag; page takes -port and -out", f.Arg(0)), errInput)
+	}
+	if o.port < 0 || o.port > 65535 {
+		return o, errors.Join(fmt.Errorf("-port %d: a port is a number from 0 to 65535", o.port), errInput)
+	}
+	return o, nil
+}
+
+func (o options) do(ctx context.Context, stdout, stderr io.Writer) error {
+	if o.out != "" {
+		if err := os.MkdirAll(o.out, 0o755); err != nil {
+			return errors.Join(fmt.Errorf("-out: %w", err), errInput)
+		}
+	}
+	fmt.Fprintln(stderr, "Building the library for the browser …")
+	files, err := build(ctx)
+	if err != nil {
+		return err
+	}
+	if o.out != "" {
+		return write(o.out, files, stdout)
+	}
+	l, err := listen(o.port)
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(stdout, "The practice page is at http://%s/ (stop with Ctrl-C).\n", l.Addr())
+	return serve(ctx, l, files)
+}
+
+// listen opens the port on the loopback interface, or a free one where that is
+// taken.
+func listen(port int) (net.Listener, error) {
+	l, err := net.Listen("tcp", net.JoinHostPort("127.0.0.1", strconv.Itoa(port)))
+	if err != nil && port != 0 {
+		return net.Listen("tcp", "127.0.0.1:0")
+	}
+	return l, err
+}
+
+// serve serves the files until the context ends.
+func serve(ctx context.Context, l net.Listener, files []file) error {
+	s := &http.Server{Handler: handler(files), ReadHeaderTimeout: 10 * time.Second, IdleTimeout: time.Minute}
+	served := make(chan error, 1)
+	go func() { served <- s.Serve(l) }()
+	select {
+	case err := <-served:
+		return err
+	case <-ctx.Done():
+	}
+	end, cancel := context.WithTimeout(context.Background(), 3*time.Second)
+	defer cancel()
+	if err := s.Shutdown(end); err != nil {
+		return s.Close()
+	}
+	return nil
+}
+
+// handler answers with the files, compressed where the browser takes that.
+func handler(files []file) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if r.Method != http.MethodGet && r.Method != http.MethodHead {
+			w.Header().Set("Allow", "GET, HEAD")
+			http.Error(w, "the page is only read", http.StatusMethodNotAllowed)
+			return
+		}
+		name := strings.TrimPrefix(r.URL.Path, "/")
+		if name == "" {
+			name = index
+		}
+		for _, f := range files {
+			if f.name != name {
+				continue
+			}
+			h, body := w.Header(), f.body
+			h.Set("Content-Type", f.kind)
+			h.Set("Cache-Control", "no-cache")
+			h.Set("X-Content-Type-Options", "nosniff")
+			h.Set("Vary", "Accept-Encoding")
+			if f.packed != nil && strings.Contains(r.Header.Get("Accept-Encoding"), "gzip") {
+				h.Set("Content-Encoding", "gzip")
+				body = f.packed
+			}
+			h.Set("Content-Length", strconv.Itoa(len(body)))
+			w.Write(body)
+			return
+		}
+		http.NotFound(w, r)
+	})
+}
+
+// write writes the files into a folder and lists them. They are first written
+// into a folder beside their place, so that nothing is ever half written.
+func write(folder string, files []file, stdout io.Writer) error {
+	begun, err := os.MkdirTemp(folder, ".page-*")
+	if err != nil {
+		return errors.Join(fmt.Errorf("-out: %w", err), errInput)
+	}
+	defer os.RemoveAll(begun)
+	all := files
+	for _, f := range files {
+		if f.packed != nil {
+			all = append(all[:len(all):len(all)], file{name: f.name + ".gz", body: f.packed})
+		}
+	}
+	for _, f := range all {
+		if err := os.WriteFile(filepath.Join(begun, f.name), f.body, 0o644); err != nil {
+			return fmt.Errorf("-out: %w", err)
+		}
+	}
+	fmt.Fprintf(stdout, "Written into %s, for any web server:\n", folder)
+	for _, f := range all {
+		if err := os.Rename(filepath.Join(begun, f.name), filepath.Join(folder, f.name)); err != nil {
+			return fmt.Errorf("-out: %w", err)
+		}
+		fmt.Fprintf(stdout, "  %-18s %8d bytes\n", f.name, len(f.body))
+	}
+	return nil
+}

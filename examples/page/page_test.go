@@ -1,0 +1,209 @@
+package main
+
+import (
+	"bytes"
+	"compress/gzip"
+	"context"
+	"io"
+	"net"
+	"net/http"
+	"net/http/httptest"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+)
+
+func TestBadInput(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "file")
+	if err := os.WriteFile(file, nil, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	for _, test := range []struct {
+		args []string
+		want string
+	}{
+		{[]string{"-port", "x"}, "-port"},
+		{[]string{"-port", "-1"}, "0 to 65535"},
+		{[]string{"-port", "65536"}, "0 to 65535"},
+		{[]string{"-colour", "red"}, "-colour"},
+		{[]string{"1 2 3 5"}, "is no flag"},
+		{[]string{"-out", file}, "-out"},
+		{[]string{"-out", filepath.Join(file, "below")}, "-out"},
+	} {
+		var stdout, stderr bytes.Buffer
+		if status := run(context.Background(), test.args, &stdout, &stderr); status != 2 {
+			t.Errorf("page %q: status %d", test.args, status)
+		}
+		if text := stderr.String(); !strings.Contains(text, test.want) || strings.Count(text, "\n") != 1 || stdout.Len() > 0 {
+			t.Errorf("page %q: %q and %q", test.args, stdout.String(), text)
+		}
+	}
+	var stdout, stderr bytes.Buffer
+	if status := run(context.Background(), []string{"-h"}, &stdout, &stderr); status != 0 || !strings.Contains(stderr.String(), "-out") {
+		t.Errorf("page -h: status %d, %q", status, stderr.String())
+	}
+}
+
+// TestOut writes the page and looks at its files: they are all that the page
+// names, and the program is small enough for a phone.
+func TestOut(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "new", "page")
+	var stdout, stderr bytes.Buffer
+	for range 2 { // the second time over the first
+		if status := run(context.Background(), []string{"-out", dir}, &stdout, &stderr); status != 0 {
+			t.Fatalf("status %d: %s", status, stderr.String())
+		}
+	}
+	read := func(name string) []byte {
+		t.Helper()
+		b, err := os.ReadFile(filepath.Join(dir, name))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return b
+	}
+	wasm, packed := read(program), read(program+".gz")
+	if !bytes.HasPrefix(wasm, []byte("\x00asm")) { // WebAssembly Core Specification, 5.5.16
+		t.Errorf("the program begins with %q", wasm[:4])
+	}
+	if t.Logf("the program: %d bytes, %d compressed", len(wasm), len(packed)); len(wasm) >= 6<<20 || len(packed) >= 2<<20 {
+		t.Error("the program is to be under 6 MiB, under 2 MiB compressed")
+	}
+	z, err := gzip.NewReader(bytes.NewReader(packed))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if whole, err := io.ReadAll(z); err != nil || !bytes.Equal(whole, wasm) {
+		t.Errorf("the compressed program is another, %v", err)
+	}
+	html, script := read(index), read("page.js")
+	for _, m := range regexp.MustCompile(`(?:src|href)="([^"#]+)"`).FindAllSubmatch(html, -1) {
+		if name := string(m[1]); name != "data:," {
+			read(name)
+		}
+	}
+	if !bytes.Contains(script, []byte(`"`+program+`"`)) {
+		t.Errorf("the script does not load %s", program)
+	}
+	for _, bad := range []string{"http:", "https:", "innerHTML", "outerHTML", "insertAdjacentHTML", "document.write", "eval("} {
+		for name, text := range map[string][]byte{index: html, "page.js": script, "page.css": read("page.css")} {
+			if bytes.Contains(text, []byte(bad)) {
+				t.Errorf("%s has %s", name, bad)
+			}
+		}
+	}
+	entries, err := os.ReadDir(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, e := range entries {
+		if strings.HasPrefix(e.Name(), ".") || !strings.Contains(stdout.String(), e.Name()) {
+			t.Errorf("%s is left behind or not listed", e.Name())
+		}
+	}
+	if len(entries) != 6 {
+		t.Errorf("%d files", len(entries))
+	}
+}
+
+func TestHandler(t *testing.T) {
+	s := httptest.NewServer(handler([]file{
+		{name: index, kind: "text/html", body: []byte("page")},
+		{name: program, kind: "application/wasm", body: []byte("plain"), packed: []byte("packed")},
+	}))
+	defer s.Close()
+	for _, test := range []struct {
+		method, path, accept string
+		status               int
+		body, kind, encoding string
+	}{
+		{"GET", "/", "", 200, "page", "text/html", ""},
+		{"GET", "/index.html", "gzip", 200, "page", "text/html", ""},
+		{"GET", "/" + program, "br", 200, "plain", "application/wasm", ""},
+		{"GET", "/" + program, "gzip, br", 200, "packed", "application/wasm", "gzip"},
+		{"HEAD", "/" + program, "", 200, "", "application/wasm", ""},
+		{"POST", "/", "", 405, "the page is only read\n", "", ""},
+		{"GET", "/main.go", "", 404, "404 page not found\n", "", ""},
+		{"GET", "/../main.go", "", 404, "404 page not found\n", "", ""},
+	} {
+		r, err := http.NewRequest(test.method, s.URL+test.path, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		r.Header.Set("Accept-Encoding", test.accept)
+		answer, err := http.DefaultTransport.RoundTrip(r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		body, err := io.ReadAll(answer.Body)
+		answer.Body.Close()
+		if err != nil || answer.StatusCode != test.status || string(body) != test.body || answer.Header.Get("Content-Encoding") != test.encoding || test.kind != "" && answer.Header.Get("Content-Type") != test.kind {
+			t.Errorf("%s %s: %s, %q, %v, %v", test.method, test.path, answer.Status, body, answer.Header, err)
+		}
+	}
+}
+
+// TestServe starts the program, reads its address and the page there, and
+// interrupts it. The port that it is told is taken.
+func TestServe(t *testing.T) {
+	taken, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer taken.Close()
+	_, port, err := net.SplitHostPort(taken.Addr().String())
+	if err != nil {
+		t.Fatal(err)
+	}
+	ctx, interrupt := context.WithCancel(context.Background())
+	defer interrupt()
+	out, in := io.Pipe()
+	ended := make(chan int, 1)
+	var stderr bytes.Buffer
+	go func() {
+		ended <- run(ctx, []string{"-port", port}, in, &stderr)
+		in.Close()
+	}()
+	said := make([]byte, 200)
+	n, err := out.Read(said)
+	if err != nil {
+		t.Fatalf("%v: %s", err, stderr.String())
+	}
+	address := regexp.MustCompile(`http://127\.0\.0\.1:(\d+)/`).FindStringSubmatch(string(said[:n]))
+	if address == nil || address[1] == port {
+		t.Fatalf("the program says %q, with port %s taken", said[:n], port)
+	}
+	answer, err := http.Get(address[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	html, err := io.ReadAll(answer.Body)
+	answer.Body.Close()
+	if err != nil || !bytes.Contains(html, []byte("<!doctype html>")) {
+		t.Errorf("the page is %.60q, %v", html, err)
+	}
+	interrupt()
+	select {
+	case status := <-ended:
+		if status != 0 {
+			t.Errorf("interrupted: status %d, %s", status, stderr.String())
+		}
+	case <-time.After(10 * time.Second):
+		t.Error("it does not stop")
+	}
+	if _, err := net.DialTimeout("tcp", strings.TrimSuffix(strings.TrimPrefix(address[0], "http://"), "/"), time.Second); err == nil {
+		t.Error("it still listens")
+	}
+}
+
+// Without the go command there is no page, and the program says so.
+func TestWithoutGo(t *testing.T) {
+	t.Setenv("PATH", t.TempDir())
+	var stdout, stderr bytes.Buffer
+	if status := run(context.Background(), []string{"-port", "0"}, &stdout, &stderr); status != 1 || !strings.Contains(stderr.String(), "the go command is needed") {
+		t.Errorf("status %d, %q", status, stderr.String())
+	}
+}

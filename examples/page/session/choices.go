@@ -1,0 +1,73 @@
+package session
+
+import (
+	"strings"
+
+	"example.com/keyorder/examples/internal/say"
+	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/pitch"
+)
+
+// Choices are what a player can choose from; figure, order, first key,
+// instrument and meter can be typed as well.
+type Choices struct {
+	Fields    []Field             `json:"fields"`
+	Choices   map[string][]Choice `json:"choices"` // by field
+	Cautions  []string            `json:"cautions"`
+	MaxLength int                 `json:"max_length"` // of the settings
+	Hertz     [128]float64        `json:"hertz"`      // of each key number, A4 at 440
+}
+
+// A Choice is a text to choose, and what it means.
+type Choice struct {
+	Text  string `json:"text"`
+	Means string `json:"means"`
+}
+
+// AllChoices returns the choices.
+func AllChoices() Choices {
+	pairs := func(texts ...string) []Choice {
+		var out []Choice
+		for n := 0; n+1 < len(texts); n += 2 {
+			out = append(out, Choice{texts[n], texts[n+1]})
+		}
+		return out
+	}
+	c := Choices{Fields: Fields(), Cautions: say.Cautions(), MaxLength: MaxSettings, Choices: map[string][]Choice{
+		"figure": pairs("1 2 3 5", "four eighths", "1 2 b3 5 in dorian", "four eighths in dorian", "1 3 5 3 1:4", "a triad, there and back",
+			"5 | 1 2 3 1:2", "with a pickup", "1 3 5 b7 in mixolydian", "a dominant seventh chord", "1+3+5:4", "three notes at once"),
+		"range": pairs("comfortable", "comfortable: where most players are at ease", "first years", "first years: what a beginner reaches", "full", "full: what the tables give"),
+		"meter": pairs("4/4", "", "3/4", "", "2/4", "", "6/8", "", "5/4", "", "7/8", "", "12/8", ""),
+		"rest":  pairs("", "as the sound needs", "0", "none", "1", "1 bar", "2", "2 bars", "3", "3 bars", "4", "4 bars"),
+		"close": pairs("held", "its first note, held", "full", "the whole figure", "open", "not at all"),
+		"fit":   pairs("refuse", "say so, and do not start", "leave out", "leave them out"),
+		"sound": pairs("click", "nothing", "answer", "the answer, after your turn", "model", "the model, with you"),
+		"show":  pairs("ask", "when you ask", "after", "after each key"),
+	}}
+	for n := range c.Hertz {
+		c.Hertz[n] = pitch.Number(n).Hertz(440)
+	}
+	c.Choices["scale"] = pairs("", "as in the figure")
+	for _, names := range figure.CommonScales() {
+		means := names[0]
+		if len(names) > 1 {
+			means += " (" + strings.Join(names[1:], ", ") + ")"
+		}
+		c.Choices["scale"] = append(c.Choices["scale"], Choice{names[0], means})
+	}
+	for _, o := range say.Orders11(0) {
+		c.Choices["order"] = append(c.Choices["order"], Choice{o.Text, o.Title})
+	}
+	c.Choices["order"] = append(c.Choices["order"], pairs("P4,-m3", "up a fourth, down a minor third, in turn",
+		"all", "the eleven orders, one after another", "signs", "by the number of sharps or flats", "wedge", "closing in from both sides",
+		"balanced", "a balanced row", "shuffle:7", "shuffled, the same for the same number", "everymove", "all 132 moves in one run",
+		"fresh", "what you have practised least")...)
+	for _, tonic := range figure.Major.Tonics() {
+		c.Choices["first"] = append(c.Choices["first"], Choice{Text: tonic.String()})
+	}
+	for i := range drill.Instruments(drill.Comfortable) {
+		c.Choices["instrument"] = append(c.Choices["instrument"], Choice{Text: i.Name})
+	}
+	return c
+}

@@ -1,0 +1,445 @@
+package session
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"example.com/keyorder/cycle"
+	"example.com/keyorder/figure/playback"
+	"example.com/keyorder/figure/practice"
+	"example.com/keyorder/interval"
+	"example.com/keyorder/pitch"
+)
+
+func mustNew(t testing.TB, settings, log string) *Session {
+	t.Helper()
+	s, err := New([]byte(settings), log)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+func Example() {
+	s, err := New([]byte(`{"figure":"1 2 b3 5 in dorian","order":"-M2","instrument":"trumpet","tempo":"120"}`), "")
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	p := s.Plan()
+	for _, st := range p.Statements[:3] {
+		fmt.Println(st.Key, st.Start, st.End)
+	}
+	r, err := s.Report(Played{Says: "cnc", Date: "2025-03-02", Seconds: 14})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Print(r.Log)
+	// Output:
+	// C 2 3
+	// B♭ 6 7
+	// A♭ 10 11
+	// {"version":1,"date":"2025-03-02","minutes":1,"figure":"1 2 b3 5 in dorian","order":"-M2","keys":"(0T8642)/(1E9753)","instrument":"trumpet in B♭","first":"C5","stage":"constant orders","tempo":120,"rest":"1","clean":2,"statements":3,"failed_moves":"0T","first_try":true}
+}
+
+// The times follow from the definition of the tempo: at 90 quarters a minute a
+// bar of 3/4 takes two seconds.
+func TestPlanTimes(t *testing.T) {
+	s := mustNew(t, `{"figure":"5 | 1 3 5","meter":"3/4","tempo":"90","order":"A4","sound":"answer"}`, "")
+	b, err := s.AppendJSON(nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var p struct {
+		Plan
+		Clicks [][2]float64
+		Notes  [][3]float64
+	}
+	if err := json.Unmarshal(b, &p); err != nil {
+		t.Fatal(err)
+	}
+	near := func(what string, got, want float64) {
+		t.Helper()
+		if math.Abs(got-want) > 2e-6 {
+			t.Errorf("%s: %v s, not %v", what, got, want)
+		}
+	}
+	near("count-in", p.Orders[0].CountIn, 2)
+	eighth := 1.0 / 3
+	for n, c := range p.Clicks {
+		near("click", c[0], float64(n)*2/3)
+		if accent := n%3 == 0; (c[1] == 1) != accent {
+			t.Errorf("click %d: accent %v", n, c[1])
+		}
+	}
+	near("duration", p.Duration, float64(len(p.Clicks))*2/3)
+	first, second := p.Statements[0], p.Statements[1]
+	near("length with its pickup", first.End-first.Start, 4*eighth)
+	near("first note with the player", p.Notes[0][0], first.Start)
+	near("first note's length", p.Notes[0][1], eighth)
+	var answer []float64
+	for _, n := range p.Notes {
+		if n[0] > first.End && n[0] < second.Start-1e-6 {
+			answer = append(answer, n[0])
+		}
+	}
+	if len(answer) != 4 {
+		t.Fatalf("the answer has %d notes", len(answer))
+	}
+	for n := range answer {
+		near("answer", answer[n]-answer[0], float64(n)*eighth)
+	}
+	if !second.Held && second.Key != "G♭" {
+		t.Errorf("a tritone from C lies %q", second.Key)
+	}
+}
+
+// TestLawKeys compares the keys and moves of a plan with the order's own.
+func TestLawKeys(t *testing.T) {
+	for _, text := range strings.Fields("m2 -m2 M2 -M2 m3 -m3 M3 -M3 P4 -P4 A4") {
+		s := mustNew(t, fmt.Sprintf(`{"order":%q,"first":"A"}`, text), "")
+		step, err := interval.Parse(text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var want, got []string
+		for _, k := range cycle.By(step).From(9).Closed().Run() {
+			want = append(want, s.keys[k].String())
+		}
+		for _, st := range s.Plan().Statements {
+			got = append(got, st.Key)
+		}
+		if !slices.Equal(got, want) {
+			t.Errorf("%s: keys %v, not %v", text, got, want)
+		}
+	}
+}
+
+func TestAnswer(t *testing.T) {
+	s := mustNew(t, `{"figure":"1 3 5+7","order":"M3 -M3","instrument":"alto saxophone"}`, "")
+	statements := s.Plan().Statements
+	for n, st := range statements {
+		a, err := s.Answer(n)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !strings.HasPrefix(a.Notes, st.Key) || len(a.SVG) != 1 || !strings.HasPrefix(a.SVG[0], "<svg") {
+			t.Errorf("statement %d in %s: answer %q, %d staves", n, st.Key, a.Notes, len(a.SVG))
+		}
+		if want := 4; !st.Held && len(strings.FieldsFunc(a.Notes, func(r rune) bool { return r == ' ' || r == '+' })) != want {
+			t.Errorf("statement %d: %q has not %d notes", n, a.Notes, want)
+		}
+		c, err := s.Circle(n)
+		if err != nil || !strings.HasPrefix(c, "<svg") {
+			t.Errorf("circle of statement %d: %.20q, %v", n, c, err)
+		}
+	}
+	if a, err := s.Answer(1); err != nil || a.Notes != "E G♯ B+D♯" {
+		t.Errorf("1 3 5+7 in E: %q, %v", a.Notes, err)
+	}
+	for _, n := range []int{-1, len(statements)} {
+		if _, err := s.Answer(n); err == nil {
+			t.Errorf("there is an answer %d", n)
+		}
+		if _, err := s.Circle(n); err == nil {
+			t.Errorf("there is a circle %d", n)
+		}
+	}
+}
+
+// TestCircleMarksTheMove compares circles: the one of a move differs from that
+// of the key before, and the first of a cycle marks none.
+func TestCircleMarksTheMove(t *testing.T) {
+	s := mustNew(t, `{"order":"M3"}`, "")
+	circles := make([]string, 5)
+	for n := range circles {
+		var err error
+		if circles[n], err = s.Circle(n); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if circles[0] == circles[1] || circles[1] == circles[2] {
+		t.Error("the circle does not show which move is made")
+	}
+	if circles[0] != circles[4] {
+		t.Error("the first keys of two cycles are reached by no move, but their circles differ")
+	}
+}
+
+// TestLawLog says anything of the statements, and reads in the log what was
+// said: of every two statements in a row that were judged.
+func TestLawLog(t *testing.T) {
+	orders := []string{"m2", "-M2", "m3", "A4", "P4,-m3", "wedge", "everymove", "m3 -M3"}
+	rapid.Check(t, func(rt *rapid.T) {
+		closing := rapid.SampledFrom([]string{"held", "full", "open"}).Draw(rt, "close")
+		s, err := New([]byte(fmt.Sprintf(`{"order":%q,"close":%q,"instrument":"piano"}`, rapid.SampledFrom(orders).Draw(rt, "order"), closing)), "")
+		if err != nil {
+			rt.Fatal(err)
+		}
+		total := len(s.Plan().Statements)
+		alphabet := rapid.SampledFrom([]string{"cn", "c", "cn-", "-"}).Draw(rt, "alphabet")
+		says := ""
+		for range rapid.IntRange(0, total).Draw(rt, "played") {
+			says += string(rapid.SampledFrom([]byte(alphabet)).Draw(rt, "say"))
+		}
+		r, err := s.Report(Played{Says: says, Date: "2025-03-02", Seconds: 100})
+		if err != nil {
+			rt.Fatal(err)
+		}
+		log, err := practice.Read(strings.NewReader(r.Log))
+		if err != nil || log.Bad > 0 || len(log.Torn) > 0 {
+			rt.Fatalf("the log is read as %+v, %v", log, err)
+		}
+		type made struct {
+			move  cycle.Move
+			clean bool
+		}
+		var want, got []made
+		wantClean, wantJudged, at := 0, 0, 0
+		for _, d := range s.drills {
+			section, from, judged := -1, pitch.Class(0), false
+			for st := range d.Statements(0) {
+				if at == len(says) {
+					break
+				}
+				to := st.Written.Name().Class()
+				say := says[at]
+				at++
+				if say != Unjudged && judged && st.Section == section {
+					want = append(want, made{cycle.Move{From: from, To: to}, say == Clean})
+				}
+				section, from, judged = st.Section, to, say != Unjudged
+				if judged {
+					wantJudged++
+				}
+				if say == Clean {
+					wantClean++
+				}
+			}
+		}
+		gotClean, gotJudged := 0, 0
+		for _, e := range log.Entries {
+			gotClean += e.Clean
+			gotJudged += e.Statements
+			for m, clean := range e.Moves() {
+				got = append(got, made{m, clean})
+			}
+		}
+		if gotClean != wantClean || gotJudged != wantJudged {
+			rt.Errorf("%s: the log has %d of %d clean, not %d of %d", says, gotClean, gotJudged, wantClean, wantJudged)
+		}
+		if !slices.Equal(got, want) {
+			rt.Errorf("%s: the log has the moves %v, not %v", says, got, want)
+		}
+	})
+}
+
+// A session that was judged to where it stopped is logged with its whole route,
+// so that it counts as the order that it is.
+func TestReportOfAWholeOrder(t *testing.T) {
+	s := mustNew(t, `{"order":"m3"}`, "")
+	for _, says := range []string{"ccnc", strings.Repeat("c", 15)} {
+		r, err := s.Report(Played{Says: says, Date: "2025-03-02", Seconds: 61})
+		if err != nil {
+			t.Fatal(err)
+		}
+		log, err := practice.Read(strings.NewReader(r.Log))
+		if err != nil || len(log.Entries) != 1 {
+			t.Fatal(log, err)
+		}
+		e := log.Entries[0]
+		if !e.Route.Equal(cycle.By(interval.MinorThird).Closed()) || e.Statements != len(says) || e.Stage != practice.ConstantOrders || !e.FirstTry || e.Minutes != 1 {
+			t.Errorf("%s: logged as %+v", says, e)
+		}
+		again := mustNew(t, `{"order":"m3"}`, r.Log)
+		if r, err = again.Report(Played{Says: says, Date: "2025-03-02"}); err != nil || strings.Contains(r.Log, "first_try") {
+			t.Errorf("the second session of the day is logged as %s, %v", r.Log, err)
+		}
+	}
+}
+
+// What is to be played next follows from what was made: after all eleven orders
+// nothing is left (the theorem of the 132 moves); after one, its moves are not
+// among the gaps.
+func TestReportFillsGaps(t *testing.T) {
+	s := mustNew(t, `{"order":"all"}`, "")
+	r, err := s.Report(Played{Says: strings.Repeat("c", 160), Date: "2025-03-02"})
+	if err != nil || r.Moves != 132 || r.Clean != 132 || r.Made != 132 || r.Fills != 0 {
+		t.Errorf("after all eleven orders: %d moves, %d clean, %d made, %d to fill, %v", r.Moves, r.Clean, r.Made, r.Fills, err)
+	}
+	s = mustNew(t, `{"order":"m2"}`, "")
+	if r, err = s.Report(Played{Says: strings.Repeat("c", 13), Date: "2025-03-02"}); err != nil || r.Freshest == "m2" || r.Fills != 12 || r.Made != 12 {
+		t.Errorf("after half steps: %s fills %d, %d made, %v", r.Freshest, r.Fills, r.Made, err)
+	}
+	if c := r.Table[0][1]; c.Ever != "clean" || c.Now != "clean" || r.Table[0][2].Ever != "" {
+		t.Errorf("half steps stand in the table as %+v, %+v", c, r.Table[0][2])
+	}
+	s = mustNew(t, `{"order":"fresh"}`, r.Log)
+	if title := s.Plan().Orders[0].Title; strings.Contains(title, "up by half steps") {
+		t.Errorf("after half steps the freshest is %s", title)
+	}
+	// A failed move is still a gap, and what was not judged is no entry.
+	s = mustNew(t, `{"order":"m2"}`, "")
+	if r, err = s.Report(Played{Says: strings.Repeat("n", 13), Date: "2025-03-02"}); err != nil || r.Made != 0 || r.Table[0][1].Ever != "not clean" {
+		t.Errorf("all failed: %d made, %+v, %v", r.Made, r.Table[0][1], err)
+	}
+	if r, err = s.Report(Played{Says: strings.Repeat("-", 13), Date: "2025-03-02"}); err != nil || r.Log != "" || r.Moves != 12 || r.Table[0][1].Now != "played" {
+		t.Errorf("none judged: log %q, %d moves, %+v, %v", r.Log, r.Moves, r.Table[0][1], err)
+	}
+}
+
+func TestRefused(t *testing.T) {
+	for _, test := range []struct{ settings, field, want string }{
+		{`{"figure":"1 x"}`, "figure", "Figure: "},
+		{`{"figure":"r"}`, "figure", "1 to 64 notes"},
+		{`{"figure":"` + strings.Repeat("1 ", 65) + `"}`, "figure", "not 65"},
+		{`{"figure":"1 in dorian","scale":"major"}`, "scale", "name it once"},
+		{`{"scale":"nonesuch"}`, "scale", "Scale: "},
+		{`{"order":"P4,P4,-P4"}`, "order", "comes again"},
+		{`{"order":"all all"}`, "order", "at most 12"},
+		{`{"instrument":"kettle"}`, "instrument", "Instrument: "},
+		{`{"range":"all"}`, "range", "comfortable"},
+		{`{"first":"H"}`, "first", "A to G"},
+		{`{"meter":"4/5"}`, "meter", "Meter: "},
+		{`{"tempo":"NaN"}`, "tempo", "10 to 500"},
+		{`{"tempo":"-80"}`, "tempo", "10 to 500"},
+		{`{"tempo":"80.5"}`, "tempo", "10 to 500"},
+		{`{"rest":"17"}`, "rest", "0 to 16"},
+		{`{"rest":"0","sound":"answer"}`, "rest", "rest"},
+		{`{"sound":"call"}`, "sound", "answer"},
+		{`{"show":"never"}`, "show", "ask"},
+		{`{"fit":"squeeze"}`, "fit", "leave out"},
+		{`{"figure":"1 15","instrument":"trumpet C4-E4"}`, "fit", "span"},
+		{`{"close":"shut"}`, "close", "held"},
+		{`{"tempo":80}`, "", "JSON object of texts"},
+		{`[]`, "", "JSON object of texts"},
+		{`{`, "", "JSON object of texts"},
+		{`{"colour":"red","apple":"x"}`, "", `no setting "apple"`},
+		{`{"figure":"` + strings.Repeat("1", MaxSettings) + `"}`, "", "bytes long"},
+	} {
+		_, err := New([]byte(test.settings), "")
+		var refused *Error
+		if !errors.As(err, &refused) {
+			t.Errorf("%.60s is not refused but %v", test.settings, err)
+			continue
+		}
+		if text := err.Error(); refused.Field != test.field || !strings.Contains(text, test.want) || strings.Contains(text, "\n") || !strings.HasSuffix(text, ".") {
+			t.Errorf("%.60s is refused in field %q with %q", test.settings, refused.Field, text)
+		}
+	}
+	s := mustNew(t, `{}`, "")
+	for _, p := range []Played{{Says: strings.Repeat("c", 16), Date: "2025-03-02"}, {Says: "x", Date: "2025-03-02"}, {Says: "c", Date: "yesterday"}} {
+		if _, err := s.Report(p); err == nil {
+			t.Errorf("%+v is taken", p)
+		}
+	}
+	if r, err := mustNew(t, `{}`, "no log\n").Report(Played{Says: "c", Date: "2025-03-02"}); err != nil || r.Problem == "" {
+		t.Errorf("a broken log: problem %q, %v", r.Problem, err)
+	}
+}
+
+// TestChoices checks that whatever can be chosen is taken.
+func TestChoices(t *testing.T) {
+	c := AllChoices()
+	for _, f := range c.Fields {
+		if f.Label == "" {
+			t.Errorf("the field %s has no label", f.Name)
+		}
+		for _, choice := range c.Choices[f.Name] {
+			given := map[string]string{"figure": "1 5", "fit": "leave out"} // every scale has 1 and 5
+			given[f.Name] = choice.Text
+			if f.Name == "fit" {
+				given["instrument"] = "flute"
+			}
+			settings, err := json.Marshal(given)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if _, err := New(settings, ""); err != nil {
+				t.Errorf("%s can be chosen but is refused: %v", settings, err)
+			}
+		}
+	}
+	if math.Abs(c.Hertz[69]-440) > 1e-9 {
+		t.Errorf("A4 is at %v Hz", c.Hertz[69])
+	}
+}
+
+func TestLeftOut(t *testing.T) {
+	s := mustNew(t, `{"figure":"1 2 3 5","instrument":"trumpet C4-A4","fit":"leave out","order":"m2"}`, "")
+	p := s.Plan()
+	if len(p.LeftOut) == 0 || len(p.LeftOut)+len(p.Statements) < 12 {
+		t.Errorf("left out %v, played %v", p.LeftOut, p.Statements)
+	}
+	if r, err := s.Report(Played{Says: "cc", Date: "2025-03-02"}); err != nil || strings.Count(r.Log, "\n") != 1 {
+		t.Errorf("report %q, %v", r.Log, err)
+	}
+}
+
+func TestAppendSeconds(t *testing.T) {
+	s := mustNew(t, `{"tempo":"97"}`, "")
+	n := 0
+	for e := range s.line.Clicks() {
+		n++
+		var got float64
+		if err := json.Unmarshal(appendSeconds(nil, s.line.At(e.Time)), &got); err != nil || math.Abs(got-s.line.At(e.Time).Seconds()) > 1e-6 {
+			t.Fatalf("%v is written as %v, %v", s.line.At(e.Time), got, err)
+		}
+	}
+	if n == 0 || playback.Quarter != 960 {
+		t.Errorf("%d clicks", n)
+	}
+}
+
+func FuzzNew(f *testing.F) {
+	for _, seed := range []string{`{}`, `{"figure":"1 2 b3:2 | 5 in dorian by 1/16","order":"P4,-m3","rest":"2"}`, `{"tempo":"NaN"}`, `{"order":"all","sound":"answer"}`, `{"instrument":"trumpet Bb3-E5","fit":"leave out"}`, `{"order":"shuffle:18446744073709551615","meter":"3+2/8"}`} {
+		f.Add([]byte(seed), "ccn-")
+	}
+	f.Fuzz(func(t *testing.T, settings []byte, says string) {
+		s, err := New(settings, "")
+		if err != nil {
+			var refused *Error
+			if !errors.As(err, &refused) || err.Error() == "" {
+				t.Fatalf("%v is no *Error", err)
+			}
+			return
+		}
+		text, err := s.AppendJSON(nil)
+		if err != nil || !json.Valid(text) {
+			t.Fatalf("%.60q: %v", text, err)
+		}
+		if _, err := s.Answer(0); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := s.Circle(0); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := s.Report(Played{Says: says, Date: "2025-03-02", Seconds: 60}); err != nil {
+			var refused *Error
+			if !errors.As(err, &refused) {
+				t.Fatal(err)
+			}
+		}
+	})
+}
+
+func BenchmarkPlan(b *testing.B) {
+	settings := []byte(`{"order":"all","sound":"answer","figure":"` + strings.TrimSpace(strings.Repeat("1 2 3 5 ", 16)) + ` by 1/16"}`)
+	for range b.N {
+		s, err := New(settings, "")
+		if err != nil {
+			b.Fatal(err)
+		}
+		if _, err := s.AppendJSON(nil); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -1,0 +1,26 @@
+//go:build darwin || dragonfly || freebsd || illumos || linux || netbsd || openbsd
+
+package main
+
+import (
+	"errors"
+	"os"
+	"syscall"
+)
+
+// openLocked opens a log for reading and appending and locks it until it is
+// closed.
+func openLocked(path string) (f *os.File, locked bool, err error) {
+	f, err = os.OpenFile(path, os.O_RDWR|os.O_APPEND|os.O_CREATE, 0o644)
+	if err != nil {
+		return nil, false, err
+	}
+	if err = syscall.Flock(int(f.Fd()), syscall.LOCK_EX|syscall.LOCK_NB); err != nil {
+		f.Close()
+		if errors.Is(err, syscall.EWOULDBLOCK) {
+			err = errInUse
+		}
+		return nil, false, err
+	}
+	return f, true, nil
+}

@@ -1,0 +1,119 @@
+package main
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/practice"
+)
+
+const width = 66 // characters of a line
+
+// printPlan prints a plan to be read at arm's length: short lines, wide apart.
+func printPlan(to io.Writer, p practice.Plan, l practice.Log, n naming) error {
+	out := bufio.NewWriter(to)
+	say := func(format string, args ...any) { fmt.Fprintln(out, n.text(fmt.Sprintf(format, args...))) }
+	s := p.Settings
+	say("%v %v · %d minutes · %s · %v", s.Date.Weekday(), s.Date, s.Minutes, s.Instrument.Name, s.Stage)
+	say("Keys are those that the player reads.")
+	say("")
+	for _, c := range practice.Cautions() {
+		for i, line := range words(c, width-4) {
+			say("  %s %s", [...]string{"*", " "}[min(i, 1)], line)
+		}
+	}
+	done := p.Done(l)
+	told := map[string]bool{} // the reasons that stand further up
+	tell := func(of, what, why string) {
+		if why == "" || told[of+what+why] {
+			return
+		}
+		told[of+what+why] = true
+		for i, line := range words(what+": "+why, width-9) {
+			say("%*s%s", 9+2*min(i, 1), "", line)
+		}
+	}
+	number := 0
+	for i, b := range p.Blocks {
+		say("")
+		if b.Pause {
+			say("%6s   PAUSE, %s minutes", clock(b.Start), clock(b.Length))
+			tell("", "why", b.Why.Length)
+			continue
+		}
+		number++
+		marks := ""
+		if b.Test {
+			marks += "   TEST"
+		}
+		if done[i] >= 0 {
+			e := l.Entries[done[i]]
+			marks += fmt.Sprintf("   DONE, %d of %d clean", e.Clean, e.Statements)
+		}
+		heading, f := b.Drill.Title, n.figure(b.Drill.Figure)
+		if n.text(heading) == f {
+			heading = "figure" // it has no name
+		}
+		say("%6s   %d   %s%s", clock(b.Start), number, strings.ToUpper(heading), marks)
+		for _, line := range words(f, width-9) {
+			say("         %s", line)
+		}
+		say("         %s, tempo %d", order(b, s.Stage), b.Drill.Tempo)
+		say("")
+		for _, line := range wrap(n.sections(b.Drill.Route, b.Drill.Figure.Scale().Tonics()), "  /  ", width-9) {
+			for _, short := range wrap(strings.Split(line, "  "), "  ", width-9) {
+				say("         %s", short)
+			}
+		}
+		say("")
+		name := b.Drill.Title
+		tell(name, "figure", b.Why.Figure)
+		tell(fmt.Sprint(i), "keys", b.Why.Keys)
+		tell(name, fmt.Sprintf("tempo %d", b.Drill.Tempo), b.Why.Tempo)
+		tell("", "rest of "+restText(b), b.Why.Rest)
+		tell(name, "how often", b.Why.Length)
+	}
+	say("")
+	say("%6s   end", clock(p.Length()))
+	for _, a := range p.Aside {
+		if len(a.Keys) == 0 {
+			aside(say, "Left aside, "+a.Idea.Name+": "+a.Reason)
+			continue
+		}
+		var keys []string
+		for _, k := range a.Keys {
+			keys = append(keys, n.name(k))
+		}
+		aside(say, "Left aside, "+a.Idea.Name+" in "+strings.Join(keys, " ")+": "+a.Reason)
+	}
+	for _, note := range p.Notes {
+		aside(say, note)
+	}
+	if len(p.Blocks) > 0 && slices.Max(done) < 0 {
+		aside(say, "Record it with the same flags and -done.")
+	}
+	return out.Flush()
+}
+
+func aside(say func(string, ...any), text string) {
+	say("")
+	for _, line := range words(text, width) {
+		say("%s", line)
+	}
+}
+
+// restText returns the rest of a block in bars, if it is of full bars.
+func restText(b practice.Block) string {
+	rest, bar := figure.Length(b.Drill.Rest), b.Drill.Meter.Bar()
+	switch {
+	case rest == 0 || rest == bar:
+		return "a bar"
+	case rest%bar == 0:
+		return fmt.Sprint(int(rest/bar), " bars")
+	}
+	return rest.String() + " of a whole note"
+}

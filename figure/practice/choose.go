@@ -1,0 +1,479 @@
+package practice
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"example.com/keyorder/cycle"
+	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/interval"
+	"example.com/keyorder/pitch"
+	"example.com/keyorder/spelling"
+)
+
+const (
+	minIdeas, maxIdeas = 2, 4 // in turn
+	cleanPasses        = 3    // then the figure is left for the day
+	moreTries          = 2    // for a figure whose last first try did not pass
+	fewKeys            = 3
+	repeats            = 3  // of each of the few keys
+	weakMoves          = 6  // in a block of them
+	shortBlock         = 6  // statements; no block is shorter but the first
+	usual              = 15 // statements in a block of a closed order
+)
+
+// A subject is an idea with what the plan needs to know of it.
+type subject struct {
+	Idea
+	history
+	base     drill.Settings // all but the route
+	fits     [12]bool       // the keys that fit
+	lead     time.Duration  // before the first statement
+	each     time.Duration  // the longest statement, rest included
+	left     int            // passes that are left for today
+	passes   int            // passes that are planned
+	tempoWhy string
+}
+
+// holds returns how many statements a time holds.
+func (s *subject) holds(d time.Duration) int { return int((d - Setup - s.lead) / s.each) }
+
+// block is about how long a block takes.
+func (s *subject) block() time.Duration {
+	return min(MaxBlock, Setup+s.lead+usual*s.each)
+}
+
+type planner struct {
+	past
+	plan     Plan
+	seed     uint64
+	subjects []*subject
+	round    int         // as in row
+	rowOf    cycle.Order // the row of that round
+	weak     bool        // whether there is a block of weak moves
+}
+
+// shuffle returns another order of the twelve keys each time.
+func (p *planner) shuffle() [12]pitch.Class {
+	p.seed++
+	return cycle.Shuffle(p.seed).Keys()
+}
+
+func (p *planner) aside(i Idea, reason string, keys ...spelling.Name) {
+	p.plan.Aside = append(p.plan.Aside, Aside{i, keys, reason})
+}
+
+// prepare makes a subject of every idea that fits.
+func (p *planner) prepare() {
+	s := p.plan.Settings
+	for n, idea := range s.Ideas {
+		sub := &subject{Idea: idea, history: p.ideas[n], left: cleanPasses}
+		rest := drill.Rest(0)
+		if s.Instrument.Family == drill.Brass {
+			rest = drill.Rest(max(idea.Meter.Bar(), idea.Figure.Length()+idea.Figure.Pickup()))
+		}
+		sub.base = drill.Settings{Title: idea.Name, Figure: idea.Figure, Parts: []drill.Instrument{s.Instrument}, Meter: idea.Meter, Rest: rest, Reading: drill.Written}
+		sub.base.Tempo, sub.tempoWhy = sub.tempo(s.Date, s.Stage, idea)
+		if sub.streak() == 0 {
+			sub.left += moreTries
+		}
+
+		try := sub.base
+		try.Route, try.LeaveOut = cycle.Shuffle(0).Closed(), true
+		d, err := drill.New(try)
+		if err != nil {
+			var unfit *drill.FitError
+			var refused *drill.Error
+			reason := err.Error()
+			if errors.As(err, &unfit) {
+				reason = fmt.Sprintf("it spans %d semitones, and in no key do its notes lie between %v and %v", unfit.Span, s.Instrument.Low, s.Instrument.High)
+			} else if errors.As(err, &refused) {
+				reason = refused.Reason
+			}
+			p.aside(idea, reason)
+			continue
+		}
+		for st := range d.Statements(0) {
+			if st.Index == 0 {
+				sub.lead = d.After(st.Onset)
+			}
+			sub.each = max(sub.each, d.After(st.Length)+1) // and what rounding can take away
+			sub.fits[st.Written.Name().Class()] = true
+		}
+		if room := min(MaxBlock, s.length()); sub.holds(room) < 2 {
+			p.aside(idea, fmt.Sprintf("at tempo %d a statement and its rest take %v; a block of %v does not hold two", sub.base.Tempo, sub.each.Round(time.Second), room))
+			continue
+		}
+		if out := d.LeftOut(0); len(out) > 0 {
+			slices.SortFunc(out, func(a, b spelling.Name) int { return cmp.Compare(a.Class(), b.Class()) })
+			p.aside(idea, fmt.Sprintf("in these keys its notes do not lie between %v and %v", s.Instrument.Low, s.Instrument.High), out...)
+		}
+		p.subjects = append(p.subjects, sub)
+	}
+}
+
+// choose keeps the subjects that are taken today, those first that were due
+// first.
+func (p *planner) choose() {
+	s := p.plan.Settings
+	slices.SortStableFunc(p.subjects, func(a, b *subject) int {
+		if c := cmp.Compare(a.due(s.Date), b.due(s.Date)); c != 0 {
+			return c
+		}
+		return cmp.Compare(a.last(), b.last())
+	})
+	n, filled := 0, time.Duration(0)
+	for ; n < min(len(p.subjects), maxIdeas); n++ {
+		sub := p.subjects[n]
+		if n >= minIdeas && filled >= s.length() {
+			break
+		}
+		filled += time.Duration(sub.left) * sub.block()
+	}
+	p.later(p.subjects[n:])
+	p.subjects = p.subjects[:n]
+}
+
+// later leaves subjects aside for another day.
+func (p *planner) later(subjects []*subject) {
+	for _, sub := range subjects {
+		reason := "another day: there are figures enough for these minutes"
+		if due := sub.due(p.plan.Settings.Date); due > p.plan.Settings.Date {
+			reason = fmt.Sprintf("not due before %v: %v at the first try on %v", due, sub.tests[len(sub.tests)-1], sub.last())
+		}
+		p.aside(sub.Idea, reason)
+	}
+}
+
+func (s *Settings) length() time.Duration { return time.Duration(s.Minutes) * time.Minute }
+
+// fill lays out the blocks, in stretches of about the same length with a pause
+// between them.
+func (p *planner) fill() {
+	at, end := time.Duration(0), p.plan.Settings.length()
+	pauses := time.Duration(0)
+	if end > MaxStretch {
+		pauses = (end - MaxStretch + MaxStretch + PauseTime - 1) / (MaxStretch + PauseTime)
+	}
+	for ; pauses >= 0; pauses-- {
+		from := at
+		if at > 0 {
+			from += PauseTime
+		}
+		until := from + min(MaxStretch, (end-from-pauses*PauseTime)/(pauses+1)).Truncate(time.Second)
+		var last *subject
+		for {
+			b, sub := p.next(from, until, last)
+			if sub == nil {
+				break
+			}
+			if from > at {
+				p.plan.Blocks = append(p.plan.Blocks, Block{Start: at, Length: PauseTime, Pause: true, Why: Why{Length: "about five minutes in every half hour"}})
+			}
+			p.plan.Blocks = append(p.plan.Blocks, b)
+			at, last = b.Start+b.Length, sub
+			from = at
+		}
+	}
+}
+
+// rest leaves aside the subjects that got no block.
+func (p *planner) rest() {
+	p.later(slices.DeleteFunc(slices.Clone(p.subjects), func(s *subject) bool { return s.passes > 0 }))
+}
+
+// next returns the block of the subject that has had the fewest, if it was not
+// just played and there is time; otherwise the subject is nil.
+func (p *planner) next(at, end time.Duration, last *subject) (Block, *subject) {
+	turn := slices.Clone(p.subjects)
+	slices.SortStableFunc(turn, func(a, b *subject) int { return cmp.Compare(a.passes, b.passes) })
+	for _, sub := range turn {
+		if sub.left == 0 || sub == last && len(turn) > 1 {
+			continue
+		}
+		n := sub.holds(min(end-at, MaxBlock))
+		if least := min(shortBlock, sub.holds(MaxBlock)); len(p.plan.Blocks) > 0 && n < least {
+			continue
+		}
+		b := p.take(sub, n)
+		b.Start = at
+		return b, sub
+	}
+	return Block{}, nil
+}
+
+// take makes a block of at most n statements, and counts its moves as made.
+func (p *planner) take(sub *subject, n int) Block {
+	s := p.plan.Settings
+	sub.passes++
+	sub.left--
+	b := Block{Pass: sub.passes, Test: sub.passes == 1, Drill: sub.base}
+	b.Why.Figure, b.Why.Tempo = sub.why(s.Date), sub.tempoWhy
+	b.Why.Rest = "time to hear the next key first"
+	if s.Instrument.Family == drill.Brass {
+		b.Why.Rest = "as much as playing, for brass"
+	}
+	b.Why.Length = fmt.Sprintf("pass %d; after %d clean ones leave the figure for another day", b.Pass, cleanPasses)
+	if b.Test {
+		b.Why.Length = "the first try of the day is the test: once, and write down how it went"
+	}
+
+	var weak []cycle.Move
+	if s.Stage > FewKeys && !p.weak && !b.Test {
+		weak = slices.DeleteFunc(sub.history.weak(p.made), func(m cycle.Move) bool { return !sub.fits[m.From] || !sub.fits[m.To] })
+		weak = weak[:min(len(weak), weakMoves, n/2)]
+	}
+	switch {
+	case len(weak) > 0:
+		p.weak, b.Weak = true, true
+		b.Drill.Route = movesRoute(weak)
+		b.Why.Keys = "moves that failed at least one time in four, in the last four weeks"
+	case s.Stage == FewKeys:
+		b.Drill.Route, b.Why.Keys = p.few(sub, n)
+	default:
+		var whole bool
+		b.Drill.Route, b.Order, whole = p.fresh(sub, n)
+		b.Why.Keys = p.freshness(b.Drill.Route)
+		if !whole {
+			b.Why.Keys += "; as many keys as there is time for"
+		}
+	}
+	for m := range b.Drill.Route.Moves() {
+		p.ever.Add(m)
+		weigh(&p.made, m, true)
+		weigh(&sub.made, m, true)
+	}
+	d, _ := drill.New(b.Drill) // in keys that fit, so that it is not refused
+	b.Length = (Setup + d.Duration() + time.Second - 1).Truncate(time.Second)
+	return b
+}
+
+// movesRoute returns the route that makes the moves one by one.
+func movesRoute(moves []cycle.Move) cycle.Route {
+	var sections []cycle.Section
+	for _, m := range moves {
+		sections = append(sections, cycle.Section{Keys: []pitch.Class{m.From, m.To}})
+	}
+	r, _ := cycle.NewRoute(sections...)
+	return r
+}
+
+// cut returns the first n statements of a route in keys that fit. A section
+// that is not played to its end is open; a key alone, which would make no move,
+// is not begun.
+func cut(r cycle.Route, n int, fits *[12]bool) cycle.Route {
+	var sections []cycle.Section
+	for s := range r.Sections() {
+		s.Keys = slices.DeleteFunc(s.Keys, func(k pitch.Class) bool { return !fits[k] })
+		s.Closed = s.Closed && len(s.Keys) > 1
+		need := len(s.Keys)
+		if s.Closed {
+			need++
+		}
+		if need > n {
+			s.Keys, s.Closed = s.Keys[:min(len(s.Keys), n)], false
+			if len(s.Keys) == 1 && len(sections) > 0 {
+				break
+			}
+		}
+		if len(s.Keys) > 0 {
+			sections = append(sections, s)
+		}
+		if n -= need; n <= 0 {
+			break
+		}
+	}
+	short, _ := cycle.NewRoute(sections...)
+	return short
+}
+
+// few returns the route of a few keys, each repeated and then once in turn: first
+// those that failed, then those begun but not yet clean three times, then new
+// ones, then those not played for longest; of several, those with fewer
+// accidentals.
+func (p *planner) few(sub *subject, n int) (cycle.Route, string) {
+	names := sub.Figure.Scale().Tonics()
+	// The twelve names stand side by side on the line of fifths from one with six
+	// flats on, so that the scale without accidentals is six places higher.
+	plain := slices.Min(names[:]) + 6
+	var keys []pitch.Class
+	for c, ok := range sub.fits {
+		if ok {
+			keys = append(keys, pitch.Class(c))
+		}
+	}
+	state := func(k pitch.Class) int {
+		switch h := sub.keys[k]; {
+		case h.failed:
+			return 0
+		case h.tried && h.clean < cleanPasses:
+			return 1
+		case !h.tried:
+			return 2
+		}
+		return 3
+	}
+	slices.SortStableFunc(keys, func(a, b pitch.Class) int {
+		c := cmp.Compare(state(a), state(b))
+		if c == 0 && state(a) == 3 {
+			c = cmp.Compare(sub.keys[a].last, sub.keys[b].last)
+		}
+		if c == 0 {
+			from := func(k pitch.Class) int {
+				q := int(names[k] - plain)
+				return 2*max(q, -q) + min(max(q, 0), 1) // flats before sharps
+			}
+			c = cmp.Compare(from(a), from(b))
+		}
+		return c
+	})
+	keys = keys[:min(len(keys), fewKeys)]
+	var sections []cycle.Section
+	var why []string
+	says := [...]string{"failed last time", "not yet clean three times", "new", "not played for longest"}
+	for _, k := range keys {
+		sections = append(sections, cycle.Section{Keys: slices.Repeat([]pitch.Class{k}, repeats)})
+		why = append(why, fmt.Sprintf("%v: %s", names[k], says[state(k)]))
+	}
+	if len(keys) > 1 {
+		sections = append(sections, cycle.Section{Keys: keys})
+	}
+	r, _ := cycle.NewRoute(sections...)
+	return cut(r, n, &sub.fits), strings.Join(why, "; ")
+}
+
+// fresh returns the route of at most n statements that makes most of the moves
+// made least, on the instrument and with the figure, its order's name, and
+// whether it has all of that order's keys that fit.
+func (p *planner) fresh(sub *subject, n int) (r cycle.Route, order string, whole bool) {
+	var routes, orders []cycle.Route
+	var names []string
+	add := func(r cycle.Route, name string) {
+		routes, orders, names = append(routes, cut(r, n, &sub.fits)), append(orders, r), append(names, name)
+	}
+	keys := p.shuffle()
+	if p.plan.Settings.Stage == ConstantOrders {
+		for _, up := range p.shuffle() {
+			if up == 0 {
+				continue
+			}
+			o, name := constant(int(up))
+			// Played whole, an order makes the same moves from any first key.
+			from := keys[:]
+			if o.Closed().Statements() <= n {
+				from = keys[:1]
+			}
+			for _, k := range from {
+				add(o.From(k).Closed(), name)
+			}
+		}
+	} else {
+		row := p.row()
+		for _, k := range keys {
+			o := row.From(k)
+			add(o.Open(), o.String())
+		}
+	}
+	made := p.made
+	made.Merge(sub.made)
+	best := cycle.Freshest(made, routes...)
+	whole = routes[best].Equal(cut(orders[best], cycle.MaxKeys, &sub.fits))
+	return routes[best], names[best], whole
+}
+
+// constant returns the order by an interval and its name, the narrower way.
+func constant(up int) (cycle.Order, string) {
+	steps := [...]interval.Interval{interval.MinorSecond, interval.MajorSecond, interval.MinorThird, interval.MajorThird, interval.PerfectFourth, interval.AugmentedFourth}
+	step := steps[min(up, 12-up)-1]
+	if up > 6 {
+		step = -step
+	}
+	return cycle.By(step), step.String()
+}
+
+// row returns the all-interval order whose transpositions, its square, are
+// taken until each of the 132 moves is made once more: at first the balanced row,
+// then a row picked by the seed from all that there are.
+func (p *planner) row() cycle.Order {
+	round := cycle.MaxCount
+	for from := range pitch.Class(12) {
+		for up := 1; up < 12; up++ {
+			round = min(round, p.ever.Count(cycle.Move{From: from, To: from.T(up)}))
+		}
+	}
+	switch {
+	case round == p.round && p.rowOf.IsValid():
+		return p.rowOf
+	case round == 0:
+		p.rowOf = cycle.BalancedRow()
+	default:
+		place := 0
+		for _, k := range cycle.Shuffle(p.plan.Settings.Seed + uint64(round)).Keys() {
+			place = (12*place + int(k)) % 3856
+		}
+		for p.rowOf = range cycle.AllInterval(0) {
+			if place--; place < 0 {
+				break
+			}
+		}
+	}
+	p.round = round
+	return p.rowOf
+}
+
+// freshness says what is fresh about a route.
+func (p *planner) freshness(r cycle.Route) string {
+	moves, never, stale := 0, 0, 0
+	for m := range r.Moves() {
+		if m.Semitones() == 0 {
+			continue
+		}
+		moves++
+		if p.ever.Count(m) == 0 {
+			never++
+		} else if p.made.Count(m) < 2 {
+			stale++
+		}
+	}
+	switch {
+	case never > 0:
+		return fmt.Sprintf("%d of its %d moves were never made", never, moves)
+	case stale > 0:
+		return fmt.Sprintf("%d of its %d moves were not clean in the last four weeks", stale, moves)
+	}
+	return "its moves are those made least of late"
+}
+
+// wholeMinutes rounds up.
+func wholeMinutes(d time.Duration) int { return int((d + time.Minute - 1) / time.Minute) }
+
+// note adds advice on the plan as a whole.
+func (p *planner) note() {
+	s, plan := p.plan.Settings, &p.plan
+	add := func(format string, args ...any) { plan.Notes = append(plan.Notes, fmt.Sprintf(format, args...)) }
+	if len(plan.Blocks) == 0 {
+		add("There is nothing to play: no figure fits.")
+		return
+	}
+	long := wholeMinutes(plan.Length())
+	if room := time.Duration(s.Minutes-long) * time.Minute; slices.ContainsFunc(p.subjects, func(sub *subject) bool { return sub.block() <= room }) {
+		add("The plan takes %d of %d minutes: about %d clean passes of a figure are enough for a day. More figures would take more.", long, s.Minutes, cleanPasses)
+	}
+	if len(s.Ideas) == 1 {
+		add("With two to four figures they could alternate.")
+	}
+	if p.days >= 3 && long*p.days*2 > p.minutes*3 {
+		add("%d minutes are more than half again the %d of your days of late: raise it slowly.", long, p.minutes/p.days)
+	}
+	ready := s.Stage < MixedRows
+	for _, sub := range p.subjects {
+		ready = ready && sub.streak() >= 3 && sub.tests[len(sub.tests)-1].stage == s.Stage
+	}
+	if ready {
+		add("Three first tries in a row were clean with each of these figures: the next stage, %v, may suit you.", s.Stage+1)
+	}
+}

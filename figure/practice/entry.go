@@ -1,0 +1,212 @@
+package practice
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"iter"
+	"slices"
+	"strings"
+	"unicode/utf8"
+
+	"example.com/keyorder/cycle"
+	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/pitch"
+	"example.com/keyorder/spelling"
+)
+
+// Version is the version of the lines that AppendEntry writes. A line of a
+// newer one is not read.
+const Version = 1
+
+// The bounds of a log.
+const (
+	MaxLine    = 1 << 16 // bytes of a line, without its newline
+	MaxText    = 200     // bytes of an entry's order or instrument, or of a figure's name
+	MaxEntries = 1 << 20 // entries that Read takes
+	MaxMinutes = 240     // of an entry or of a plan
+)
+
+// An Entry is one time that a figure was taken through keys. All keys are as
+// the part reads them.
+//
+// As JSON it is one line, with the version of the form:
+//
+//	{"version":1,"date":"2025-03-02","minutes":2,"figure":"1 2 3 5","order":"m3",
+//	 "keys":"(0369)/(147T)/(258E)","instrument":"trumpet in B♭","first":"C4",
+//	 "stage":"constant orders","tempo":80,"rest":"a bar","clean":13,"statements":15,
+//	 "failed_keys":"4","failed_moves":"14","first_try":true}
+//
+// Keys are written as theory writes pitch classes, counted from the written C
+// as 0, a move as the key that it leaves and the one that it reaches. minutes,
+// order, failed_keys, failed_moves and first_try may be missing.
+type Entry struct {
+	Date    Date
+	Minutes int // 0 if not known, at most MaxMinutes
+	Figure  figure.Figure
+	Order   string // the order's name as it was typed or planned, which may be empty
+	Route   cycle.Route
+	// Instrument is the instrument's name, as drill.Instrument has it.
+	Instrument string
+	// First is the tonic of the first statement, as it was written.
+	First spelling.Note
+	Stage Stage
+	Tempo int // in beats a minute
+	Rest  drill.Rest
+	// Clean statements there were, of so many played: Statements is at most
+	// what the route has, and less if the player stopped early.
+	Clean, Statements int
+	// FailedKeys and FailedMoves say where it was not clean, as far as known.
+	FailedKeys  []pitch.Class
+	FailedMoves []cycle.Move
+	// FirstTry says that it was the day's first try at the figure.
+	FirstTry bool
+}
+
+// line is an Entry in its JSON form.
+type line struct {
+	Version     int    `json:"version"`
+	Date        string `json:"date"`
+	Minutes     int    `json:"minutes,omitempty"`
+	Figure      string `json:"figure"`
+	Order       string `json:"order,omitempty"`
+	Keys        string `json:"keys"`
+	Instrument  string `json:"instrument"`
+	First       string `json:"first"`
+	Stage       string `json:"stage"`
+	Tempo       int    `json:"tempo"`
+	Rest        string `json:"rest"`
+	Clean       int    `json:"clean"`
+	Statements  int    `json:"statements"`
+	FailedKeys  string `json:"failed_keys,omitempty"`
+	FailedMoves string `json:"failed_moves,omitempty"`
+	FirstTry    bool   `json:"first_try,omitempty"`
+}
+
+// check refuses what a log does not hold.
+func (e *Entry) check() error {
+	refuse := func(reason, format string, args ...any) error {
+		return &Error{fmt.Sprintf(format, args...), reason}
+	}
+	switch most := e.Route.Statements(); {
+	case e.Date < minDate || e.Date > maxDate:
+		return refuse("a date lies in the years 1 to 9999", "day %d", int32(e.Date))
+	case e.Minutes < 0 || e.Minutes > MaxMinutes:
+		return refuse(fmt.Sprintf("an entry is of at most %d minutes", MaxMinutes), "%d minutes", e.Minutes)
+	case e.Figure.Notes() == 0:
+		return refuse("an entry has a figure with at least one note", "%s", e.Figure.Plain())
+	case e.Instrument == "" || len(e.Instrument) > MaxText || !utf8.ValidString(e.Instrument):
+		return refuse(fmt.Sprintf("an instrument has a name of at most %d bytes of UTF-8", MaxText), "%s", e.Instrument)
+	case len(e.Order) > MaxText || !utf8.ValidString(e.Order):
+		return refuse(fmt.Sprintf("an order has a name of at most %d bytes of UTF-8", MaxText), "%s", e.Order)
+	case most == 0:
+		return refuse("an entry has at least one key", "no keys")
+	case e.Stage > MixedRows:
+		return refuse("it is none of the stages", "stage %d", e.Stage)
+	case e.Tempo < drill.MinTempo || e.Tempo > drill.MaxTempo:
+		return refuse(fmt.Sprintf("the tempo goes from %d to %d beats a minute", drill.MinTempo, drill.MaxTempo), "tempo %d", e.Tempo)
+	case e.Rest < drill.NoRest || figure.Length(e.Rest) > figure.MaxLength:
+		return refuse("the rest goes from none to 64 whole notes", "rest %d", e.Rest)
+	case e.Statements < 1 || e.Statements > most:
+		return refuse(fmt.Sprintf("with these keys there are 1 to %d statements", most), "%d statements", e.Statements)
+	case e.Clean < 0 || e.Clean > e.Statements:
+		return refuse(fmt.Sprintf("there are 0 to %d clean statements", e.Statements), "%d clean", e.Clean)
+	}
+	for _, k := range e.FailedKeys {
+		if k > 11 {
+			return refuse("a key that failed is 0 to 11", "key %d", uint8(k))
+		}
+	}
+	for _, m := range e.FailedMoves {
+		if m.From > 11 || m.To > 11 || m.From == m.To {
+			return refuse("a move that failed is from one key, 0 to 11, to another", "%d to %d", uint8(m.From), uint8(m.To))
+		}
+	}
+	return nil
+}
+
+// MarshalJSON implements json.Marshaler. The error is an *Error where a field
+// is out of bounds.
+func (e Entry) MarshalJSON() ([]byte, error) {
+	if err := e.check(); err != nil {
+		return nil, err
+	}
+	first, err := e.First.MarshalText()
+	if err != nil {
+		return nil, err
+	}
+	text := e.Figure.Plain()
+	if !utf8.ValidString(text) {
+		return nil, &Error{text, "the text of a figure in a log is UTF-8"}
+	}
+	l := line{
+		Version: Version, Date: e.Date.String(), Minutes: e.Minutes, Figure: text, Order: e.Order,
+		Keys: e.Route.String(), Instrument: e.Instrument, First: string(first), Stage: e.Stage.String(), Tempo: e.Tempo,
+		Rest: e.Rest.String(), Clean: e.Clean, Statements: e.Statements, FirstTry: e.FirstTry,
+	}
+	var failed []string
+	for _, k := range e.FailedKeys {
+		failed = append(failed, k.String())
+	}
+	l.FailedKeys = strings.Join(failed, " ")
+	failed = failed[:0]
+	for _, m := range e.FailedMoves {
+		failed = append(failed, m.From.String()+m.To.String())
+	}
+	l.FailedMoves = strings.Join(failed, " ")
+	return json.Marshal(l)
+}
+
+// UnmarshalJSON implements json.Unmarshaler. The error is an *Error, or that of
+// the text of a figure, a route or a note.
+func (e *Entry) UnmarshalJSON(text []byte) error {
+	v, err := new(reader).entry(text)
+	if err == nil {
+		*e = v
+	}
+	return err
+}
+
+// AppendEntry writes an entry as one line, with one call of Write, so that a
+// file opened for appending gets all of it or, where the system fails, the
+// beginning of it. See Read for what becomes of that.
+func AppendEntry(w io.Writer, e Entry) error {
+	text, err := e.MarshalJSON()
+	if err != nil {
+		return err
+	}
+	if len(text) > MaxLine {
+		return &Error{quoted(text), fmt.Sprintf("a line of a log has at most %d bytes, not %d; take fewer keys or a shorter figure", MaxLine, len(text))}
+	}
+	text = append(text, '\n')
+	if n, err := w.Write(text); err != nil {
+		return err
+	} else if n < len(text) {
+		return io.ErrShortWrite
+	}
+	return nil
+}
+
+// Moves yields the moves of the statements that were played, and whether each
+// was clean: neither the move nor the key that it reached failed. As in
+// cycle.Route, the step from one section to the next is no move.
+func (e Entry) Moves() iter.Seq2[cycle.Move, bool] {
+	return func(yield func(cycle.Move, bool) bool) {
+		n, section, from := 0, -1, pitch.Class(0)
+		for s, to := range e.Route.Run() {
+			if n == e.Statements {
+				return
+			}
+			n++
+			m := cycle.Move{From: from, To: to}
+			if s == section && from != to && !yield(m, !slices.Contains(e.FailedMoves, m) && !slices.Contains(e.FailedKeys, to)) {
+				return
+			}
+			section, from = s, to
+		}
+	}
+}
+
+// passed reports whether at least nine of ten statements were clean.
+func (e *Entry) passed() bool { return e.Clean*10 >= e.Statements*9 }

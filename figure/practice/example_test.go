@@ -1,0 +1,128 @@
+package practice_test
+
+import (
+	"bytes"
+	"fmt"
+	"os"
+	"strings"
+
+	"example.com/keyorder/cycle"
+	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/practice"
+	"example.com/keyorder/interval"
+	"example.com/keyorder/spelling"
+)
+
+func Example() {
+	trumpet, _ := drill.Find("trumpet", drill.Comfortable)
+	day, _ := practice.ParseDate("2025-03-02")
+	plan, err := practice.NewPlan(practice.Settings{
+		Ideas: []practice.Idea{
+			{Name: "steps", Figure: figure.MustParse("1 2 3 5")},
+			{Name: "turn", Figure: figure.MustParse("5 4 3 1:2 in dorian")},
+		},
+		Date: day, Minutes: 6, Instrument: trumpet, Stage: practice.ConstantOrders,
+	}, practice.Log{})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	for _, b := range plan.Blocks {
+		fmt.Printf("%v %-5s %-3s %v at %d\n", b.Start, b.Drill.Title, b.Order, b.Drill.Route, b.Drill.Tempo)
+	}
+	fmt.Println("keys: ", plan.Blocks[0].Why.Keys)
+	fmt.Println("tempo:", plan.Blocks[0].Why.Tempo)
+	fmt.Println("rest: ", plan.Blocks[0].Why.Rest)
+	// Output:
+	// 0s steps -M3 (840)/(951)/(T62)/(E73) at 80
+	// 1m46s turn  M3  (480)/(591)/(6T2)/(7E3) at 80
+	// 3m32s steps -M2 (420T86)/(531E97) at 80
+	// 5m6s turn  -m2 9876543 at 80
+	// keys:  12 of its 12 moves were never made
+	// tempo: to begin with: slow enough to hear the next key first
+	// rest:  as much as playing, for brass
+}
+
+// A player takes the circle of fourths every day for twelve days, another
+// follows the plan for two minutes a day, in which that circle fits once.
+func Example_rut() {
+	flute, _ := drill.Find("flute", drill.Comfortable)
+	day, _ := practice.ParseDate("2025-03-02")
+	idea := practice.Idea{Figure: figure.MustParse("1 2 3 5"), Goal: 80} // and never faster
+
+	var rut, plans cycle.Moves
+	var log practice.Log
+	for range 12 {
+		rut.AddAll(cycle.By(interval.PerfectFourth).Closed().Moves())
+
+		plan, _ := practice.NewPlan(practice.Settings{
+			Ideas: []practice.Idea{idea}, Date: day, Minutes: 2, Instrument: flute, Stage: practice.MixedRows,
+		}, log)
+		for n := range plan.Blocks {
+			log.Entries = append(log.Entries, plan.Entry(n)) // played, and clean
+		}
+		for _, route := range plan.Routes() {
+			plans.AddAll(route.Moves())
+		}
+		day++
+	}
+	fmt.Printf("always fourths: %3d moves of 132, %.2f bits\n", rut.Made(), rut.IntervalEntropy())
+	fmt.Printf("by the plan:    %3d moves of 132, %.2f bits of %.2f\n", plans.Made(), plans.IntervalEntropy(), cycle.MaxIntervalEntropy)
+	// Output:
+	// always fourths:  12 moves of 132, 0.00 bits
+	// by the plan:    132 moves of 132, 3.46 bits of 3.46
+}
+
+func ExampleAppendEntry() {
+	day, _ := practice.ParseDate("2025-03-02")
+	e := practice.Entry{
+		Date: day, Figure: figure.MustParse("1 2 3 5"), Order: "A4", Route: cycle.By(interval.AugmentedFourth).Closed(),
+		Instrument: "flute", First: spelling.MustParse("C5"), Stage: practice.ConstantOrders, Tempo: 80, Clean: 17, Statements: 18,
+		FailedMoves: []cycle.Move{{From: 4, To: 10}},
+	}
+	if err := practice.AppendEntry(os.Stdout, e); err != nil {
+		fmt.Println(err)
+	}
+	// Output:
+	// {"version":1,"date":"2025-03-02","figure":"1 2 3 5","order":"A4","keys":"(06)/(17)/(28)/(39)/(4T)/(5E)","instrument":"flute","first":"C5","stage":"constant orders","tempo":80,"rest":"a bar","clean":17,"statements":18,"failed_moves":"4T"}
+}
+
+func ExampleRead() {
+	log, err := practice.Read(strings.NewReader(
+		`{"version":1,"date":"2025-03-02","figure":"1 2 3","keys":"05T","instrument":"flute","first":"C5","stage":"few keys","tempo":60,"rest":"a bar","clean":2,"statements":3,"failed_keys":"T"}
+{"version":1,"date":"yesterday"}
+{"version":1,"date":"2025-03-03","figure":"1 2 3","keys":"T5`))
+	fmt.Println(len(log.Entries), "entry", err)
+	for m, clean := range log.Entries[0].Moves() {
+		fmt.Println("from", m.From, "to", m.To, "clean:", clean)
+	}
+	for _, p := range log.Problems {
+		fmt.Println(p)
+	}
+	fmt.Printf("set aside: %d bytes, after %d\n", len(log.Torn), log.Whole)
+	// Output:
+	// 1 entry <nil>
+	// from 0 to 5 clean: true
+	// from 5 to T clean: false
+	// line 2 is not read: practice: "yesterday": a date is a day of the calendar from the year 1 on, as 2025-03-02
+	// set aside: 60 bytes, after 219
+}
+
+func ExampleLog_Moves() {
+	var file bytes.Buffer
+	day, _ := practice.ParseDate("2025-03-02")
+	e := practice.Entry{
+		Date: day, Figure: figure.MustParse("1 2 3"), Route: cycle.By(interval.MinorThird).Closed(),
+		Instrument: "flute", First: spelling.MustParse("C5"), Tempo: 80, Clean: 14, Statements: 15,
+		FailedMoves: []cycle.Move{{From: 0, To: 3}},
+	}
+	practice.AppendEntry(&file, e)
+	log, _ := practice.Read(&file)
+	clean, failed := log.Moves("flute")
+	fmt.Println("clean: ", clean)
+	fmt.Println("failed:", failed)
+	// Output:
+	// clean:  14 25 36 47 58 69 7T 8E 90 T1 E2
+	// failed: 03
+}

@@ -1,0 +1,208 @@
+package practice
+
+import (
+	"bufio"
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+
+	"example.com/keyorder/cycle"
+	"example.com/keyorder/figure"
+	"example.com/keyorder/pitch"
+	"example.com/keyorder/spelling"
+)
+
+// A LineError says which line of a log is not read, counted from 1, and why.
+type LineError struct {
+	Line int
+	Err  error // an *Error, or that of the text of a figure, a route or a note
+}
+
+func (e *LineError) Error() string { return fmt.Sprintf("line %d is not read: %v", e.Line, e.Err) }
+
+// Unwrap returns Err.
+func (e *LineError) Unwrap() error { return e.Err }
+
+// maxProblems is how many problems a Log names.
+const maxProblems = 100
+
+// A Log is what was practised.
+type Log struct {
+	// Entries are in the order of the log, usually but not always that of their
+	// dates.
+	Entries []Entry
+	// Problems are the first hundred lines that were not read; Bad counts all.
+	Problems []*LineError
+	Bad      int
+	// Torn is the beginning of a line, up to MaxLine bytes, that the log ends
+	// with: what a write left that did not come to its end. It is no entry.
+	// Whole is the number of bytes before it.
+	Torn  []byte
+	Whole int64
+	// Unended says that the log ends with a whole line but no newline: the line
+	// counts, and a newline goes before the next.
+	Unended bool
+}
+
+// Read reads a log, to the end. A line that is no entry is a problem, and the
+// others count all the same; empty lines are passed over. What stands after
+// the last newline is a line like the others if its JSON is whole, and else Torn:
+// no beginning of a line is whole, so that nothing is taken for what it is not.
+//
+// The error is that of the io.Reader; the Log then holds what was read before.
+func Read(r io.Reader) (Log, error) {
+	var l Log
+	err := l.read(r)
+	return l, err
+}
+
+func (l *Log) read(r io.Reader) error {
+	in := bufio.NewReaderSize(r, MaxLine+1)
+	var rd reader
+	for n := 1; ; n++ {
+		text, err := in.ReadSlice('\n')
+		length := int64(len(text))
+		long := errors.Is(err, bufio.ErrBufferFull)
+		var head []byte
+		if long {
+			head = append(head, text[:MaxLine]...)
+		}
+		for errors.Is(err, bufio.ErrBufferFull) {
+			var more []byte
+			more, err = in.ReadSlice('\n')
+			length += int64(len(more))
+		}
+		if err != nil && err != io.EOF {
+			return err
+		}
+		ended := err == nil
+		switch {
+		case long && !ended:
+			l.Torn = head
+			return nil
+		case long:
+			l.problem(n, &Error{quoted(head), fmt.Sprintf("a line has at most %d bytes", MaxLine)})
+		case len(bytes.TrimSpace(text)) == 0:
+		case !ended && !json.Valid(text):
+			l.Torn = bytes.Clone(text)
+			return nil
+		case len(l.Entries) == MaxEntries:
+			l.problem(n, &Error{quoted(text), fmt.Sprintf("a log has at most %d entries", MaxEntries)})
+		default:
+			if e, err := rd.entry(text); err == nil {
+				l.Entries = append(l.Entries, e)
+			} else {
+				l.problem(n, err)
+			}
+		}
+		l.Whole += length
+		l.Unended = !ended && length > 0
+		if !ended {
+			return nil
+		}
+	}
+}
+
+// quoted returns as much of a line as an error shows.
+func quoted(text []byte) string { return string(text[:min(len(text), 64)]) }
+
+func (l *Log) problem(n int, err error) {
+	if l.Bad++; len(l.Problems) < maxProblems {
+		l.Problems = append(l.Problems, &LineError{n, err})
+	}
+}
+
+// Moves counts the moves made on an instrument, by its name: those that were
+// clean, and those that failed.
+func (l Log) Moves(instrument string) (clean, failed cycle.Moves) {
+	for i := range l.Entries {
+		e := &l.Entries[i]
+		if e.Instrument != instrument {
+			continue
+		}
+		for m, ok := range e.Moves() {
+			if ok {
+				clean.Add(m)
+			} else {
+				failed.Add(m)
+			}
+		}
+	}
+	return clean, failed
+}
+
+// A reader reads entries, and remembers the texts that come again and again.
+type reader struct {
+	figures map[string]figure.Figure
+	routes  map[string]cycle.Route
+}
+
+// remembered returns what a text says, read once.
+func remembered[T any](known *map[string]T, text string, parse func(string) (T, error)) (T, error) {
+	if v, ok := (*known)[text]; ok {
+		return v, nil
+	}
+	v, err := parse(text)
+	if err == nil {
+		if *known == nil {
+			*known = map[string]T{}
+		}
+		(*known)[text] = v
+	}
+	return v, err
+}
+
+func (rd *reader) entry(text []byte) (Entry, error) {
+	var l line
+	if err := json.Unmarshal(text, &l); err != nil {
+		return Entry{}, &Error{quoted(text), "a line is one JSON object with the fields of an entry: " + err.Error()}
+	}
+	if l.Version != Version {
+		why := fmt.Sprintf("the version is %d", Version)
+		if l.Version > Version {
+			why += "; the line was written by a newer program"
+		}
+		return Entry{}, &Error{fmt.Sprintf("version %d", l.Version), why}
+	}
+	e := Entry{Minutes: l.Minutes, Order: l.Order, Instrument: l.Instrument, Tempo: l.Tempo, Clean: l.Clean, Statements: l.Statements, FirstTry: l.FirstTry}
+	var err error
+	if e.Date, err = ParseDate(l.Date); err != nil {
+		return Entry{}, err
+	}
+	if e.Figure, err = remembered(&rd.figures, l.Figure, figure.Parse); err != nil {
+		return Entry{}, err
+	}
+	if e.Route, err = remembered(&rd.routes, l.Keys, cycle.ParseRoute); err != nil {
+		return Entry{}, err
+	}
+	if e.First, err = spelling.Parse(l.First); err != nil {
+		return Entry{}, err
+	}
+	if err = e.Stage.UnmarshalText([]byte(l.Stage)); err != nil {
+		return Entry{}, err
+	}
+	if err = e.Rest.UnmarshalText([]byte(l.Rest)); err != nil {
+		return Entry{}, err
+	}
+	for _, k := range strings.Fields(l.FailedKeys) {
+		c, err := pitch.ParseClass(k)
+		if err != nil {
+			return Entry{}, err
+		}
+		e.FailedKeys = append(e.FailedKeys, c)
+	}
+	for _, m := range strings.Fields(l.FailedMoves) {
+		var from, to pitch.Class
+		if len(m) != 2 || from.UnmarshalText([]byte(m[:1])) != nil || to.UnmarshalText([]byte(m[1:])) != nil {
+			return Entry{}, &Error{m, "a move is two different keys, 0 to 9, T and E, as 05"}
+		}
+		e.FailedMoves = append(e.FailedMoves, cycle.Move{From: from, To: to})
+	}
+	if err := e.check(); err != nil {
+		return Entry{}, err
+	}
+	return e, nil
+}

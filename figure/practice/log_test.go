@@ -1,0 +1,576 @@
+package practice
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+	"testing/iotest"
+	"time"
+
+	"example.com/keyorder/cycle"
+	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/pitch"
+	"example.com/keyorder/spelling"
+	"github.com/google/go-cmp/cmp"
+	"pgregory.net/rapid"
+)
+
+func anyEntry() *rapid.Generator[Entry] {
+	key := rapid.Custom(func(t *rapid.T) pitch.Class { return pitch.Class(rapid.IntRange(0, 11).Draw(t, "key")) })
+	return rapid.Custom(func(t *rapid.T) Entry {
+		var sections []cycle.Section
+		for range rapid.IntRange(1, 4).Draw(t, "sections") {
+			sections = append(sections, cycle.Section{Keys: rapid.SliceOfN(key, 1, 12).Draw(t, "keys"), Closed: rapid.Bool().Draw(t, "closed")})
+		}
+		r, err := cycle.NewRoute(sections...)
+		if err != nil {
+			t.Fatal(err)
+		}
+		e := Entry{
+			Date:       Date(rapid.OneOf(rapid.Int32Range(minDate, maxDate), rapid.Int32Range(20000, 20100)).Draw(t, "date")),
+			Minutes:    rapid.IntRange(0, MaxMinutes).Draw(t, "minutes"),
+			Figure:     figure.MustParse(rapid.SampledFrom(figureTexts()).Draw(t, "figure")),
+			Order:      rapid.SampledFrom([]string{"", "m3", "die Quinten \"rückwärts\"\n\u2028<b>"}).Draw(t, "order"),
+			Route:      r,
+			Instrument: rapid.SampledFrom([]string{"flute", "trumpet in B♭", "\\ \x00"}).Draw(t, "instrument"),
+			First:      spelling.Note(figure.Major.Tonics()[rapid.IntRange(0, 11).Draw(t, "name")].In(rapid.IntRange(-1, 9).Draw(t, "octave"))),
+			Stage:      Stage(rapid.IntRange(0, 2).Draw(t, "stage")),
+			Tempo:      rapid.IntRange(drill.MinTempo, drill.MaxTempo).Draw(t, "tempo"),
+			Rest:       drill.Rest(rapid.SampledFrom([]drill.Rest{drill.NoRest, 0, 1, 96, drill.Rest(figure.MaxLength)}).Draw(t, "rest")),
+			Statements: rapid.IntRange(1, r.Statements()).Draw(t, "statements"),
+			FirstTry:   rapid.Bool().Draw(t, "first"),
+		}
+		e.Clean = rapid.IntRange(0, e.Statements).Draw(t, "clean")
+		e.FailedKeys = rapid.SliceOfN(key, 0, 3).Draw(t, "failed keys")
+		for _, from := range rapid.SliceOfN(key, 0, 3).Draw(t, "failed moves") {
+			e.FailedMoves = append(e.FailedMoves, cycle.Move{From: from, To: from.T(rapid.IntRange(1, 11).Draw(t, "up"))})
+		}
+		if len(e.FailedKeys) == 0 {
+			e.FailedKeys = nil
+		}
+		return e
+	})
+}
+
+func line1(t failer, e Entry) []byte {
+	var b bytes.Buffer
+	if err := AppendEntry(&b, e); err != nil {
+		t.Fatalf("%v", err)
+	}
+	return b.Bytes()
+}
+
+func TestLawEntryThenReadIsTheSame(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		entries := rapid.SliceOfN(anyEntry(), 0, 5).Draw(t, "entries")
+		var log []byte
+		for _, e := range entries {
+			one := line1(t, e)
+			if bytes.Count(one, []byte("\n")) != 1 || one[len(one)-1] != '\n' {
+				t.Fatalf("%q is not one line", one)
+			}
+			var back Entry
+			if err := json.Unmarshal(one, &back); err != nil || !cmp.Equal(back, e) {
+				t.Fatalf("%v: %s", err, cmp.Diff(e, back))
+			}
+			log = append(log, one...)
+		}
+		l, err := Read(bytes.NewReader(log))
+		if err != nil || l.Bad != 0 || l.Torn != nil || l.Unended || l.Whole != int64(len(log)) || !cmp.Equal(l.Entries, entries, cmp.Transformer("", func(e []Entry) []Entry { return append([]Entry{}, e...) })) && len(entries) > 0 {
+			t.Fatalf("%v, %+v", err, l)
+		}
+	})
+}
+
+// A torn is a file on a disk that has room for so many bytes more.
+type torn struct {
+	disk *[]byte
+	room int
+	n    int // writes
+}
+
+func (w *torn) Write(p []byte) (int, error) {
+	w.n++
+	k := min(len(p), w.room)
+	*w.disk = append(*w.disk, p[:k]...)
+	if k < len(p) {
+		return k, errors.New("the power went")
+	}
+	return k, nil
+}
+
+// TestLawNoWholeLineIsLost runs any sequence of appends, crashes at any byte and
+// reads against a model: the entries whose lines came to the disk whole. What is
+// torn is set aside in either of the two ways that there are: by cutting the
+// log, or by ending the torn line where it is.
+func TestLawNoWholeLineIsLost(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		var disk, kept []byte
+		var whole []Entry
+		var tails [][]byte // what was torn and not yet kept
+		bad := 0
+		mend := func() {
+			l, err := Read(bytes.NewReader(disk))
+			if err != nil {
+				t.Fatal(err)
+			}
+			switch {
+			case l.Torn != nil && rapid.Bool().Draw(t, "cut"):
+				kept = append(kept, l.Torn...)
+				disk = disk[:l.Whole]
+			case l.Torn != nil:
+				bad++
+				kept = append(kept, l.Torn...)
+				disk = append(disk, '\n')
+			case l.Unended:
+				disk = append(disk, '\n')
+			}
+		}
+		write := func(room int) {
+			mend()
+			e := anyEntry().Draw(t, "entry")
+			one := line1(t, e)
+			if room < 0 {
+				room = rapid.OneOf(rapid.IntRange(0, len(one)), rapid.Just(len(one)-1)).Draw(t, "room")
+			}
+			w := torn{&disk, min(room, len(one)), 0}
+			if err := AppendEntry(&w, e); (err == nil) != (w.room == len(one)) || w.n != 1 {
+				t.Fatalf("%v with room for %d of %d, %d writes", err, w.room, len(one), w.n)
+			}
+			if w.room >= len(one)-1 {
+				whole = append(whole, e) // all but the newline is enough
+			} else if w.room > 0 {
+				tails = append(tails, one[:w.room])
+			}
+		}
+		t.Repeat(map[string]func(*rapid.T){
+			"append": func(t *rapid.T) { write(math.MaxInt32) },
+			"crash":  func(t *rapid.T) { write(-1) },
+			"a line by another hand": func(t *rapid.T) {
+				mend()
+				disk = append(disk, rapid.SampledFrom([]string{"{}\n", "nonsense\n", `{"version":2,"mode":"new"}` + "\n"}).Draw(t, "line")...)
+				bad++
+			},
+			"": func(t *rapid.T) {
+				var in io.Reader = bytes.NewReader(disk)
+				if rapid.Bool().Draw(t, "in halves") {
+					in = iotest.HalfReader(in)
+				}
+				l, err := Read(in)
+				if err != nil || !slices.EqualFunc(l.Entries, whole, func(a, b Entry) bool { return cmp.Equal(a, b) }) {
+					t.Fatalf("%v: %s", err, cmp.Diff(whole, l.Entries))
+				}
+				if l.Bad != bad || l.Whole+int64(len(l.Torn)) != int64(len(disk)) {
+					t.Fatalf("%d lines not read, want %d; %d bytes and %d of %d", l.Bad, bad, l.Whole, len(l.Torn), len(disk))
+				}
+				if all := append(slices.Clone(kept), l.Torn...); !bytes.Equal(all, bytes.Join(tails, nil)) {
+					t.Fatalf("kept %q of %q", all, tails)
+				}
+			},
+		})
+	})
+}
+
+func TestReadNamesBadLines(t *testing.T) {
+	good := string(line1(t, entryOf(begin, 12, nil)))
+	with := func(old, new string) string {
+		if !strings.Contains(good, old) {
+			t.Fatalf("%s is not in %s", old, good)
+		}
+		return strings.Replace(good, old, new, 1)
+	}
+	for _, c := range []struct{ line, want string }{
+		{"nonsense\n", "a line is one JSON object with the fields of an entry: invalid character"},
+		{"[1]\n", "a line is one JSON object"},
+		{with(`"version":1`, `"version":2`), `practice: "version 2": the version is 1; the line was written by a newer program`},
+		{with(`"version":1`, `"version":0`), `practice: "version 0": the version is 1`},
+		{with(`"version":1`, `"version":-1`), `practice: "version -1": the version is 1`},
+		{with(`2025-03-02`, `2025-02-29`), `"2025-02-29": a date is a day of the calendar`},
+		{with(`2025-03-02`, `0000-02-29`), `"0000-02-29": a date is a day of the calendar`},
+		{with(`2025-03-02`, `today`), `"today": a date is a day`},
+		{with(`1 2 3 5`, `1 2 q`), `figure: "1 2 q"`},
+		{with(`1 2 3 5`, `r`), `practice: "r": an entry has a figure with at least one note`},
+		{with(`(0123456789TE)`, `(0123`), `cycle: "(0123"`},
+		{with(`(0123456789TE)`, ``), `practice: "no keys": an entry has at least one key`},
+		{with(`"C4"`, `"H4"`), `spelling: "H4"`},
+		{with(`constant orders`, `all`), `"all": a stage is one of few keys, constant orders, mixed rows`},
+		{with(`"a bar"`, `"1/7"`), `drill: "1/7": a rest is a length`},
+		{with(`"tempo":80`, `"tempo":9`), `"tempo 9": the tempo goes from 10 to 500`},
+		{with(`"tempo":80`, `"tempo":8e9`), `a line is one JSON object`},
+		{with(`"clean":12`, `"clean":14`), `"14 clean": there are 0 to 13 clean statements`},
+		{with(`"clean":12`, `"clean":-1`), `"-1 clean": there are 0 to 13 clean statements`},
+		{with(`"statements":13`, `"statements":14`), `"14 statements": with these keys there are 1 to 13 statements`},
+		{with(`"statements":13`, `"statements":0`), `"0 statements": with these keys`},
+		{with(`"flute"`, `""`), `practice: "": an instrument has a name`},
+		{with(`"m2"`, `"`+strings.Repeat("m", 201)+`"`), `an order has a name of at most 200 bytes`},
+		{with(`"version":1`, `"version":1,"minutes":241`), `"241 minutes": an entry is of at most 240 minutes`},
+		{with(`"version":1`, `"version":1,"failed_keys":"C"`), `pitch: "C"`},
+		{with(`"version":1`, `"version":1,"failed_moves":"055"`), `practice: "055": a move is two different keys`},
+		{with(`"version":1`, `"version":1,"failed_moves":"55"`), `practice: "5 to 5": a move that failed is from one key, 0 to 11, to another`},
+		{with(`"m2"`, `"`+strings.Repeat("m", MaxLine)+`"`), `a line has at most 65536 bytes`},
+	} {
+		l, err := Read(strings.NewReader(good + "\n \n" + c.line + good))
+		if err != nil || len(l.Entries) != 2 || l.Bad != 1 || len(l.Problems) != 1 || l.Torn != nil {
+			t.Fatalf("%.80q: %v, %+v", c.line, err, l)
+		}
+		if got := l.Problems[0].Error(); l.Problems[0].Line != 4 || !strings.HasPrefix(got, "line 4 is not read: ") || !strings.Contains(got, c.want) {
+			t.Errorf("%s\nwant %s", got, c.want)
+		}
+		if errors.Unwrap(l.Problems[0]) == nil {
+			t.Error("nothing to unwrap")
+		}
+		var e Entry
+		if len(c.line) < MaxLine && e.UnmarshalJSON([]byte(c.line)) == nil {
+			t.Errorf("%.80q is an entry", c.line)
+		}
+	}
+}
+
+func TestReadBounds(t *testing.T) {
+	good := line1(t, entryOf(begin, 12, nil))
+	// More problems than are named.
+	l, err := Read(strings.NewReader(strings.Repeat("x\n", 250) + string(good)))
+	if err != nil || l.Bad != 250 || len(l.Problems) != maxProblems || len(l.Entries) != 1 {
+		t.Errorf("%v, %d bad, %d named", err, l.Bad, len(l.Problems))
+	}
+	// A long tail is torn, and only so much of it is kept.
+	long := string(good) + `{"version":1` + strings.Repeat(" ", 3*MaxLine)
+	l, err = Read(strings.NewReader(long))
+	if err != nil || len(l.Torn) != MaxLine || l.Whole != int64(len(good)) {
+		t.Errorf("%v, %d bytes torn after %d", err, len(l.Torn), l.Whole)
+	}
+	// The longest line.
+	longest := strings.TrimSuffix(string(good), "}\n")
+	longest += strings.Repeat(" ", MaxLine-len(longest)-1) + "}\n"
+	l, err = Read(strings.NewReader(longest + longest[:10] + " " + longest[10:]))
+	if err != nil || len(l.Entries) != 1 || l.Bad != 1 || l.Whole != int64(2*len(longest)+1) {
+		t.Errorf("%v, %d entries, %d bad", err, len(l.Entries), l.Bad)
+	}
+	// A whole line of a newer program without its newline is not torn.
+	l, err = Read(strings.NewReader(string(good) + `{"version":2}`))
+	if err != nil || l.Bad != 1 || l.Torn != nil || !l.Unended {
+		t.Errorf("%v, %+v", err, l)
+	}
+	// Blanks at the end need a newline, too.
+	if l, _ = Read(strings.NewReader(string(good) + "  ")); !l.Unended || l.Torn != nil || l.Bad != 0 {
+		t.Errorf("%+v", l)
+	}
+	// What was read before an error counts.
+	l, err = Read(io.MultiReader(bytes.NewReader(good), iotest.ErrReader(errors.New("unplugged"))))
+	if err == nil || err.Error() != "unplugged" || len(l.Entries) != 1 {
+		t.Errorf("%v, %+v", err, l)
+	}
+}
+
+func TestReadStopsAtMaxEntries(t *testing.T) {
+	good := line1(t, entryOf(begin, 12, nil))
+	if len(good) > 400 {
+		t.Fatalf("%d bytes", len(good))
+	}
+	l := Log{Entries: make([]Entry, MaxEntries)}
+	if err := l.read(bytes.NewReader(good)); err != nil || len(l.Entries) != MaxEntries || l.Bad != 1 || !strings.Contains(l.Problems[0].Error(), "a log has at most 1048576 entries") {
+		t.Errorf("%v, %d entries, %v", err, len(l.Entries), l.Problems)
+	}
+}
+
+// short writes less than it is given and says nothing.
+type short struct{}
+
+func (short) Write(p []byte) (int, error) { return len(p) - 1, nil }
+
+func TestAppendEntryRefuses(t *testing.T) {
+	for _, c := range []struct {
+		change func(*Entry)
+		want   string
+	}{
+		{func(e *Entry) { e.Date = maxDate + 1 }, `practice: "day 2932897": a date lies in the years 1 to 9999`},
+		{func(e *Entry) { e.Stage = 3 }, `practice: "stage 3": it is none of the stages`},
+		{func(e *Entry) { e.Rest = -2 }, `practice: "rest -2": the rest goes from none to 64 whole notes`},
+		{func(e *Entry) { e.Order = "\xff" }, `practice: "\xff": an order has a name of at most 200 bytes of UTF-8`},
+		{func(e *Entry) { e.Instrument = "\xff" }, `practice: "\xff": an instrument has a name of at most 200 bytes of UTF-8`},
+		{func(e *Entry) { e.FailedKeys = []pitch.Class{12} }, `practice: "key 12": a key that failed is 0 to 11`},
+		{func(e *Entry) { e.FailedMoves = []cycle.Move{{From: 1, To: 13}} }, `practice: "1 to 13": a move that failed is from one key, 0 to 11, to another`},
+		{func(e *Entry) { e.First = math.MaxInt32 }, `spelling: `},
+		{func(e *Entry) { e.Route = mustRoute(strings.Repeat("01", 32768)) }, `a line of a log has at most 65536 bytes`},
+	} {
+		var b bytes.Buffer
+		e := entryOf(begin, 12, c.change)
+		if err := AppendEntry(&b, e); err == nil || !strings.Contains(err.Error(), c.want) || b.Len() > 0 {
+			t.Errorf("%v, %d bytes; want %s", err, b.Len(), c.want)
+		}
+	}
+	if err := AppendEntry(short{}, entryOf(begin, 12, nil)); err != io.ErrShortWrite {
+		t.Error(err)
+	}
+}
+
+// TestEntryMoves has worked cases.
+func TestEntryMoves(t *testing.T) {
+	moves := func(e Entry) string {
+		var text []string
+		for m, clean := range e.Moves() {
+			mark := ""
+			if !clean {
+				mark = "!"
+			}
+			text = append(text, m.From.String()+m.To.String()+mark)
+		}
+		return strings.Join(text, " ")
+	}
+	e := Entry{Route: mustRoute("(036)/11/59T"), Statements: 9}
+	if got := moves(e); got != "03 36 60 59 9T" {
+		t.Error(got)
+	}
+	e.FailedKeys, e.FailedMoves = []pitch.Class{6, 9}, []cycle.Move{{From: 9, To: 10}, {From: 10, To: 9}}
+	if got := moves(e); got != "03 36! 60 59! 9T!" {
+		t.Error(got)
+	}
+	e.Statements = 3 // stopped before the return
+	if got := moves(e); got != "03 36!" {
+		t.Error(got)
+	}
+	for range e.Moves() {
+		break
+	}
+	other := e
+	other.Instrument = "oboe"
+	clean, failed := Log{Entries: []Entry{e, e, other}}.Moves("")
+	if clean.String() != "03:2" || failed.String() != "36:2" {
+		t.Errorf("%v, %v", clean, failed)
+	}
+}
+
+// TestDates checks day numbers against the calendar. The days from the epoch
+// are those of the Modified Julian Date, 40587 on 1 January 1970 and 51544 on
+// 1 January 2000 (values from memory).
+func TestDates(t *testing.T) {
+	for text, want := range map[string]Date{
+		"1970-01-01": 0, "2000-01-01": 51544 - 40587, "1969-12-31": -1, "2000-02-29": 51544 - 40587 + 59,
+		"0001-01-01": minDate, "9999-12-31": maxDate, "2025-03-02": begin,
+	} {
+		d, err := ParseDate(text)
+		if err != nil || d != want || d.String() != text {
+			t.Errorf("%s is day %d, %v, %v", text, d, d, err)
+		}
+	}
+	if d, _ := ParseDate("2000-01-01"); d.Weekday() != time.Saturday { // common knowledge
+		t.Error(d.Weekday())
+	}
+	east := time.FixedZone("east", 14*60*60)
+	if d := DateOf(time.Date(2000, 1, 1, 0, 30, 0, 0, east)); d != 10957 {
+		t.Errorf("half past midnight in the east is on %v", d)
+	}
+	for _, text := range []string{"", "2025-3-2", "2025-03-02T00:00:00Z", "10000-01-01", "0000-12-31", "2025-02-30"} {
+		var d Date
+		var bad *Error
+		if err := d.UnmarshalText([]byte(text)); !errors.As(err, &bad) || bad.Input != text {
+			t.Errorf("%q: %v", text, err)
+		}
+	}
+	for _, d := range []Date{minDate - 1, maxDate + 1} {
+		if text, err := d.MarshalText(); err == nil {
+			t.Errorf("%s", text)
+		}
+	}
+}
+
+func TestLawDatesAndStagesRoundTrip(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		d := Date(rapid.Int32Range(minDate, maxDate).Draw(t, "date"))
+		text, err := d.MarshalText()
+		var back Date
+		if err != nil || back.UnmarshalText(text) != nil || back != d || DateOf(d.time()) != d {
+			t.Fatalf("%d: %s, %d, %v", d, text, back, err)
+		}
+		next := (d + 1).time()
+		if next.Sub(d.time()) != 24*time.Hour {
+			t.Fatalf("the day after %v is %v", d, next)
+		}
+	})
+	for s := FewKeys; s <= MixedRows; s++ {
+		text, err := s.MarshalText()
+		var back Stage
+		if err != nil || back.UnmarshalText(bytes.ToUpper(text)) != nil || back != s {
+			t.Errorf("%v: %s, %v, %v", s, text, back, err)
+		}
+	}
+	if _, err := Stage(3).MarshalText(); err == nil || Stage(9).String() != "mixed rows" {
+		t.Errorf("%v, %v", err, Stage(9))
+	}
+}
+
+func TestCautionsAreThere(t *testing.T) {
+	all := strings.Join(Cautions(), "\n")
+	for _, want := range []string{"Warm up", "half hour", "sudden rise", "Stop on pain", "qualified professional", "85 dBA", "not medical advice"} {
+		if !strings.Contains(all, want) {
+			t.Errorf("no %q in %s", want, all)
+		}
+	}
+}
+
+// lifetime is a log of so many entries, forty a day.
+func lifetime(n int) ([]byte, Settings) {
+	s := Settings{Ideas: ideas("1 2 3 5", "5 4 3 1:2 in dorian", "1 3 5 8:2 in mixolydian", "5 3 2 1"), Instrument: find("flute"), Stage: ConstantOrders}
+	var b bytes.Buffer
+	for i := range n {
+		o, name := constant(i%11 + 1)
+		s.Date = begin + Date(i/40)
+		e := entryOf(s.Date, 10+i%4, func(e *Entry) {
+			e.Order, e.Route, e.Figure = name, o.Closed(), s.Ideas[i%4].Figure
+			e.Statements = e.Route.Statements()
+			e.Minutes = 2
+			if e.Clean < 12 {
+				e.FailedMoves = []cycle.Move{{From: pitch.Class(i % 12), To: pitch.Class(i+1+i%11) % 12}}
+			}
+		})
+		if e.FailedMoves != nil && e.FailedMoves[0].From == e.FailedMoves[0].To {
+			e.FailedMoves = nil
+		}
+		if err := AppendEntry(&b, e); err != nil {
+			panic(err)
+		}
+	}
+	s.Date++
+	return b.Bytes(), s
+}
+
+// readJSON reads the lines of a log as JSON and does nothing with them.
+func readJSON(t testing.TB, text []byte) {
+	for _, one := range bytes.Split(text, []byte("\n")) {
+		var l line
+		if len(one) > 0 && json.Unmarshal(one, &l) != nil {
+			t.Fatal("no line")
+		}
+	}
+}
+
+// TestALongLifeOpensAndPlansInASecond takes the best of two runs, since the
+// machine may be busy with others. Where reading that much JSON alone takes long,
+// as under the race detector, it may take three times as long as that.
+func TestALongLifeOpensAndPlansInASecond(t *testing.T) {
+	best := func(run func()) time.Duration {
+		best := time.Duration(math.MaxInt64)
+		for range 2 {
+			began := time.Now()
+			run()
+			best = min(best, time.Since(began))
+		}
+		return best
+	}
+	plan := func(text []byte, s Settings) time.Duration {
+		return best(func() {
+			l, err := Read(bytes.NewReader(text))
+			if err != nil || l.Bad > 0 {
+				t.Fatal(err, l.Problems)
+			}
+			if _, err := NewPlan(s, l); err != nil {
+				t.Fatal(err)
+			}
+		})
+	}
+	text, s := lifetime(100_000)
+	long := plan(text, s)
+	short := plan(lifetime(10_000))
+	t.Logf("100,000 entries: %v; 10,000: %v", long, short)
+	if long > time.Second {
+		if plain := best(func() { readJSON(t, text) }); long > 3*plain {
+			t.Errorf("100,000 entries take %v, as JSON alone %v", long, plain)
+		}
+	}
+	if long > 30*short {
+		t.Errorf("ten times the entries take %v, and not %v", long, short)
+	}
+}
+
+func BenchmarkReadAndPlan(b *testing.B) {
+	for _, n := range []int{1000, 10_000, 100_000} {
+		text, s := lifetime(n)
+		b.Run(fmt.Sprint(n), func(b *testing.B) {
+			b.SetBytes(int64(len(text)))
+			b.ReportAllocs()
+			for range b.N {
+				l, err := Read(bytes.NewReader(text))
+				if err != nil {
+					b.Fatal(err)
+				}
+				if _, err := NewPlan(s, l); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+		b.Run(fmt.Sprint(n, "/plain JSON"), func(b *testing.B) {
+			b.SetBytes(int64(len(text)))
+			for range b.N {
+				readJSON(b, text)
+			}
+		})
+	}
+}
+
+func FuzzRead(f *testing.F) {
+	good := line1(f, entryOf(begin, 12, nil))
+	f.Add(good)
+	f.Add(append(slices.Clone(good), good[:40]...))
+	f.Add([]byte("{}\n\n \nnull\n{\"version\":2}\n"))
+	f.Add([]byte(`{"version":1,"date":"2025-03-02","figure":"1","keys":"0","instrument":"x","first":"C4","stage":"few keys","tempo":80,"rest":"none","clean":1,"statements":1,"failed_keys":"0 T","failed_moves":"05 5E"}`))
+	f.Fuzz(func(t *testing.T, data []byte) {
+		l, err := Read(bytes.NewReader(data))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if l.Whole+int64(len(l.Torn)) != int64(len(data)) && len(l.Torn) < MaxLine {
+			t.Fatalf("%d and %d of %d bytes", l.Whole, len(l.Torn), len(data))
+		}
+		var b bytes.Buffer
+		for _, e := range l.Entries {
+			if err := AppendEntry(&b, e); err != nil && !strings.Contains(err.Error(), "at most 65536 bytes") && !strings.Contains(err.Error(), "UTF-8") {
+				t.Fatalf("an entry that was read is not written: %v", err)
+			} else if err != nil {
+				return
+			}
+		}
+		again, err := Read(&b)
+		if err != nil || again.Bad > 0 || !slices.EqualFunc(l.Entries, again.Entries, func(a, b Entry) bool { return cmp.Equal(a, b) }) {
+			t.Fatalf("%v: %s", err, cmp.Diff(l.Entries, again.Entries))
+		}
+	})
+}
+
+func FuzzPlan(f *testing.F) {
+	good := line1(f, entryOf(begin-1, 12, nil))
+	f.Add("1 2 3 5\n5 4 3 in dorian", "C4", "C6", int32(begin), 15, uint8(1), uint64(1), uint8(0), 80, good)
+	f.Add("1 8 15", "E2", "E3", int32(begin), 240, uint8(2), uint64(9), uint8(2), 10, []byte{})
+	f.Add("1:64 by 1\n1", "C4", "D4", int32(begin), 1, uint8(0), uint64(7), uint8(2), 500, good[:30])
+	f.Fuzz(func(t *testing.T, figures, low, high string, date int32, minutes int, stage uint8, seed uint64, family uint8, tempo int, log []byte) {
+		l, err := Read(bytes.NewReader(log))
+		if err != nil {
+			t.Fatal(err)
+		}
+		s := Settings{Date: Date(date), Minutes: minutes, Stage: Stage(stage), Seed: seed}
+		for _, text := range strings.Split(figures, "\n") {
+			fig, err := figure.Parse(text)
+			if err != nil {
+				return
+			}
+			s.Ideas = append(s.Ideas, Idea{Figure: fig, Tempo: tempo})
+		}
+		from, err1 := spelling.Parse(low)
+		to, err2 := spelling.Parse(high)
+		if err1 != nil || err2 != nil {
+			return
+		}
+		s.Instrument = drill.Instrument{Name: "flute", Low: from, High: to, Family: drill.Family(family % 5)}
+		p, err := NewPlan(s, l)
+		if err != nil {
+			return
+		}
+		checkPlan(t, p)
+	})
+}
