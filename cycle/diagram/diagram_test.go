@@ -161,7 +161,7 @@ func TestLawOneLineBetweenTwoKeys(t *testing.T) {
 	}
 	var keys []pitch.Class
 	for n := range cycle.MaxKeys {
-		keys = append(keys, pitch.Class(n*n%12))
+		keys = append(keys, pitch.Class((n%12)*(n%12)%12))
 	}
 	route, err := cycle.NewRoute(cycle.Section{Keys: keys, Closed: true})
 	if err != nil {

@@ -1,6 +1,7 @@
 package staff
 
 import (
+	"errors"
 	"io"
 	"testing"
 
@@ -20,7 +21,6 @@ func elevenOrders(b *testing.B) *notation.Score {
 		d, err := drill.New(drill.Settings{
 			Title: "By one interval", Figure: figure.MustParse("1 2 3 5 3 2 1:2"),
 			Route: cycle.By(interval.Of(0, semitones)).Closed(), Parts: []drill.Instrument{part(b, "flute")},
-			Closing: drill.CloseFull,
 		})
 		if err != nil {
 			b.Fatal(err)
@@ -38,50 +38,44 @@ func elevenOrders(b *testing.B) *notation.Score {
 func BenchmarkBars(b *testing.B) {
 	score := elevenOrders(b)
 	b.ReportAllocs()
+	b.ResetTimer()
 	for range b.N {
 		for range score.PartBars(0) {
 		}
 	}
 }
 
-func BenchmarkSystems(b *testing.B) {
+func benchmark(b *testing.B, draw func(*Layout) error) {
 	score := elevenOrders(b)
 	b.ReportAllocs()
+	b.ResetTimer()
 	for range b.N {
 		l, err := New(score, 0, Options{})
 		if err != nil {
 			b.Fatal(err)
 		}
-		for s := range l.Systems() {
-			if err := s.WriteSVG(io.Discard); err != nil {
-				b.Fatal(err)
-			}
+		if err := draw(l); err != nil {
+			b.Fatal(err)
 		}
 	}
+}
+
+func BenchmarkNew(b *testing.B) { benchmark(b, func(*Layout) error { return nil }) }
+
+func BenchmarkSystems(b *testing.B) {
+	benchmark(b, func(l *Layout) (err error) {
+		for s := range l.Systems() {
+			err = errors.Join(err, s.WriteSVG(io.Discard))
+		}
+		return err
+	})
 }
 
 func BenchmarkPages(b *testing.B) {
-	score := elevenOrders(b)
-	b.ReportAllocs()
-	for range b.N {
-		l, err := New(score, 0, Options{})
-		if err != nil {
-			b.Fatal(err)
-		}
+	benchmark(b, func(l *Layout) (err error) {
 		for p := range l.Pages() {
-			if err := p.WriteSVG(io.Discard); err != nil {
-				b.Fatal(err)
-			}
+			err = errors.Join(err, p.WriteSVG(io.Discard))
 		}
-	}
-}
-
-func BenchmarkNew(b *testing.B) {
-	score := elevenOrders(b)
-	b.ReportAllocs()
-	for range b.N {
-		if _, err := New(score, 0, Options{}); err != nil {
-			b.Fatal(err)
-		}
-	}
+		return err
+	})
 }

@@ -3,6 +3,7 @@ package staff
 import (
 	"iter"
 	"math"
+	"slices"
 
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/notation"
@@ -54,7 +55,7 @@ func (l *Layout) spaced() iter.Seq[*System] {
 					return false
 				}
 			}
-			bars = append([]measured(nil), bars[start:]...)
+			bars = append(make([]measured, 0, len(bars)-start+32), bars[start:]...)
 			return true
 		}
 		n := 0
@@ -94,13 +95,12 @@ func (l *Layout) breaks(bars []measured) []int {
 		least := natural
 		for start := end - 1; start >= 0; start-- {
 			b := &bars[start]
-			head := l.headWidth(b)
 			natural += b.natural
 			least += b.least
-			if start < end-1 && head+least > width {
+			if start < end-1 && b.head+least > width {
 				break
 			}
-			cost := best[start] + badness(head, natural, width, end == len(bars))
+			cost := best[start] + badness((width-b.head)/natural, end == len(bars))
 			if end < len(bars) && bars[end-1].End == notation.Single {
 				cost += inSection
 			}
@@ -118,22 +118,20 @@ func (l *Layout) breaks(bars []measured) []int {
 	for n := len(bars); n > 0; n = from[n] {
 		ends = append(ends, n)
 	}
-	for i, j := 0, len(ends)-1; i < j; i, j = i+1, j-1 {
-		ends[i], ends[j] = ends[j], ends[i]
-	}
+	slices.Reverse(ends)
 	return ends
 }
 
-// badness says how bad a system of a natural width is on a line.
-func badness(head, natural, width float64, last bool) float64 {
-	stretch := math.Log((width - head) / natural)
-	if last && stretch > 0 {
+// badness says how bad it is to draw bars apart, or press them together, by a
+// factor.
+func badness(by float64, last bool) float64 {
+	switch {
+	case by > 1 && last:
 		return 0
+	case by < 1:
+		return 5 * (1/by + by - 2)
 	}
-	if stretch < 0 {
-		stretch *= 1.6
-	}
-	return stretch * stretch
+	return 1/by + by - 2
 }
 
 // tail returns the width of the signature that warns of a new one in the next
@@ -145,16 +143,16 @@ func tail(next *measured) float64 {
 	return 0
 }
 
-// headWidth returns the width of clef, signature and meter before the first
-// bar of a system.
-func (l *Layout) headWidth(b *measured) float64 {
-	clef := l.ruler.shapes[clefOf(l.ruler.clef)].box
+// headWidth returns the width of clef, signature and meter before a bar where a
+// system begins with it.
+func (r *ruler) headWidth(b *notation.Bar) float64 {
+	clef := r.shapes[clefOf(r.clef)].box
 	w := 0.5 + clef.right - clef.left
 	if b.Signature != 0 {
-		w += 0.6 + l.ruler.signatureWidth(b.Signature, 0)
+		w += 0.6 + r.signatureWidth(b.Signature, 0)
 	}
 	if b.Opens {
-		w += 0.8 + l.ruler.meterWidth(b.Meter)
+		w += 0.8 + r.meterWidth(b.Meter)
 	}
 	return w - 0.3
 }

@@ -46,7 +46,7 @@ type ink struct {
 	box  box
 }
 
-func newInk() *ink { return &ink{box: nowhere()} }
+func newInk() *ink { return &ink{path: make([]byte, 0, 512), box: nowhere()} }
 
 func (k *ink) shape() shape { return shape{string(k.path), k.box} }
 
@@ -140,45 +140,21 @@ func (k *ink) ellipse(x, y, rx, ry, angle float64, hole bool) {
 // with round ends.
 func (k *ink) pen(nodes ...node) {
 	last := len(nodes) - 1
-	// The unit vector along the line at a node.
-	along := func(n int) (float64, float64) {
-		a, b := nodes[max(n-1, 0)], nodes[min(n+1, last)]
-		p := nodes[n]
-		dx, dy := b.x-a.x, b.y-a.y
-		if n > 0 && n < last {
-			// Weighted so that the nearer neighbour counts more.
-			u, v := math.Hypot(p.x-a.x, p.y-a.y), math.Hypot(b.x-p.x, b.y-p.y)
-			dx = (p.x-a.x)/u*v + (b.x-p.x)/v*u
-			dy = (p.y-a.y)/u*v + (b.y-p.y)/v*u
-		} else if last > 1 {
-			// At an end, the tangent that bends on as the line does.
-			in, out := 1, 2
-			if n == last {
-				in, out = last-1, last-2
-			}
-			q, r := nodes[in], nodes[out]
-			tx, ty := (q.x-p.x)*2-(r.x-p.x)/2, (q.y-p.y)*2-(r.y-p.y)/2
-			if n == last {
-				tx, ty = -tx, -ty
-			}
-			dx, dy = tx, ty
-		}
-		l := math.Hypot(dx, dy)
-		return dx / l, dy / l
+	along := make([]node, len(nodes)) // the way there, 1 long
+	for n := range nodes {
+		along[n] = direction(nodes, n)
 	}
-	// One edge, from node a to node b, on the left (+1) or right (−1).
-	point := func(n int, side float64) (float64, float64) {
-		tx, ty := along(n)
-		p := nodes[n]
-		return p.x + side*ty*p.w/2, p.y - side*tx*p.w/2
+	// A point on the edge to the left (1) or right (−1) of a node.
+	point := func(n int, side float64) (x, y float64) {
+		p, a := nodes[n], along[n]
+		return p.x + side*a.y*p.w/2, p.y - side*a.x*p.w/2
 	}
-	edge := func(a, b int, side, way float64) {
-		x0, y0 := point(a, side)
-		x1, y1 := point(b, side)
-		d := math.Hypot(x1-x0, y1-y0) * 0.36 * way
-		ax, ay := along(a)
-		bx, by := along(b)
-		k.curve(x0+ax*d, y0+ay*d, x1-bx*d, y1-by*d, x1, y1)
+	edge := func(from, to int, side float64) {
+		x, y := point(from, side)
+		x2, y2 := point(to, side)
+		d := math.Hypot(x2-x, y2-y) * 0.36 * side // back on the right
+		a, c := along[from], along[to]
+		k.curve(x+a.x*d, y+a.y*d, x2-c.x*d, y2-c.y*d, x2, y2)
 	}
 	end := func(x, y, w float64) {
 		if w < 0.02 {
@@ -195,18 +171,44 @@ func (k *ink) pen(nodes ...node) {
 	x, y := point(0, 1)
 	k.move(x, y)
 	for n := range last {
-		edge(n, n+1, 1, 1)
+		edge(n, n+1, 1)
 	}
 	ex, ey := point(last, -1)
 	end(ex, ey, nodes[last].w)
 	for n := last; n > 0; n-- {
-		edge(n, n-1, -1, -1)
+		edge(n, n-1, -1)
 	}
 	end(x, y, nodes[0].w)
 	k.closed(x, y)
-	for _, n := range []node{nodes[0], nodes[last]} {
+	for _, n := range [2]node{nodes[0], nodes[last]} {
 		k.box = k.box.union(box{n.x - n.w/2, n.y - n.w/2, n.x + n.w/2, n.y + n.w/2})
 	}
+}
+
+// direction returns the direction of a line through nodes at one of them.
+func direction(nodes []node, n int) node {
+	last := len(nodes) - 1
+	p := nodes[n]
+	var d node
+	switch {
+	case n > 0 && n < last:
+		// Between its two neighbours, of which the nearer counts more.
+		a, b := nodes[n-1], nodes[n+1]
+		u, v := math.Hypot(p.x-a.x, p.y-a.y), math.Hypot(b.x-p.x, b.y-p.y)
+		d.x = (p.x-a.x)/u*v + (b.x-p.x)/v*u
+		d.y = (p.y-a.y)/u*v + (b.y-p.y)/v*u
+	case last == 1:
+		d.x, d.y = nodes[1].x-nodes[0].x, nodes[1].y-nodes[0].y
+	case n == 0:
+		// At an end, bent on as the line does.
+		q, r := nodes[1], nodes[2]
+		d.x, d.y = (q.x-p.x)*2-(r.x-p.x)/2, (q.y-p.y)*2-(r.y-p.y)/2
+	default:
+		q, r := nodes[last-1], nodes[last-2]
+		d.x, d.y = (p.x-q.x)*2-(p.x-r.x)/2, (p.y-q.y)*2-(p.y-r.y)/2
+	}
+	l := math.Hypot(d.x, d.y)
+	return node{x: d.x / l, y: d.y / l}
 }
 
 // appendHundredths appends a number of hundredths in the shortest form, with a

@@ -28,7 +28,7 @@ const (
 	numberMark  // the 3 of a triplet, small
 	tempoMark   // the note of a tempo, small
 	beamMark    // from x, y to x2, y2 along its middle
-	tieMark     // from x, y to x2, y2, its middle at height y3
+	tieMark     // from x, y to x2, y, its middle at height y2
 	stemMark    // strokes from x, y to x2, y2
 	ledgerMark  //
 	barlineMark //
@@ -36,20 +36,16 @@ const (
 	thickMark   // the thick stroke of a final barline
 	bracketMark //
 	frameMark   // a frame about a section's number
-	textMark    // text with its baseline at x, y
 	kinds
 )
 
-// A mark is one thing that is drawn.
+// A mark is one thing that is drawn, words aside.
 type mark struct {
-	kind       kind
-	glyph      glyph
-	style      style // of text
-	x, y       float64
-	x2, y2, y3 float64
-	text       string
-	box        box
-	column     int // the column of a system that it belongs to
+	kind         kind
+	glyph        glyph
+	column       int32 // the column of a system that it belongs to, or −1
+	x, y, x2, y2 float64
+	box          box
 }
 
 // width returns how thick the strokes of a kind are.
@@ -83,7 +79,7 @@ const (
 
 // A column is a symbol measured about its origin, the middle of a notehead.
 type column struct {
-	symbol      notation.Symbol
+	symbol      *notation.Symbol
 	marks       []mark
 	left, right float64 // how far it reaches
 	top, bottom float64 // likewise
@@ -103,6 +99,8 @@ type measured struct {
 	natural float64 // the width with all gaps as they are best
 	least   float64 // the least width
 	change  float64 // the width of a new signature after a barline
+	head    float64 // the width of what stands before the bar at the beginning of a system
+	words   []over  // in time
 }
 
 // A gap is the distance between two columns: natural as the time between them
@@ -144,7 +142,7 @@ func (r *ruler) bar(b notation.Bar, previous int) measured {
 	m := measured{Bar: b, columns: make([]column, len(b.Symbols)), gaps: make([]gap, len(b.Symbols))}
 	for n := range b.Symbols {
 		c := &m.columns[n]
-		c.symbol = b.Symbols[n]
+		c.symbol = &b.Symbols[n]
 		if notes := c.symbol.Notes; len(notes) > 0 {
 			c.low, c.high = farthest, -farthest
 			for _, note := range notes {
@@ -168,9 +166,23 @@ func (r *ruler) bar(b notation.Bar, previous int) measured {
 		}
 		n = end
 	}
-	for n := range m.columns {
-		r.column(&m.columns[n])
+	notes := 0
+	for _, s := range b.Symbols {
+		notes += max(len(s.Notes), 1)
 	}
+	marks := make([]mark, 0, 2*notes+2*len(b.Symbols))
+	for n := range m.columns {
+		// Each column has its marks in one run, of the bar's while there is room.
+		c := &m.columns[n]
+		c.marks = marks[len(marks):]
+		r.column(c)
+		if len(c.marks) <= cap(marks)-len(marks) {
+			marks = marks[:len(marks)+len(c.marks)]
+		}
+		c.marks = c.marks[:len(c.marks):len(c.marks)]
+	}
+	m.words = m.over()
+	m.head = r.headWidth(&b)
 	if b.NewSignature {
 		m.change = 0.7 + r.signatureWidth(b.Signature, previous)
 	}
@@ -188,8 +200,7 @@ func (r *ruler) add(c *column, k kind, g glyph, x, y float64) box {
 }
 
 func (r *ruler) column(c *column) {
-	s := &c.symbol
-	c.marks = make([]mark, 0, 2*len(s.Notes)+4)
+	s := c.symbol
 	c.top, c.bottom = 99, -99
 	if len(s.Notes) == 0 {
 		r.rest(c)
@@ -286,8 +297,11 @@ func (r *ruler) column(c *column) {
 		}
 		var used [8]int
 		places := used[:0]
-		for _, h := range slices.Backward(heads) {
+		for n, h := range slices.Backward(heads) {
 			p := h.position
+			if n+1 < len(heads) && heads[n+1].position == p {
+				continue // two on one line or space have one dot
+			}
 			if p%2 == 0 {
 				p++
 			}

@@ -96,11 +96,20 @@ func (p *Page) WriteSVG(w io.Writer) error {
 	if title != "" {
 		heading = title + ", " + name
 	}
-	b := make([]byte, 0, 1<<16)
+	room := 0
+	for _, s := range p.systems {
+		room += s.room()
+	}
+	b := make([]byte, 0, room)
 	b = appendHead(b, paper.Width, paper.Height, fmt.Sprintf("%s, page %d", heading, p.number), describe(p.systems...))
 	write := func(size, x, y float64, anchor, text string) {
-		b = fmt.Appendf(b, `<text x="%s" y="%s" font-size="%s" font-family="sans-serif" text-anchor="%s" fill="currentColor">`,
-			number(x), number(y), number(size), anchor)
+		b = append(b, `<text x="`...)
+		b = appendNumber(b, x)
+		b = append(b, `" y="`...)
+		b = appendNumber(b, y)
+		b = append(b, `" font-size="`...)
+		b = appendNumber(b, size)
+		b = fmt.Appendf(b, `" font-family="sans-serif" text-anchor="%s" fill="currentColor">`, anchor)
 		b = appendEscaped(b, text)
 		b = append(b, "</text>\n"...)
 	}
@@ -112,7 +121,7 @@ func (p *Page) WriteSVG(w io.Writer) error {
 	}
 	write(3, paper.Width/2, paper.Height-paper.Margin, "middle", fmt.Sprintf("%s, page %d", clip(name, 30), p.number))
 	for n, s := range p.systems {
-		b = s.appendTo(b, paper.Margin, p.tops[n])
+		b = s.appendAt(b, paper.Margin, p.tops[n])
 	}
 	b = append(b, "</svg>\n"...)
 	_, err := w.Write(b)

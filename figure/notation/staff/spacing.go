@@ -15,7 +15,7 @@ func naturalGap(l figure.Length) float64 {
 
 // space works out the gaps of a bar.
 func (m *measured) space() {
-	const clear = 0.35
+	const clear = 0.42
 	last := len(m.columns) - 1
 	for n := range m.columns {
 		c := &m.columns[n]
@@ -32,8 +32,8 @@ func (m *measured) space() {
 		}
 	}
 	bars := [1]measured{*m}
-	if last := len(m.Labels) - 1; last >= 0 && m.Labels[last].Onset > 0 {
-		bars[0].Labels = m.Labels[:last] // the last may reach over the barline
+	if last := len(m.words) - 1; last >= 0 && m.words[last].column > 0 {
+		bars[0].words = m.words[:last] // the last may reach over the barline
 	}
 	spread(m.gaps, bars[:])
 	m.lead = max(1.8, 0.9+m.columns[0].left)
@@ -58,30 +58,22 @@ func (m *measured) endWidth() float64 {
 // stretch returns the factor by which the natural gaps are drawn apart or
 // pressed together, as far as their least widths let them, to fill a width.
 func stretch(gaps []gap, width float64) float64 {
-	least := make([]bool, len(gaps))
-	for {
-		room, natural := width, 0.0
-		for n, g := range gaps {
+	// With each round more gaps are at their least, until none is added.
+	for by, before := math.Inf(1), -1; ; {
+		room, natural, least := width, 0.0, 0
+		for _, g := range gaps {
 			room -= g.fixed
-			if least[n] {
+			if g.natural*by < g.least {
 				room -= g.least
+				least++
 			} else {
 				natural += g.natural
 			}
 		}
-		if natural == 0 {
-			return 0
+		if least == before || natural == 0 {
+			return by
 		}
-		s := max(room/natural, 0)
-		done := true
-		for n, g := range gaps {
-			if !least[n] && s*g.natural < g.least {
-				least[n], done = true, false
-			}
-		}
-		if done {
-			return s
-		}
+		by, before = max(room/natural, 0), least
 	}
 }
 
@@ -89,6 +81,11 @@ func stretch(gaps []gap, width float64) float64 {
 func (l *Layout) space(bars []measured, next *measured) *System {
 	s := &System{ruler: &l.ruler, name: l.score.Part(l.part).Name, swing: l.score.Options().Swing,
 		width: l.width(), scale: 1, bars: bars, next: next}
+	columns := 0
+	for n := range bars {
+		columns += len(bars[n].columns)
+	}
+	s.gaps, s.x, s.starts = make([]gap, 0, columns), make([]float64, 0, columns), make([]float64, 0, len(bars))
 	for n := range bars {
 		s.gaps = append(s.gaps, bars[n].gaps...)
 		last := &s.gaps[len(s.gaps)-1]
@@ -99,7 +96,7 @@ func (l *Layout) space(bars []measured, next *measured) *System {
 		}
 	}
 	spread(s.gaps, bars)
-	head := l.headWidth(&bars[0])
+	head := bars[0].head
 	begin := head + bars[0].lead
 	least := begin
 	for _, g := range s.gaps {
@@ -129,31 +126,23 @@ func (l *Layout) space(bars []measured, next *measured) *System {
 	return s
 }
 
-// spread sees to it that the labels over bars have room, each before the next
-// of its row and the last before the end. Numbers of sections stand in the row
-// of the keys.
+// spread sees to it that the words over bars have room, each before the next of
+// its row and the last before the end.
 func spread(gaps []gap, bars []measured) {
-	for _, of := range [2]style{keyText, chordText} {
+	for _, chords := range [2]bool{false, true} {
 		from, need, column := -1, 0.0, 0
-		label := func(at int, width float64) {
-			if at > from {
-				widen(gaps, from, at, need)
-				from, need = at, 0
-			}
-			need += width + labelGap
-		}
 		for b := range bars {
-			m := &bars[b]
-			if m.Section > 0 && of == keyText {
-				label(column, sectionWidth(m.Section))
-			}
-			for _, l := range m.Labels {
-				if styleOf(l) == of {
-					at, _ := m.place(l.Onset)
-					label(column+at, of.width(labelText(l)))
+			for _, w := range bars[b].words {
+				if (w.style == chordText) != chords {
+					continue
 				}
+				if at := column + w.column; at > from {
+					widen(gaps, from, at, need)
+					from, need = at, 0
+				}
+				need += w.width + labelGap
 			}
-			column += len(m.columns)
+			column += len(bars[b].columns)
 		}
 		widen(gaps, from, column, need)
 	}

@@ -29,7 +29,7 @@ var pictures = []picture{
 	{name: "bass", figure: "1 2 b3 5 in dorian", order: "M2", part: "trombone", meter: "3/4"},
 	{name: "alto", figure: "1 3 5 7 9 7 5 3", order: "M3", part: "viola", rest: drill.NoRest},
 	{name: "octave-treble", figure: "1 2 3 1", order: "A4", part: "tenor voice"},
-	{name: "triplets", figure: "1:1/3 2:1/3 3:1/3 5 3 1:2/3 2:2/3 3:2/3 5:2 3:1/3 2:2/3 1:1/3 r:2/3 1:1/6 2:1/6 3:1/6 2:1/2 1:1/2 5:4/3 3:4/3 1:4/3 by 1/4", order: "m3", part: "flute"},
+	{name: "triplets", figure: "1:2/3 2:2/3 3:2/3 5:4/3 3:4/3 1:4/3 5 3 1:1/3 2:1/3 3:1/3 5 3 1:2/3 2:2/3 3:2/3 5:2 3:1/3 2:2/3 1:1/3 r:2/3 1:1/6 2:1/6 3:1/6 2:1/2 1:1/2 by 1/4", order: "m3", part: "flute"},
 	{name: "ties", figure: "1 2 3 5:2 3 2 1:4", order: "P4", part: "trumpet", rest: drill.Rest(figure.Eighth), padding: drill.RunOn},
 	{name: "together", figure: "1+3+5 1+2+3 b3+n3 1+b2+2:2 2+3+4+5 v7+1:2 #1+2+#2+3:3 1+2+3+4+5:3", order: "M3", part: "piano"},
 	{name: "six-eight", figure: "1 2 3 5:3 3:2 1 r 1 1:3", order: "m3", part: "oboe", meter: "6/8"},
@@ -103,13 +103,17 @@ func first(l *Layout) *System {
 
 func TestPictures(t *testing.T) {
 	for _, p := range pictures {
+		for s := range p.layout(t).Systems() {
+			wellFormed(t, s.WriteSVG)
+		}
 		for page := range p.layout(t).Pages() {
+			wellFormed(t, page.WriteSVG)
+			if *picturesIn == "" {
+				continue
+			}
 			var b bytes.Buffer
 			if err := page.WriteSVG(&b); err != nil {
 				t.Fatal(err)
-			}
-			if *picturesIn == "" {
-				continue
 			}
 			name := filepath.Join(*picturesIn, fmt.Sprintf("%s-%d.svg", p.name, page.Number()))
 			if err := os.WriteFile(name, b.Bytes(), 0o644); err != nil {
@@ -256,7 +260,7 @@ func TestTempo(t *testing.T) {
 		p.score.Swing = true
 		s := first(p.layout(t))
 		text := ""
-		for _, k := range s.of(textMark) {
+		for _, k := range s.texts {
 			if k.style == tempoText {
 				text = k.text
 			}
@@ -433,6 +437,41 @@ func TestLayoutsCanBeRunAgain(t *testing.T) {
 	}
 	if one != draw() {
 		t.Error("the second run differs")
+	}
+}
+
+// Each part is drawn by itself, in its own clef and keys.
+func TestTwoParts(t *testing.T) {
+	d, err := drill.New(drill.Settings{
+		Figure: figure.MustParse("1 2 b3 5 in dorian"), Route: cycle.By(interval.MajorThird).Closed(),
+		Parts: []drill.Instrument{part(t, "trumpet"), part(t, "trombone")},
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	score, err := notation.New(notation.Options{}, d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for n, want := range []struct {
+		clef glyph
+		desc string
+	}{{trebleClef, "Keys: D, "}, {bassClef, "Keys: C, "}} {
+		l, err := New(score, n, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		s := first(l)
+		if clef := s.of(clefMark); len(clef) != 1 || clef[0].glyph != want.clef || !strings.HasPrefix(describe(s), want.desc) {
+			t.Errorf("part %d: clef %v, %s", n, clef, describe(s))
+		}
+		last := 0
+		for s := range l.Systems() {
+			_, last = s.Bars()
+		}
+		if last != score.Bars() {
+			t.Errorf("part %d ends with bar %d of %d", n, last, score.Bars())
+		}
 	}
 }
 

@@ -1,6 +1,7 @@
 package staff
 
 import (
+	"bytes"
 	"encoding/xml"
 	"fmt"
 	"io"
@@ -14,19 +15,23 @@ import (
 // HTML page as it is. It is as wide and high as Width and Height say, and holds
 // a title and a description, no script and no reference to anything.
 func (s *System) WriteSVG(w io.Writer) error {
-	b := make([]byte, 0, 1<<14)
+	b := make([]byte, 0, s.room())
 	first, last := s.Bars()
 	b = appendHead(b, s.Width(), s.Height(), fmt.Sprintf("%s, bars %d to %d", s.name, first, last), describe(s))
-	b = s.appendTo(b, 0, 0)
+	b = s.appendAt(b, 0, 0)
 	b = append(b, "</svg>\n"...)
 	_, err := w.Write(b)
 	return err
 }
 
 func appendHead(b []byte, width, height float64, title, description string) []byte {
-	w, h := number(width), number(height)
-	b = fmt.Appendf(b, `<svg xmlns="http://www.w3.org/2000/svg" role="img" width="%smm" height="%smm" viewBox="0 0 %s %s" color="black">`, w, h, w, h)
-	b = append(b, "\n<title>"...)
+	b = append(b, `<svg xmlns="http://www.w3.org/2000/svg" role="img" width="`...)
+	b = appendNumber(b, width)
+	b = append(b, `mm" height="`...)
+	b = appendNumber(b, height)
+	b = append(b, `mm" viewBox="0 0`...)
+	b = appendPoint(b, width, height)
+	b = append(b, "\" color=\"black\">\n<title>"...)
 	b = appendEscaped(b, title)
 	b = append(b, "</title>\n<desc>"...)
 	b = appendEscaped(b, description)
@@ -61,19 +66,27 @@ func appendNumber(b []byte, v float64) []byte {
 	return appendPositive(b, n)
 }
 
-func number(v float64) string { return string(appendNumber(nil, v)) }
-
 // appendEscaped appends text as XML has it; characters that XML has not become
 // U+FFFD.
 func appendEscaped(b []byte, text string) []byte {
-	var w strings.Builder
-	xml.EscapeText(&w, []byte(text)) // a Builder never fails
-	return append(b, w.String()...)
+	plain := true
+	for n := range len(text) {
+		plain = plain && text[n] >= ' ' && text[n] < 0x7f && strings.IndexByte(`&<>"'`, text[n]) < 0
+	}
+	if plain {
+		return append(b, text...)
+	}
+	w := bytes.NewBuffer(b)
+	xml.EscapeText(w, []byte(text)) // a Buffer never fails
+	return w.Bytes()
 }
 
-// appendTo appends the drawing, with its upper left corner at a place in
+// room returns about how many bytes the drawing has.
+func (s *System) room() int { return 4000 + 160*len(s.x) + 128*len(s.texts) }
+
+// appendAt appends the drawing, with its upper left corner at a place in
 // millimetres.
-func (s *System) appendTo(b []byte, x, y float64) []byte {
+func (s *System) appendAt(b []byte, x, y float64) []byte {
 	scale := Space * s.scale
 	b = append(b, `<g transform="translate(`...)
 	b = appendHundredths(b, hundredths(x))
@@ -81,22 +94,38 @@ func (s *System) appendTo(b []byte, x, y float64) []byte {
 	b = append(b, `) scale(`...)
 	b = strconv.AppendFloat(b, scale, 'f', 4, 64)
 	b = append(b, ")\" fill=\"currentColor\">\n"...)
-	for _, k := range [...]kind{lineMark, barlineMark, thickMark, ledgerMark, stemMark, bracketMark, frameMark} {
-		b = s.appendStrokes(b, k)
+	// The marks of a kind are one path.
+	var starts [kinds + 1]int
+	for m := range s.all() {
+		starts[m.kind+1]++
 	}
-	for _, k := range [...]kind{clefMark, signatureMark, meterMark, headMark, accidentalMark, restMark, dotMark, flagMark, beamMark, tieMark} {
-		b = s.appendFills(b, k)
+	for k := range kinds {
+		starts[k+1] += starts[k]
 	}
-	for n := range s.marks {
-		m := &s.marks[n]
-		switch m.kind {
-		case tempoMark:
-			b = s.appendSmall(b, m, tempoSize, 0)
-		case numberMark:
-			b = s.appendSmall(b, m, numberSize, -0.12) // leaning, as numbers of groups do
-		case textMark:
-			b = appendText(b, m)
+	sorted, next := make([]*mark, starts[kinds]), starts
+	for m := range s.all() {
+		sorted[next[m.kind]] = m
+		next[m.kind]++
+	}
+	for k := range kinds {
+		switch marks := sorted[starts[k]:starts[k+1]]; {
+		case len(marks) == 0:
+		case k == tempoMark:
+			for _, m := range marks {
+				b = s.appendSmall(b, m, tempoSize, 0)
+			}
+		case k == numberMark:
+			for _, m := range marks {
+				b = s.appendSmall(b, m, numberSize, -0.12) // leaning, as numbers of groups do
+			}
+		case k < stemMark:
+			b = s.appendFills(b, marks)
+		default:
+			b = appendStrokes(b, marks)
 		}
+	}
+	for _, w := range s.texts {
+		b = appendText(b, w)
 	}
 	return append(b, "</g>\n"...)
 }
@@ -105,99 +134,80 @@ func appendPoint(b []byte, x, y float64) []byte {
 	return appendHundredths(appendHundredths(b, hundredths(x)), hundredths(y))
 }
 
-// appendStrokes appends all strokes of a kind as one path.
-func (s *System) appendStrokes(b []byte, k kind) []byte {
-	any := false
-	for n := range s.marks {
-		m := &s.marks[n]
-		if m.kind != k {
-			continue
-		}
-		if !any {
-			b = append(b, `<path fill="none" stroke="currentColor" stroke-width="`...)
-			b = append(b, number(k.width())...)
-			b = append(b, `" d="`...)
-			any = true
-		}
+// appendStrokes appends strokes of one kind as one path.
+func appendStrokes(b []byte, marks []*mark) []byte {
+	b = append(b, `<path fill="none" stroke="currentColor" stroke-width="`...)
+	b = appendNumber(b, marks[0].kind.width())
+	b = append(b, `" d="`...)
+	for _, m := range marks {
 		b = append(b, 'M')
 		b = appendPoint(b, m.x, m.y)
 		switch {
-		case k == frameMark:
-			b = append(b, 'H')
-			b = appendHundredths(b, hundredths(m.x2))
-			b = append(b, 'V')
-			b = appendHundredths(b, hundredths(m.y2))
-			b = append(b, 'H')
-			b = appendHundredths(b, hundredths(m.x))
+		case m.kind == frameMark:
+			b = appendTo(b, 'H', m.x2)
+			b = appendTo(b, 'V', m.y2)
+			b = appendTo(b, 'H', m.x)
 			b = append(b, 'Z')
 		case m.x == m.x2:
-			b = append(b, 'V')
-			b = appendHundredths(b, hundredths(m.y2))
+			b = appendTo(b, 'V', m.y2)
 		default:
-			b = append(b, 'H')
-			b = appendHundredths(b, hundredths(m.x2))
+			b = appendTo(b, 'H', m.x2)
 		}
 	}
-	if any {
-		b = append(b, "\"/>\n"...)
-	}
-	return b
+	return append(b, "\"/>\n"...)
 }
 
-// appendFills appends all filled marks of a kind as one path.
-func (s *System) appendFills(b []byte, k kind) []byte {
-	any := false
-	for n := range s.marks {
-		m := &s.marks[n]
-		if m.kind != k {
-			continue
-		}
-		if !any {
-			b = append(b, `<path d="`...)
-			any = true
-		}
+// appendTo appends a straight line to a place across or up and down.
+func appendTo(b []byte, command byte, to float64) []byte {
+	return appendHundredths(append(b, command), hundredths(to))
+}
+
+// appendFills appends filled marks of one kind as one path.
+func (s *System) appendFills(b []byte, marks []*mark) []byte {
+	b = append(b, `<path d="`...)
+	for _, m := range marks {
 		b = append(b, 'M')
-		switch k {
+		switch m.kind {
 		case beamMark:
 			const half = beamWidth / 2
 			b = appendPoint(b, m.x, m.y-half)
 			b = append(b, 'L')
 			b = appendPoint(b, m.x2, m.y2-half)
-			b = append(b, 'V')
-			b = appendHundredths(b, hundredths(m.y2+half))
+			b = appendTo(b, 'V', m.y2+half)
 			b = append(b, 'L')
 			b = appendPoint(b, m.x, m.y+half)
 			b = append(b, 'Z')
 		case tieMark:
-			// Two curves from end to end; of a cubic curve the middle is at
-			// three quarters of the height of its control points.
-			const thick = 0.1
-			outer, inner := m.y+(m.y3-m.y)*4/3, m.y3
-			if m.y3 > m.y {
-				outer, inner = outer+thick, inner-thick
-			} else {
-				outer, inner = outer-thick, inner+thick
-			}
-			in := min(1.2, (m.x2-m.x)/3)
-			b = appendPoint(b, m.x, m.y)
-			b = append(b, 'C')
-			b = appendPoint(b, m.x+in, outer)
-			b = appendPoint(b, m.x2-in, outer)
-			b = appendPoint(b, m.x2, m.y2)
-			b = append(b, 'C')
-			b = appendPoint(b, m.x2-in, inner)
-			b = appendPoint(b, m.x+in, inner)
-			b = appendPoint(b, m.x, m.y)
-			b = append(b, 'Z')
+			b = appendTie(b, m)
 		default:
 			b = appendPoint(b, m.x, m.y)
 			b = append(b, s.ruler.shapes[m.glyph].path...)
 		}
 	}
-	if any {
-		b = append(b, "\"/>\n"...)
+	return append(b, "\"/>\n"...)
+}
+
+// appendTie appends a tie, two curves from end to end. The middle of a cubic
+// curve lies at three quarters of the height of its control points.
+func appendTie(b []byte, m *mark) []byte {
+	const thick = 0.1
+	outer, inner := m.y+(m.y2-m.y)*4/3, m.y2
+	if m.y2 > m.y {
+		outer, inner = outer+thick, inner-thick
+	} else {
+		outer, inner = outer-thick, inner+thick
 	}
-	return b
+	in := min(1.2, (m.x2-m.x)/3)
+	b = appendPoint(b, m.x, m.y)
+	b = append(b, 'C')
+	b = appendPoint(b, m.x+in, outer)
+	b = appendPoint(b, m.x2-in, outer)
+	b = appendPoint(b, m.x2, m.y)
+	b = append(b, 'C')
+	b = appendPoint(b, m.x2-in, inner)
+	b = appendPoint(b, m.x+in, inner)
+	b = appendPoint(b, m.x, m.y)
+	return append(b, 'Z')
 }
 
 // appendSmall appends a glyph made smaller, and leaning.
@@ -211,23 +221,23 @@ func (s *System) appendSmall(b []byte, m *mark, size, lean float64) []byte {
 	return append(b, "\"/>\n"...)
 }
 
-func appendText(b []byte, m *mark) []byte {
-	x, anchor := m.x, ""
-	if m.style == sectionText { // in the middle of its frame, whatever the font
-		x, anchor = (m.box.left+m.box.right)/2, ` text-anchor="middle"`
+func appendText(b []byte, w word) []byte {
+	x, anchor := w.x, ""
+	if w.style == sectionText { // in the middle of its frame, whatever the font
+		x, anchor = w.x+w.width/2, ` text-anchor="middle"`
 	}
 	b = append(b, `<text x="`...)
 	b = appendNumber(b, x)
 	b = append(b, `" y="`...)
-	b = appendNumber(b, m.y)
+	b = appendNumber(b, w.y)
 	b = append(b, `" font-size="`...)
-	b = appendNumber(b, m.style.size())
+	b = appendNumber(b, w.style.size())
 	b = append(b, `" font-family="sans-serif"`...)
 	b = append(b, anchor...)
-	if m.style.bold() {
+	if w.style.bold() {
 		b = append(b, ` font-weight="bold"`...)
 	}
 	b = append(b, '>')
-	b = appendEscaped(b, m.text)
+	b = appendEscaped(b, w.text)
 	return append(b, "</text>\n"...)
 }

@@ -20,7 +20,8 @@ type System struct {
 	gaps   []gap
 	starts []float64 // where each bar begins
 	x      []float64 // where each column stands
-	marks  []mark
+	marks  []mark    // those that no column has
+	texts  []word
 	around box // all marks
 }
 
@@ -57,11 +58,35 @@ func (s *System) draw() {
 	s.signs()
 	s.words()
 	s.around = box{0, -2.2, s.line, 2.2}
-	for n := range s.marks {
-		s.around = s.around.union(s.marks[n].box)
+	for m := range s.all() {
+		s.around = s.around.union(m.box)
+	}
+	for _, w := range s.texts {
+		s.around = s.around.union(w.box())
 	}
 	s.around.top -= 0.2
 	s.around.bottom += 0.2
+}
+
+// all yields all marks, those of the columns first.
+func (s *System) all() iter.Seq[*mark] {
+	return func(yield func(*mark) bool) {
+		for b := range s.bars {
+			for k := range s.bars[b].columns {
+				marks := s.bars[b].columns[k].marks
+				for n := range marks {
+					if !yield(&marks[n]) {
+						return
+					}
+				}
+			}
+		}
+		for n := range s.marks {
+			if !yield(&s.marks[n]) {
+				return
+			}
+		}
+	}
 }
 
 // put draws a glyph.
@@ -83,6 +108,7 @@ func (s *System) stroke(k kind, x, y, x2, y2 float64) {
 
 // signs draws all but words.
 func (s *System) signs() {
+	s.marks = make([]mark, 0, 24+2*len(s.x))
 	for y := -2.0; y <= 2; y++ {
 		s.stroke(lineMark, 0, y, s.line, y)
 	}
@@ -117,12 +143,12 @@ func (s *System) signs() {
 			if c.symbol.FullBar {
 				dx = (start+end-m.endWidth())/2 + headHalf - (c.right+headHalf)/2
 			}
-			for _, k2 := range c.marks {
-				k2.x += dx
-				k2.x2 += dx
-				k2.box = k2.box.at(dx, 0)
-				k2.column = column + k
-				s.marks = append(s.marks, k2)
+			for n := range c.marks {
+				m := &c.marks[n]
+				m.x += dx
+				m.x2 += dx
+				m.box = m.box.at(dx, 0)
+				m.column = int32(column + k)
 			}
 		}
 		for k := 0; k < len(m.columns); k++ {
@@ -201,13 +227,13 @@ func (s *System) beam(group []column, x []float64, first int) {
 		c.top, c.bottom = min(c.top, y(at(n))), max(c.bottom, y(at(n)))
 		stem.x, stem.x2 = at(n), at(n)
 		stem.box = stem.box.at(x[n], 0)
-		stem.column = first + n
+		stem.column = int32(first + n)
 		s.marks = append(s.marks, stem)
 	}
 	draw := func(level, n int, from, to float64) {
 		down := way * (beamWidth/2 + beamStep*float64(level))
 		y1, y2 := y(from)-down, y(to)-down
-		s.marks = append(s.marks, mark{kind: beamMark, x: from, y: y1, x2: to, y2: y2, column: first + n,
+		s.marks = append(s.marks, mark{kind: beamMark, x: from, y: y1, x2: to, y2: y2, column: int32(first + n),
 			box: box{from, min(y1, y2) - beamWidth/2, to, max(y1, y2) + beamWidth/2}})
 	}
 	const half = stemWidth / 2
@@ -288,7 +314,7 @@ func (s *System) triplet(group []column, x []float64) {
 
 // ties draws the ties, those from the system before and to the next as well.
 func (s *System) ties() {
-	var columns []*column
+	columns := make([]*column, 0, len(s.x))
 	for b := range s.bars {
 		for k := range s.bars[b].columns {
 			columns = append(columns, &s.bars[b].columns[k])
@@ -297,14 +323,14 @@ func (s *System) ties() {
 	for n, c := range columns {
 		for k, note := range c.symbol.Notes {
 			if n == 0 && note.TieIn {
-				x, y, side := s.tieEnd(c, s.x[0], k, c.down, -1)
+				x, y, side := s.tieEnd(c, k, c.down, -1)
 				s.tie(max(x-2.4, s.starts[0]-0.2), x, y, side)
 			}
 			if !note.TieOut {
 				continue
 			}
 			if n+1 == len(columns) {
-				x, y, side := s.tieEnd(c, s.x[n], k, c.down, 1)
+				x, y, side := s.tieEnd(c, k, c.down, 1)
 				s.tie(x, s.line-tail(s.next)-0.2, y, side)
 				continue
 			}
@@ -312,8 +338,8 @@ func (s *System) ties() {
 			down := c.down || c.down != next.down
 			for k2, to := range next.symbol.Notes {
 				if to.Note == note.Note && to.TieIn {
-					x, y, side := s.tieEnd(c, s.x[n], k, down, 1)
-					x2, _, _ := s.tieEnd(next, s.x[n+1], k2, down, -1)
+					x, y, side := s.tieEnd(c, k, down, 1)
+					x2, _, _ := s.tieEnd(next, k2, down, -1)
 					s.tie(x, x2, y, side)
 				}
 			}
@@ -324,31 +350,34 @@ func (s *System) ties() {
 // tieEnd returns where a tie leaves a notehead (way 1) or comes to it (−1), and
 // to which side it curves: away from the stem, or of notes that sound together
 // outward.
-func (s *System) tieEnd(c *column, at float64, k int, down bool, way float64) (x, y, side float64) {
+func (s *System) tieEnd(c *column, k int, down bool, way float64) (x, y, side float64) {
 	notes := len(c.symbol.Notes)
 	side = 1
 	if 2*k > notes-1 || 2*k == notes-1 && down {
 		side = -1
 	}
-	head := c.marks[k]
-	half := (head.box.right - head.box.left) / 2
+	head := &c.marks[k]
 	if notes == 1 && (c.symbol.Value.Dots == 0 || way < 0) {
-		return at + head.x + way*0.3*half, head.y + side*0.68, side
+		return head.x + way*0.15*(head.box.right-head.box.left), head.y + side*0.68, side
 	}
-	x = half + 0.15
-	for _, m := range c.marks {
-		if m.kind == headMark || m.kind == dotMark && way > 0 {
-			x = max(x, way*m.x+(m.box.right-m.box.left)/2+0.15)
+	x = head.x
+	for n := range c.marks {
+		if m := &c.marks[n]; m.kind == headMark || m.kind == dotMark && way > 0 {
+			if way > 0 {
+				x = max(x, m.box.right+0.15)
+			} else {
+				x = min(x, m.box.left-0.15)
+			}
 		}
 	}
 	if notes == 1 {
-		return at + way*x, head.y + side*0.68, side
+		return x, head.y + side*0.68, side
 	}
-	return at + way*x, head.y + side*0.25, side
+	return x, head.y + side*0.25, side
 }
 
 func (s *System) tie(x, x2, y, side float64) {
 	high := y + side*min(0.3+0.08*(x2-x), 1.1)
-	s.marks = append(s.marks, mark{kind: tieMark, x: x, y: y, x2: x2, y2: y, y3: high, column: -1,
+	s.marks = append(s.marks, mark{kind: tieMark, x: x, y: y, x2: x2, y2: high, column: -1,
 		box: box{x, min(y, high), x2, max(y, high)}})
 }

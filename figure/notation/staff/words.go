@@ -70,102 +70,113 @@ func textWidth(text string) float64 {
 	return w
 }
 
-// plainFonts writes double accidentals with signs that most fonts have.
-var plainFonts = strings.NewReplacer("𝄫", "♭♭", "𝄪", "♯♯")
-
-func styleOf(l notation.Label) style {
-	if l.Kind == notation.ChordLabel {
-		return chordText
-	}
-	return keyText
+// A word is text with its baseline from x, y.
+type word struct {
+	style       style
+	text        string
+	x, y, width float64
 }
 
-// text draws text with its baseline from x, y.
-func (s *System) text(t style, x, y float64, text string) {
-	s.marks = append(s.marks, mark{kind: textMark, style: t, x: x, y: y, text: text, column: -1, box: t.box(x, y, text)})
-}
+func (t style) word(text string, x, y float64) word { return word{t, text, x, y, t.width(text)} }
 
-func (t style) box(x, y float64, text string) box {
-	return box{x, y - ascent*t.size(), x + t.width(text), y + descent*t.size()}
+func (w word) box() box {
+	size := w.style.size()
+	return box{w.x, w.y - ascent*size, w.x + w.width, w.y + descent*size}
 }
 
 // top returns how high what is drawn reaches between two places.
 func (s *System) top(left, right float64) float64 {
 	top := math.Inf(1)
-	for n := range s.marks {
-		if b := &s.marks[n].box; b.left < right && left < b.right {
+	for m := range s.all() {
+		if b := &m.box; b.left < right && left < b.right {
+			top = min(top, b.top)
+		}
+	}
+	for _, w := range s.texts {
+		if b := w.box(); b.left < right && left < b.right {
 			top = min(top, b.top)
 		}
 	}
 	return top
 }
 
-// place returns the column that a time in the bar falls in, and how far into
-// its time it does.
-func (m *measured) place(at figure.Length) (column int, part float64) {
-	for n := range m.columns {
-		if c := &m.columns[n].symbol; c.Onset <= at {
-			column, part = n, float64(at-c.Onset)/float64(max(c.Length, 1))
-		}
-	}
-	return column, min(part, 1)
+// over is a word over a bar: at which column, and how far into its time.
+type over struct {
+	word
+	column int
+	part   float64
 }
-
-func labelText(l notation.Label) string { return plainFonts.Replace(l.String()) }
 
 const framePad = 0.35 // between a section's number and its frame
 
-func sectionWidth(n int) float64 { return sectionText.width(strconv.Itoa(n)) + 2*framePad }
+// over returns the words over a bar: the number of a section that begins, and
+// the labels.
+func (m *measured) over() []over {
+	words := make([]over, 0, len(m.Labels)+1)
+	if m.Section > 0 {
+		w := sectionText.word(strconv.Itoa(m.Section), 0, 0)
+		w.width += 2 * framePad
+		words = append(words, over{w, 0, 0})
+	}
+	for _, l := range m.Labels {
+		text := l.String()
+		if strings.ContainsAny(text, "𝄫𝄪") { // few fonts have them
+			text = strings.NewReplacer("𝄫", "♭♭", "𝄪", "♯♯").Replace(text)
+		}
+		style := keyText
+		if l.Kind == notation.ChordLabel {
+			style = chordText
+		}
+		w := over{word: style.word(text, 0, 0)}
+		for n := range m.columns {
+			if s := m.columns[n].symbol; s.Onset <= l.Onset {
+				w.column, w.part = n, float64(l.Onset-s.Onset)/float64(max(s.Length, 1))
+			}
+		}
+		words = append(words, w)
+	}
+	return words
+}
 
 // words writes labels, tempo and title over what is drawn, row upon row.
 func (s *System) words() {
 	if n := s.bars[0].Number; n > 1 {
 		text := strconv.Itoa(n)
-		s.text(barText, 0, s.top(0, barText.width(text))-0.4, text)
+		s.texts = append(s.texts, barText.word(text, 0, s.top(0, barText.width(text))-0.4))
 	}
-	chords := s.row(s.labels(chordText), 0)
-	s.row(s.labels(keyText), chords)
+	chords := s.row(s.over(true), 0)
+	keys := s.row(s.over(false), chords)
 	if first := &s.bars[0]; first.Opens {
 		s.tempo(first)
 		if strings.TrimSpace(first.Title) != "" {
 			title := clip(first.Title, s.line/titleText.size()/bolder)
-			s.row([]word{{style: titleText, text: title, width: titleText.width(title)}}, 0)
+			s.row([]word{titleText.word(title, 0, 0)}, keys)
 		}
 	}
 }
 
-// A word is text that has its place in a row, but no height yet.
-type word struct {
-	style    style
-	text     string
-	x, width float64
-}
-
-// labels returns the labels of a style, among those of keys the numbers of
-// sections.
-func (s *System) labels(of style) []word {
+// over returns the words of a row, the chords or the keys with the numbers of
+// sections among them.
+func (s *System) over(chords bool) []word {
 	var row []word
 	column := 0
 	for b := range s.bars {
 		m := &s.bars[b]
-		if m.Section > 0 && of == keyText {
-			row = append(row, word{sectionText, strconv.Itoa(m.Section), s.starts[b] + 0.2, sectionWidth(m.Section)})
-		}
-		for _, l := range m.Labels {
-			if styleOf(l) != of {
+		for _, w := range m.words {
+			if (w.style == chordText) != chords {
 				continue
 			}
-			at, part := m.place(l.Onset)
-			x := s.x[column+at]
-			if part > 0 {
-				next := s.line
-				if column+at+1 < len(s.x) {
-					next = s.x[column+at+1]
-				}
-				x += part * (next - x)
+			at := column + w.column
+			w.x = s.x[at] - headHalf
+			switch {
+			case w.style == sectionText:
+				w.x = s.starts[b] + 0.2
+			case w.part > 0 && at+1 < len(s.x):
+				w.x += w.part * (s.x[at+1] - s.x[at])
+			case w.part > 0:
+				w.x += w.part * (s.line - s.x[at])
 			}
-			text := labelText(l)
-			row = append(row, word{of, text, x - headHalf, of.width(text)})
+			row = append(row, w.word)
 		}
 		column += len(m.columns)
 	}
@@ -194,14 +205,12 @@ func (s *System) row(words []word, over float64) float64 {
 		y = min(y, min(over, s.top(w.x-0.3, w.x+w.width+0.3))-0.4-descent*w.style.size())
 	}
 	for _, w := range words {
+		w.y = y
 		if w.style == sectionText {
-			size := w.style.size()
-			s.marks = append(s.marks, mark{kind: frameMark, x: w.x, y: y - 0.76*size - framePad, x2: w.x + w.width, y2: y + framePad, column: -1,
-				box: box{w.x, y - 0.76*size - framePad, w.x + w.width, y + framePad}})
-			s.text(w.style, w.x+framePad, y, w.text)
-			continue
+			frame := box{w.x, y - 0.76*w.style.size() - framePad, w.x + w.width, y + framePad}
+			s.marks = append(s.marks, mark{kind: frameMark, x: frame.left, y: frame.top, x2: frame.right, y2: frame.bottom, column: -1, box: frame})
 		}
-		s.text(w.style, w.x, y, w.text)
+		s.texts = append(s.texts, w)
 	}
 	return y - ascent*words[0].style.size()
 }
@@ -242,7 +251,7 @@ func (s *System) tempo(m *measured) {
 	if base > 0 {
 		s.tempoNote(base, dots, y-0.35)
 	}
-	s.text(tempoText, x, y, text)
+	s.texts = append(s.texts, tempoText.word(text, x, y))
 }
 
 // tempoValue returns the value of a length, dotted or not, and 0 if it has
