@@ -773,6 +773,9 @@ func TestErrors(t *testing.T) {
 		{scale, "zzz", "there are major, dorian"},
 		{scale, "1 2 9", "9: the degrees of a scale are 1 to 7"},
 		{scale, "1 x", "at character 3: the degrees of a scale are 1 to 7"},
+		{scale, "1 b1 2", "b1: the degrees of a scale lie from its tonic"},
+		{scale, "1 bbb2", "bbb2: the degrees of a scale lie from its tonic"},
+		{scale, "1 #7", "#7: the degrees of a scale lie from its tonic"},
 		{scale, "1 #4 b5", "b5: a scale has each sound once"},
 		{scale, "2 3", "a scale has its tonic"},
 		{scale, "1 bbbb7", "altered by at most three"},
@@ -883,7 +886,7 @@ func FuzzFromNotes(f *testing.F) {
 }
 
 func FuzzParseScale(f *testing.F) {
-	for _, s := range []string{"dorian", "Lydian ♭7", "1 b2 3", "melodic", "1 2 2"} {
+	for _, s := range []string{"dorian", "Lydian ♭7", "1 b2 3", "melodic", "1 2 2", "1 b1 2", "1 bbb2 3", "1 #7"} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, s string) {

@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"example.com/keyorder/interval"
-	"example.com/keyorder/pitch"
 	"example.com/keyorder/spelling"
 )
 
@@ -202,11 +201,14 @@ func ScaleOf(degrees ...Degree) (Scale, error) {
 		if d.Step < 0 || d.Step > 6 || a < -maxForm || a > maxForm {
 			return refuse("the degrees of a scale are 1 to 7, altered by at most three semitones")
 		}
-		c := pitch.ClassOf(naturalSemitones(int(d.Step)) + a)
-		if sounds[c] {
+		semitones := naturalSemitones(int(d.Step)) + a
+		if semitones < 0 || semitones > 11 || d.Step == 0 && a != 0 {
+			return refuse("the degrees of a scale lie from its tonic, a plain 1, to below the octave")
+		}
+		if sounds[semitones] {
 			return refuse("a scale has each sound once")
 		}
-		sounds[c] = true
+		sounds[semitones] = true
 		s ^= form(int(d.Step), a)
 	}
 	if !sounds[0] {
