@@ -16,8 +16,8 @@
 // those made least; [AllInterval], [Square], [Loops] and [Shuffle] are more
 // orders to take them from.
 //
-// A [Route] is the keys of a practice session in sections, of any bounded
-// length: an order, a few keys repeated, a pattern that meets keys twice.
+// A [Route] is the keys of a practice session in sections, at most MaxKeys of
+// them: an order, a few keys repeated, a pattern that meets keys twice.
 //
 // Keys are pitch classes here; spelling, direction and register come later.
 package cycle

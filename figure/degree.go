@@ -31,6 +31,8 @@ const (
 	maxDegree     = 99
 	maxBelow      = 3 // octaves down
 	maxAlteration = 7
+
+	boundsOfDegrees = "a degree has steps −21 to 98, alteration −7 to 7, and is explicit if altered"
 )
 
 // degreeAt returns the explicit degree that lies an interval above the tonic.
@@ -60,7 +62,7 @@ func (d Degree) Above(s Scale) (interval.Interval, error) {
 	step := int(d.Step)
 	alteration := int(d.Alteration)
 	if step < -7*maxBelow || step >= maxDegree || alteration < -maxAlteration || alteration > maxAlteration || !d.Explicit && alteration != 0 {
-		return 0, &Error{Input: fmt.Sprintf("%+v", d), Reason: "a degree has steps −21 to 98, alteration −7 to 7, and is explicit if altered"}
+		return 0, &Error{Input: fmt.Sprintf("%+v", d), Reason: boundsOfDegrees}
 	}
 	if !d.Explicit {
 		a, ok := s.bare((step%7 + 7) % 7)
@@ -78,7 +80,7 @@ func (d Degree) String() string {
 	return strings.NewReplacer("b", "♭", "#", "♯", "n", "♮").Replace(d.Plain())
 }
 
-// Plain returns the degree with b # n, as Parse reads it: "b3", "vn7".
+// Plain returns the degree with b # n, as ParseDegree reads it: "b3", "vn7".
 func (d Degree) Plain() string {
 	below := 0
 	if d.Step < 0 {
@@ -99,8 +101,15 @@ func (d Degree) Plain() string {
 	return b.String()
 }
 
-// MarshalText implements encoding.TextMarshaler; see Plain.
-func (d Degree) MarshalText() ([]byte, error) { return []byte(d.Plain()), nil }
+// MarshalText implements encoding.TextMarshaler; see Plain. A degree out of
+// bounds, or altered and not explicit, is an *Error.
+func (d Degree) MarshalText() ([]byte, error) {
+	text := d.Plain()
+	if again, err := ParseDegree(text); err != nil || again != d {
+		return nil, &Error{Input: fmt.Sprintf("%+v", d), Reason: boundsOfDegrees}
+	}
+	return []byte(text), nil
+}
 
 // UnmarshalText implements encoding.TextUnmarshaler; see ParseDegree.
 func (d *Degree) UnmarshalText(text []byte) error {

@@ -735,6 +735,9 @@ func TestErrors(t *testing.T) {
 		{parse, "1 2 by 1/7", "a note value such as 1/16"},
 		{parse, "1 2 by 0", "a note value such as 1/16"},
 		{parse, "1 2 by 65", "a note value such as 1/16"},
+		{parse, "1 -3 5", `at character 3: a hyphen stands between two notes`},
+		{parse, "-3", "a hyphen stands between two notes"},
+		{scale, "C minor", "a scale is named without its key, as minor"},
 		{parse, "1 2 |", "at least one event follows the |"},
 		{parse, "| 1 2", "one | may stand"},
 		{parse, "1 | 2 | 3", "one | may stand"},
@@ -913,4 +916,15 @@ func FuzzParseDegree(f *testing.F) {
 			t.Errorf("%q parses as %v, that as %v, %v", s, d, again, err)
 		}
 	})
+}
+
+func TestWhatHasNoText(t *testing.T) {
+	for _, v := range []interface{ MarshalText() ([]byte, error) }{
+		Scale(12345), Degree{Step: -128}, Degree{Step: 2, Alteration: -1}, Degree{Step: 120},
+	} {
+		var e *Error
+		if text, err := v.MarshalText(); !errors.As(err, &e) {
+			t.Errorf("%v marshals as %s", v, text)
+		}
+	}
 }

@@ -243,8 +243,15 @@ func (s Scale) Formula() string {
 	return b.String()
 }
 
-// MarshalText implements encoding.TextMarshaler; see String.
-func (s Scale) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
+// MarshalText implements encoding.TextMarshaler; see String. A number that is
+// no scale is an *Error.
+func (s Scale) MarshalText() ([]byte, error) {
+	text := s.String()
+	if again, err := ParseScale(text); err != nil || again != s {
+		return nil, &Error{Input: fmt.Sprintf("Scale(%d)", uint64(s)), Reason: "take a scale from a constant, ScaleOf or ParseScale"}
+	}
+	return []byte(text), nil
+}
 
 // UnmarshalText implements encoding.TextUnmarshaler; see ParseScale.
 func (s *Scale) UnmarshalText(text []byte) error {
@@ -266,6 +273,11 @@ func ParseScale(text string) (Scale, error) {
 	}
 	if want[0] >= '0' && want[0] <= '9' {
 		return parseFormula(text)
+	}
+	if key, name, ok := strings.Cut(want, " "); ok {
+		if _, err := spelling.ParseName(key); err == nil {
+			return 0, &Error{Input: text, Reason: "a scale is named without its key, as " + name}
+		}
 	}
 	var near []string
 	for scale, names := range CommonScales() {

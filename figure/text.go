@@ -388,6 +388,8 @@ func (r *reader) read(event func(Scale, string) ([]Degree, error), chord func(Sc
 	downbeat := -1
 	for at := 0; at < len(s); {
 		switch c := s[at]; {
+		case c == '-' && (at == 0 || isSpace(s[at-1])) && at+1 < len(s) && !isSeparator(s[at+1]):
+			return refuse(at, "a hyphen stands between two notes, as in 1-2-3; a lowered degree is b3")
 		case isSeparator(c):
 			at++
 			continue

@@ -76,8 +76,8 @@ func (n Name) Up(i interval.Interval) Name { return n + Name(i.Fifths()) }
 // Down returns the name an interval below.
 func (n Name) Down(i interval.Interval) Name { return n - Name(i.Fifths()) }
 
-// To returns the interval from the name up to the nearest place above it that
-// has the name to, by letter: a second to a seventh, or a unison, which may be
+// To returns the interval from n up to the nearest place above it that has the
+// name m, by letter: a second to a seventh, or a unison, which may be
 // augmented or diminished. n.Up(n.To(m)) is m.
 func (n Name) To(m Name) interval.Interval {
 	q := int(m) - int(n)

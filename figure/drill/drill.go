@@ -525,6 +525,9 @@ func (d *Drill) Duration() time.Duration { return d.After(d.length) }
 // After returns the time that a length takes at the tempo of the drill.
 func (d *Drill) After(l figure.Length) time.Duration {
 	perMinute := figure.Length(d.s.Tempo) * d.s.Meter.Counted()
+	if perMinute == 0 {
+		return 0 // the zero Drill
+	}
 	// In two steps, as long drills have more nanoseconds times beats than an
 	// int64.
 	minutes, rest := l/perMinute, l%perMinute

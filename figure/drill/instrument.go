@@ -265,7 +265,10 @@ func (i Instrument) check() error {
 		return &Error{Input: i.Name, Reason: fmt.Sprintf(format, values...)}
 	}
 	low, high := i.Low.Up(i.Sounding), i.High.Up(i.Sounding)
+	_, err := i.Sounding.MarshalText()
 	switch {
+	case err != nil:
+		return refuse("it sounds %v from where it is written, which is no interval that has a name", i.Sounding)
 	case !i.Low.Number().Valid() || !i.High.Number().Valid():
 		return refuse("its range goes from %v to %v; written notes lie from C-1 to G9", i.Low, i.High)
 	case i.Low.Number() >= i.High.Number():

@@ -140,8 +140,14 @@ func (r Rest) String() string {
 	return figure.Length(r).String()
 }
 
-// MarshalText implements encoding.TextMarshaler; see String.
-func (r Rest) MarshalText() ([]byte, error) { return []byte(r.String()), nil }
+// MarshalText implements encoding.TextMarshaler; see String. A negative rest
+// other than NoRest is an *Error.
+func (r Rest) MarshalText() ([]byte, error) {
+	if r < NoRest {
+		return nil, &Error{Input: r.String(), Reason: "a rest is a length, at most 64 whole notes, or none"}
+	}
+	return []byte(r.String()), nil
+}
 
 // UnmarshalText implements encoding.TextUnmarshaler. It reads a length as
 // figure.ParseLength does, "none" and "a bar". A rest of length 0 is none. The

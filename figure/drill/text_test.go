@@ -346,3 +346,18 @@ func TestLawHostileSettingsDoNotPanic(t *testing.T) {
 		_, _ = json.Marshal(d.Settings())
 	})
 }
+
+func TestWhatHasNoText(t *testing.T) {
+	var e *Error
+	if text, err := Rest(-7).MarshalText(); !errors.As(err, &e) {
+		t.Errorf("Rest(-7) marshals as %s", text)
+	}
+	var s Statement
+	if err := json.Unmarshal([]byte("{}"), &s); !errors.As(err, &e) {
+		t.Errorf("a statement is read back: %v", err)
+	}
+	i := Instrument{Name: "x", Low: spelling.MustParse("C4"), High: spelling.MustParse("C6"), Sounding: interval.Of(120, 0)}
+	if err := i.check(); !errors.As(err, &e) {
+		t.Errorf("sounds %v away: %v", i.Sounding, err)
+	}
+}

@@ -56,7 +56,7 @@ func New(o Options, drills ...*drill.Drill) (*Score, error) {
 		return nil, &Error{"no drills", "a score has at least one drill"}
 	}
 	for n, d := range drills {
-		if d == nil {
+		if d == nil || d.Parts() == 0 {
 			return nil, &Error{fmt.Sprintf("drill %d: none", n+1), "every drill of a score is one that drill.New made"}
 		}
 		if d.Parts() != drills[0].Parts() {

@@ -185,8 +185,8 @@ func New(o Options, drills ...*drill.Drill) (*Line, error) {
 			}
 			return &Error{Input: title, Reason: reason}
 		}
-		if d == nil {
-			return nil, refuse("it is nil; make it with drill.New")
+		if d == nil || d.Parts() == 0 {
+			return nil, refuse("it is empty; make it with drill.New")
 		}
 		if !sameParts(d, drills[0]) {
 			return nil, refuse("it is not for the same instruments as the first drill")
@@ -332,8 +332,14 @@ func (l *Line) Options() Options { return l.o }
 // Drills returns the number of drills.
 func (l *Line) Drills() int { return len(l.spans) }
 
-// Drill returns a drill of the line; they count from 0 to Drills() − 1.
-func (l *Line) Drill(n int) *drill.Drill { return l.spans[n].drill }
+// Drill returns a drill of the line; they count from 0 to Drills() − 1. It is
+// nil for any other n.
+func (l *Line) Drill(n int) *drill.Drill {
+	if n < 0 || n >= len(l.spans) {
+		return nil
+	}
+	return l.spans[n].drill
+}
 
 // Parts returns the number of parts.
 func (l *Line) Parts() int {
@@ -344,8 +350,13 @@ func (l *Line) Parts() int {
 }
 
 // Part returns the instrument of a part, as the first drill has it; parts
-// count from 0 to Parts() − 1.
-func (l *Line) Part(n int) drill.Instrument { return l.spans[0].drill.Part(n) }
+// count from 0 to Parts() − 1. It is the zero value for any other n.
+func (l *Line) Part(n int) drill.Instrument {
+	if len(l.spans) == 0 {
+		return drill.Instrument{}
+	}
+	return l.spans[0].drill.Part(n)
+}
 
 // Length returns the length of the whole line, count-ins and last rest
 // included.

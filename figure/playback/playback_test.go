@@ -680,7 +680,7 @@ func TestErrors(t *testing.T) {
 		want   string
 	}{
 		{Options{}, nil, "a line has at least one drill"},
-		{Options{}, []*drill.Drill{d, nil}, `"drill 2": it is nil`},
+		{Options{}, []*drill.Drill{d, nil}, `"drill 2": it is empty`},
 		{Options{Mode: 4}, []*drill.Drill{d}, "none of its constants"},
 		{Options{Clicks: 2}, []*drill.Drill{d}, "none of its constants"},
 		{Options{CountIn: -2}, []*drill.Drill{d}, "up to 16 bars"},
@@ -792,5 +792,25 @@ func TestWalkingDoesNotAllocateMoreOnALongLine(t *testing.T) {
 	}
 	if short, long := walk(1), walk(100); long > short {
 		t.Errorf("%v allocations, %v on a line 100 times as long", short, long)
+	}
+}
+
+// TestZeroValues: what no constructor made does no harm.
+func TestZeroValues(t *testing.T) {
+	var l Line
+	if l.Drill(0) != nil || l.Part(0) != (drill.Instrument{}) || l.Length() != 0 {
+		t.Error("the zero line has drills")
+	}
+	if _, err := New(Options{}, new(drill.Drill)); err == nil {
+		t.Error("a line of the zero drill")
+	}
+	if (new(drill.Drill)).Duration() != 0 {
+		t.Error("the zero drill takes time")
+	}
+	for _, v := range []interface{ MarshalText() ([]byte, error) }{Mode(99), Clicks(99)} {
+		var e *Error
+		if text, err := v.MarshalText(); !errors.As(err, &e) {
+			t.Errorf("%v marshals as %s", v, text)
+		}
 	}
 }

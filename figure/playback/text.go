@@ -2,6 +2,7 @@ package playback
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 )
 
@@ -19,8 +20,9 @@ func clicks() []string { return []string{"every beat", "2 and 4"} }
 // String returns the mode's text.
 func (m Mode) String() string { return modes()[min(m, ClickOnly)] }
 
-// MarshalText implements encoding.TextMarshaler; see String.
-func (m Mode) MarshalText() ([]byte, error) { return []byte(m.String()), nil }
+// MarshalText implements encoding.TextMarshaler; see String. A mode that is
+// none of the constants is an *Error.
+func (m Mode) MarshalText() ([]byte, error) { return marshal(m.String(), int(m), modes()) }
 
 // UnmarshalText implements encoding.TextUnmarshaler. The error is an *Error.
 func (m *Mode) UnmarshalText(text []byte) error {
@@ -34,8 +36,9 @@ func (m *Mode) UnmarshalText(text []byte) error {
 // String returns the text that says which beats click.
 func (c Clicks) String() string { return clicks()[min(c, TwoAndFour)] }
 
-// MarshalText implements encoding.TextMarshaler; see String.
-func (c Clicks) MarshalText() ([]byte, error) { return []byte(c.String()), nil }
+// MarshalText implements encoding.TextMarshaler; see String. A value that is
+// none of the constants is an *Error.
+func (c Clicks) MarshalText() ([]byte, error) { return marshal(c.String(), int(c), clicks()) }
 
 // UnmarshalText implements encoding.TextUnmarshaler. The error is an *Error.
 func (c *Clicks) UnmarshalText(text []byte) error {
@@ -53,4 +56,12 @@ func find(text []byte, names []string) (int, error) {
 		}
 	}
 	return 0, &Error{Input: string(text), Reason: "it is one of " + strings.Join(names, ", ")}
+}
+
+// marshal returns the text of value n, which must be one that has a name.
+func marshal(text string, n int, names []string) ([]byte, error) {
+	if n >= len(names) {
+		return nil, &Error{Input: strconv.Itoa(n), Reason: "it is one of " + strings.Join(names, ", ")}
+	}
+	return []byte(text), nil
 }

@@ -130,7 +130,7 @@ func (h *history) add(e *Entry, fresh bool) {
 	}
 	var failed, played [12]bool
 	for _, k := range e.FailedKeys {
-		failed[k] = true
+		failed[k%12] = true
 	}
 	n := 0
 	for _, k := range e.Route.Run() {

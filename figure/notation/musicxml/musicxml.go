@@ -13,7 +13,9 @@
 package musicxml
 
 import (
+	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"unicode/utf8"
 
@@ -24,14 +26,30 @@ import (
 	"example.com/keyorder/spelling"
 )
 
+// An Error says why a score cannot be written.
+type Error struct {
+	Input  string // what was given
+	Reason string // what would be right
+}
+
+func (e *Error) Error() string { return fmt.Sprintf("musicxml: %.60q: %s", e.Input, e.Reason) }
+
 // Write writes the score with the given parts, counted from 0, or with all of
-// them if none is given. Parts that the score has not are passed over. It
-// returns the first error of w.
+// them if none is given. The error is an *Error where the score has not such a
+// part or one is given twice, or the first error of w.
 func Write(w io.Writer, s *notation.Score, parts ...int) error {
 	if len(parts) == 0 {
 		for p := range s.Parts() {
 			parts = append(parts, p)
 		}
+	}
+	for n, p := range parts {
+		if p < 0 || p >= s.Parts() || slices.Contains(parts[:n], p) {
+			return &Error{fmt.Sprintf("parts %v", parts), fmt.Sprintf("the parts of this score go from 0 to %d, each at most once", s.Parts()-1)}
+		}
+	}
+	if len(parts) == 0 {
+		return &Error{"no parts", "a score has at least one part; make it with notation.New"}
 	}
 	x := writer{w: w}
 	x.text(`<?xml version="1.0" encoding="UTF-8"?>` + "\n")
@@ -41,9 +59,6 @@ func Write(w io.Writer, s *notation.Score, parts ...int) error {
 	}
 	x.text("<identification><encoding><software>keyorder</software></encoding></identification>\n<part-list>\n")
 	for _, p := range parts {
-		if p < 0 || p >= s.Parts() {
-			continue
-		}
 		i := s.Part(p)
 		x.text(`<score-part id="P`).number(p + 1).text(`"><part-name>`).escaped(i.Name).text("</part-name>")
 		x.text(`<score-instrument id="P`).number(p + 1).text(`-I1"><instrument-name>`).escaped(i.Name).text("</instrument-name></score-instrument>")
@@ -51,9 +66,6 @@ func Write(w io.Writer, s *notation.Score, parts ...int) error {
 	}
 	x.text("</part-list>\n")
 	for _, p := range parts {
-		if p < 0 || p >= s.Parts() {
-			continue
-		}
 		x.text(`<part id="P`).number(p + 1).text("\">\n")
 		for b := range s.PartBars(p) {
 			x.bar(&b, s, p)
@@ -217,10 +229,52 @@ func (x *writer) label(l notation.Label, offset figure.Length) {
 		if a := l.Name.Alteration(); a != 0 {
 			x.text("<root-alter>").number(a).text("</root-alter>")
 		}
-		x.text(`</root><kind text="`).escaped(l.Text).text(`">other</kind>`).offset(offset).text("</harmony>\n")
+		x.text(`</root><kind text="`).escaped(l.Text).text(`">`).text(chordKind(l.Text)).text("</kind>").offset(offset).text("</harmony>\n")
 		return
 	}
 	x.text(`<direction placement="above"><direction-type><words>`).escaped(l.String()).text("</words></direction-type>").offset(offset).text("</direction>\n")
+}
+
+// chordKind returns the standard's kind of a chord by its suffix in common use;
+// whatever else was typed is "other", with its text.
+func chordKind(suffix string) string {
+	switch suffix {
+	case "", "maj", "M":
+		return "major"
+	case "m", "min", "-":
+		return "minor"
+	case "dim", "°", "o":
+		return "diminished"
+	case "aug", "+":
+		return "augmented"
+	case "7":
+		return "dominant"
+	case "maj7", "M7", "Δ", "Δ7":
+		return "major-seventh"
+	case "m7", "min7", "-7":
+		return "minor-seventh"
+	case "dim7", "°7", "o7":
+		return "diminished-seventh"
+	case "m7b5", "m7♭5", "ø", "ø7", "-7b5":
+		return "half-diminished"
+	case "mmaj7", "mM7", "-maj7":
+		return "major-minor"
+	case "6":
+		return "major-sixth"
+	case "m6":
+		return "minor-sixth"
+	case "9":
+		return "dominant-ninth"
+	case "maj9":
+		return "major-ninth"
+	case "m9":
+		return "minor-ninth"
+	case "sus4", "sus":
+		return "suspended-fourth"
+	case "sus2":
+		return "suspended-second"
+	}
+	return "other"
 }
 
 func (x *writer) offset(l figure.Length) *writer {

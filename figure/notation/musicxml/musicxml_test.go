@@ -309,8 +309,18 @@ func TestParts(t *testing.T) {
 		Parts: []drill.Instrument{find(t, "flute"), find(t, "tenor voice"), find(t, "viola"), find(t, "double bass")},
 	})
 	var all, two bytes.Buffer
-	if err := errors.Join(Write(&all, s), Write(&two, s, 3, -1, 9, 0)); err != nil {
+	if err := errors.Join(Write(&all, s), Write(&two, s, 3, 0)); err != nil {
 		t.Fatal(err)
+	}
+	for _, parts := range [][]int{{4}, {-1}, {0, 0}} {
+		var e *Error
+		if err := Write(io.Discard, s, parts...); !errors.As(err, &e) {
+			t.Errorf("parts %v: %v", parts, err)
+		}
+	}
+	var e *Error
+	if err := Write(io.Discard, new(notation.Score)); !errors.As(err, &e) {
+		t.Errorf("an empty score: %v", err)
 	}
 	a, b := read(t, all.Bytes()), read(t, two.Bytes())
 	if len(a.Parts) != 4 || len(b.Parts) != 2 || b.Parts[0].ID != "P4" || b.Parts[1].ID != "P1" {
@@ -392,6 +402,17 @@ func TestFailingWriter(t *testing.T) {
 	for left := 0; left < 20000; left += 500 {
 		if err := Write(&failing{left}, s); !errors.Is(err, errFull) {
 			t.Errorf("after %d bytes: %v", left, err)
+		}
+	}
+}
+
+// TestChordKinds checks the kinds of some suffixes (common practice, no source);
+// the names of the kinds are those of the schema, which the outside validator
+// holds.
+func TestChordKinds(t *testing.T) {
+	for suffix, want := range map[string]string{"": "major", "m7": "minor-seventh", "7": "dominant", "maj7": "major-seventh", "m7b5": "half-diminished", "7 alt": "other"} {
+		if got := chordKind(suffix); got != want {
+			t.Errorf("%q: %s, want %s", suffix, got, want)
 		}
 	}
 }
