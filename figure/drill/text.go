@@ -171,6 +171,12 @@ func (r *Rest) UnmarshalText(text []byte) error {
 	return nil
 }
 
+// UnmarshalJSON implements json.Unmarshaler, and always fails with an *Error: a
+// statement belongs to its drill. Read the drill's Settings back instead.
+func (s *Statement) UnmarshalJSON([]byte) error {
+	return &Error{Input: "a statement as JSON", Reason: "a statement is made by its drill; read the settings of the drill back, and run it"}
+}
+
 // MarshalJSON implements json.Marshaler. It fails only where a note or the join
 // has no text form, altered more than seven times. The form is meant for other
 // programs:
