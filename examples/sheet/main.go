@@ -77,7 +77,7 @@ func parseFlags(args []string, stderr io.Writer) (options, error) {
 	var o options
 	f := flag.NewFlagSet("sheet", flag.ContinueOnError)
 	f.SetOutput(io.Discard)
-	f.StringVar(&o.figure, "figure", "", "the figure in scale `degrees`, as \"1 2 b3:2 5 in dorian by 1/16\" (default \""+defaultFigure+"\")")
+	f.StringVar(&o.figure, "figure", "", "the figure in scale `degrees`, as \"1 2 b3:2 5 in dorian by 1/16\"; b3, n7 and #4 are stated against the major scale whatever the scale (default \""+defaultFigure+"\")")
 	f.StringVar(&o.notes, "notes", "", "the figure as the `names` of its notes in the first key, as \"C D Eb G\"")
 	f.StringVar(&o.scale, "scale", "", "the `scale` of the figure, as dorian (default major)")
 	f.StringVar(&o.orders, "orders", "", "`orders` separated by spaces: intervals (\"m2 -m2\"), patterns (\"P4,-m3\"), twelve keys (\"0369/147T/258E\"), or "+say.Names+" (default \"m3\")")
@@ -107,6 +107,9 @@ func parseFlags(args []string, stderr io.Writer) (options, error) {
 	f.StringVar(&o.title, "title", "", "a `title` for the sheet")
 	f.StringVar(&o.out, "out", "", "also write the sheet as files into this `folder`")
 	if err := f.Parse(args); err != nil {
+		if strings.HasPrefix(err.Error(), "flag provided") {
+			return o, fmt.Errorf("%w; -h lists the flags", err)
+		}
 		if errors.Is(err, flag.ErrHelp) {
 			fmt.Fprint(stderr, "sheet prints a figure through the twelve keys, as a practice sheet.\n\n")
 			f.SetOutput(stderr)

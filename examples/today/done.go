@@ -35,6 +35,7 @@ func record(o *options, w world, l *logFile) error {
 	if o.set["clean"] {
 		return r.fromFlags(blocks)
 	}
+	fmt.Fprintln(w.out, o.names.text("Recorded for "+p.Settings.Instrument.Name+"."))
 	return r.ask(blocks)
 }
 

@@ -144,7 +144,7 @@ func parse(args []string, w world) (*options, error) {
 	f.BoolVar(&o.demo, "demo", false, "use an invented log of three weeks instead of one's own")
 	f.BoolVar(&o.plain, "plain", false, "plain letters and signs only, as Bb for B♭")
 	f.StringVar(&o.figures, "figures", ownFigures, "the `figures` to practise, each as name = degrees or degrees alone, with ; between them")
-	f.StringVar(&o.instrument, "for", "piano", "the `instrument`, as trumpet, or with a range of one's own: trumpet Bb3-E5")
+	f.StringVar(&o.instrument, "for", "piano", "the `instrument`, as trumpet, or with a range of one's own: trumpet Bb3-E5; if not given, that of the log's last entry")
 	f.StringVar(&o.level, "level", "comfortable", "the `range` of the instrument: first years, comfortable or full")
 	f.StringVar(&o.stage, "stage", "", "the `stage`: few keys, constant orders or mixed rows (default: that of the last entry, or constant orders)")
 	f.IntVar(&o.minutes, "minutes", 15, "the `minutes` there are, as a part of a session")
@@ -235,9 +235,19 @@ func (o *options) check(w world) error {
 	return nil
 }
 
-// settle fills in the stage, which may come from the log.
+// settle fills in what may come from the log: the instrument of its last entry,
+// and the stage of the last one on the instrument.
 func (o *options) settle(l practice.Log) error {
 	s := &o.settings
+	if n := len(l.Entries); n > 0 && !o.set["for"] && !o.demo {
+		var level drill.Level
+		if err := level.UnmarshalText([]byte(o.level)); err != nil {
+			return usageError{err}
+		}
+		if i, err := drill.Find(l.Entries[n-1].Instrument, level); err == nil {
+			s.Instrument = i
+		}
+	}
 	s.Stage = practice.ConstantOrders
 	for _, e := range l.Entries {
 		if e.Instrument == s.Instrument.Name && e.Date < s.Date {

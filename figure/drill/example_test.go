@@ -87,7 +87,7 @@ func ExampleFind() {
 	// tenor saxophone in B♭ reads B♭3 to D6 and sounds -M9 <nil>
 	// horn in F reads F3 to G5 and sounds -P5 <nil>
 	// trumpet in B♭ reads B♭3 to E5 and sounds -M2 <nil>
-	// drill: "clarinett": no one instrument has this name; near it: clarinet in B♭, bass clarinet in B♭
+	// drill: "clarinett": no instrument is called just that; near it: clarinet in B♭, bass clarinet in B♭
 }
 
 // Instruments that no list has are written by value.

@@ -194,7 +194,7 @@ func Find(text string, level Level) (Instrument, error) {
 		}
 		return fail("no instrument has this name; there are " + strings.Join(near, ", "))
 	}
-	return fail("no one instrument has this name; near it: " + strings.Join(near, ", "))
+	return fail("no instrument is called just that; near it: " + strings.Join(near, ", "))
 }
 
 // nameWords writes a name in small ASCII letters, with short forms spelled out.

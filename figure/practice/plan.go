@@ -34,7 +34,8 @@ type Idea struct {
 	Tempo, Goal int
 }
 
-// Settings say what a plan is for. Ideas and Instrument must be given.
+// Settings say what a plan is for. Ideas, Date and Instrument must
+// be given.
 type Settings struct {
 	Ideas      []Idea // 1 to MaxIdeas
 	Date       Date
@@ -215,6 +216,8 @@ func (s *Settings) check() error {
 		return refuse(fmt.Sprintf("a plan is for 1 to %d minutes", MaxMinutes), "%d minutes", s.Minutes)
 	case s.Stage > MixedRows:
 		return refuse("it is none of the stages", "stage %d", s.Stage)
+	case s.Date == 0:
+		return refuse("a plan is for a day; set Date, as to DateOf(time.Now())", "no date")
 	case s.Date < minDate || s.Date > maxDate:
 		return refuse("a date lies in the years 1 to 9999", "day %d", int32(s.Date))
 	case s.Instrument.Name == "" || len(s.Instrument.Name) > MaxText:

@@ -113,9 +113,21 @@ func Eleven() []string {
 	return strings.Fields("m2 -m2 M2 -M2 m3 -m3 M3 -M3 P4 -P4 A4")
 }
 
+// plainNames are orders by a constant interval as players ask for them.
+func plainNames(word string) string {
+	word, down := strings.CutPrefix(word, "-")
+	step := map[string]string{
+		"half-steps": "m2", "whole-steps": "M2", "minor-thirds": "m3", "major-thirds": "M3", "fourths": "P4", "tritones": "A4", "fifths": "P5",
+	}[word]
+	if step != "" && down {
+		return "-" + step
+	}
+	return step
+}
+
 // Names says which words ask for orders, beside intervals, patterns and the
 // twelve keys themselves.
-const Names = "all, wedge, signs, balanced, square, loops, everymove, shuffle:7 (any number), fresh"
+const Names = "half-steps, whole-steps, minor-thirds, major-thirds, fourths, tritones, fifths (-fourths for down), all, wedge, signs, balanced, square, loops, everymove, shuffle:7 (any number), fresh"
 
 // Orders reads orders separated by spaces: intervals, patterns, twelve keys or
 // one of Names. They begin on the key first; name tells a key's name for
@@ -193,6 +205,9 @@ func order(word string, first pitch.Class, played cycle.Moves) ([]Order, error) 
 			return nil, fmt.Errorf("%.60q: after shuffle: comes a whole number, the same one for the same order, as shuffle:7", word)
 		}
 		return []Order{open("shuffled, number "+seed, cycle.Shuffle(n))}, nil
+	}
+	if step := plainNames(word); step != "" {
+		word = step
 	}
 	o, err := cycle.Parse(word)
 	if err != nil {

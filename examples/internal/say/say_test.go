@@ -28,6 +28,7 @@ func TestInterval(t *testing.T) {
 // way is its inversion the other way.
 func TestOrders(t *testing.T) {
 	for text, want := range map[string][3]string{
+		"-fourths":     {"down by fourths", "up by fifths", "(294E6183T507)"},
 		"m3":           {"up by minor thirds", "down by major sixths", "(258E)/(3690)/(47T1)"},
 		"-M2":          {"down by whole steps", "up by minor sevenths", "(20T864)/(31E975)"},
 		"A4":           {"up by tritones", "down by tritones", "(28)/(39)/(4T)/(5E)/(60)/(71)"},
@@ -71,7 +72,7 @@ func TestErrors(t *testing.T) {
 		"":                        "no order in",
 		"P4,-M2":                  `"P4,-M2": from D, D comes again after 8 keys, when 8 of the 12 have been played`,
 		"m5":                      `"m5" at character 1: there is no minor interval 5`,
-		"sharps":                  `"sharps" at character 1: an order is an interval such as m3 or -M3, a pattern such as P4,-m3, or twelve keys such as 0369/147T/258E; or one of all, wedge`,
+		"sharps":                  `"sharps" at character 1: an order is an interval such as m3 or -M3, a pattern such as P4,-m3, or twelve keys such as 0369/147T/258E; or one of half-steps, whole-steps`,
 		"shuffle:x":               "after shuffle: comes a whole number",
 		strings.Repeat("all ", 7): "at most 64 at a time",
 	} {
