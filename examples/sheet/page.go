@@ -24,7 +24,10 @@ var pageText string
 // A page is what index.html is made of.
 type page struct {
 	Title, Degrees, Scale, First, Notes string
-	Reader                              string // whose staff the first one is, where that matters
+	Reading                             string // what the keys mean, where that matters
+	Hints                               []string
+	Calls                               [][]string // a row for each part, the keys that sound first
+	Reader                              string     // whose staff the first one is, where that matters
 	Staff                               template.HTML
 	How, Cautions                       []string
 	Prompts                             [][]orderPage // by printed page
@@ -69,7 +72,16 @@ func (s *sheet) page(score *notation.Score, sounds, files []string) (*page, erro
 		Title: s.text(s.title), Degrees: s.text(s.figure.String()), Cautions: say.Cautions(), Files: files,
 		First: s.text(s.name(s.firstKey())), Notes: s.text(s.notesIn(s.firstKey(), true)),
 	}
-	p.Scale = s.text(fmt.Sprintf("In %v, a length of 1 being %v of a whole note. For %s.", s.figure.Scale(), s.figure.Unit(), s.partNames()))
+	p.Scale = s.text(fmt.Sprintf("In %v, %s, :2 for two of them. For %s.", s.figure.Scale(), s.unitText(), s.partNames()))
+	if len(s.parts) > 1 || s.parts[0].Sounding != interval.PerfectUnison {
+		p.Reading = s.text("The keys are " + s.reading() + ".")
+	}
+	for _, h := range s.hints() {
+		p.Hints = append(p.Hints, s.text(h))
+	}
+	if len(s.parts) > 1 {
+		p.Calls = s.callTable()
+	}
 	for _, h := range s.how() {
 		p.How = append(p.How, s.text(h))
 	}
@@ -84,8 +96,9 @@ func (s *sheet) page(score *notation.Score, sounds, files []string) (*page, erro
 		return nil, err
 	}
 	// What fits on a printed page is estimated, on the safe side.
-	letters := float64(len(p.Degrees)*2 + len(p.Scale) + len(p.Notes) + len(p.Reader))
-	room := printedHeight - 100 - s.staffHeight - letters/90*lineHeight
+	letters := float64(len(p.Degrees)*2 + len(p.Scale) + len(p.Notes) + len(p.Reader) + len(p.Reading) + len(strings.Join(p.Hints, "")))
+	lines := letters/90 + 1.3*float64(len(p.Calls)+len(p.Hints))
+	room := printedHeight - 100 - s.staffHeight - lines*lineHeight
 	prompt := []orderPage{}
 	for n, o := range s.orders {
 		op, err := s.orderPage(n, o, sounds[n])
@@ -116,6 +129,20 @@ func (s *sheet) page(score *notation.Score, sounds, files []string) (*page, erro
 		}
 	}
 	return p, nil
+}
+
+// callTable is the call sheet, a row for each part.
+func (s *sheet) callTable() [][]string {
+	rows := [][]string{{"concert"}}
+	for _, i := range s.parts {
+		rows = append(rows, []string{s.text(i.Name)})
+	}
+	for _, key := range s.calls() {
+		for n, t := range key {
+			rows[n] = append(rows[n], t)
+		}
+	}
+	return rows
 }
 
 // pages returns the number of pages when printed.

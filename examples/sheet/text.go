@@ -46,6 +46,9 @@ func (s *sheet) writeText(out io.Writer, answers bool) error {
 	if len(s.parts) > 1 || s.parts[0].Sounding != interval.PerfectUnison {
 		p("for      %s; the keys are %s\n", s.partNames(), s.reading())
 	}
+	for _, h := range s.hints() {
+		p("note     %s\n", h)
+	}
 	for n, o := range s.orders {
 		d := s.drills[n]
 		p("\n%s\n", s.heading(o))
@@ -69,7 +72,7 @@ func (s *sheet) writeText(out io.Writer, answers bool) error {
 		s.writeCalls(w)
 	}
 	statements, bars, time := total(s.drills)
-	p("\n%s, %s: %s in %v at %d.\n", plural(statements, "statement"), plural(bars, "bar"), say.Minutes(time), s.settings.Meter, s.tempo)
+	p("\n%s: %s, %s, %s in %v at %d.\n", s.each(), plural(statements, "statement"), plural(bars, "bar"), say.Minutes(time), s.settings.Meter, s.tempo)
 	if all := s.eleven(); all != nil && s.settings.Closing != drill.CloseOpen {
 		statements, _, time := total(all)
 		made := fmt.Sprintf("%d of the 132 moves between keys", s.moves(all))
@@ -123,6 +126,36 @@ func (s *sheet) figureText() string {
 		t += ", in eighths"
 	}
 	return t
+}
+
+// unitText says what a length of 1 is.
+func (s *sheet) unitText() string {
+	switch s.figure.Unit() {
+	case figure.Quarter:
+		return "quarters"
+	case figure.Eighth:
+		return "eighths"
+	case figure.Sixteenth:
+		return "sixteenths"
+	case figure.Quarter / 3:
+		return "eighths of triplets"
+	}
+	return "notes of " + s.figure.Unit().String()
+}
+
+// each says how long a key takes.
+func (s *sheet) each() string {
+	m := s.settings.Meter
+	f := s.figure
+	played := f.Length() - f.Pickup()
+	for st := range s.drills[0].Statements(0) {
+		rest := max(0, st.Length-(played+m.Bar()-1)/m.Bar()*m.Bar())
+		if rest == 0 {
+			return bars(played, m) + " a key"
+		}
+		return bars(played, m) + " a key and " + bars(rest, m) + " of rest"
+	}
+	return ""
 }
 
 func (s *sheet) partNames() string {
@@ -239,7 +272,10 @@ func (s *sheet) joins(d *drill.Drill) string {
 			times[n]++
 		}
 	}
-	const lead = "From the last note of one key to the first of the next: "
+	lead := "From the last note of one key to the first of the next: "
+	if len(s.parts) > 1 {
+		lead = "For the " + s.parts[0].Name + ", from the last note of one key to the first of the next: "
+	}
 	const most = 4
 	switch {
 	case len(found) == 0:
@@ -344,35 +380,17 @@ func (s *sheet) key(st drill.Statement) spelling.Name {
 	return st.Sounding.Name()
 }
 
-// writeCalls writes the call sheet of a class: each key that sounds, and what
+// calls is the call sheet of a class: a row for each key that sounds, with what
 // each part calls it.
-func (s *sheet) writeCalls(w io.Writer) {
-	row := func(concert string, parts []string) {
-		line := fmt.Sprintf("  %-9s", concert)
-		for p, t := range parts {
-			line += "  " + t + strings.Repeat(" ", max(0, utf8.RuneCountInString(s.text(s.parts[p].Name))-utf8.RuneCountInString(t)))
-		}
-		fmt.Fprintln(w, strings.TrimRight(line, " "))
-	}
-	fmt.Fprint(w, "\nWhat each part reads:\n\n")
-	var names []string
-	for _, i := range s.parts {
-		names = append(names, s.text(i.Name))
-	}
-	row("concert", names)
-	seen := map[pitch.Class]bool{}
+func (s *sheet) calls() (rows [][]string) {
 	d := s.drills[0]
-	var rows [][]string
 	for p := range s.parts {
 		n := 0
 		for st := range d.Statements(p) {
-			if st.Return {
-				continue
-			}
 			if p == 0 {
-				rows = append(rows, []string{s.name(st.Sounding.Name())})
+				rows = append(rows, []string{s.text(s.name(st.Sounding.Name()))})
 			}
-			t := s.name(st.Written.Name())
+			t := s.text(s.name(st.Written.Name()))
 			if st.Rests {
 				t = "rests"
 			}
@@ -380,12 +398,79 @@ func (s *sheet) writeCalls(w io.Writer) {
 			n++
 		}
 	}
-	for _, r := range rows {
-		c := spelling.MustParseName(r[0]).Class()
-		if seen[c] {
-			continue
-		}
-		seen[c] = true
-		row(r[0], r[1:])
+	seen := map[string]bool{}
+	return slices.DeleteFunc(rows, func(r []string) bool {
+		again := seen[r[0]]
+		seen[r[0]] = true
+		return again
+	})
+}
+
+// writeCalls writes the call sheet.
+func (s *sheet) writeCalls(w io.Writer) {
+	head := []string{"concert"}
+	for _, i := range s.parts {
+		head = append(head, s.text(i.Name))
 	}
+	fmt.Fprint(w, "\nWhat each part reads:\n\n")
+	for _, row := range append([][]string{head}, s.calls()...) {
+		line := ""
+		for n, t := range row {
+			line += "  " + t + strings.Repeat(" ", max(0, utf8.RuneCountInString(head[n])-utf8.RuneCountInString(t)))
+		}
+		fmt.Fprintln(w, strings.TrimRight(line, " "))
+	}
+}
+
+// hints are what a player may not have expected of the figure.
+func (s *sheet) hints() (hints []string) {
+	if keys := s.doubles(s.keys); len(keys) > 0 && !s.easy {
+		t := fmt.Sprintf("Double sharps or flats in %s: -easy respells them", strings.Join(keys, " "))
+		for scale, names := range figure.CommonScales() {
+			if s.options.scale == "" && s.figure.Scale() == figure.Major && s.fits(scale) && len(s.doubles(scale.Tonics())) == 0 {
+				t += fmt.Sprintf("; -scale \"%s\" names the keys so that there are none", names[0])
+				break
+			}
+		}
+		hints = append(hints, t+".")
+	}
+	for _, e := range s.figure.In(0) {
+		if i := interval.Interval(e.Note); i.Class() == 0 && i.Steps()%7 != 0 {
+			hints = append(hints, "A raised 7 sounds as the tonic here: accidentals count from the major scale, and n7 is its seventh.")
+			break
+		}
+	}
+	for _, i := range s.parts {
+		if i.Family == drill.Woodwind || i.Family == drill.Brass || i.Family == drill.Voice {
+			for it := range s.figure.Items() {
+				if len(it.Degrees) > 1 {
+					return append(hints, i.Name+": one note at a time; the figure has several at once.")
+				}
+			}
+		}
+	}
+	return hints
+}
+
+// doubles returns the keys in which the figure has double sharps or flats.
+func (s *sheet) doubles(keys [12]spelling.Name) (in []string) {
+	for _, k := range keys {
+		for _, n := range s.figure.AppendNotes(nil, k.In(4)) {
+			if a := n.Alteration(); a > 1 || a < -1 {
+				in = append(in, s.name(k))
+				break
+			}
+		}
+	}
+	return in
+}
+
+// fits reports whether a scale has all notes of the figure as they are spelled.
+func (s *sheet) fits(scale figure.Scale) bool {
+	for _, n := range s.figure.AppendNotes(nil, 0) {
+		if !slices.ContainsFunc(slices.Collect(scale.Intervals()), func(i interval.Interval) bool { return i.Fifths() == int(n.Name()) }) {
+			return false
+		}
+	}
+	return true
 }
