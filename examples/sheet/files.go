@@ -62,7 +62,10 @@ func (s *sheet) files() ([]file, error) {
 		}})
 	}
 	for _, f := range files {
-		names = append(names, f.name)
+		// A prompt leads to no answers.
+		if !s.promptOnly || !strings.HasSuffix(f.name, ".musicxml") {
+			names = append(names, f.name)
+		}
 	}
 	page, err := s.page(score, sounds, names)
 	if err != nil {
@@ -129,6 +132,13 @@ func (s *sheet) writeFiles(files []file, stdout io.Writer) error {
 		return err
 	}
 	fmt.Fprintf(stdout, "\nWritten into %s, to begin with index.html (%s when printed):\n", s.out, plural(s.printed, "page"))
+	all, err := os.ReadDir(s.out)
+	if err != nil {
+		return given("out", err)
+	}
+	if older := len(all) - len(files); older > 0 {
+		defer fmt.Fprintf(stdout, "%s more in it, from before.\n", plural(older, "file"))
+	}
 	for _, f := range files {
 		info, err := os.Stat(filepath.Join(s.out, f.name))
 		if err != nil {
