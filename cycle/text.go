@@ -17,6 +17,7 @@ type Error struct {
 	Reason string // what would be right there
 }
 
+// Error implements error.
 func (e *Error) Error() string {
 	return fmt.Sprintf("cycle: %.60q at character %d: %s", e.Input, utf8.RuneCountInString(e.Input[:min(e.At, len(e.Input))])+1, e.Reason)
 }
@@ -31,6 +32,7 @@ type PatternError struct {
 	Played  int         // how many different keys were played by then
 }
 
+// Error implements error.
 func (e *PatternError) Error() string {
 	again := fmt.Sprintf("from C, key %v (counting C as 0) comes again after %d keys", e.Key, e.After)
 	if e.Played == 12 {

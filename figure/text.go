@@ -19,6 +19,7 @@ type Error struct {
 	Reason string // what would be right there
 }
 
+// Error implements error.
 func (e *Error) Error() string {
 	return fmt.Sprintf("figure: %.60q at character %d: %s", e.Input, utf8.RuneCountInString(e.Input[:min(e.At, len(e.Input))])+1, e.Reason)
 }

@@ -18,6 +18,7 @@ type ParseError struct {
 	Reason string // what would be right there
 }
 
+// Error implements error.
 func (e *ParseError) Error() string {
 	return fmt.Sprintf("interval: %.60q at character %d: %s", e.Input, len([]rune(e.Input[:min(e.At, len(e.Input))]))+1, e.Reason)
 }

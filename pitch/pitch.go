@@ -68,6 +68,7 @@ type ParseError struct {
 	Reason string // what would be right there
 }
 
+// Error implements error.
 func (e *ParseError) Error() string {
 	return fmt.Sprintf("pitch: %.60q at character %d: %s", e.Input, utf8.RuneCountInString(e.Input[:min(e.At, len(e.Input))])+1, e.Reason)
 }

@@ -50,6 +50,7 @@ type Error struct {
 	Reason string // what would be right
 }
 
+// Error implements error.
 func (e *Error) Error() string { return fmt.Sprintf("diagram: %.60q: %s", e.Input, e.Reason) }
 
 // Measures in millimetres.

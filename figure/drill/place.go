@@ -20,6 +20,7 @@ type FitError struct {
 	Low, High  spelling.Note   // a range in which all twelve keys would fit; both zero where none is wide enough
 }
 
+// Error implements error.
 func (e *FitError) Error() string {
 	i := e.Instrument
 	var fit []string

@@ -18,6 +18,7 @@ type Error struct {
 	Reason string // what would be right
 }
 
+// Error implements error.
 func (e *Error) Error() string { return fmt.Sprintf("drill: %.60q: %s", e.Input, e.Reason) }
 
 // choice is a setting with a name for each value.

@@ -47,6 +47,7 @@ type Error struct {
 	Reason string // what would be right
 }
 
+// Error implements error.
 func (e *Error) Error() string { return fmt.Sprintf("notation: %.60q: %s", e.Input, e.Reason) }
 
 // New returns the score of the drills, one after another. They all have the

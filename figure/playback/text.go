@@ -12,6 +12,7 @@ type Error struct {
 	Reason string // what would be right
 }
 
+// Error implements error.
 func (e *Error) Error() string { return fmt.Sprintf("playback: %.60q: %s", e.Input, e.Reason) }
 
 func modes() []string  { return []string{"answer", "call", "model", "click"} }

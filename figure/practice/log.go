@@ -21,6 +21,7 @@ type LineError struct {
 	Err  error // an *Error, or that of the text of a figure, a route or a note
 }
 
+// Error implements error.
 func (e *LineError) Error() string { return fmt.Sprintf("line %d is not read: %v", e.Line, e.Err) }
 
 // Unwrap returns Err.

@@ -40,6 +40,7 @@ type Error struct {
 	Reason string // what would be right
 }
 
+// Error implements error.
 func (e *Error) Error() string { return fmt.Sprintf("practice: %.60q: %s", e.Input, e.Reason) }
 
 // Cautions returns the usual cautions, one in each line. They are general

@@ -35,6 +35,7 @@ type Error struct {
 	Err   error
 }
 
+// Error implements error.
 func (e *Error) Error() string {
 	text := e.Err.Error()
 	// The packages' names mean nothing to a player, who sees the field.

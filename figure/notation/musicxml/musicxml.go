@@ -32,6 +32,7 @@ type Error struct {
 	Reason string // what would be right
 }
 
+// Error implements error.
 func (e *Error) Error() string { return fmt.Sprintf("musicxml: %.60q: %s", e.Input, e.Reason) }
 
 // Write writes the score with the given parts, counted from 0, or with all of

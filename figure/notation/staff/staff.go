@@ -52,6 +52,7 @@ type Error struct {
 	Reason string // what would be right
 }
 
+// Error implements error.
 func (e *Error) Error() string { return fmt.Sprintf("staff: %.60q: %s", e.Input, e.Reason) }
 
 // Options say how a part is drawn.

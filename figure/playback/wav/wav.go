@@ -46,6 +46,7 @@ type Error struct {
 	Reason string // what would be right
 }
 
+// Error implements error.
 func (e *Error) Error() string { return fmt.Sprintf("wav: %.60q: %s", e.Input, e.Reason) }
 
 const (
