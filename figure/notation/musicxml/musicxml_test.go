@@ -314,7 +314,7 @@ func TestParts(t *testing.T) {
 	}
 	for _, parts := range [][]int{{4}, {-1}, {0, 0}} {
 		var e *Error
-		if err := Write(io.Discard, s, parts...); !errors.As(err, &e) {
+		if err := Write(io.Discard, s, parts...); !errors.As(err, &e) || !strings.Contains(err.Error(), "the parts of this score go from 0 to 3") {
 			t.Errorf("parts %v: %v", parts, err)
 		}
 	}
@@ -410,10 +410,21 @@ func TestFailingWriter(t *testing.T) {
 // the names of the kinds are those of the schema, which the outside validator
 // holds.
 func TestChordKinds(t *testing.T) {
-	for suffix, want := range map[string]string{"": "major", "m7": "minor-seventh", "7": "dominant", "maj7": "major-seventh", "m7b5": "half-diminished", "7 alt": "other"} {
-		if got := chordKind(suffix); got != want {
-			t.Errorf("%q: %s, want %s", suffix, got, want)
+	for want, suffixes := range map[string]string{
+		"major": "maj M", "minor": "m min -", "diminished": "dim ° o", "augmented": "aug +", "dominant": "7",
+		"major-seventh": "maj7 M7 Δ Δ7", "minor-seventh": "m7 min7 -7", "diminished-seventh": "dim7 °7 o7",
+		"half-diminished": "m7b5 m7♭5 ø ø7 -7b5", "major-minor": "mmaj7 mM7 -maj7", "major-sixth": "6", "minor-sixth": "m6",
+		"dominant-ninth": "9", "major-ninth": "maj9", "minor-ninth": "m9", "suspended-fourth": "sus4 sus", "suspended-second": "sus2",
+		"other": "7alt 13 7sus4",
+	} {
+		for _, suffix := range strings.Fields(suffixes) {
+			if got := chordKind(suffix); got != want {
+				t.Errorf("%q: %s, want %s", suffix, got, want)
+			}
 		}
+	}
+	if chordKind("") != "major" {
+		t.Error("a root alone is no major chord")
 	}
 }
 
