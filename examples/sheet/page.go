@@ -15,6 +15,7 @@ import (
 	"example.com/keyorder/figure/notation"
 	"example.com/keyorder/figure/notation/staff"
 	"example.com/keyorder/figure/playback"
+	"example.com/keyorder/figure/practice"
 	"example.com/keyorder/interval"
 )
 
@@ -69,7 +70,7 @@ func svg(write func(io.Writer) error) (template.HTML, error) {
 
 func (s *sheet) page(score *notation.Score, sounds, files []string) (*page, error) {
 	p := &page{
-		Title: s.text(s.title), Degrees: s.text(s.figure.String()), Cautions: say.Cautions(), Files: files,
+		Title: s.text(s.title), Degrees: s.text(s.figure.String()), Cautions: practice.Cautions(), Files: files,
 		First: s.text(s.name(s.firstKey())), Notes: s.text(s.notesIn(s.firstKey(), true)),
 	}
 	p.Scale = s.text(fmt.Sprintf("In %v, %s, :2 for two of them. For %s.", s.figure.Scale(), s.unitText(), s.partNames()))

@@ -12,6 +12,7 @@ import (
 	"example.com/keyorder/examples/internal/say"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/practice"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
 	"example.com/keyorder/spelling"
@@ -82,7 +83,7 @@ func (s *sheet) writeText(out io.Writer, answers bool) error {
 		p("All eleven orders (-orders all) would be %s, %s, with %s.\n", plural(statements, "statement"), say.Minutes(time), made)
 	}
 	p("\n")
-	for _, c := range say.Cautions() {
+	for _, c := range practice.Cautions() {
 		p("%s\n", c)
 	}
 	_, err := out.Write(w.Bytes())

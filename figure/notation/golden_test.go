@@ -179,7 +179,7 @@ func symbolText(s Symbol) string {
 		return "R"
 	}
 	var before, after string
-	if s.Triplet == Begins || s.Triplet == Alone {
+	if s.Triplet == Begins {
 		before = "3("
 	}
 	for _, b := range s.Beams {
@@ -194,7 +194,7 @@ func symbolText(s Symbol) string {
 			after += "<"
 		}
 	}
-	if s.Triplet == Ends || s.Triplet == Alone {
+	if s.Triplet == Ends {
 		after += ")"
 	}
 	var notes []string

@@ -223,7 +223,7 @@ func checkFull(t tb, b Bar) {
 		}
 		sum += sixths(s.Value)
 		begins, ends := s.Triplet == Begins, s.Triplet == Ends
-		if in := s.Triplet != Outside; s.Value.Triplet != in || in != (open || begins) || open && begins || s.Triplet == Alone {
+		if in := s.Triplet != Outside; s.Value.Triplet != in || in != (open || begins) || open && begins || s.Triplet > Ends {
 			t.Fatalf("bar %d: group %v, value %+v: %s", b.Number, s.Triplet, s.Value, barText(b))
 		}
 		if begins {

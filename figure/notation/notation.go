@@ -177,7 +177,6 @@ const (
 	Begins
 	Inside
 	Ends
-	Alone // begins and ends the group
 )
 
 // A Beam is the state of one beam at a symbol.

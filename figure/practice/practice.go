@@ -48,9 +48,9 @@ func (e *Error) Error() string { return fmt.Sprintf("practice: %.60q: %s", e.Inp
 // PAMA), not medical advice.
 func Cautions() []string {
 	return []string{
-		"Warm up first. Count the time that you played before this plan, too: about five minutes' pause in every half hour.",
+		"Warm up first. Pause about five minutes in every half hour, counting what you played before.",
 		"Raise minutes, tempo and range slowly, with no sudden rise from one day to the next.",
-		"Stop on pain, and ask a qualified professional.",
+		"Stop on pain, numbness or ringing ears, and ask a qualified professional.",
 		"Keep click and playback quiet: 85 dBA for 8 hours a day at most, half that time for every 3 dB more (NIOSH).",
 		"This is general information, not medical advice.",
 	}

@@ -283,13 +283,3 @@ func Minutes(d time.Duration) string {
 	}
 	return fmt.Sprintf("%d min", int(d.Round(time.Minute).Minutes()))
 }
-
-// Cautions are the usual cautions for whoever practises.
-func Cautions() []string {
-	return []string{
-		"Warm up first. Pause about five minutes in every half hour; raise the load slowly.",
-		"Stop on pain, numbness or ringing ears, and ask a qualified professional.",
-		"Keep click and playback quiet: loud sound harms hearing, the sooner the louder it is.",
-		"This is general information, not medical advice.",
-	}
-}

@@ -6,6 +6,7 @@ import (
 	"example.com/keyorder/examples/internal/say"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/practice"
 	"example.com/keyorder/pitch"
 )
 
@@ -34,7 +35,7 @@ func AllChoices() Choices {
 		}
 		return out
 	}
-	c := Choices{Fields: Fields(), Cautions: say.Cautions(), MaxLength: MaxSettings, Choices: map[string][]Choice{
+	c := Choices{Fields: Fields(), Cautions: practice.Cautions(), MaxLength: MaxSettings, Choices: map[string][]Choice{
 		"figure": pairs("1 2 3 5", "four eighths", "1 2 b3 5 in dorian", "four eighths in dorian", "1 3 5 3 1:4", "a triad, there and back",
 			"5 | 1 2 3 1:2", "with a pickup", "1 3 5 b7 in mixolydian", "a dominant seventh chord", "1+3+5:4", "three notes at once"),
 		"range": pairs("comfortable", "comfortable: where most players are at ease", "first years", "first years: what a beginner reaches", "full", "full: what the tables give"),

@@ -374,10 +374,10 @@ func (x *writer) modification(v notation.Value) {
 }
 
 func (x *writer) tuplet(g notation.Group) *writer {
-	if g == notation.Begins || g == notation.Alone {
+	if g == notation.Begins {
 		x.text(`<tuplet type="start"/>`)
 	}
-	if g == notation.Ends || g == notation.Alone {
+	if g == notation.Ends {
 		x.text(`<tuplet type="stop"/>`)
 	}
 	return x

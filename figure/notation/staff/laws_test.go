@@ -479,7 +479,6 @@ func TestLawTriplets(t *testing.T) {
 				for columns[n].symbol.Triplet != notation.Ends {
 					n++
 				}
-			case notation.Alone:
 			default:
 				continue
 			}

@@ -262,8 +262,6 @@ func (s *System) triplets(columns []column, x []float64) {
 		switch columns[n].symbol.Triplet {
 		case notation.Begins:
 			from = n
-		case notation.Alone:
-			s.triplet(columns[n:n+1], x[n:n+1])
 		case notation.Ends:
 			s.triplet(columns[from:n+1], x[from:n+1])
 		}
