@@ -37,10 +37,10 @@ func ExampleFigure_Effects() {
 	// M3 new 2 in common 1 together hexatonic 03478E
 }
 
-// Down by major thirds, 3 2 1 begins each time on the note that it ended on,
+// Down by major thirds, 3 4 1 begins each time on the note that it ended on,
 // once with another letter.
 func ExampleFigure_Joins() {
-	f := figure.MustParse("3 2 1")
+	f := figure.MustParse("3 4 1")
 	var tonics []spelling.Note
 	for _, text := range []string{"C4", "Ab3", "E3", "C3"} {
 		tonic, _ := spelling.Parse(text)

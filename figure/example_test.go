@@ -10,15 +10,15 @@ import (
 )
 
 func Example() {
-	f := figure.MustParse("1 2 b3 5 in dorian")
+	f := figure.MustParse("1 4 b3 b7 in dorian")
 	tonics := f.Scale().Tonics()
 	for _, key := range cycle.By(interval.MajorThird).Cycle(0) {
 		fmt.Println(tonics[key], f.AppendNotes(nil, tonics[key].In(4)))
 	}
 	// Output:
-	// C [C4 D4 E♭4 G4]
-	// E [E4 F♯4 G4 B4]
-	// A♭ [A♭4 B♭4 C♭5 E♭5]
+	// C [C4 F4 E♭4 B♭4]
+	// E [E4 A4 G4 D5]
+	// A♭ [A♭4 D♭5 C♭5 G♭5]
 }
 
 func ExampleParse() {
@@ -44,9 +44,9 @@ func ExampleFigure_In() {
 }
 
 func ExampleFromNotes() {
-	f, tonic, err := figure.FromNotes("Bb C D F:2", spelling.MustParseName("Bb"), figure.Major)
+	f, tonic, err := figure.FromNotes("Bb D C F:2", spelling.MustParseName("Bb"), figure.Major)
 	fmt.Println(f, "on", tonic, err)
-	// Output: 1 2 3 5:2 on B♭4 <nil>
+	// Output: 1 3 2 5:2 on B♭4 <nil>
 }
 
 func ExampleScale() {
@@ -76,13 +76,13 @@ func ExampleDegree() {
 }
 
 func ExampleFigure_Inversion() {
-	f := figure.MustParse("1 2 3 5")
+	f := figure.MustParse("1 3 2 5")
 	g, err := f.Inversion(figure.Degree{})
 	fmt.Println(f, "mirrored:", g, err)
 	fmt.Println("backward:", f.Retrograde())
 	fmt.Println("from the second note:", f.Rotation(1))
 	// Output:
-	// 1 2 3 5 mirrored: 1 v7 v6 v4 <nil>
-	// backward: 5 3 2 1
-	// from the second note: 2 3 5 1
+	// 1 3 2 5 mirrored: 1 v6 v7 v4 <nil>
+	// backward: 5 2 3 1
+	// from the second note: 3 2 5 1
 }

@@ -4,8 +4,8 @@
 // A [Figure] is a few notes counted from a tonic, as a player writes them
 // down:
 //
-//	1 2 3 5 3 2 1:2                     eighths in major, the last twice as long
-//	b2 v7 | 1 3 5 in dorian by 1/16     two sixteenths before the downbeat
+//	1:3 5 4 2 3:2                       eighths in major, the first three times as long
+//	b2 v7 | 1 4 2 in dorian by 1/16     two sixteenths before the downbeat
 //
 // A number is a letter: 3 is always the third letter above the tonic. Its
 // form is the scale's if it stands bare, and stated against the major scale if

@@ -180,7 +180,7 @@ func MustParse(s string) Figure {
 //     ParseDegree. r is a rest; 1+3+5 sounds together.
 //   - A colon and a length in units end an event: "5:2", "3:1/2". The unit is
 //     an eighth, or what stands after "by" at the end: "by 1/16".
-//   - One | may stand before the downbeat: "b2 v7 | 1 3 5".
+//   - One | may stand before the downbeat: "b2 v7 | 1 4 2".
 //   - {2 m7} before an event is a chord, by its root as a degree and its
 //     suffix, which begins there.
 //   - "in" and a scale may stand at the end: "in dorian". It is major if not.
@@ -452,7 +452,7 @@ func (r *reader) read(event func(Scale, string) ([]Degree, error), chord func(Sc
 	}
 	switch {
 	case len(r.figure.items) == 0:
-		return refuse(len(s), "a figure has at least one event, as in 1 2 3 5")
+		return refuse(len(s), "a figure has at least one event, as in 1 3 2 5")
 	case downbeat == len(r.figure.items):
 		return refuse(len(s), "at least one event follows the |")
 	case pending != nil:

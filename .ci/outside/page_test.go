@@ -602,7 +602,7 @@ func TestPageRefusesHostileAddresses(t *testing.T) {
 func TestPageDrillsQuickly(t *testing.T) {
 	b := openTab(t, openBrowser(t), 800, "light")
 	b.load(static(t))
-	long := strings.TrimSpace(strings.Repeat("1 2 3 5 ", 16))
+	long := strings.TrimSpace(strings.Repeat("1 3 2 5 ", 16))
 	for _, test := range []struct{ name, settings string }{
 		{"one order", `{}`},
 		{"one order, the answer", `{"sound":"answer","instrument":"trumpet"}`},

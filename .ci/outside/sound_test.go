@@ -27,7 +27,7 @@ func TestSox(t *testing.T) {
 	dir := t.TempDir()
 	for _, rate := range []int{44100, 48000} {
 		for _, tempo := range []int{73, 80, 211} {
-			s := drill.Settings{Figure: figure.MustParse("1 2 3 5"), Parts: instruments(t, "alto saxophone", "piano"), Tempo: tempo, Route: cycle.By(interval.MajorThird).Closed()}
+			s := drill.Settings{Figure: figure.MustParse("1 3 2 5"), Parts: instruments(t, "alto saxophone", "piano"), Tempo: tempo, Route: cycle.By(interval.MajorThird).Closed()}
 			l := mustLine(t, playback.Options{Swing: 2}, s, s)
 			path := filepath.Join(dir, "line.wav")
 			f, err := os.Create(path)

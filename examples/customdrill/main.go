@@ -16,8 +16,8 @@ import (
 func main() {
 	// MustParse is for text that we know is right.
 	figures := []figure.Figure{
-		figure.MustParse("1 2 b3 5 in dorian"),
-		figure.MustParse("5 b3 2 1 in dorian"),
+		figure.MustParse("1 4 b3 b7 in dorian"),
+		figure.MustParse("b7 b3 4 1 in dorian"),
 	}
 
 	// The order: up a fourth and down a minor third, in turn, cut into runs of

@@ -26,10 +26,10 @@ func drillOf(t *testing.T, text string) (*drill.Drill, drill.Settings) {
 }
 
 func TestStream(t *testing.T) {
-	d, _ := drillOf(t, `{"figure":"1 2 3 5","route":"(0369)","parts":[{"low":"C4","high":"A6"}]}`)
+	d, _ := drillOf(t, `{"figure":"1 3 2 5","route":"(0369)","parts":[{"low":"C4","high":"A6"}]}`)
 	var b bytes.Buffer
 	stream(&b, d, nil, nil)
-	want := "C 72 74 76 79\nEb 75 77 79 82\nGb 78 80 82 85\nA 81 83 85 88\nC 84\n"
+	want := "C 72 76 74 79\nEb 75 79 77 82\nGb 78 82 80 85\nA 81 85 83 88\nC 84\n"
 	if b.String() != want {
 		t.Errorf("%s, want %s", b.String(), want)
 	}
@@ -39,7 +39,7 @@ func TestStream(t *testing.T) {
 func TestStreamDoesNotAllocatePerNote(t *testing.T) {
 	long := strings.Repeat("(0369)/", 200) + "(0369)"
 	for _, route := range []string{"(0369)", long} {
-		d, s := drillOf(t, `{"figure":"1 2 3 5","route":"`+route+`","parts":[{"low":"C4","high":"A6"}]}`)
+		d, s := drillOf(t, `{"figure":"1 3 2 5","route":"`+route+`","parts":[{"low":"C4","high":"A6"}]}`)
 		line, events := make([]byte, 0, 1024), make([]figure.Event, 0, s.Figure.Notes())
 		if n := testing.AllocsPerRun(10, func() { stream(io.Discard, d, line, events) }); n > 2 {
 			t.Errorf("%d statements: %v allocations", d.Len(), n)

@@ -1,6 +1,6 @@
 // Embed streams a drill from JSON, without allocating for each note.
 //
-//	echo '{"figure":"1 2 3 5","route":"(0369)","parts":[{"low":"C4","high":"A6"}]}' | go run ./examples/embed
+//	echo '{"figure":"1 3 2 5","route":"(0369)","parts":[{"low":"C4","high":"A6"}]}' | go run ./examples/embed
 package main
 
 import (

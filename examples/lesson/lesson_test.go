@@ -142,7 +142,7 @@ func TestSquareOfThePupilsNotes(t *testing.T) {
 }
 
 func TestFigureOfOnesOwn(t *testing.T) {
-	out := ok(t, "", "-figure", "3 2 1", "-step", "7")
+	out := ok(t, "", "-figure", "3 4 1", "-step", "7")
 	wants(t, out,
 		"plus the first note, M3, less the last, P1",
 		"by m6: tonics [C4 A♭3 E3 C3], contour [3 2 1 0]\n    C4-C4 (P1, 0) A♭3-G♯3 (-d2, 0) E3-E3 (P1, 0)\n    joins on one note: 3 of 3\n",

@@ -3,7 +3,7 @@
 //
 //	go run ./examples/lesson                      the whole hour
 //	go run ./examples/lesson Eb4 D#4 B#3          with notes of your own
-//	go run ./examples/lesson -figure "1 2 3 5"    with a figure of your own
+//	go run ./examples/lesson -figure "1 3 2 5"    with a figure of your own
 //	go run ./examples/lesson -step 3              one step of it
 //	go run ./examples/lesson -plain               without the signs ♭ and ♯
 //	go run ./examples/lesson -quiz 10 -seed 3     ten questions

@@ -29,7 +29,7 @@ func TestBadInput(t *testing.T) {
 		{[]string{"-port", "-1"}, "0 to 65535"},
 		{[]string{"-port", "65536"}, "0 to 65535"},
 		{[]string{"-colour", "red"}, "-colour"},
-		{[]string{"1 2 3 5"}, "is no flag"},
+		{[]string{"1 3 2 5"}, "is no flag"},
 		{[]string{"-out", file}, "-out"},
 		{[]string{"-out", filepath.Join(file, "below")}, "-out"},
 	} {

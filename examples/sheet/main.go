@@ -2,7 +2,7 @@
 // or several.
 //
 //	go run ./examples/sheet
-//	go run ./examples/sheet -figure "1 2 b3 5 in dorian" -orders "M2 -P4" -answers
+//	go run ./examples/sheet -figure "1 4 b3 b7 in dorian" -orders "M2 -P4" -answers
 //	go run ./examples/sheet -for "trumpet, alto saxophone" -out sheet
 //
 // Without -answers the sheet is a prompt for practice from memory: degrees and
@@ -71,14 +71,14 @@ type options struct {
 	title, out             string
 }
 
-const defaultFigure = "1 2 3 5 3 2 1:2"
+const defaultFigure = "1:3 5 4 2 3:2"
 
 func parseFlags(args []string, stderr io.Writer) (options, error) {
 	var o options
 	f := flag.NewFlagSet("sheet", flag.ContinueOnError)
 	f.SetOutput(io.Discard)
-	f.StringVar(&o.figure, "figure", "", "the figure in scale `degrees`, as \"1 2 b3:2 5 in dorian by 1/16\"; b3, n7 and #4 are stated against the major scale whatever the scale (default \""+defaultFigure+"\")")
-	f.StringVar(&o.notes, "notes", "", "the figure as the `names` of its notes in the first key, as \"C D Eb G\"")
+	f.StringVar(&o.figure, "figure", "", "the figure in scale `degrees`, as \"1 5 b3:2 4 in dorian by 1/16\"; b3, n7 and #4 are stated against the major scale whatever the scale (default \""+defaultFigure+"\")")
+	f.StringVar(&o.notes, "notes", "", "the figure as the `names` of its notes in the first key, as \"C F Eb Bb\"")
 	f.StringVar(&o.scale, "scale", "", "the `scale` of the figure, as dorian (default major)")
 	f.StringVar(&o.orders, "orders", "", "`orders` separated by spaces: intervals (\"m2 -m2\"), patterns (\"P4,-m3\"), twelve keys (\"0369/147T/258E\"), or "+say.Names+" (default \"m3\")")
 	f.StringVar(&o.keys, "keys", "", "just these `keys`, in this order, as \"Bb Eb F Ab\"")
@@ -118,7 +118,7 @@ func parseFlags(args []string, stderr io.Writer) (options, error) {
 		return o, err
 	}
 	if f.NArg() > 0 {
-		return o, fmt.Errorf("%q is no flag; put what belongs to a flag in quotes, as -figure \"1 2 3 5\"", f.Arg(0))
+		return o, fmt.Errorf("%q is no flag; put what belongs to a flag in quotes, as -figure \"1 3 2 5\"", f.Arg(0))
 	}
 	return o, nil
 }

@@ -12,6 +12,7 @@ import (
 	"testing"
 
 	"example.com/keyorder/examples/internal/say"
+	"example.com/keyorder/figure"
 	"github.com/google/go-cmp/cmp"
 )
 
@@ -132,7 +133,7 @@ func TestLog(t *testing.T) {
 	var log strings.Builder
 	for _, o := range say.Orders11(0) {
 		if o.Text != "-M3" {
-			fmt.Fprintf(&log, `{"version":1,"date":"2025-03-02","figure":"1 2 3 5 3 2 1:2","order":%q,"keys":%q,"instrument":"piano","first":"C4","stage":"constant orders","tempo":80,"rest":"a bar","clean":%[3]d,"statements":%[3]d}`+"\n",
+			fmt.Fprintf(&log, `{"version":1,"date":"2025-03-02","figure":"1:3 5 4 2 3:2","order":%q,"keys":%q,"instrument":"piano","first":"C4","stage":"constant orders","tempo":80,"rest":"a bar","clean":%[3]d,"statements":%[3]d}`+"\n",
 				o.Text, o.Route, o.Route.Statements())
 		}
 	}
@@ -226,5 +227,38 @@ func BenchmarkPage(b *testing.B) {
 				b.Fatal(err)
 			}
 		}
+	}
+}
+
+// TestDefaultFigure holds what is promised of the figure that is played where
+// none is given.
+func TestDefaultFigure(t *testing.T) {
+	f := figure.MustParse(defaultFigure)
+	if low, high := f.Span(); high.Semitones()-low.Semitones() > 12 {
+		t.Errorf("%v spans more than an octave", f)
+	}
+	if f.Length() != figure.Whole || f.Pickup() != 0 {
+		t.Errorf("%v is not a bar of 4/4", f)
+	}
+	for _, tonic := range f.Scale().Tonics() {
+		for _, n := range f.AppendNotes(nil, tonic.In(4)) {
+			if a := n.Alteration(); a < -1 || a > 1 {
+				t.Errorf("in %v there is %v", tonic, n)
+			}
+		}
+	}
+	lengths, steps, leaps := map[figure.Length]bool{}, 0, 0
+	last := 0
+	for it := range f.Items() {
+		lengths[it.Length] = true
+		move := int(it.Degrees[0].Step) - last
+		if last = int(it.Degrees[0].Step); move == 1 || move == -1 {
+			steps++
+		} else if move != 0 {
+			leaps++
+		}
+	}
+	if len(lengths) < 2 || steps == 0 || leaps == 0 {
+		t.Errorf("%v: %d lengths, %d steps, %d leaps; want a rhythm, neither a run of a scale nor a broken triad", f, len(lengths), steps, leaps)
 	}
 }

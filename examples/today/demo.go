@@ -25,7 +25,7 @@ func demoLog() practice.Log {
 		return practice.Log{}
 	}
 	s := practice.Settings{Instrument: trumpet, Stage: practice.ConstantOrders, Seed: 1}
-	for _, text := range []string{"1 2 3 5 3 2 1:2", "5 4 3 1:2 in dorian", "1 5 3 8:2 in mixolydian"} {
+	for _, text := range []string{"1:3 5 4 2 3:2", "4 2 5 1:2 in dorian", "1 6 5 7:2 in mixolydian"} {
 		s.Ideas = append(s.Ideas, practice.Idea{Figure: figure.MustParse(text)})
 	}
 	var l practice.Log

@@ -52,7 +52,7 @@ type world struct {
 }
 
 // ownFigures are those to begin with.
-const ownFigures = "steps = 1 2 3 5 3 2 1:2; turn = 5 4 3 1:2 in dorian; leap = 1 5 3 8:2 in mixolydian"
+const ownFigures = "settle = 1:3 5 4 2 3:2; sway = 4 2 5 1:2 in dorian; reach = 1 6 5 7:2 in mixolydian"
 
 // options are the flags.
 type options struct {
@@ -167,7 +167,7 @@ func parse(args []string, w world) (*options, error) {
 	}
 	f.Visit(func(f *flag.Flag) { o.set[f.Name] = true })
 	if f.NArg() > 0 {
-		return nil, badUsage("%.60q: there are flags only; figures with spaces stand in quotation marks, as -figures \"1 2 3 5\"", f.Arg(0))
+		return nil, badUsage("%.60q: there are flags only; figures with spaces stand in quotation marks, as -figures \"1 3 2 5\"", f.Arg(0))
 	}
 	return o, o.check(w)
 }

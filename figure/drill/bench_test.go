@@ -20,7 +20,7 @@ func elevenOrders(t testing.TB, policy spelling.Policy) *Drill {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return newDrill(t, Settings{Figure: parseFigure(t, "1 2 3 5"), Route: route, Parts: []Instrument{find(t, "trumpet", Comfortable)}, Closing: CloseFull, Policy: policy})
+	return newDrill(t, Settings{Figure: parseFigure(t, "1 3 2 5"), Route: route, Parts: []Instrument{find(t, "trumpet", Comfortable)}, Closing: CloseFull, Policy: policy})
 }
 
 // play walks all statements of a drill with their notes.
@@ -52,7 +52,7 @@ func TestStatementsDoNotAllocate(t *testing.T) {
 		}
 		// nor does a figure of many notes, respelled or not
 		wide := one
-		wide.Figure = parseFigure(t, "1 2 3 4 5 6 7 8 1 2 3 4 5 6 7 8 1 2 3 4 b5 bb7 #4 ##1")
+		wide.Figure = parseFigure(t, "1 4 2 6 3 7 5 8 1 4 2 6 3 7 5 8 1 4 2 6 b5 bb7 #4 ##1")
 		wideDrill := newDrill(t, wide)
 		buf = make([]figure.Event, 0, 24)
 		if n := testing.AllocsPerRun(100, func() { play(wideDrill, buf) }); n != a {

@@ -633,7 +633,7 @@ func TestLawLeavingOutChangesNoTimes(t *testing.T) {
 func TestTimeAtTempo(t *testing.T) {
 	for tempo, want := range map[int]time.Duration{60: 96 * time.Second, 80: 72 * time.Second, 120: 48 * time.Second} {
 		d := newDrill(t, Settings{
-			Figure: parseFigure(t, "1 2 3 5 3 2 1:2"), Route: cycle.By(interval.PerfectFourth).Open(),
+			Figure: parseFigure(t, "1:3 5 4 2 3:2"), Route: cycle.By(interval.PerfectFourth).Open(),
 			Parts: []Instrument{find(t, "trumpet", Comfortable)}, Tempo: tempo,
 		})
 		if d.Duration() != want || d.Bars() != 24 || d.Len() != 12 {
@@ -730,7 +730,7 @@ func TestWrittenKeys(t *testing.T) {
 		"flute":              "",
 		"double bass":        "",
 	} {
-		d := newDrill(t, Settings{Figure: parseFigure(t, "1 2 3 5"), Route: cycle.By(interval.MinorSecond).Open(), Parts: []Instrument{find(t, name, Comfortable)}, Reading: Concert})
+		d := newDrill(t, Settings{Figure: parseFigure(t, "1 3 2 5"), Route: cycle.By(interval.MinorSecond).Open(), Parts: []Instrument{find(t, name, Comfortable)}, Reading: Concert})
 		var got []string
 		for s := range d.Statements(0) {
 			if s.Respelled {
@@ -752,7 +752,7 @@ func TestWrittenKeys(t *testing.T) {
 // TestPreferredNames: a preference names keys as the route gives them.
 func TestPreferredNames(t *testing.T) {
 	fSharp := []spelling.Name{spelling.MustParseName("F#")}
-	s := Settings{Figure: parseFigure(t, "1 2 3 5"), Route: parseRoute(t, "6"), Parts: []Instrument{find(t, "trumpet", 0)}, Prefer: fSharp}
+	s := Settings{Figure: parseFigure(t, "1 3 2 5"), Route: parseRoute(t, "6"), Parts: []Instrument{find(t, "trumpet", 0)}, Prefer: fSharp}
 	one := func(part int) string {
 		for st := range newDrill(t, s).Statements(part) {
 			return fmt.Sprintf("%v %v %v", st.Written.Name(), st.Sounding.Name(), st.Respelled)

@@ -23,7 +23,7 @@ func must[T any](v T, err error) T {
 // A figure by minor thirds for a trumpet in its first years.
 func Example() {
 	d, err := drill.New(drill.Settings{
-		Figure: must(figure.Parse("1 2 3 5")),
+		Figure: must(figure.Parse("1 3 2 5")),
 		Route:  cycle.By(interval.MinorThird).Closed(),
 		Parts:  []drill.Instrument{must(drill.Find("B♭ trumpet", drill.FirstYears))},
 	})
@@ -46,10 +46,10 @@ func Example() {
 	}
 	// Output:
 	// 15 statements, 30 bars, 1m30s
-	// bar 1, C: C4 D4 E4 G4
-	// bar 3, E♭: E♭4 F4 G4 B♭4
-	// bar 5, G♭: G♭4 A♭4 B♭4 D♭5
-	// bar 7, A: A4 B4 C♯5 E5
+	// bar 1, C: C4 E4 D4 G4
+	// bar 3, E♭: E♭4 G4 F4 B♭4
+	// bar 5, G♭: G♭4 B♭4 A♭4 D♭5
+	// bar 7, A: A4 C♯5 B4 E5
 	// bar 9, C: C5
 }
 
@@ -57,7 +57,7 @@ func Example() {
 // would fit; or the keys are left out.
 func ExampleNew() {
 	s := drill.Settings{
-		Figure: must(figure.Parse("1 2 3 5 8")),
+		Figure: must(figure.Parse("1 3 2 5 8")),
 		Route:  cycle.By(interval.MajorThird).Closed(),
 		Parts:  []drill.Instrument{must(drill.Find("trumpet", drill.FirstYears))},
 	}
@@ -111,7 +111,7 @@ func ExampleInstrument() {
 // last note of one statement to the first of the next.
 func ExampleDrill_Statements() {
 	d := must(drill.New(drill.Settings{
-		Figure: must(figure.Parse("1 2 3 5")),
+		Figure: must(figure.Parse("1 3 2 5")),
 		Route:  must(cycle.ParseRoute("(048)")),
 		Parts: []drill.Instrument{
 			must(drill.Find("flute", drill.Comfortable)),
@@ -200,7 +200,7 @@ func ExampleSettings() {
 	var s drill.Settings
 	err := json.Unmarshal([]byte(`{
 		"title": "Every Tuesday",
-		"figure": "v5 v7 | 1 3 5:2",
+		"figure": "v5 v7 | 1 4 2:2",
 		"route": "(0369)/(147T)",
 		"parts": [{"name": "recorder", "low": "C4", "high": "A6", "sounding": "P1", "clef": "treble"}],
 		"meter": "3+2/8",
@@ -215,7 +215,7 @@ func ExampleSettings() {
 	// Output:
 	// <nil>
 	// 10 statements, 15 bars of 5/8
-	// {"figure":"v5 v7 | 1 3 5:2","route":"(0369)/(147T)","parts":[{"name":"recorder","low":"C4","high":"A6","sounding":"P1","clef":"treble"}],"meter":"4/4"}
+	// {"figure":"v5 v7 | 1 4 2:2","route":"(0369)/(147T)","parts":[{"name":"recorder","low":"C4","high":"A6","sounding":"P1","clef":"treble"}],"meter":"4/4"}
 }
 
 func ExampleParseMeter() {

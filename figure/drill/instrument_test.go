@@ -115,7 +115,7 @@ func TestTablePrograms(t *testing.T) {
 // spans a fifth fit at every level. Voices have ranges of an octave at first,
 // and of at most an octave and a sixth: they sing it in some of the keys.
 func TestLevels(t *testing.T) {
-	f := parseFigure(t, "1 2 3 5 3 2 1:2")
+	f := parseFigure(t, "1:3 5 4 2 3:2")
 	for full := range Instruments(Full) {
 		wider := full
 		for _, level := range []Level{Full, Comfortable, FirstYears} {

@@ -150,7 +150,7 @@ func TestLawPlacementIsTheCheapest(t *testing.T) {
 	for step := 1; step <= 11; step++ {
 		for _, path := range []Path{Follow, Near} {
 			for _, in := range []string{"flute C4-C6", "clarinet E3-C7", "trumpet F#3-C6"} {
-				for _, text := range []string{"1 2 3 5", "v5 v7 1 3"} {
+				for _, text := range []string{"1 3 2 5", "v5 v7 1 3"} {
 					d := newDrill(t, Settings{Figure: parseFigure(t, text), Route: cycle.By(interval.Of(0, step)).Closed(), Parts: []Instrument{find(t, in, Full)}, Path: path})
 					most = max(most, checkCheapest(t, d))
 				}
@@ -190,7 +190,7 @@ func TestPlacement(t *testing.T) {
 		{"a tritone up, then back", "1", "(06)/(17)", "flute C4-C6", Follow, "C5 G♭5 back to C5 D♭5 G5 back to D♭5"},
 		{"every section begins with a tritone up", "1", "06/17", "flute C4-C6", Follow, "C5 G♭5 D♭5 G5"},
 		{"fourths go up, fifths down", "1", "05T3/0729", "flute C3-C7", Follow, "C4 F4 B♭4 E♭5 C6 G5 D5 A4"},
-		{"near, by the joins", "1 2 3 5", "0369", "flute C4-G5", Near, "C4 E♭4 G♭4 A4"},
+		{"near, by the joins", "1 3 2 5", "0369", "flute C4-G5", Near, "C4 E♭4 G♭4 A4"},
 		{"a held return needs room for its first note only", "1 3", "(02468)", "flute C4-C5", Follow, "C4 D4 E4 G♭4 A♭4 back to C5"},
 		{"the shorter way over a key that is left out", "1 5", "(0246)", "flute C4-C5", Follow, "C4 D4 E4 back to C4"},
 	} {
@@ -300,12 +300,12 @@ func checkFitError(t tb, fit *FitError, s Settings, keys int) {
 }
 
 func TestFitError(t *testing.T) {
-	s := Settings{Figure: parseFigure(t, "1 2 3 5"), Route: cycle.By(interval.MinorThird).Closed(), Parts: []Instrument{find(t, "trumpet Bb3-E5", 0)}}
+	s := Settings{Figure: parseFigure(t, "1 3 2 5"), Route: cycle.By(interval.MinorThird).Closed(), Parts: []Instrument{find(t, "trumpet Bb3-E5", 0)}}
 	if _, err := New(s); err != nil {
 		t.Errorf("B♭3 to E5 is 18 semitones, just enough: %v", err)
 	}
 	for _, c := range []struct{ figure, in, want string }{
-		{"1 2 3 5", "trumpet Bb3-Eb5", `drill: the figure spans 7 semitones and "trumpet in B♭" goes from B♭3 to E♭5, 17 semitones: in A, E5 lies outside; these keys fit: C D♭ D E♭ E F G♭ G A♭ B♭ B; all twelve need a range of 18 semitones, as from B♭3 to E5`},
+		{"1 3 2 5", "trumpet Bb3-Eb5", `drill: the figure spans 7 semitones and "trumpet in B♭" goes from B♭3 to E♭5, 17 semitones: in A, E5 lies outside; these keys fit: C D♭ D E♭ E F G♭ G A♭ B♭ B; all twelve need a range of 18 semitones, as from B♭3 to E5`},
 		{"1 8 15", "trumpet Bb3-Eb5", `drill: the figure spans 24 semitones and "trumpet in B♭" goes from B♭3 to E♭5, 17 semitones: in C, C6 lies outside; no key fits; all twelve need a range of 35 semitones, as from B♭3 to A6`},
 		// high up the range named lies lower
 		{"1 15", "flute C9-D9", `drill: the figure spans 24 semitones and "flute" goes from C9 to D9, 2 semitones: in C, C11 lies outside; no key fits; all twelve need a range of 35 semitones, as from A♭6 to G9`},

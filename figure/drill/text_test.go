@@ -222,7 +222,7 @@ func TestStatementWithoutText(t *testing.T) {
 // TestBadSettings: every bound is refused with what was given and what would
 // be right.
 func TestBadSettings(t *testing.T) {
-	good := Settings{Figure: parseFigure(t, "1 2 3 5"), Route: cycle.By(interval.MinorThird).Closed(), Parts: []Instrument{find(t, "trumpet", Comfortable)}}
+	good := Settings{Figure: parseFigure(t, "1 3 2 5"), Route: cycle.By(interval.MinorThird).Closed(), Parts: []Instrument{find(t, "trumpet", Comfortable)}}
 	if d := newDrill(t, good); d.Settings().Tempo != 80 {
 		t.Errorf("tempo 0 means %d", d.Settings().Tempo)
 	}

@@ -79,7 +79,7 @@ func barsOf(s *Score, part int) []Bar { return slices.Collect(s.PartBars(part)) 
 // simple returns a drill of a short figure for instruments.
 func simple(t tb, parts ...drill.Instrument) *drill.Drill {
 	t.Helper()
-	return newDrill(t, drill.Settings{Figure: parseFigure(t, "1 2 3 5"), Route: parseRoute(t, "(0369)"), Parts: parts})
+	return newDrill(t, drill.Settings{Figure: parseFigure(t, "1 3 2 5"), Route: parseRoute(t, "(0369)"), Parts: parts})
 }
 
 func TestErrors(t *testing.T) {
@@ -147,7 +147,7 @@ func TestBarsAreTheCallersOwn(t *testing.T) {
 // A second order that begins without a signature takes back the first one's.
 func TestSignaturesFromDrillToDrill(t *testing.T) {
 	d := func(route string) *drill.Drill {
-		return newDrill(t, drill.Settings{Figure: parseFigure(t, "1 2 3 4 5 6 7 8"), Route: parseRoute(t, route), Parts: []drill.Instrument{pipe(0)}, Rest: drill.NoRest})
+		return newDrill(t, drill.Settings{Figure: parseFigure(t, "1 3 2 5 4 7 6 8"), Route: parseRoute(t, route), Parts: []drill.Instrument{pipe(0)}, Rest: drill.NoRest})
 	}
 	type change struct {
 		Bar, Signature int
@@ -234,7 +234,7 @@ func eleven(t tb, times int) *Score {
 	for range times {
 		for step := 1; step <= 11; step++ {
 			drills = append(drills, newDrill(t, drill.Settings{
-				Figure: parseFigure(t, "1 2 3 5 3 2 1:2"), Route: cycle.By(interval.Of(0, step)).Closed(), Parts: []drill.Instrument{pipe(0)},
+				Figure: parseFigure(t, "1:3 5 4 2 3:2"), Route: cycle.By(interval.Of(0, step)).Closed(), Parts: []drill.Instrument{pipe(0)},
 			}))
 		}
 	}
@@ -259,7 +259,7 @@ func TestAllocations(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	long := perBar(newScore(t, Options{}, newDrill(t, drill.Settings{Figure: parseFigure(t, "1 2 3 5 3 2 1:2"), Route: route, Parts: []drill.Instrument{pipe(0)}})))
+	long := perBar(newScore(t, Options{}, newDrill(t, drill.Settings{Figure: parseFigure(t, "1:3 5 4 2 3:2"), Route: route, Parts: []drill.Instrument{pipe(0)}})))
 	if long > one*1.1 {
 		t.Errorf("%.1f allocations a bar in a long drill, %.1f in short ones", long, one)
 	}

@@ -21,7 +21,7 @@ func Example() {
 	}
 	settings := drill.Settings{
 		Title:  "Minor thirds",
-		Figure: figure.MustParse("1 2 3 5 1:4"),
+		Figure: figure.MustParse("1 3 2 5 1:4"),
 		Route:  cycle.By(interval.MinorThird).Closed(),
 		Parts:  []drill.Instrument{flute},
 	}
@@ -67,9 +67,9 @@ func Example() {
 	//   6720 click
 	//   7680 click
 	//   7680       key 72, note 1 of statement 1
-	//   8320       key 74, note 2 of statement 1
+	//   8320       key 76, note 2 of statement 1
 	//   8640 click
-	//   8640       key 76, note 3 of statement 1
+	//   8640       key 74, note 3 of statement 1
 	//   9280       key 79, note 4 of statement 1
 	//   9600 click
 	//   9600       key 72, note 5 of statement 1

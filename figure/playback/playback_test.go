@@ -454,14 +454,14 @@ func TestSwing(t *testing.T) {
 		swing  float64
 		want   string // onset-end of each note from the downbeat
 	}{
-		{"1 2 3 5", 0, "0-480 480-960 960-1440 1440-1920"},
-		{"1 2 3 5", 1, "0-480 480-960 960-1440 1440-1920"},
-		{"1 2 3 5", 2, "0-640 640-960 960-1600 1600-1920"},
-		{"1 2 3 5", 1.5, "0-576 576-960 960-1536 1536-1920"},
-		{"1 2 3 5", 3, "0-720 720-960 960-1680 1680-1920"},
+		{"1 3 2 5", 0, "0-480 480-960 960-1440 1440-1920"},
+		{"1 3 2 5", 1, "0-480 480-960 960-1440 1440-1920"},
+		{"1 3 2 5", 2, "0-640 640-960 960-1600 1600-1920"},
+		{"1 3 2 5", 1.5, "0-576 576-960 960-1536 1536-1920"},
+		{"1 3 2 5", 3, "0-720 720-960 960-1680 1680-1920"},
 		{"1:1 2:2 3:1", 2, "0-640 640-1600 1600-1920"},                                                         // a quarter off the beat moves too
 		{"1 2 3 by 1/12", 2, "0-320 320-640 640-960"},                                                          // triplets stay
-		{"1 2 3 5 by 1/16", 2, "0-240 240-480 480-720 720-960"},                                                // sixteenths stay
+		{"1 3 2 5 by 1/16", 2, "0-240 240-480 480-720 720-960"},                                                // sixteenths stay
 		{"1 2:1/2 3:1/2 5", 2, "0-480 480-720 720-960 960-1600"},                                               // sixteenths off the beat: no room to move
 		{"1 r:1/4 2:1/4 3:1/2 5", 2, "0-600 600-720 720-960 960-1600"},                                         // a sixteenth soon after: some room
 		{"1 r 2 r", 2, "0-640 960-1600"},                                                                       // the end moves into a rest
@@ -473,7 +473,7 @@ func TestSwing(t *testing.T) {
 		{"1:3 2:4 3:1", 3, "0-1680 1680-3600 3600-3840"},                                                       // syncopation
 		{"1:2/3 2:2/3 3:2/3 5 4", 2, "0-320 320-640 640-960 960-1600 1600-1920"},                               // a triplet, then eighths
 		{"1:4/3 2:2/3 3:4/3 5:2/3", 2, "0-640 640-960 960-1600 1600-1920"},                                     // written-out triplet swing stays
-		{"1 2 3 5 6 5 3 2:1/2", 2, "0-640 640-960 960-1600 1600-1920 1920-2560 2560-2880 2880-3360 3360-3600"}, // a last straight sixteenth
+		{"1 3 2 5 6 3 5 2:1/2", 2, "0-640 640-960 960-1600 1600-1920 1920-2560 2560-2880 2880-3360 3360-3600"}, // a last straight sixteenth
 	} {
 		d := mustDrill(t, drill.Settings{Figure: figure.MustParse(c.figure), Rest: drill.Rest(2 * figure.Whole)})
 		l := mustLine(t, Options{Mode: Model, Swing: c.swing, CountIn: NoCountIn}, d)
@@ -651,12 +651,12 @@ func TestLawRestForIsEnough(t *testing.T) {
 		figure, meter string
 		want          drill.Rest
 	}{
-		{"1 2 3 5", "4/4", 192},
+		{"1 3 2 5", "4/4", 192},
 		{"1 2 3", "3/4", 144},
 		{"1:8 2", "4/4", 384},
 		{"v7 | 1 2", "4/4", 192 + 24},
 		{"v7 | 1:8", "4/4", 384 + 24},
-		{"1 2 3 4 5 6 7", "6/8", 288},
+		{"1 3 2 5 4 7 6", "6/8", 288},
 	} {
 		s := drill.Settings{Figure: figure.MustParse(c.figure), Meter: meter(t, c.meter)}
 		if got := RestFor(Answer, s); got != c.want || RestFor(Call, s) != c.want || RestFor(Model, s) != 0 || RestFor(ClickOnly, s) != 0 {
@@ -666,7 +666,7 @@ func TestLawRestForIsEnough(t *testing.T) {
 }
 
 func TestErrors(t *testing.T) {
-	one := figure.MustParse("1 2 3 5")
+	one := figure.MustParse("1 3 2 5")
 	d := mustDrill(t, drill.Settings{Title: "minor thirds", Figure: one})
 	short := mustDrill(t, drill.Settings{Title: "no rest", Figure: one, Rest: drill.NoRest, Padding: drill.RunOn})
 	in := func(m string) *drill.Drill { return mustDrill(t, drill.Settings{Figure: one, Meter: meter(t, m)}) }
@@ -777,7 +777,7 @@ func repeated(t testing.TB, times int) *drill.Drill {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return mustDrill(t, drill.Settings{Figure: figure.MustParse("1 2 3 5"), Route: route, Parts: []drill.Instrument{instrument(t, "flute"), instrument(t, "tuba")}})
+	return mustDrill(t, drill.Settings{Figure: figure.MustParse("1 3 2 5"), Route: route, Parts: []drill.Instrument{instrument(t, "flute"), instrument(t, "tuba")}})
 }
 
 func TestWalkingDoesNotAllocateMoreOnALongLine(t *testing.T) {

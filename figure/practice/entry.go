@@ -33,7 +33,7 @@ const (
 //
 // As JSON it is one line, with the version of the form:
 //
-//	{"version":1,"date":"2025-03-02","minutes":2,"figure":"1 2 3 5","order":"m3",
+//	{"version":1,"date":"2025-03-02","minutes":2,"figure":"1 3 2 5","order":"m3",
 //	 "keys":"(0369)/(147T)/(258E)","instrument":"trumpet in B♭","first":"C4",
 //	 "stage":"constant orders","tempo":80,"rest":"a bar","clean":13,"statements":15,
 //	 "failed_keys":"4","failed_moves":"14","first_try":true}

@@ -19,8 +19,8 @@ func Example() {
 	day, _ := practice.ParseDate("2025-03-02")
 	plan, err := practice.NewPlan(practice.Settings{
 		Ideas: []practice.Idea{
-			{Name: "steps", Figure: figure.MustParse("1 2 3 5")},
-			{Name: "turn", Figure: figure.MustParse("5 4 3 1:2 in dorian")},
+			{Name: "steps", Figure: figure.MustParse("1 3 2 5")},
+			{Name: "turn", Figure: figure.MustParse("4 2 5 1:2 in dorian")},
 		},
 		Date: day, Minutes: 6, Instrument: trumpet, Stage: practice.ConstantOrders,
 	}, practice.Log{})
@@ -49,7 +49,7 @@ func Example() {
 func Example_rut() {
 	flute, _ := drill.Find("flute", drill.Comfortable)
 	day, _ := practice.ParseDate("2025-03-02")
-	idea := practice.Idea{Figure: figure.MustParse("1 2 3 5"), Goal: 80} // and never faster
+	idea := practice.Idea{Figure: figure.MustParse("1 3 2 5"), Goal: 80} // and never faster
 
 	var rut, plans cycle.Moves
 	var log practice.Log
@@ -77,7 +77,7 @@ func Example_rut() {
 func ExampleAppendEntry() {
 	day, _ := practice.ParseDate("2025-03-02")
 	e := practice.Entry{
-		Date: day, Figure: figure.MustParse("1 2 3 5"), Order: "A4", Route: cycle.By(interval.AugmentedFourth).Closed(),
+		Date: day, Figure: figure.MustParse("1 3 2 5"), Order: "A4", Route: cycle.By(interval.AugmentedFourth).Closed(),
 		Instrument: "flute", First: spelling.MustParse("C5"), Stage: practice.ConstantOrders, Tempo: 80, Clean: 17, Statements: 18,
 		FailedMoves: []cycle.Move{{From: 4, To: 10}},
 	}
@@ -85,7 +85,7 @@ func ExampleAppendEntry() {
 		fmt.Println(err)
 	}
 	// Output:
-	// {"version":1,"date":"2025-03-02","figure":"1 2 3 5","order":"A4","keys":"(06)/(17)/(28)/(39)/(4T)/(5E)","instrument":"flute","first":"C5","stage":"constant orders","tempo":80,"rest":"a bar","clean":17,"statements":18,"failed_moves":"4T"}
+	// {"version":1,"date":"2025-03-02","figure":"1 3 2 5","order":"A4","keys":"(06)/(17)/(28)/(39)/(4T)/(5E)","instrument":"flute","first":"C5","stage":"constant orders","tempo":80,"rest":"a bar","clean":17,"statements":18,"failed_moves":"4T"}
 }
 
 func ExampleRead() {

@@ -157,7 +157,7 @@ func passesOf(p Plan) map[string]int {
 
 func figureTexts() []string {
 	return []string{
-		"1 2 3 5", "1", "5 4 3 1:2 in dorian", "1 3 5 8:2 in mixolydian", "b2 v7 | 1 3 5", "b2 v7 | 1 3 5:5", "1+3+5 r 1+4+6:8", "v5 1 3 5 8 10 12",
+		"1 3 2 5", "1", "4 2 5 1:2 in dorian", "1 6 5 7:2 in mixolydian", "b2 v7 | 1 4 2", "b2 v7 | 1 4 2:5", "1+3+5 r 1+4+6:8", "v5 1 6 5 7 10 12",
 		"1 8 15", "1 8 15 22 29", "1:300 by 1/8", "1:64 2:64 by 1", "r:8 1", "1 2 b3 in harmonic minor by 1/16", "1:1/3 2:1/3 3:1/3",
 	}
 }
@@ -255,7 +255,7 @@ func TestLawPlanIsTheSame(t *testing.T) {
 func TestSeedVariesThePlan(t *testing.T) {
 	routes := map[string]bool{}
 	for seed := range uint64(20) {
-		p, err := NewPlan(Settings{Ideas: ideas("1 2 3 5"), Date: begin, Instrument: find("flute"), Stage: MixedRows, Seed: seed}, Log{})
+		p, err := NewPlan(Settings{Ideas: ideas("1 3 2 5"), Date: begin, Instrument: find("flute"), Stage: MixedRows, Seed: seed}, Log{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -267,7 +267,7 @@ func TestSeedVariesThePlan(t *testing.T) {
 }
 
 func TestShortRoutesSaySo(t *testing.T) {
-	p, err := NewPlan(Settings{Ideas: ideas("1 2 3 5"), Date: begin, Instrument: find("flute"), Stage: ConstantOrders, Minutes: 1}, Log{})
+	p, err := NewPlan(Settings{Ideas: ideas("1 3 2 5"), Date: begin, Instrument: find("flute"), Stage: ConstantOrders, Minutes: 1}, Log{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -282,7 +282,7 @@ func TestShortRoutesSaySo(t *testing.T) {
 func TestLawNeverMadeComesFirst(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		stage := rapid.SampledFrom([]Stage{ConstantOrders, MixedRows}).Draw(t, "stage")
-		s := Settings{Ideas: ideas("1 2 3 5"), Date: begin, Instrument: find("flute"), Stage: stage, Seed: rapid.Uint64().Draw(t, "seed")}
+		s := Settings{Ideas: ideas("1 3 2 5"), Date: begin, Instrument: find("flute"), Stage: stage, Seed: rapid.Uint64().Draw(t, "seed")}
 		var l Log
 		var made cycle.Moves
 		for _, up := range rapid.SliceOfDistinct(rapid.IntRange(1, 11), rapid.ID[int]).Draw(t, "orders") {
@@ -323,9 +323,9 @@ func TestLawNeverMadeComesFirst(t *testing.T) {
 	})
 }
 
-// entryOf is an entry of the figure 1 2 3 5 on the flute, up by half steps.
+// entryOf is an entry of the figure 1 3 2 5 on the flute, up by half steps.
 func entryOf(date Date, clean int, change func(*Entry)) Entry {
-	e := Entry{Date: date, Figure: figure.MustParse("1 2 3 5"), Order: "m2", Route: cycle.By(interval.MinorSecond).Closed(),
+	e := Entry{Date: date, Figure: figure.MustParse("1 3 2 5"), Order: "m2", Route: cycle.By(interval.MinorSecond).Closed(),
 		Instrument: "flute", First: spelling.MustParse("C4"), Stage: ConstantOrders, Tempo: 80, Clean: clean, Statements: 13, FirstTry: true}
 	if change != nil {
 		change(&e)
@@ -335,7 +335,7 @@ func entryOf(date Date, clean int, change func(*Entry)) Entry {
 
 func TestTempoAdvice(t *testing.T) {
 	const today = begin
-	idea := Idea{Figure: figure.MustParse("1 2 3 5"), Tempo: 80, Goal: 100}
+	idea := Idea{Figure: figure.MustParse("1 3 2 5"), Tempo: 80, Goal: 100}
 	at := func(tempo int) func(*Entry) { return func(e *Entry) { e.Tempo = tempo } }
 	for _, c := range []struct {
 		what  string
@@ -389,7 +389,7 @@ func TestFiguresComeBackAfterDays(t *testing.T) {
 		}
 		// Two more figures are there to take its place; they failed yesterday.
 		for ahead := Date(1); ahead < 20; ahead++ {
-			s := Settings{Ideas: ideas("1 2 3 5", "5 4 3", "3 2 1"), Date: day + ahead, Instrument: find("flute"), Stage: ConstantOrders, Minutes: 10}
+			s := Settings{Ideas: ideas("1 3 2 5", "5 3 4", "3 4 1"), Date: day + ahead, Instrument: find("flute"), Stage: ConstantOrders, Minutes: 10}
 			today := l
 			for _, i := range s.Ideas[1:] {
 				today.Entries = append(today.Entries, entryOf(s.Date-1, 5, func(e *Entry) { e.Figure = i.Figure }))
@@ -398,7 +398,7 @@ func TestFiguresComeBackAfterDays(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			_, taken := passesOf(p)["1 2 3 5"]
+			_, taken := passesOf(p)["1 3 2 5"]
 			if taken != (ahead >= want) {
 				t.Errorf("%d passed, %d days later: taken %v", passed, ahead, taken)
 			}
@@ -411,7 +411,7 @@ func TestFiguresComeBackAfterDays(t *testing.T) {
 
 func TestEarlyFigureSaysSo(t *testing.T) {
 	l := Log{Entries: []Entry{entryOf(begin-1, 13, nil)}}
-	p, err := NewPlan(Settings{Ideas: ideas("1 2 3 5", "3 2 1"), Date: begin, Instrument: find("flute"), Stage: ConstantOrders}, l)
+	p, err := NewPlan(Settings{Ideas: ideas("1 3 2 5", "3 4 1"), Date: begin, Instrument: find("flute"), Stage: ConstantOrders}, l)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -428,7 +428,7 @@ func TestFewKeys(t *testing.T) {
 		e.Stage, e.Route, e.Order = FewKeys, mustRoute("000/555/777/057"), ""
 		e.Statements, e.Clean = 12, 12
 	}
-	s := Settings{Ideas: ideas("1 2 3 5"), Date: begin, Instrument: find("flute"), Stage: FewKeys}
+	s := Settings{Ideas: ideas("1 3 2 5"), Date: begin, Instrument: find("flute"), Stage: FewKeys}
 	for _, c := range []struct {
 		what  string
 		log   []Entry
@@ -472,7 +472,7 @@ func TestFewKeys(t *testing.T) {
 		t.Errorf("%v: %s", b.Drill.Route, b.Why.Keys)
 	}
 	// In minor, A has no accidentals.
-	s.Ideas = ideas("1 2 3 5 in natural minor")
+	s.Ideas = ideas("1 3 2 5 in natural minor")
 	if p, err = NewPlan(s, Log{}); err != nil || p.Blocks[0].Why.Keys != "A: new; D: new; E: new" {
 		t.Errorf("%v, %v", p.Blocks[0].Why.Keys, err)
 	}
@@ -491,7 +491,7 @@ func TestWeakMovesComeAgain(t *testing.T) {
 		e.FailedMoves = []cycle.Move{{From: 3, To: 4}, {From: 7, To: 8}}
 		e.FailedKeys = []pitch.Class{11}
 	})}}
-	s := Settings{Ideas: ideas("1 2 3 5"), Date: begin, Instrument: find("flute"), Stage: ConstantOrders}
+	s := Settings{Ideas: ideas("1 3 2 5"), Date: begin, Instrument: find("flute"), Stage: ConstantOrders}
 	p, err := NewPlan(s, l)
 	if err != nil {
 		t.Fatal(err)
@@ -558,10 +558,10 @@ func TestWhatDoesNotFitIsLeftAside(t *testing.T) {
 		}
 		return got
 	}
-	s := Settings{Ideas: ideas("1 2 3 5", "1 8", "1 3", "2:1 1:64 by 1", "1:30 by 1"), Minutes: 40, Date: begin, Instrument: find("flute C4-A4"), Stage: ConstantOrders}
-	// 1 2 3 5 spans seven semitones: of the ten from C4 to A4, C to D are tonics.
+	s := Settings{Ideas: ideas("1 3 2 5", "1 8", "1 3", "2:1 1:64 by 1", "1:30 by 1"), Minutes: 40, Date: begin, Instrument: find("flute C4-A4"), Stage: ConstantOrders}
+	// 1 3 2 5 spans seven semitones: of the ten from C4 to A4, C to D are tonics.
 	want := map[string]string{
-		"1 2 3 5":     "[E♭ E F G♭ G A♭ A B♭ B] in these keys its notes do not lie between C4 and A4",
+		"1 3 2 5":     "[E♭ E F G♭ G A♭ A B♭ B] in these keys its notes do not lie between C4 and A4",
 		"1 8":         "[] it spans 12 semitones, and in no key do its notes lie between C4 and A4",
 		"1 3":         "[G♭ G A♭ A B♭ B] in these keys its notes do not lie between C4 and A4",
 		"2 1:64 by 1": "[] at tempo 80 a statement and its rest take 3m18s; a block of 5m0s does not hold two",
@@ -589,7 +589,7 @@ func TestPlanNotes(t *testing.T) {
 		}
 		return l
 	}
-	s := Settings{Ideas: ideas("1 2 3 5"), Date: begin, Instrument: find("flute"), Stage: ConstantOrders}
+	s := Settings{Ideas: ideas("1 3 2 5"), Date: begin, Instrument: find("flute"), Stage: ConstantOrders}
 	notes := func(s Settings, l Log) string {
 		p, err := NewPlan(s, l)
 		if err != nil {
@@ -618,7 +618,7 @@ func TestPlanNotes(t *testing.T) {
 }
 
 func TestDone(t *testing.T) {
-	s := Settings{Ideas: ideas("1 2 3 5", "3 2 1"), Date: begin, Instrument: find("flute"), Stage: FewKeys, Minutes: 40}
+	s := Settings{Ideas: ideas("1 3 2 5", "3 4 1"), Date: begin, Instrument: find("flute"), Stage: FewKeys, Minutes: 40}
 	p, err := NewPlan(s, Log{})
 	if err != nil {
 		t.Fatal(err)
@@ -647,7 +647,7 @@ func TestDone(t *testing.T) {
 }
 
 func TestPausesAndDone(t *testing.T) {
-	s := Settings{Ideas: ideas("1 2 3 5", "5 4 3 1", "1 3 5 8", "5 3 2 1"), Date: begin, Instrument: find("flute"), Stage: ConstantOrders, Minutes: 36}
+	s := Settings{Ideas: ideas("1 3 2 5", "4 2 5 1", "1 6 5 7", "5 2 3 1"), Date: begin, Instrument: find("flute"), Stage: ConstantOrders, Minutes: 36}
 	p, err := NewPlan(s, Log{})
 	if err != nil {
 		t.Fatal(err)
@@ -678,7 +678,7 @@ func TestPausesAndDone(t *testing.T) {
 func TestLongSlowDays(t *testing.T) {
 	for minutes := 1; minutes <= 130; minutes += 3 {
 		for tempo := 20; tempo <= 80; tempo += 10 {
-			s := Settings{Ideas: ideas("1 2 3 5", "5 4 3 1", "1 3 5 8", "5 3 2 1"), Date: begin, Instrument: find("flute"), Stage: ConstantOrders, Minutes: minutes}
+			s := Settings{Ideas: ideas("1 3 2 5", "4 2 5 1", "1 6 5 7", "5 2 3 1"), Date: begin, Instrument: find("flute"), Stage: ConstantOrders, Minutes: minutes}
 			for n := range s.Ideas {
 				s.Ideas[n].Tempo = tempo + n
 			}
@@ -704,14 +704,14 @@ func TestBrassRestsAsLongAsItPlays(t *testing.T) {
 }
 
 func TestSettingsRefused(t *testing.T) {
-	good := Settings{Ideas: ideas("1 2 3 5", "1"), Date: begin, Instrument: find("flute")}
+	good := Settings{Ideas: ideas("1 3 2 5", "1"), Date: begin, Instrument: find("flute")}
 	for _, c := range []struct {
 		change func(*Settings)
 		want   string
 	}{
 		{func(s *Settings) { s.Ideas = nil }, `practice: "0 figures": a plan is for 1 to 64 figures`},
 		{func(s *Settings) { s.Ideas = make([]Idea, 65) }, `practice: "65 figures": a plan is for 1 to 64 figures`},
-		{func(s *Settings) { s.Ideas[1] = s.Ideas[0] }, `practice: "figure 1 and 2: 1 2 3 5": each figure is given once`},
+		{func(s *Settings) { s.Ideas[1] = s.Ideas[0] }, `practice: "figure 1 and 2: 1 3 2 5": each figure is given once`},
 		{func(s *Settings) { s.Ideas[1].Figure = figure.Figure{} }, `practice: "figure 2: ": it needs at least one note`},
 		{func(s *Settings) { s.Ideas[1].Name = strings.Repeat("n", 201) }, `practice: "` + strings.Repeat("n", 60) + `": a name has at most 200 bytes`},
 		{func(s *Settings) { s.Ideas[1].Tempo = 9 }, `practice: "figure 2: from tempo 9 to 120": the tempi go from 10 to 500, the goal not below the beginning`},

@@ -67,7 +67,7 @@ type player struct {
 }
 
 func players() []player {
-	three := []string{"1 2 3 5", "5 4 3 1:2 in dorian", "1 3 5 8:2 in mixolydian"}
+	three := []string{"1 3 2 5", "4 2 5 1:2 in dorian", "1 6 5 7:2 in mixolydian"}
 	two := three[:2]
 	daily := func(int) bool { return true }
 	never := func(cycle.Move, bool, int) bool { return false }
@@ -193,7 +193,7 @@ func TestOneOrderADayAgainstThePlan(t *testing.T) {
 	fmt.Fprintf(&table, "%-28s %10s %10s %6s %8s\n", "twelve days, once a day", "statements", "played", "moves", "bits")
 	var rut cycle.Moves
 	statements, seconds := 0, 0
-	s := Settings{Ideas: ideas("1 2 3 5"), Minutes: 2, Instrument: find("flute")}
+	s := Settings{Ideas: ideas("1 3 2 5"), Minutes: 2, Instrument: find("flute")}
 	s.Ideas[0].Goal = 80 // neither player gets faster
 	for range 12 {
 		r := cycle.By(interval.PerfectFourth).Closed()

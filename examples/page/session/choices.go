@@ -36,7 +36,7 @@ func AllChoices() Choices {
 		return out
 	}
 	c := Choices{Fields: Fields(), Cautions: practice.Cautions(), MaxLength: MaxSettings, Choices: map[string][]Choice{
-		"figure": pairs("1 2 3 5", "four eighths", "1 2 b3 5 in dorian", "four eighths in dorian", "1 3 5 3 1:4", "a triad, there and back",
+		"figure": pairs("1:3 5 4 2 3:2", "a bar with a dotted quarter", "1 4 b3 b7 in dorian", "four eighths in dorian", "1 3 5 3 1:4", "a triad, there and back",
 			"5 | 1 2 3 1:2", "with a pickup", "1 3 5 b7 in mixolydian", "a dominant seventh chord", "1+3+5:4", "three notes at once"),
 		"range": pairs("comfortable", "comfortable: where most players are at ease", "first years", "first years: what a beginner reaches", "full", "full: what the tables give"),
 		"meter": pairs("4/4", "", "3/4", "", "2/4", "", "6/8", "", "5/4", "", "7/8", "", "12/8", ""),

@@ -28,7 +28,7 @@ func mustNew(t testing.TB, settings, log string) *Session {
 }
 
 func Example() {
-	s, err := New([]byte(`{"figure":"1 2 b3 5 in dorian","order":"-M2","instrument":"trumpet","tempo":"120"}`), "")
+	s, err := New([]byte(`{"figure":"1 4 b3 b7 in dorian","order":"-M2","instrument":"trumpet","tempo":"120"}`), "")
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -47,7 +47,7 @@ func Example() {
 	// C 2 3
 	// B♭ 6 7
 	// A♭ 10 11
-	// {"version":1,"date":"2025-03-02","minutes":1,"figure":"1 2 b3 5 in dorian","order":"-M2","keys":"(0T8642)/(1E9753)","instrument":"trumpet in B♭","first":"C5","stage":"constant orders","tempo":120,"rest":"1","clean":2,"statements":3,"failed_moves":"0T","first_try":true}
+	// {"version":1,"date":"2025-03-02","minutes":1,"figure":"1 4 b3 b7 in dorian","order":"-M2","keys":"(0T8642)/(1E9753)","instrument":"trumpet in B♭","first":"C4","stage":"constant orders","tempo":120,"rest":"1","clean":2,"statements":3,"failed_moves":"0T","first_try":true}
 }
 
 // The times follow from the definition of the tempo: at 90 quarters a minute a
@@ -374,7 +374,7 @@ func TestChoices(t *testing.T) {
 }
 
 func TestLeftOut(t *testing.T) {
-	s := mustNew(t, `{"figure":"1 2 3 5","instrument":"trumpet C4-A4","fit":"leave out","order":"m2"}`, "")
+	s := mustNew(t, `{"figure":"1 3 2 5","instrument":"trumpet C4-A4","fit":"leave out","order":"m2"}`, "")
 	p := s.Plan()
 	if len(p.LeftOut) == 0 || len(p.LeftOut)+len(p.Statements) < 12 {
 		t.Errorf("left out %v, played %v", p.LeftOut, p.Statements)
@@ -432,7 +432,7 @@ func FuzzNew(f *testing.F) {
 }
 
 func BenchmarkPlan(b *testing.B) {
-	settings := []byte(`{"order":"all","sound":"answer","figure":"` + strings.TrimSpace(strings.Repeat("1 2 3 5 ", 16)) + ` by 1/16"}`)
+	settings := []byte(`{"order":"all","sound":"answer","figure":"` + strings.TrimSpace(strings.Repeat("1 3 2 5 ", 16)) + ` by 1/16"}`)
 	for range b.N {
 		s, err := New(settings, "")
 		if err != nil {

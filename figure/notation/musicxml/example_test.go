@@ -18,7 +18,7 @@ func Example() {
 		return
 	}
 	d, err := drill.New(drill.Settings{
-		Figure: figure.MustParse("1 2 3 5 3 2 1:2"),
+		Figure: figure.MustParse("1:3 5 4 2 3:2"),
 		Route:  cycle.MustParse("-m3").Closed(),
 		Parts:  []drill.Instrument{horn},
 	})

@@ -19,7 +19,7 @@ func elevenOrders(b *testing.B) *notation.Score {
 	var drills []*drill.Drill
 	for semitones := 1; semitones <= 11; semitones++ {
 		d, err := drill.New(drill.Settings{
-			Title: "By one interval", Figure: figure.MustParse("1 2 3 5 3 2 1:2"),
+			Title: "By one interval", Figure: figure.MustParse("1:3 5 4 2 3:2"),
 			Route: cycle.By(interval.Of(0, semitones)).Closed(), Parts: []drill.Instrument{part(b, "flute")},
 		})
 		if err != nil {

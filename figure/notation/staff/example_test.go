@@ -12,14 +12,14 @@ import (
 	"example.com/keyorder/interval"
 )
 
-// score is 1 2 3 5 by minor thirds for a flute.
+// score is 1 3 2 5 by minor thirds for a flute.
 func score() *notation.Score {
 	flute, err := drill.Find("flute", drill.Comfortable)
 	if err != nil {
 		panic(err)
 	}
 	d, err := drill.New(drill.Settings{
-		Figure: figure.MustParse("1 2 3 5"), Route: cycle.By(interval.MinorThird).Closed(), Parts: []drill.Instrument{flute},
+		Figure: figure.MustParse("1 3 2 5"), Route: cycle.By(interval.MinorThird).Closed(), Parts: []drill.Instrument{flute},
 	})
 	if err != nil {
 		panic(err)

@@ -24,23 +24,23 @@ import (
 
 // pictures are the scores to look at: -pictures writes them.
 var pictures = []picture{
-	{name: "minor-thirds", figure: "1 2 3 5 3 2 1:2", order: "m3", part: "flute"},
-	{name: "ledger-lines", figure: "1 3 5 8 10 8 5 3", order: "P4", part: "violin", rest: drill.NoRest},
-	{name: "bass", figure: "1 2 b3 5 in dorian", order: "M2", part: "trombone", meter: "3/4"},
-	{name: "alto", figure: "1 3 5 7 9 7 5 3", order: "M3", part: "viola", rest: drill.NoRest},
-	{name: "octave-treble", figure: "1 2 3 1", order: "A4", part: "tenor voice"},
-	{name: "triplets", figure: "1:2/3 2:2/3 3:2/3 5:4/3 3:4/3 1:4/3 5 3 1:1/3 2:1/3 3:1/3 5 3 1:2/3 2:2/3 3:2/3 5:2 3:1/3 2:2/3 1:1/3 r:2/3 1:1/6 2:1/6 3:1/6 2:1/2 1:1/2 by 1/4", order: "m3", part: "flute"},
-	{name: "ties", figure: "1 2 3 5:2 3 2 1:4", order: "P4", part: "trumpet", rest: drill.Rest(figure.Eighth), padding: drill.RunOn},
+	{name: "minor-thirds", figure: "1:3 5 4 2 3:2", order: "m3", part: "flute"},
+	{name: "ledger-lines", figure: "1 4 5 8 10 7 6 2", order: "P4", part: "violin", rest: drill.NoRest},
+	{name: "bass", figure: "1 4 b3 b7 in dorian", order: "M2", part: "trombone", meter: "3/4"},
+	{name: "alto", figure: "1 4 5 7 9 8 6 3", order: "M3", part: "viola", rest: drill.NoRest},
+	{name: "octave-treble", figure: "3 1 3 2", order: "A4", part: "tenor voice"},
+	{name: "triplets", figure: "1:2/3 3:2/3 2:2/3 4:4/3 2:4/3 1:4/3 4 2 1:1/3 3:1/3 2:1/3 4 2 1:2/3 3:2/3 2:2/3 4:2 2:1/3 3:2/3 1:1/3 r:2/3 1:1/6 3:1/6 2:1/6 3:1/2 1:1/2 by 1/4", order: "m3", part: "flute"},
+	{name: "ties", figure: "1 3 2 4:2 2 3 1:4", order: "P4", part: "trumpet", rest: drill.Rest(figure.Eighth), padding: drill.RunOn},
 	{name: "together", figure: "1+3+5 1+2+3 b3+n3 1+b2+2:2 2+3+4+5 v7+1:2 #1+2+#2+3:3 1+2+3+4+5:3", order: "M3", part: "piano"},
-	{name: "six-eight", figure: "1 2 3 5:3 3:2 1 r 1 1:3", order: "m3", part: "oboe", meter: "6/8"},
-	{name: "seven-eight", figure: "1 2 3 5 3 2 1", order: "m3", part: "oboe", meter: "7/8"},
-	{name: "fast", figure: "1 2:1/2 3:1/2 4:3 5 6:1/2 5:1/2 4 3 2:1/2 r:1/2 1:1/2 2:1/2 3:1/4 4:1/4 5:1/2 r:1/4 3:1/4 r:1/2 r r:2 1:4 by 1/16", order: "m3", part: "clarinet"},
+	{name: "six-eight", figure: "1 3 2 4:3 2:2 1 r 1 1:3", order: "m3", part: "oboe", meter: "6/8"},
+	{name: "seven-eight", figure: "1 3 2 4 2 3 1", order: "m3", part: "oboe", meter: "7/8"},
+	{name: "fast", figure: "1 3:1/2 2:1/2 5:3 4 6:1/2 4:1/2 5 2 3:1/2 r:1/2 1:1/2 3:1/2 2:1/4 5:1/4 4:1/2 r:1/4 2:1/4 r:1/2 r r:2 1:4 by 1/16", order: "m3", part: "clarinet"},
 	{name: "accidentals", figure: "1 b2 b3 b4 b5 bb7 #4 ##1 #5 ##5 1 bbb7 ###1", order: "P4", part: "violin"},
-	{name: "signatures", figure: "1 2 3 5 3 2 1 #1", order: "m3", part: "cello", score: notation.Options{Signatures: true}},
+	{name: "signatures", figure: "1 3 2 5 2 3 1 #1", order: "m3", part: "cello", score: notation.Options{Signatures: true}},
 	{name: "pickup", figure: "b2 v7 | {2 m7} 1 3 5 6 {5 7(b9)} 5 4 2 v7 {1 maj7} 1:8", order: "-M2", part: "alto saxophone", score: notation.Options{Swing: true}},
-	{name: "flags", figure: "1 r 2 r 3:1/2 r:1/2 r r:1/4 5:1/4 r:1/2 r v1:1/4 r:3/4 1:3/2 r:1/2 3:3 r", order: "m3", part: "violin"},
-	{name: "additive", figure: "1 2 3 5 3", order: "m3", part: "oboe", meter: "2+3/8"},
-	{name: "long-notes", figure: "1:2 2:3 3:1 5:4 6:8 by 1/4", order: "M2", part: "oboe", title: "Long <b>notes</b> & rests"},
+	{name: "flags", figure: "1 r 3 r 2:1/2 r:1/2 r r:1/4 4:1/4 r:1/2 r v1:1/4 r:3/4 1:3/2 r:1/2 2:3 r", order: "m3", part: "violin"},
+	{name: "additive", figure: "1 3 2 4 2", order: "m3", part: "oboe", meter: "2+3/8"},
+	{name: "long-notes", figure: "1:2 3:3 2:1 4:4 6:8 by 1/4", order: "M2", part: "oboe", title: "Long <b>notes</b> & rests"},
 }
 
 var picturesIn = flag.String("pictures", "", "write the pictures to this directory")
@@ -443,7 +443,7 @@ func TestLayoutsCanBeRunAgain(t *testing.T) {
 // Each part is drawn by itself, in its own clef and keys.
 func TestTwoParts(t *testing.T) {
 	d, err := drill.New(drill.Settings{
-		Figure: figure.MustParse("1 2 b3 5 in dorian"), Route: cycle.By(interval.MajorThird).Closed(),
+		Figure: figure.MustParse("1 4 b3 b7 in dorian"), Route: cycle.By(interval.MajorThird).Closed(),
 		Parts: []drill.Instrument{part(t, "trumpet"), part(t, "trombone")},
 	})
 	if err != nil {
@@ -553,7 +553,7 @@ func TestClip(t *testing.T) {
 // A word of no columns: the systems of a part that only rests.
 func TestDescription(t *testing.T) {
 	s := first(find("minor-thirds").layout(t))
-	if got := describe(s); got != "Keys: C, E♭, G♭." {
+	if got := describe(s); got != "Keys: C, E♭, G♭, A." {
 		t.Errorf("the description is %q", got)
 	}
 	s.bars[0].Labels = nil

@@ -32,7 +32,7 @@ func elevenOrders(t testing.TB, times int) *playback.Line {
 		if err != nil {
 			t.Fatal(err)
 		}
-		d, err := drill.New(drill.Settings{Title: "order " + o.String(), Figure: figure.MustParse("1 2 3 5"), Route: route, Parts: []drill.Instrument{flute}})
+		d, err := drill.New(drill.Settings{Title: "order " + o.String(), Figure: figure.MustParse("1 3 2 5"), Route: route, Parts: []drill.Instrument{flute}})
 		if err != nil {
 			t.Fatal(err)
 		}

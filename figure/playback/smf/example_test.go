@@ -21,7 +21,7 @@ func Example() {
 	}
 	d, err := drill.New(drill.Settings{
 		Title:  "By fourths",
-		Figure: figure.MustParse("1 2 3 5"),
+		Figure: figure.MustParse("1 3 2 5"),
 		Route:  cycle.By(interval.PerfectFourth).Closed(),
 		Parts:  []drill.Instrument{flute},
 	})

@@ -239,7 +239,7 @@ func line(t testing.TB, o playback.Options, settings ...drill.Settings) *playbac
 	var drills []*drill.Drill
 	for _, s := range settings {
 		if s.Figure.Notes() == 0 {
-			s.Figure = figure.MustParse("1 2 3 5")
+			s.Figure = figure.MustParse("1 3 2 5")
 		}
 		if s.Route.Len() == 0 {
 			s.Route = cycle.By(interval.MajorThird).Closed()
@@ -283,7 +283,7 @@ func TestLawTheFileIsTheLine(t *testing.T) {
 		for range rapid.IntRange(1, drill.MaxParts).Draw(rt, "parts") {
 			parts = append(parts, instrument(t, rapid.SampledFrom(names).Draw(rt, "instrument")))
 		}
-		figures := []string{"1 2 3 5", "v5 v7 | 1:3 5:1/2 4:1/2", "1+3+5:4 v7+2+5:4", "1 1 1 r 1:1/3 2:1/3 3:1/3", "1:32"}
+		figures := []string{"1 3 2 5", "v5 v7 | 1:3 5:1/2 4:1/2", "1+3+5:4 v7+2+5:4", "1 1 1 r 1:1/3 2:1/3 3:1/3", "1:32"}
 		var settings []drill.Settings
 		for n := range rapid.IntRange(1, 3).Draw(rt, "drills") {
 			route, err := cycle.ParseRoute(rapid.SampledFrom([]string{"(048)/(159)", "07", "0/1/2", "(06)"}).Draw(rt, "route"))

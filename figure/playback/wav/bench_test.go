@@ -18,7 +18,7 @@ import (
 // each sample. The ratio to real time is reported.
 
 func benchmarkLine(b *testing.B) *playback.Line {
-	return mustLine(b, playback.Options{}, drill.Settings{Figure: figure.MustParse("1 2 3 5 3 2 1:2"), Route: cycle.By(interval.MinorThird).Closed()})
+	return mustLine(b, playback.Options{}, drill.Settings{Figure: figure.MustParse("1:3 5 4 2 3:2"), Route: cycle.By(interval.MinorThird).Closed()})
 }
 
 func BenchmarkWrite(b *testing.B) {

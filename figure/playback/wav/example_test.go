@@ -20,7 +20,7 @@ func Example() {
 		return
 	}
 	d, err := drill.New(drill.Settings{
-		Figure: figure.MustParse("1 2 3 5"),
+		Figure: figure.MustParse("1 3 2 5"),
 		Route:  cycle.By(interval.PerfectFourth).Closed(),
 		Parts:  []drill.Instrument{flute},
 		Tempo:  120,

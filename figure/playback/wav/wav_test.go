@@ -105,7 +105,7 @@ func TestNothingClips(t *testing.T) {
 	piano := instrument(t, "piano")
 	choir := slices.Repeat([]drill.Instrument{piano}, drill.MaxParts)
 	for what, s := range map[string]drill.Settings{
-		"one part":        {Figure: figure.MustParse("1 2 3 5")},
+		"one part":        {Figure: figure.MustParse("1 3 2 5")},
 		"chords":          {Figure: figure.MustParse("1+3+5+7+9:8 1+2+3+4+5+6+7:8"), Parts: []drill.Instrument{piano}},
 		"fifteen parts":   {Figure: figure.MustParse("1+3+5:8 1:8"), Parts: choir},
 		"low":             {Figure: figure.MustParse("1:8"), Parts: []drill.Instrument{instrument(t, "piano A0-A1")}},
@@ -380,7 +380,7 @@ func (w *limited) Write(b []byte) (int, error) {
 }
 
 func TestErrors(t *testing.T) {
-	l := mustLine(t, playback.Options{}, drill.Settings{Figure: figure.MustParse("1 2 3 5")})
+	l := mustLine(t, playback.Options{}, drill.Settings{Figure: figure.MustParse("1 3 2 5")})
 	size, err := Size(l, Options{})
 	if err != nil {
 		t.Fatal(err)
