@@ -95,7 +95,7 @@ func MustParse(s string) Order {
 
 // Parse reads an order: an interval, as "m3" or "-M3", which is taken with By;
 // a pattern of intervals with commas, as "P4,-m3", which is taken with
-// Alternate; or all twelve keys with strokes between cycles, as
+// Alternate and so reduced if it repeats inside itself, "P4,P4" to P4; or all twelve keys with strokes between cycles, as
 // "0369/147T/258E". The error is an *Error or a *PatternError.
 func Parse(s string) (Order, error) {
 	if s != "" && strings.Contains("0123456789TE/", s[:1]) {

@@ -41,6 +41,13 @@ func ExampleSet() {
 	// 37T is major triad
 }
 
+// The notes of C E G A are those of a chord on A.
+func ExampleSet_Roots() {
+	sixth := pitch.SetOf(0, 4, 7, 9)
+	fmt.Println(sixth.Name(), "on", sixth.Roots())
+	// Output: minor seventh chord on 9
+}
+
 // A minor triad on each of C, E♭, F♯ and A: what is heard is all their notes.
 func ExampleSet_Combine() {
 	triad, keys := pitch.MustParseSet("037"), pitch.MustParseSet("0369")

@@ -529,6 +529,37 @@ func TestNames(t *testing.T) {
 	}
 }
 
+// TestLawRoots: on a root of its own a set is the chord or scale of the table,
+// counted from there; and a transposed set has its roots transposed. All 4096.
+func TestLawRoots(t *testing.T) {
+	for s := range allSets() {
+		roots := s.Roots()
+		rooted := false
+		for _, n := range names {
+			if n.root && n.name == s.Name() {
+				rooted = true
+				for c := range Class(12) {
+					if stands := n.set.T(int(c)) == s; stands != (roots&SetOf(c) != 0) {
+						t.Fatalf("%v is the %s on %v, and its roots are %v", s, n.name, c, roots)
+					}
+				}
+			}
+		}
+		if rooted != (roots != 0) || s.T(5).Roots() != roots.T(5) {
+			t.Fatalf("%v, %q: roots %v, and of %v %v", s, s.Name(), roots, s.T(5), s.T(5).Roots())
+		}
+	}
+	// Common practice, no source.
+	for text, want := range map[string]string{
+		"0479": "9", "027": "7", "024679T": "7", "047": "0", "047T": "0", "35790": "5", "0369": "0369", "048": "048",
+		"046T": "06", "0134679T": "", "07": "", "02479": "", "024579E": "", "0357TE": "", "0245": "0", "579T": "5",
+	} {
+		if got := MustParseSet(text).Roots().String(); got != MustParseSet(want).String() {
+			t.Errorf("%s: roots %s, want %s", text, got, want)
+		}
+	}
+}
+
 func TestVectorText(t *testing.T) {
 	v := Vector(0x0FDCBA)
 	if got := v.String(); got != "TEC??0" {
@@ -552,7 +583,7 @@ func TestSetDoesNotAllocate(t *testing.T) {
 		for s := range allSets() {
 			sink.set = s.RahnPrime() ^ s.FortePrime() ^ s.T(3) ^ s.I(4) ^ s.TSymmetry() ^ s.ISymmetry() ^ s.Combine(145)
 			sink.vector = s.Vector()
-			sink.n = len(s.Name()) + s.CommonTones(3)
+			sink.n = len(s.Name()) + s.Roots().Len() + s.CommonTones(3)
 			for c := range s.NormalOrder() {
 				sink.set ^= 1 << c
 			}

@@ -18,7 +18,6 @@ import (
 
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
-	"example.com/keyorder/interval"
 	"example.com/keyorder/spelling"
 )
 
@@ -241,31 +240,8 @@ func (l Label) String() string {
 	return l.Name.String() + l.Text
 }
 
-// signature returns the key signature for a scale on a tonic: that of its
-// parallel mode of the major scale, or of minor or major by its third; 7 sharps
-// or flats at most.
+// signature returns the key signature for a scale on a tonic, 7 sharps or flats
+// at most.
 func signature(scale figure.Scale, tonic spelling.Name) int {
-	offset := 0
-	switch scale {
-	case figure.Lydian:
-		offset = 1
-	case figure.Mixolydian:
-		offset = -1
-	case figure.Dorian:
-		offset = -2
-	case figure.Phrygian:
-		offset = -4
-	case figure.Locrian:
-		offset = -5
-	default:
-		minor, majorThird := false, false
-		for i := range scale.Intervals() {
-			minor = minor || i == interval.MinorThird
-			majorThird = majorThird || i == interval.MajorThird
-		}
-		if minor && !majorThird {
-			offset = -3
-		}
-	}
-	return max(-7, min(7, int(tonic)+offset))
+	return max(-7, min(7, int(scale.Key(tonic).Signature)))
 }
