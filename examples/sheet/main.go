@@ -18,6 +18,7 @@ import (
 	"os"
 	"runtime"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -82,7 +83,7 @@ func parseFlags(args []string, stderr io.Writer) (options, error) {
 	f.StringVar(&o.scale, "scale", "", "the `scale` of the figure, as dorian (default major)")
 	f.StringVar(&o.orders, "orders", "", "`orders` separated by spaces: intervals (\"m2 -m2\"), patterns (\"P4,-m3\"), twelve keys (\"0369/147T/258E\"), or "+say.Names+" (default \"m3\")")
 	f.StringVar(&o.keys, "keys", "", "just these `keys`, in this order, as \"Bb Eb F Ab\"")
-	f.StringVar(&o.from, "from", "", "the first `key` (default C)")
+	f.StringVar(&o.from, "from", "", "the first `key` (default C, or the first of twelve keys as they are typed)")
 	f.BoolVar(&o.answers, "answers", false, "print every note of every key")
 	f.BoolVar(&o.easy, "easy", false, "respell double sharps and flats for easy reading")
 	f.BoolVar(&o.plain, "plain", false, "print accidentals in ASCII: b, #")
@@ -94,7 +95,8 @@ func parseFlags(args []string, stderr io.Writer) (options, error) {
 	f.StringVar(&o.closing, "close", "held", "how a cycle comes `back` to its first key: held, full, open")
 	f.StringVar(&o.padding, "pad", "bar", "where the next key `begins`: on the next bar, on the next beat, run on")
 	f.StringVar(&o.sound, "sound", "answer", "what the sound files `play`: answer, call, model, click")
-	f.Float64Var(&o.swing, "swing", 1, "the first eighth of a beat to the second as a `ratio`, 2 for 2 to 1")
+	o.swing = 1
+	f.Var((*ratio)(&o.swing), "swing", "the first eighth of a beat to the second as a `ratio`, 2:1 or 1.5 (default 1, straight)")
 	f.BoolVar(&o.written, "written", false, "typed keys are those that the player reads (the default for one instrument)")
 	f.BoolVar(&o.concert, "concert", false, "typed keys are those that sound (the default for several instruments)")
 	f.BoolVar(&o.near, "near", false, "keep the joins between keys small, rather than the line of the keys")
@@ -117,10 +119,40 @@ func parseFlags(args []string, stderr io.Writer) (options, error) {
 		}
 		return o, err
 	}
+	var empty error
+	f.Visit(func(fl *flag.Flag) {
+		if fl.Value.String() == "" && fl.Name != "title" {
+			empty = fmt.Errorf("-%s \"\": it is empty; -h shows what it may be", fl.Name)
+		}
+	})
+	if empty != nil {
+		return o, empty
+	}
 	if f.NArg() > 0 {
 		return o, fmt.Errorf("%q is no flag; put what belongs to a flag in quotes, as -figure \"1 3 2 5\"", f.Arg(0))
 	}
 	return o, nil
+}
+
+// A ratio is a flag such as 2:1 or 1.5.
+type ratio float64
+
+func (r *ratio) String() string { return fmt.Sprint(float64(*r)) }
+
+// Set reads the ratio. The error says what would be right, as the flag package
+// quotes what was given.
+func (r *ratio) Set(text string) error {
+	long, short, two := strings.Cut(text, ":")
+	a, err := strconv.ParseFloat(strings.TrimSpace(long), 64)
+	b := 1.0
+	if err == nil && two {
+		b, err = strconv.ParseFloat(strings.TrimSpace(short), 64)
+	}
+	if v := a / b; err != nil || !(v >= 1 && v <= playback.MaxSwing) {
+		return fmt.Errorf("the first eighth of a beat to the second goes from 1, straight, to %d:1", playback.MaxSwing)
+	}
+	*r = ratio(a / b)
+	return nil
 }
 
 // A sheet is what the flags ask for, worked out.
@@ -129,6 +161,7 @@ type sheet struct {
 	figure   figure.Figure
 	policy   spelling.Policy
 	parts    []drill.Instrument
+	named    bool          // the player named the instruments
 	first    spelling.Name // the first key as typed or as the scale names it
 	prefer   []spelling.Name
 	orders   []say.Order
@@ -253,7 +286,7 @@ func (s *sheet) readOrders() error {
 	if text == "" {
 		text = "m3"
 	}
-	var played cycle.Moves
+	start := say.Start{Scale: s.figure.Scale(), Prefer: s.prefer, First: s.first.Class(), Asked: s.from != "", Name: name}
 	if slices.Contains(strings.Fields(text), "fresh") {
 		l, err := s.readLog()
 		if err != nil {
@@ -261,10 +294,10 @@ func (s *sheet) readOrders() error {
 		}
 		clean, failed := l.Moves(s.parts[0].Name)
 		clean.Merge(failed)
-		played = clean
+		start.Played = clean
 	}
 	var err error
-	s.orders, err = say.Orders(text, s.first.Class(), name, played)
+	s.orders, err = say.Orders(text, start)
 	return given("orders", err)
 }
 
@@ -298,7 +331,7 @@ func (s *sheet) readToday(name func(pitch.Class) string) error {
 	}
 	for text, route := range plan.Routes() {
 		o := say.Order{Text: text, Title: "keys of today's plan", Route: route}
-		if known, err := say.Orders(text, 0, name, cycle.Moves{}); err == nil && len(known) == 1 {
+		if known, err := say.Orders(text, say.Start{Scale: s.figure.Scale(), Name: name}); err == nil && len(known) == 1 {
 			o.Title, o.Alike = known[0].Title, known[0].Alike
 		}
 		s.orders = append(s.orders, o)
@@ -314,7 +347,8 @@ func (s *sheet) readParts() error {
 	if err := level.UnmarshalText([]byte(s.level)); err != nil {
 		return given("level", err)
 	}
-	if s.instruments == "" {
+	s.named = s.instruments != ""
+	if !s.named {
 		// Whoever names no instrument is not bound by the range of one.
 		s.instruments = "piano"
 		if i, err := drill.Find("piano", level); err == nil {

@@ -17,6 +17,7 @@ import (
 	"example.com/keyorder/figure/playback"
 	"example.com/keyorder/figure/practice"
 	"example.com/keyorder/interval"
+	"example.com/keyorder/spelling"
 )
 
 //go:embed page.html
@@ -89,11 +90,8 @@ func (s *sheet) page(score *notation.Score, sounds, files []string) (*page, erro
 	if p.Title == "" {
 		p.Title = "Practice sheet"
 	}
-	if s.drills[0].Part(0).Sounding != interval.PerfectUnison {
-		p.Reader = s.text("the staff is as the " + s.parts[0].Name + " reads it")
-	}
 	var err error
-	if p.Staff, err = s.firstStaff(score); err != nil {
+	if p.Staff, p.Reader, err = s.firstStaff(score); err != nil {
 		return nil, err
 	}
 	// What fits on a printed page is estimated, on the safe side.
@@ -152,15 +150,20 @@ func (p *page) pages() int { return len(p.Prompts) + len(p.Answers) }
 // how says in which way the sheet is to be played.
 func (s *sheet) how() []string {
 	set := s.drills[0].Settings()
-	rest := "no rest after each key"
-	if set.Rest != drill.NoRest {
-		rest = "at least " + bars(figure.Length(set.Rest), set.Meter) + " of rest after each key, to breathe and to hear the next one"
+	time := fmt.Sprintf("Tempo %d in %v", set.Tempo, set.Meter)
+	if least, most, ok := s.silences(); ok {
+		switch {
+		case most == 0:
+			time += ", no rest between the keys"
+		case least == 0:
+			time += ", between the keys " + lengthText(most, set.Meter) + " of rest at most"
+		default:
+			time += ", at least " + lengthText(least, set.Meter) + " of rest after each key"
+			if least >= set.Meter.Bar() {
+				time += ", to breathe and to hear the next one"
+			}
+		}
 	}
-	close := map[drill.Closing]string{
-		drill.CloseHeld: "At the end of each cycle go back to its first key and hold its first note.",
-		drill.CloseFull: "At the end of each cycle play its first key once more.",
-		drill.CloseOpen: "Do not go back to the first key of a cycle.",
-	}[set.Closing]
 	mode := map[playback.Mode]string{
 		playback.Answer:    "In the sound files you play with the click and the first note, and hear the answer in the rest.",
 		playback.Call:      "In the sound files you hear each key first and play it in the rest.",
@@ -168,34 +171,83 @@ func (s *sheet) how() []string {
 		playback.ClickOnly: "The sound files have the click only.",
 	}[s.playback.Mode]
 	return []string{
-		fmt.Sprintf("Tempo %d in %v, %s.", set.Tempo, set.Meter, rest), close, mode,
+		time + ".", s.ends(), mode,
 		"From memory: say the next key, hear it, then play. About three clean passes, then come back another day.",
 	}
+}
+
+// ends says how the cycles and other runs of keys end.
+func (s *sheet) ends() string {
+	back, others := 0, 0
+	for _, d := range s.drills {
+		var last drill.Statement
+		for st := range d.Statements(0) {
+			if st.Index > 0 && st.Section != last.Section && !last.Return {
+				others++
+			}
+			if last = st; st.Return {
+				back++
+			}
+		}
+		if !last.Return {
+			others++
+		}
+	}
+	what := "hold " + s.heldNote()
+	if s.settings.Closing == drill.CloseFull {
+		what = "play it once more"
+	}
+	switch {
+	case back == 0:
+		return "Do not go back to a first key: each run of keys ends on its last."
+	case others > 0:
+		return "Where it says “back to”, go back to that key and " + what + "; the other runs of keys end on their last."
+	}
+	return "At the end of each cycle go back to its first key and " + what + "."
 }
 
 func bars(l figure.Length, m drill.Meter) string {
 	return plural(int((l+m.Bar()-1)/m.Bar()), "bar")
 }
 
-// firstStaff draws the figure in the first key, as the first part reads it.
-func (s *sheet) firstStaff(score *notation.Score) (template.HTML, error) {
+// firstStaff draws the figure in the first key, as the first part that plays it
+// reads it. Where that may not be clear it says whose the staff is, and how much
+// of a long figure it shows.
+func (s *sheet) firstStaff(score *notation.Score) (drawn template.HTML, reader string, err error) {
 	f := s.figure
 	m := s.settings.Meter
 	n := int((f.Pickup()+m.Bar()-1)/m.Bar() + (f.Length()-f.Pickup()+m.Bar()-1)/m.Bar())
-	l, err := staff.New(score, 0, staff.Options{Paper: staff.Paper{Width: printedWidth, Height: printedHeight}, Bars: min(n, 4)})
+	const most = 4
+	part, key := 0, spelling.Name(0)
+	for p := range s.parts {
+		part = p
+		if st := first(s.drills[0].Statements(p)); !st.Rests {
+			key = st.Written.Name()
+			break
+		}
+	}
+	var says []string
+	if i := s.parts[part]; len(s.parts) > 1 || i.Sounding != interval.PerfectUnison {
+		says = append(says, fmt.Sprintf("the staff is as the %s reads it, in %s", i.Name, s.name(key)))
+	}
+	if n > most {
+		says = append(says, fmt.Sprintf("the staff shows the first %d bars", most))
+	}
+	l, err := staff.New(score, part, staff.Options{Paper: staff.Paper{Width: printedWidth, Height: printedHeight}, Bars: min(n, most)})
 	if err != nil {
-		return "", err
+		return "", "", err
 	}
 	for sys := range l.Systems() {
 		s.staffHeight = sys.Height()
-		return svg(sys.WriteSVG)
+		drawn, err = svg(sys.WriteSVG)
+		break
 	}
-	return "", nil
+	return drawn, s.text(strings.Join(says, "; ")), err
 }
 
 func (s *sheet) orderPage(n int, o say.Order, sound string) (orderPage, error) {
 	d := s.drills[n]
-	op := orderPage{Heading: s.text(s.heading(o)), Joins: s.text(s.joins(d)), Sounds: s.text(s.sounds(o)), Sound: sound}
+	op := orderPage{Heading: s.text(s.heading(o, d)), Joins: s.text(s.joins(d)), Sounds: s.text(s.sounds(o, d)), Sound: sound}
 	op.Lines = s.keyLines(d)
 	for part := range s.parts {
 		if t := s.leftOut(d, part); t != "" {
@@ -204,7 +256,7 @@ func (s *sheet) orderPage(n int, o say.Order, sound string) (orderPage, error) {
 	}
 	var err error
 	op.Circle, err = svg(func(w io.Writer) error {
-		return diagram.Write(w, diagram.Options{Route: o.Route, Names: s.keys, Title: op.Heading})
+		return diagram.Write(w, diagram.Options{Route: s.played(d), Names: s.keys, Title: op.Heading})
 	})
 	if err != nil {
 		return op, err

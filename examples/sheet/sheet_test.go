@@ -109,7 +109,14 @@ func TestBadInput(t *testing.T) {
 		{[]string{"-sound", "loud"}, `-sound: playback: "loud"`},
 		{[]string{"-written", "-concert"}, "-written and -concert say the opposite"},
 		{[]string{"-out", t.TempDir(), "-rest", "0"}, "-sound: playback:"},
-		{[]string{"-swing", "9", "-out", t.TempDir()}, "-sound: playback:"},
+		{[]string{"-swing", "9"}, `invalid value "9" for flag -swing: the first eighth of a beat to the second goes from 1, straight, to 3:1`},
+		{[]string{"-swing", "1:2"}, `invalid value "1:2" for flag -swing`},
+		{[]string{"-swing", "2:0"}, `invalid value "2:0" for flag -swing`},
+		{[]string{"-swing", "2:1:1"}, `invalid value "2:1:1" for flag -swing`},
+		{[]string{"-swing", ""}, `invalid value "" for flag -swing`},
+		{[]string{"-figure", ""}, `-figure "": it is empty; -h shows what it may be`},
+		{[]string{"-figure", "1", "-orders", ""}, `-orders "": it is empty`},
+		{[]string{"-out", ""}, `-out "": it is empty`},
 		{[]string{"-today", "-orders", "m3"}, "-orders and -today both give the orders"},
 		{[]string{"-today", "-stage", "x", "-log", "testdata/log.jsonl"}, `-today: practice: "x": `},
 		{[]string{"-today", "-log", "/dev/null/x"}, "-today: "},
@@ -158,6 +165,55 @@ func TestHelp(t *testing.T) {
 	out, errs, status := sheetOf("-h")
 	if status != 0 || out != "" || !strings.Contains(errs, "-figure degrees") || !strings.Contains(errs, "wedge") {
 		t.Errorf("status %d, %s%s", status, out, errs)
+	}
+}
+
+// TestSwing takes a ratio as players write it.
+func TestSwing(t *testing.T) {
+	for text, want := range map[string]float64{"2": 2, "2:1": 2, "3:2": 1.5, " 1.5 : 1": 1.5, "1": 1} {
+		o, err := parseFlags([]string{"-swing", text}, io.Discard)
+		if err != nil || o.swing != want {
+			t.Errorf("%q: %v, %v", text, o.swing, err)
+		}
+	}
+	if o, err := parseFlags(nil, io.Discard); err != nil || o.swing != 1 {
+		t.Errorf("without the flag: %v, %v", o.swing, err)
+	}
+}
+
+// TestTypedOrders: twelve keys begin with the one that was typed first, unless
+// another is asked for; the keys of a scale come by their own signatures.
+func TestTypedOrders(t *testing.T) {
+	for args, want := range map[string]string{
+		"-orders 147T/0369/258E":              "  D♭  E   G   B♭  back to D♭\n  C   E♭  G♭  A   back to C\n",
+		"-orders 147T/0369/258E -from D":      "  D   F   A♭  B   back to D\n  D♭  E   G   B♭  back to D♭\n",
+		"-orders signs -scale minor":          "By the number of sharps or flats: 1 run of 12 keys.\n",
+		"-orders signs -scale dorian":         "\n  D   G   A   C   E   F   B   B♭  F♯  E♭  C♯  A♭\n",
+		"-orders signs -from D":               "By the number of sharps or flats, from the 2 of D on: 1 run",
+		"-orders signs -from Bb -scale minor": "from the 5 of B♭ on: 1 run",
+		"-orders P4,P4":                       "Up by fourths: 1 cycle of 12 keys",
+	} {
+		if out, errs, status := sheetOf(strings.Fields(args)...); status != 0 || !strings.Contains(out, want) {
+			t.Errorf("%s: status %d, %s%s\nwant …%s…", args, status, errs, out, want)
+		}
+	}
+}
+
+// TestInstruments: whoever names an instrument reads for what range the sheet
+// is, and what the keys mean where an instrument transposes.
+func TestInstruments(t *testing.T) {
+	for args, want := range map[string]string{
+		"-for flute":            "\nfor      flute (C4 to A6)\n",
+		"-for trumpet C4-A5":    "\nfor      trumpet in B♭ (C4 to A5); the keys are those you read\n",
+		"-for flute C4-A6,oboe": "; the keys are concert keys\n",
+	} {
+		flag, value, _ := strings.Cut(args, " ")
+		if out, errs, _ := sheetOf(flag, value); !strings.Contains(out, want) {
+			t.Errorf("%s: %s%s\nwant …%s…", args, errs, out, want)
+		}
+	}
+	if out, _, _ := sheetOf(); strings.Contains(out, "\nfor ") {
+		t.Errorf("an instrument that nobody named:\n%s", out)
 	}
 }
 

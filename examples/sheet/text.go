@@ -2,8 +2,10 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 	"io"
+	"iter"
 	"slices"
 	"strings"
 	"unicode/utf8"
@@ -44,17 +46,20 @@ func (s *sheet) writeText(out io.Writer, answers bool) error {
 	}
 	p("Play     %s\n", s.figureText())
 	p("in %-5s %s\n", s.keyName(s.firstKey()), s.notesIn(s.firstKey(), true))
-	if len(s.parts) > 1 || s.parts[0].Sounding != interval.PerfectUnison {
+	switch {
+	case len(s.parts) > 1 || s.parts[0].Sounding != interval.PerfectUnison:
 		p("for      %s; the keys are %s\n", s.partNames(), s.reading())
+	case s.named:
+		p("for      %s\n", s.partNames())
 	}
 	for _, h := range s.hints() {
 		p("note     %s\n", h)
 	}
 	for n, o := range s.orders {
 		d := s.drills[n]
-		p("\n%s\n", s.heading(o))
+		p("\n%s\n", s.heading(o, d))
 		p("%s\n", s.joins(d))
-		if line := s.sounds(o); line != "" {
+		if line := s.sounds(o, d); line != "" {
 			p("%s\n", line)
 		}
 		p("\n")
@@ -146,17 +151,116 @@ func (s *sheet) unitText() string {
 
 // each says how long a key takes.
 func (s *sheet) each() string {
-	m := s.settings.Meter
-	f := s.figure
-	played := f.Length() - f.Pickup()
-	for st := range s.drills[0].Statements(0) {
-		rest := max(0, st.Length-(played+m.Bar()-1)/m.Bar()*m.Bar())
-		if rest == 0 {
-			return bars(played, m) + " a key"
+	var least, most figure.Length
+	for _, d := range s.drills {
+		var last drill.Statement
+		for st := range d.Statements(0) {
+			// The last of a section may be longer, to end with a full bar.
+			if st.Index > 0 && !last.Held && (st.Section == last.Section || s.settings.Padding == drill.ToBar) {
+				least, most = min(cmp.Or(least, last.Length), last.Length), max(most, last.Length)
+			}
+			last = st
 		}
-		return bars(played, m) + " a key and " + bars(rest, m) + " of rest"
+		if most == 0 {
+			least, most = last.Length, last.Length // a key alone
+		}
 	}
-	return ""
+	m := s.settings.Meter
+	played := (s.figure.Length() + m.Bar() - 1) / m.Bar() * m.Bar()
+	switch {
+	case least < most:
+		return lengthText(least, m) + " to " + lengthText(most, m) + " from key to key"
+	case s.figure.Pickup() > 0 || s.settings.Padding != drill.ToBar:
+		return lengthText(least, m) + " from key to key"
+	case least == played:
+		return bars(played, m) + " a key"
+	}
+	return bars(played, m) + " a key and " + bars(least-played, m) + " of rest"
+}
+
+// silences returns the least and the greatest rest between two keys, if there
+// are two.
+func (s *sheet) silences() (least, most figure.Length, ok bool) {
+	var begin, end figure.Length
+	for n, e := range s.figure.In(0) {
+		if n == 0 {
+			begin = e.Onset
+		}
+		end = max(end, e.Onset+e.Length)
+	}
+	for _, d := range s.drills {
+		var last drill.Statement
+		for st := range d.Statements(0) {
+			if st.Index > 0 {
+				silence := last.Length - end
+				if last.Held {
+					silence = last.Length - s.settings.Meter.Bar()
+				}
+				if !st.Held {
+					silence += begin
+				}
+				if !ok {
+					least, ok = silence, true
+				}
+				least, most = min(least, silence), max(most, silence)
+			}
+			last = st
+		}
+	}
+	return least, most, ok
+}
+
+// lengthText says a length in bars and in notes: "2 bars", "1 bar and 3
+// eighths", "5 sixteenths".
+func lengthText(l figure.Length, m drill.Meter) string {
+	whole, rest := l/m.Bar(), l%m.Bar()
+	var words []string
+	if whole > 0 {
+		words = append(words, plural(int(whole), "bar"))
+	}
+	for _, u := range []struct {
+		length figure.Length
+		name   string
+	}{{figure.Quarter, "quarter"}, {figure.Eighth, "eighth"}, {figure.Sixteenth, "sixteenth"}, {1, ""}} {
+		if rest == 0 || rest%u.length != 0 {
+			continue
+		}
+		if u.name == "" {
+			words = append(words, rest.String()+" of a whole note")
+		} else {
+			words = append(words, plural(int(rest/u.length), u.name))
+		}
+		break
+	}
+	return strings.Join(words, " and ")
+}
+
+// heldNote says which of the figure's notes a held return holds.
+func (s *sheet) heldNote() string {
+	for _, d := range s.drills {
+		for p := range s.parts {
+			for st := range d.Statements(p) {
+				if !st.Held || st.Rests {
+					continue
+				}
+				held, note := st.Events(), "note"
+				if len(held) > 1 {
+					note = "notes"
+				}
+				all := s.figure.In(st.Written)
+				if all[0].Note.Number() == held[0].Note.Number() {
+					return "its first " + note
+				}
+				for _, e := range all {
+					if e.Onset == 0 {
+						return "the " + note + " on its downbeat"
+					}
+				}
+				return "the first " + note + " after its downbeat"
+			}
+		}
+	}
+	return "its first note"
 }
 
 func (s *sheet) partNames() string {
@@ -179,11 +283,39 @@ func (s *sheet) reading() string {
 }
 
 // firstKey is the first key that is played.
-func (s *sheet) firstKey() spelling.Name {
-	for _, k := range s.orders[0].Route.Run() {
-		return s.keys[k]
+func (s *sheet) firstKey() spelling.Name { return s.firstKeyOf(s.drills[0]) }
+
+func (s *sheet) firstKeyOf(d *drill.Drill) spelling.Name { return s.key(first(d.Statements(0))) }
+
+// first returns the first statement, which every drill has.
+func first(statements iter.Seq[drill.Statement]) drill.Statement {
+	for st := range statements {
+		return st
 	}
-	return s.first
+	return drill.Statement{}
+}
+
+// played is the route of a drill as it is played: without the keys that are left
+// out, and closed where a section is played back to its first key.
+func (s *sheet) played(d *drill.Drill) cycle.Route {
+	var sections []cycle.Section
+	last := -1
+	for st := range d.Statements(0) {
+		if st.Section != last {
+			sections = append(sections, cycle.Section{})
+		}
+		last = st.Section
+		if in := &sections[len(sections)-1]; st.Return {
+			in.Closed = true
+		} else {
+			in.Keys = append(in.Keys, s.key(st).Class())
+		}
+	}
+	r, err := cycle.NewRoute(sections...)
+	if err != nil {
+		return d.Settings().Route // not reached: what a drill plays is a route
+	}
+	return r
 }
 
 func (s *sheet) keyName(n spelling.Name) string { return s.name(n) }
@@ -241,23 +373,48 @@ func lengthInUnits(l, unit figure.Length) string {
 }
 
 // heading says what an order is: its title, its cycles, what it equals.
-func (s *sheet) heading(o say.Order) string {
+func (s *sheet) heading(o say.Order, d *drill.Drill) string {
 	t := strings.ToUpper(o.Title[:1]) + o.Title[1:]
+	r := s.played(d)
+	if keys(r) < keys(o.Route) {
+		t += ", less the keys left out"
+	}
 	if o.Order.IsValid() {
-		lengths := map[int]bool{}
-		for n := range o.Order.Cycles() {
-			lengths[len(o.Order.Cycle(n))] = true
+		alike, length := true, 0
+		for section := range r.Sections() {
+			alike = alike && (length == 0 || length == len(section.Keys))
+			length = len(section.Keys)
 		}
-		if len(lengths) == 1 {
-			t += fmt.Sprintf(": %s of %s", plural(o.Order.Cycles(), "cycle"), plural(len(o.Order.Cycle(0)), "key"))
+		t += ": " + plural(r.Len(), piece(o)) + " of "
+		if alike {
+			t += plural(length, "key")
 		} else {
-			t += fmt.Sprintf(": %s", plural(o.Order.Cycles(), "cycle"))
+			t += plural(keys(r), "key") + " in all"
 		}
 	}
 	if o.Alike != "" {
 		t += "; the same keys as " + o.Alike
 	}
 	return t + "."
+}
+
+// keys returns the number of keys in a route.
+func keys(r cycle.Route) (n int) {
+	for section := range r.Sections() {
+		n += len(section.Keys)
+	}
+	return n
+}
+
+// piece is what a section of an order is called: a cycle where it can be played
+// back to its first key as it went on before.
+func piece(o say.Order) string {
+	for section := range o.Route.Sections() {
+		if section.Closed {
+			return "cycle"
+		}
+	}
+	return "run"
 }
 
 // joins says what leads from one statement to the next, for the first part, by
@@ -300,19 +457,45 @@ func joinText(semitones int) string {
 	return say.Sounds(semitones)
 }
 
-// sounds says what the figure and the keys of a cycle sound like together.
-func (s *sheet) sounds(o say.Order) string {
-	if !o.Order.IsValid() || o.Order.Cycles() == 12 {
+// sounds says what the figure and the keys of a cycle sound like together, if
+// all cycles sound alike.
+func (s *sheet) sounds(o say.Order, d *drill.Drill) string {
+	var first pitch.Set
+	several := false
+	for section := range s.played(d).Sections() {
+		set := s.figure.Composite(section.Keys...)
+		several = several || len(section.Keys) > 1
+		if first == 0 {
+			first = set
+		}
+		if !alike(first, set) {
+			return ""
+		}
+	}
+	if !o.Order.IsValid() || !several {
 		return ""
 	}
-	set := s.figure.Composite(o.Order.Cycle(0)...)
-	switch {
-	case set == pitch.Aggregate:
-		return "Each cycle with the figure: all twelve notes."
-	case set.Name() != "":
-		return fmt.Sprintf("Each cycle with the figure: %s.", set.Name())
+	t := "Each " + piece(o) + " with the figure: "
+	roots := slices.Collect(first.Roots().Classes())
+	switch key := s.firstKeyOf(d).Class(); {
+	case first == pitch.Aggregate:
+		return t + "all twelve notes."
+	case first.Name() == "":
+		return fmt.Sprintf("%s%d notes, %v counted from C as 0 in the first.", t, first.Len(), first)
+	case len(roots) > 0 && !slices.Contains(roots, key):
+		return fmt.Sprintf("%sthe same notes as the %s on %s in the first.", t, first.Name(), s.name(s.keys[roots[0]]))
 	}
-	return fmt.Sprintf("Each cycle with the figure: %d notes, %v counted from C as 0 in the first.", set.Len(), set)
+	return t + first.Name() + "."
+}
+
+// alike reports whether one set is the other transposed.
+func alike(a, b pitch.Set) bool {
+	for n := range 12 {
+		if a.T(n) == b {
+			return true
+		}
+	}
+	return false
 }
 
 // keyLines returns the keys of a drill by name, a line for each section or for
@@ -364,7 +547,7 @@ func (s *sheet) writeAnswers(w io.Writer, d *drill.Drill) {
 		name := s.text(s.name(key))
 		switch {
 		case st.Held:
-			fmt.Fprintf(w, "  back to %s: its first note, held\n", name)
+			fmt.Fprintf(w, "  back to %s: %s, held\n", name, s.heldNote())
 		case st.Return:
 			fmt.Fprintf(w, "  back to %s   %s\n", name, s.text(s.notesIn(key, false)))
 		default:
@@ -384,19 +567,21 @@ func (s *sheet) key(st drill.Statement) spelling.Name {
 // calls is the call sheet of a class: a row for each key that sounds, with what
 // each part calls it.
 func (s *sheet) calls() (rows [][]string) {
-	d := s.drills[0]
-	for p := range s.parts {
-		n := 0
-		for st := range d.Statements(p) {
-			if p == 0 {
-				rows = append(rows, []string{s.text(s.name(st.Sounding.Name()))})
+	for _, d := range s.drills {
+		from := len(rows)
+		for p := range s.parts {
+			n := from
+			for st := range d.Statements(p) {
+				if p == 0 {
+					rows = append(rows, []string{s.text(s.name(st.Sounding.Name()))})
+				}
+				t := s.text(s.name(st.Written.Name()))
+				if st.Rests {
+					t = "rests"
+				}
+				rows[n] = append(rows[n], t)
+				n++
 			}
-			t := s.text(s.name(st.Written.Name()))
-			if st.Rests {
-				t = "rests"
-			}
-			rows[n] = append(rows[n], t)
-			n++
 		}
 	}
 	seen := map[string]bool{}
@@ -425,10 +610,16 @@ func (s *sheet) writeCalls(w io.Writer) {
 
 // hints are what a player may not have expected of the figure.
 func (s *sheet) hints() (hints []string) {
-	if keys := s.doubles(s.keys); len(keys) > 0 && !s.easy {
+	var heard pitch.Set // the keys that are played
+	for _, d := range s.drills {
+		for st := range d.Statements(0) {
+			heard |= pitch.SetOf(s.key(st).Class())
+		}
+	}
+	if keys := s.doubles(s.keys, heard); len(keys) > 0 && !s.easy {
 		t := fmt.Sprintf("Double sharps or flats in %s: -easy respells them", strings.Join(keys, " "))
 		for scale, names := range figure.CommonScales() {
-			if s.options.scale == "" && s.figure.Scale() == figure.Major && s.fits(scale) && len(s.doubles(scale.Tonics())) == 0 {
+			if s.options.scale == "" && s.figure.Scale() == figure.Major && s.fits(scale) && len(s.doubles(scale.Tonics(s.prefer...), heard)) == 0 {
 				t += fmt.Sprintf("; -scale \"%s\" names the keys so that there are none", names[0])
 				break
 			}
@@ -436,7 +627,7 @@ func (s *sheet) hints() (hints []string) {
 		hints = append(hints, t+".")
 	}
 	for _, e := range s.figure.In(0) {
-		if i := interval.Interval(e.Note); i.Class() == 0 && i.Steps()%7 != 0 {
+		if i := interval.Interval(e.Note); i.Class() == 0 && spelling.Name(i.Fifths()).Letter() == spelling.B {
 			hints = append(hints, "A raised 7 sounds as the tonic here: accidentals count from the major scale, and n7 is its seventh.")
 			break
 		}
@@ -453,9 +644,11 @@ func (s *sheet) hints() (hints []string) {
 	return hints
 }
 
-// doubles returns the keys in which the figure has double sharps or flats.
-func (s *sheet) doubles(keys [12]spelling.Name) (in []string) {
-	for _, k := range keys {
+// doubles returns those of the keys that are played in which the figure has
+// double sharps or flats.
+func (s *sheet) doubles(keys [12]spelling.Name, heard pitch.Set) (in []string) {
+	for c := range heard.Classes() {
+		k := keys[c]
 		for _, n := range s.figure.AppendNotes(nil, k.In(4)) {
 			if a := n.Alteration(); a > 1 || a < -1 {
 				in = append(in, s.name(k))

@@ -5,13 +5,16 @@ package say
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
 
 	"example.com/keyorder/cycle"
+	"example.com/keyorder/figure"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
+	"example.com/keyorder/spelling"
 )
 
 // Interval returns an interval's name without its direction: "minor third",
@@ -129,10 +132,19 @@ func plainNames(word string) string {
 // twelve keys themselves.
 const Names = "half-steps, whole-steps, minor-thirds, major-thirds, fourths, tritones, fifths (-fourths for down), all, wedge, signs, balanced, square, loops, everymove, shuffle:7 (any number), fresh"
 
+// A Start says in which keys orders are asked for.
+type Start struct {
+	Scale  figure.Scale             // whose keys they are
+	Prefer []spelling.Name          // names that go before those that the scale gives
+	First  pitch.Class              // the first key
+	Asked  bool                     // the first key was asked for: orders with one of their own begin there too
+	Name   func(pitch.Class) string // a key's name, for titles and errors
+	Played cycle.Moves              // the moves made so far, for "fresh"
+}
+
 // Orders reads orders separated by spaces: intervals, patterns, twelve keys or
-// one of Names. They begin on the key first; name tells a key's name for
-// errors; played are the moves made so far, for "fresh".
-func Orders(text string, first pitch.Class, name func(pitch.Class) string, played cycle.Moves) ([]Order, error) {
+// one of Names.
+func Orders(text string, s Start) ([]Order, error) {
 	words := strings.Fields(text)
 	if len(words) == 0 {
 		return nil, fmt.Errorf("no order in %q; write an interval such as m3, a pattern such as P4,-m3, or one of %s", text, Names)
@@ -140,10 +152,10 @@ func Orders(text string, first pitch.Class, name func(pitch.Class) string, playe
 	const most = 64
 	var out []Order
 	for _, w := range words {
-		orders, err := order(w, first, played)
+		orders, err := order(w, s)
 		var pe *cycle.PatternError
 		if errors.As(err, &pe) {
-			return nil, fmt.Errorf("%.60q: from %s, %s comes again after %d keys, when %d of the 12 have been played; a pattern runs through all 12, as P4,-m3 does", w, name(first), name(pe.Key.T(int(first))), pe.After, pe.Played)
+			return nil, fmt.Errorf("%.60q: from %s, %s comes again after %d keys, when %d of the 12 have been played; a pattern runs through all 12, as P4,-m3 does", w, s.Name(s.First), s.Name(pe.Key.T(int(s.First))), pe.After, pe.Played)
 		}
 		var bad *cycle.Error
 		if errors.As(err, &bad) {
@@ -159,7 +171,8 @@ func Orders(text string, first pitch.Class, name func(pitch.Class) string, playe
 	return out, nil
 }
 
-func order(word string, first pitch.Class, played cycle.Moves) ([]Order, error) {
+func order(word string, s Start) ([]Order, error) {
+	first := s.First
 	open := func(title string, o cycle.Order) Order {
 		o = o.From(first)
 		return Order{Text: word, Title: title, Order: o, Route: o.Open()}
@@ -171,7 +184,7 @@ func order(word string, first pitch.Class, played cycle.Moves) ([]Order, error) 
 	case word == "wedge":
 		return []Order{open("the wedge, closing in from both sides", cycle.Wedge())}, nil
 	case word == "signs":
-		return []Order{open("by the number of sharps or flats", cycle.BySignature())}, nil
+		return bySignature(word, s)
 	case word == "balanced":
 		return []Order{open("a balanced row, each interval once", cycle.BalancedRow())}, nil
 	case word == "square":
@@ -196,7 +209,7 @@ func order(word string, first pitch.Class, played cycle.Moves) ([]Order, error) 
 		for n, o := range all {
 			routes[n] = o.Route
 		}
-		fresh := all[cycle.Freshest(played, routes...)]
+		fresh := all[cycle.Freshest(s.Played, routes...)]
 		fresh.Title += ", the freshest order"
 		return []Order{fresh}, nil
 	case seeded && kind == "shuffle":
@@ -213,9 +226,12 @@ func order(word string, first pitch.Class, played cycle.Moves) ([]Order, error) 
 	if err != nil {
 		return nil, err
 	}
-	o = o.From(first)
+	steps := intervals(word)
+	if len(steps) > 0 || s.Asked {
+		o = o.From(first)
+	}
 	c := Order{Text: word, Title: "in an order of your own", Order: o, Route: o.Closed()}
-	switch steps := intervals(word); {
+	switch {
 	case len(steps) == 1:
 		c.Title, c.Alike = by(steps[0]), alike(steps[0])
 	case len(steps) > 1:
@@ -232,11 +248,29 @@ func order(word string, first pitch.Class, played cycle.Moves) ([]Order, error) 
 	return []Order{c}, nil
 }
 
+// bySignature is the order by the number of sharps or flats. From a key that is
+// asked for it goes on to those with more, and from the most to the fewest.
+func bySignature(word string, s Start) ([]Order, error) {
+	o := s.Scale.BySignature(s.Prefer...)
+	c := Order{Text: word, Title: "by the number of sharps or flats", Order: o}
+	all := o.Keys()
+	if n := slices.Index(all[:], s.First); s.Asked && n > 0 {
+		var err error
+		if c.Order, err = cycle.Of(append(slices.Clone(all[n:]), all[:n]...)...); err != nil {
+			return nil, err
+		}
+		signs := s.Scale.Key(s.Scale.Tonics(s.Prefer...)[s.First]).Signature
+		c.Title += fmt.Sprintf(", from the %d of %s on", max(signs, -signs), s.Name(s.First))
+	}
+	c.Route = c.Order.Open()
+	return []Order{c}, nil
+}
+
 // Orders11 returns the eleven orders from a first key, each cycle closed.
 func Orders11(first pitch.Class) []Order {
 	var out []Order
 	for _, w := range Eleven() {
-		one, err := order(w, first, cycle.Moves{})
+		one, err := order(w, Start{First: first})
 		if err == nil {
 			out = append(out, one...)
 		}
@@ -244,7 +278,8 @@ func Orders11(first pitch.Class) []Order {
 	return out
 }
 
-// intervals returns the steps of a pattern, or none for twelve keys.
+// intervals returns the steps of a pattern, reduced if it repeats inside itself,
+// or none for twelve keys.
 func intervals(word string) []interval.Interval {
 	var steps []interval.Interval
 	for _, part := range strings.Split(word, ",") {
@@ -253,6 +288,11 @@ func intervals(word string) []interval.Interval {
 			return nil
 		}
 		steps = append(steps, i)
+	}
+	for n := 1; n < len(steps); n++ {
+		if len(steps)%n == 0 && slices.Equal(steps[n:], steps[:len(steps)-n]) {
+			return steps[:n]
+		}
 	}
 	return steps
 }

@@ -1,11 +1,13 @@
 package say
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 	"time"
 
 	"example.com/keyorder/cycle"
+	"example.com/keyorder/figure"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
 )
@@ -35,17 +37,18 @@ func TestOrders(t *testing.T) {
 		"M9":           {"up by major ninths", "down by minor sevenths", "(2468T0)/(3579E1)"},
 		"P4,-m3":       {"up a fourth, down a minor third, in turn", "down a fifth, up a major sixth, in turn", "(27496E81T305)"},
 		"wedge":        {"the wedge, closing in from both sides", "", "21304E5T6978"},
-		"signs":        {"by the number of sharps or flats", "", "279045ET6318"},
+		"signs":        {"by the number of sharps or flats, from the 2 of D on", "", "239841E6057T"},
+		"P4,P4":        {"up by fourths", "down by fifths", "(2705T3816E49)"},
 		"P1":           {"up by unisons", "", "(2)/(3)/(4)/(5)/(6)/(7)/(8)/(9)/(T)/(E)/(0)/(1)"},
 		"0E1T29384756": {"in an order of your own", "", "21304E5T6978"},
 	} {
-		got, err := Orders(text, 2, name, cycle.Moves{})
+		got, err := Orders(text, Start{First: 2, Asked: true, Name: name})
 		if err != nil || len(got) != 1 || [3]string{got[0].Title, got[0].Alike, got[0].Route.String()} != want {
 			t.Errorf("%s: %+v, %v", text, got, err)
 		}
 	}
 	for text, n := range map[string]int{"all": 11, "square": 12, "loops": 11, "everymove": 1, "fresh": 1, "balanced shuffle:7": 2} {
-		got, err := Orders(text, 0, name, cycle.Moves{})
+		got, err := Orders(text, Start{Name: name})
 		if err != nil || len(got) != n {
 			t.Errorf("%s: %d orders, %v", text, len(got), err)
 		}
@@ -62,8 +65,35 @@ func TestOrders(t *testing.T) {
 			made.AddAll(o.Route.Moves())
 		}
 	}
-	if got, err := Orders("fresh", 0, name, made); err != nil || got[0].Text != "m3" {
+	if got, err := Orders("fresh", Start{Name: name, Played: made}); err != nil || got[0].Text != "m3" {
 		t.Errorf("%+v, %v", got, err)
+	}
+}
+
+// TestOrdersWithAFirstKeyOfTheirOwn: keys that are typed begin as they are typed,
+// and the signatures with the fewest signs, unless another first key is asked
+// for. The signatures of minor and dorian are those of the major keys with the
+// same notes.
+func TestOrdersWithAFirstKeyOfTheirOwn(t *testing.T) {
+	for _, c := range []struct {
+		text  string
+		start Start
+		want  string
+	}{
+		{"147T/0369/258E", Start{}, "in an order of your own: (147T)/(0369)/(258E)"},
+		{"147T/0369/258E", Start{First: 3, Asked: true}, "in an order of your own: (3690)/(258E)/(47T1)"},
+		{"m3", Start{}, "up by minor thirds: (0369)/(147T)/(258E)"},
+		{"signs", Start{}, "by the number of sharps or flats: 057T239841E6"},
+		{"signs", Start{Scale: figure.NaturalMinor}, "by the number of sharps or flats: 9247E0651T83"},
+		{"signs", Start{Scale: figure.Dorian}, "by the number of sharps or flats: 279045ET6318"},
+		{"signs", Start{Scale: figure.Dorian, First: 2, Asked: true}, "by the number of sharps or flats: 279045ET6318"},
+		{"signs", Start{Scale: figure.NaturalMinor, First: 0, Asked: true}, "by the number of sharps or flats, from the 3 of C on: 0651T839247E"},
+	} {
+		c.start.Name = name
+		got, err := Orders(c.text, c.start)
+		if err != nil || len(got) != 1 || fmt.Sprintf("%s: %v", got[0].Title, got[0].Route) != c.want {
+			t.Errorf("%s %+v: %+v, %v", c.text, c.start, got, err)
+		}
 	}
 }
 
@@ -76,7 +106,7 @@ func TestErrors(t *testing.T) {
 		"shuffle:x":               "after shuffle: comes a whole number",
 		strings.Repeat("all ", 7): "at most 64 at a time",
 	} {
-		if _, err := Orders(text, 2, name, cycle.Moves{}); err == nil || !strings.Contains(err.Error(), want) {
+		if _, err := Orders(text, Start{First: 2, Asked: true, Name: name}); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%.40s: %v", text, err)
 		}
 	}

@@ -198,7 +198,10 @@ func (s *Session) readOrders(text map[string]string) error {
 	}
 	s.keys = s.figure.Scale().Tonics(prefer...)
 	made, _ := s.log.Moves(s.part.Name)
-	orders, err := say.Orders(text["order"], s.first, func(c pitch.Class) string { return s.keys[c].String() }, made)
+	orders, err := say.Orders(text["order"], say.Start{
+		Scale: s.figure.Scale(), Prefer: prefer, First: s.first, Asked: prefer != nil,
+		Name: func(c pitch.Class) string { return s.keys[c].String() }, Played: made,
+	})
 	if err != nil {
 		return &Error{"order", err}
 	}
