@@ -161,6 +161,28 @@ func TestLog(t *testing.T) {
 	}
 }
 
+// TestCallsOfAllOrders: where orders go through different keys, the class finds
+// those of all of them in its table.
+func TestCallsOfAllOrders(t *testing.T) {
+	with := func(keys string) *sheet {
+		o, err := parseFlags([]string{"-keys", keys, "-for", "trumpet, flute"}, io.Discard)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s, err := newSheet(o, io.Discard)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return s
+	}
+	s := with("C F")
+	s.drills = append(s.drills, with("F G").drills...)
+	checkCalls(t, s)
+	if rows := s.calls(); len(rows) != 3 {
+		t.Errorf("%v", rows)
+	}
+}
+
 func TestHelp(t *testing.T) {
 	out, errs, status := sheetOf("-h")
 	if status != 0 || out != "" || !strings.Contains(errs, "-figure degrees") || !strings.Contains(errs, "wedge") {

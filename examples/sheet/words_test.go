@@ -28,7 +28,7 @@ func anySheet(t *rapid.T) *sheet {
 			}
 		}
 		flag("figure", "3 5 1 6", "5 2 b3:2 1", "1 4 b3:2 b7 in dorian", "v5 | 0 3 2:2", "v6 v7 | 2 4+6 1:5", "5 3:3/2 2:1/2 0:2", "n7 4:12", "2 #4:24")
-		flag("for", "flute", "trumpet", "horn, flute", "alto sax, cello, tenor voice", "tenor voice", "oboe Bb3-C6, trumpet")
+		flag("for", "flute", "trumpet", "horn, flute", "alto sax, cello, tenor voice", "tenor voice", "oboe Bb3-C6, trumpet", "flute F4-E5, trumpet")
 		if rapid.Bool().Draw(t, "few keys") {
 			flag("keys", "Bb Eb F Ab", "F#", "C Db C", "A E")
 		} else {
@@ -332,7 +332,7 @@ func checkText(t *rapid.T, s *sheet) {
 }
 
 // checkCalls: a class finds every key that is played in its table.
-func checkCalls(t *rapid.T, s *sheet) {
+func checkCalls(t interface{ Fatalf(string, ...any) }, s *sheet) {
 	rows := s.calls()
 	for _, d := range s.drills {
 		for p := range s.parts {
