@@ -17,6 +17,7 @@ import (
 	"unicode/utf8"
 
 	"example.com/keyorder/figure"
+	"example.com/keyorder/interval"
 	"example.com/keyorder/spelling"
 )
 
@@ -116,13 +117,61 @@ func TestLesson(t *testing.T) {
 		"160 statements make 132 of them", "at least 1 and at most 1 times", "left open: 104",
 		"In 11 of 11 orders", "0369/147T/258E",
 		"Of 14 intervals, 14 make an octave",
-		"heard in all: 8, 0134679T, octatonic", "heard in all: 6, 03478E, hexatonic", "heard in all: 6, 013679, without",
+		"heard in all: 8, 0134679T, octatonic", "heard in all: 6, 03478E, hexatonic", "heard in all: 6, 013679, no name in this list",
 	)
 	if strings.Contains(out, "false") {
 		t.Errorf("a check in the lesson fails:\n%s", out)
 	}
 	if strings.Contains(out, "%!") {
 		t.Errorf("a verb in the lesson is wrong:\n%s", out)
+	}
+}
+
+// TestLawBackwardIsSpelledByItsIntervals reads the third step, letter by letter:
+// from each key the interval leads to the next, and = to what the sheet calls it.
+func TestLawBackwardIsSpelledByItsIntervals(t *testing.T) {
+	out := ok(t, "", "-step", "3")
+	names := figure.Major.Tonics()
+	for _, line := range regexp.MustCompile(`(?m)^up (\S+): (.*)$`).FindAllStringSubmatch(out, -1) {
+		step := interval.MustParse(line[1])
+		var at spelling.Name
+		for n, word := range strings.Fields(line[2]) {
+			written, called, turns := strings.Cut(word, "=")
+			reached := spelling.MustParseName(written)
+			if n > 0 && reached != at.Up(step) {
+				t.Errorf("%s: from %v to %v is %v", line[0], at, reached, at.To(reached))
+			}
+			if at = reached; turns {
+				at = spelling.MustParseName(called)
+			}
+			if at != names[at.Class()] || at.Class() != reached.Class() {
+				t.Errorf("%s: %s is no key of the sheet, or not the same", line[0], word)
+			}
+		}
+		if at != 0 {
+			t.Errorf("%s does not come back", line[0])
+		}
+	}
+	wants(t, out, "up M2: C D E F♯=G♭ A♭ B♭ C\n", "  11 up and 1 down are an octave apart")
+	if regexp.MustCompile(`-\d+ (up|down)`).MatchString(out) {
+		t.Errorf("an interval goes down backward:\n%s", out)
+	}
+}
+
+// TestNames: what has a name on another note than the tonic is not called by it
+// alone (common practice, no source: C E G A is a chord of A), and what has no
+// name in the library's list may well have one in the trade.
+func TestNames(t *testing.T) {
+	for f, want := range map[string]string{
+		"5 3 6 1":         ": the same notes as the minor seventh chord on 9, set class",
+		"2 5 1":           ": the same notes as the suspended fourth on 7, set class",
+		"3 1 b7 2 #4 6 5": ": the same notes as the melodic minor on 7, set class",
+		"5 b3 b7 1":       ": minor seventh chord, set class",
+		"6 4 2 b6":        ": no name in this list, set class",
+		"5 1":             ": no name in this list, set class",
+		"b6 4 2 7":        ": the same notes as the diminished seventh chord on 258E, set class",
+	} {
+		wants(t, ok(t, "", "-figure", f, "-step", "6"), want)
 	}
 }
 
@@ -237,7 +286,6 @@ func reckon(t *testing.T, ask string) string {
 		off := ((semis-white[name[0]]+6)%12+12+12*octaves)%12 - 6
 		return name + strings.Repeat("b", max(0, -off)) + strings.Repeat("#", max(0, off))
 	}
-	keys := strings.Fields("C Db D Eb E F Gb G Ab A Bb B")
 	named := func(letters, semis int) string {
 		for _, q := range []string{"P", "M", "m", "A", "d"} {
 			i := q + strconv.Itoa(letters+1)
@@ -250,10 +298,10 @@ func reckon(t *testing.T, ask string) string {
 		}
 		return ""
 	}
-	interval := regexp.MustCompile(`\(([PMmAd][1-8])\)`)
+	inWords := regexp.MustCompile(`\(([PMmAd][1-8])\)`)
 	note := regexp.MustCompile(`[A-G][♭♯𝄫𝄪]*`)
 	i, letters, semis := "", 0, 0
-	if m := interval.FindStringSubmatch(ask); m != nil {
+	if m := inWords.FindStringSubmatch(ask); m != nil {
 		i = m[1]
 		letters, semis = size(i)
 		ask = strings.Replace(ask, m[0], "", 1)
@@ -284,7 +332,7 @@ func reckon(t *testing.T, ask string) string {
 		return strconv.Itoa(gcd(semis, 12))
 	case strings.HasPrefix(ask, "An order"):
 		from := note.FindString(strings.TrimPrefix(ask, "An"))
-		return keys[(semitones(from)+semis+24)%12]
+		return spell(strings.IndexByte("CDEFGAB", from[0])+letters, semitones(from)+semis)
 	case strings.HasPrefix(ask, "The figure 1 ♭3 5 is played in "):
 		heard := map[int]bool{}
 		for _, key := range note.FindAllString(strings.TrimPrefix(ask, "The figure"), -1) {
@@ -332,10 +380,11 @@ func TestLawRightAnswersAreRight(t *testing.T) {
 }
 
 // TestLawEnharmonicSlips gives every spelling of the right sound: one is right,
-// the others are slips, and every other sound is wrong; for keys all spellings
-// are right, with a remark on the unusual ones.
+// the others are slips, and every other sound is wrong; a key is right as well
+// under the name that the sheets give it, which are those of the major keys.
 func TestLawEnharmonicSlips(t *testing.T) {
-	notes, keys := 0, 0
+	notes, keys, turns := 0, 0, 0
+	names := figure.Major.Tonics()
 	for seed := range 10 {
 		for _, q := range asked(t, seed, 40) {
 			note := strings.HasPrefix(q.ask, "Which note")
@@ -357,12 +406,13 @@ func TestLawEnharmonicSlips(t *testing.T) {
 					if m != right || remark != "" {
 						t.Errorf("%s %v: %d %s", q.ask, n, m, remark)
 					}
-				case n.Class() == want.Class() && note:
-					if m != slip || !strings.HasPrefix(remark, "Right sound, wrong letter: ") {
+				case n.Class() == want.Class() && !note && slices.Contains(names[:], n):
+					turns++
+					if m != right || !strings.Contains(remark, "enharmonic change") || !strings.Contains(q.why, "The sheet calls that key "+n.String()+",") {
 						t.Errorf("%s %v: %d %s", q.ask, n, m, remark)
 					}
 				case n.Class() == want.Class():
-					if m != right || !strings.Contains(remark, "under another name") {
+					if m != slip || !strings.HasPrefix(remark, "Right sound, wrong letter: ") {
 						t.Errorf("%s %v: %d %s", q.ask, n, m, remark)
 					}
 				case m != wrong:
@@ -371,8 +421,8 @@ func TestLawEnharmonicSlips(t *testing.T) {
 			}
 		}
 	}
-	if notes == 0 || keys == 0 {
-		t.Errorf("%d notes and %d keys asked for", notes, keys)
+	if notes == 0 || turns == 0 || turns == keys {
+		t.Errorf("%d notes and %d keys asked for, %d of these with an enharmonic change", notes, keys, turns)
 	}
 	for _, q := range asked(t, 1, 40) {
 		if q.answer == "m3" || q.answer == "M3" {

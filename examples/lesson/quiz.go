@@ -11,6 +11,7 @@ import (
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/interval"
+	"example.com/keyorder/pitch"
 	"example.com/keyorder/spelling"
 )
 
@@ -220,18 +221,22 @@ func howManyCycles(r *rand.Rand, _ options) question {
 	}
 }
 
-// whichKey asks for the next key in an order; a key may be named either way.
+// whichKey asks for the next key in an order. The interval decides its letter;
+// where a sheet calls the key otherwise, that name is right as well.
 func whichKey(r *rand.Rand, o options, steps []interval.Interval) question {
 	names := figure.Major.Tonics()
-	i := pick(r, steps)
-	order := cycle.By(i)
-	keys := order.Cycle(r.IntN(order.Cycles()))
-	n := r.IntN(len(keys))
-	from, to := names[keys[n]], names[keys[(n+1)%len(keys)]]
+	i, from := pick(r, steps), pick(r, names[:])
+	to := from.Up(i)
+	onSheet := names[to.Class()]
+	why := fmt.Sprintf("%s above %v is %v. %v is key %d, and %s above it is key %d: %v.", count(i.Steps(), "letter"), from.Letter(), to.Letter(),
+		from, from.Class(), count(i.Semitones(), "semitone"), to.Class(), to)
+	if to != onSheet {
+		why += fmt.Sprintf(" The sheet calls that key %v, which is an enharmonic change.", onSheet)
+	}
 	return question{
 		ask:    fmt.Sprintf("An order goes up by %s and has come to %v major. Which key is next?", an(words(i)), from),
 		answer: to.String() + " major",
-		why:    fmt.Sprintf("%v is key %d; %s on is key %d, %v.", from, from.Class(), count(i.Semitones(), "semitone"), to.Class(), to),
+		why:    why,
 		grade: func(text string) (mark, string) {
 			got, err := spelling.ParseKey(text)
 			switch {
@@ -239,8 +244,10 @@ func whichKey(r *rand.Rand, o options, steps []interval.Interval) question {
 				return unread, "Write a major key by its tonic, such as Eb."
 			case got.Tonic == to:
 				return right, ""
+			case got.Tonic == onSheet:
+				return right, fmt.Sprintf("Right, as the sheet calls it, by an enharmonic change: %s leads to %v.", an(words(i)), to)
 			case got.Tonic.Class() == to.Class():
-				return right, fmt.Sprintf("Right: %v is that key under another name. Most players call it %v.", got.Tonic, to)
+				return slip, fmt.Sprintf("Right sound, wrong letter: %s above %v is %v.", count(i.Steps(), "letter"), from.Letter(), to.Letter())
 			}
 			return wrong, fmt.Sprintf("No: %v is key %d.", got.Tonic, got.Tonic.Class())
 		},
@@ -257,7 +264,10 @@ func howManyNotes(r *rand.Rand, o options) question {
 		tonics = append(tonics, names[k].String())
 	}
 	called := ""
-	if all.Name() != "" {
+	switch roots := all.Roots(); {
+	case roots != 0 && roots.Intersection(pitch.SetOf(0)) == 0:
+		called = fmt.Sprintf(", the same notes as the %s on %v", all.Name(), roots)
+	case all.Name() != "":
 		called = ", called " + all.Name()
 	}
 	set := o.figure.Set()

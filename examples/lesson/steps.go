@@ -64,22 +64,27 @@ func inversions(w io.Writer) {
 // backward sets the orders by an interval and by its inversion side by side.
 func backward(w io.Writer) {
 	names := figure.Major.Tonics()
-	firstCycle := func(o cycle.Order) (text string) {
-		for n, key := range o.Run(true) {
-			if n == 0 {
-				text += " " + names[key].String()
+	firstCycle := func(step interval.Interval) string {
+		keys := cycle.By(step).Cycle(0)
+		text := names[keys[0]].String()
+		for n, key := range append(keys[1:], keys[0]) {
+			to := names[keys[n]].Up(step) // the letter that the interval leads to
+			text += " " + to.String()
+			if to != names[key] {
+				text += "=" + names[key].String()
 			}
 		}
 		return text
 	}
+	fmt.Fprintln(w, "F♯=G♭ is an enharmonic change: the interval leads to F♯, and the sheet calls that key G♭ and goes on from there.")
 	for _, text := range strings.Fields("m2 M2 m3 M3 P4 A4") {
 		narrow := interval.MustParse(text)
 		wide := narrow.Inversion()
 		there, back := cycle.By(narrow), cycle.By(wide)
-		fmt.Fprintf(w, "up %v:%s\nup %v:%s\n", narrow, firstCycle(there), wide, firstCycle(back))
+		fmt.Fprintf(w, "up %v: %s\nup %v: %s\n", narrow, firstCycle(narrow), wide, firstCycle(wide))
 		n := wide.Semitones()
 		fmt.Fprintf(w, "  %d up and %d down are an octave apart, so they meet the same key: %v\n",
-			n, n-12, pitch.ClassOf(n) == pitch.ClassOf(n-12))
+			n, 12-n, pitch.ClassOf(n) == pitch.ClassOf(n-12))
 		fmt.Fprintf(w, "  up %v is up %v backward in all its cycles: %v\n", wide, narrow, back == there.Reverse())
 	}
 }
@@ -137,7 +142,10 @@ func composites(w io.Writer, f figure.Figure) {
 	set := f.Set()
 	called := func(s pitch.Set) string {
 		if s.Name() == "" {
-			return "without a name of its own"
+			return "no name in this list"
+		}
+		if roots := s.Roots(); roots != 0 && roots.Intersection(pitch.SetOf(0)) == 0 {
+			return fmt.Sprintf("the same notes as the %s on %v", s.Name(), roots)
 		}
 		return s.Name()
 	}
