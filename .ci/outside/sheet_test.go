@@ -55,6 +55,7 @@ func TestSheetPage(t *testing.T) {
 			do(t, b.ctx, chromedp.Navigate(address), chromedp.WaitReady("audio"))
 			b.wait(`[...document.querySelectorAll("audio")].every(a => a.readyState > 0)`, 10*time.Second)
 			checkDrawings(t, b)
+			checkInk(t, b, "light")
 			checkSounds(t, b, dir)
 			for _, paper := range [][2]float64{{8.27, 11.69}, {8.5, 11}} { // A4 and Letter, in inches
 				checkPrint(t, b, pages, paper[0], paper[1])
@@ -67,6 +68,7 @@ func TestSheetPage(t *testing.T) {
 			if wide := eval[float64](narrow, `document.documentElement.scrollWidth`); wide > 390 {
 				t.Errorf("at 390 px the page is %v px wide", wide)
 			}
+			checkInk(t, narrow, "dark")
 			narrow.quiet()
 		})
 	}
@@ -94,6 +96,36 @@ func checkDrawings(t *testing.T, b *tab) {
 	})()`)
 	for _, p := range problems {
 		t.Error(p)
+	}
+}
+
+// checkInk: whatever is drawn stands out from the paper behind it, by a contrast
+// of at least 7 to 1 as WCAG 2.1 reckons it (success criterion 1.4.6). Lines of
+// less weight than the rest are given by an opacity and may be fainter.
+func checkInk(t *testing.T, b *tab, scheme string) {
+	t.Helper()
+	problems := eval[[]string](b, `(() => {
+		const colour = text => text.match(/[\d.]+/g).slice(0, 3).map(Number);
+		const light = text => colour(text).map(v => v / 255).map(v => v <= 0.03928 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4)
+			.reduce((sum, v, n) => sum + v * [0.2126, 0.7152, 0.0722][n], 0);
+		const paper = light(getComputedStyle(document.body).backgroundColor);
+		const out = new Set();
+		let drawn = 0;
+		document.querySelectorAll("svg path, svg rect, svg circle, svg line, svg polyline, svg polygon, svg text").forEach(e => {
+			const style = getComputedStyle(e);
+			for (const ink of [style.fill, style.stroke]) {
+				if (ink === "none") continue;
+				drawn++;
+				const [a, c] = [light(ink), paper].sort((x, y) => y - x);
+				const contrast = (a + 0.05) / (c + 0.05);
+				if (contrast < 7) out.add(e.tagName + " " + ink + " on " + getComputedStyle(document.body).backgroundColor + ": " + contrast.toFixed(1));
+			}
+		});
+		if (drawn < 20) out.add("only " + drawn + " marks");
+		return [...out];
+	})()`)
+	for _, p := range problems {
+		t.Errorf("%s: %s", scheme, p)
 	}
 }
 
