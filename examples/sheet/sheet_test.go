@@ -75,6 +75,26 @@ func TestReadme(t *testing.T) {
 	}
 }
 
+// TestLicence: the README ends with the whole licence, from the grant to the last
+// words of the disclaimer.
+func TestLicence(t *testing.T) {
+	readme, err := os.ReadFile("../../README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := strings.Join(strings.Fields(string(readme)), " ")
+	for _, part := range []string{
+		"the keyorder authors Permission is hereby granted, free of charge,", "this permission notice shall be included", `PROVIDED "AS IS", WITHOUT WARRANTY`,
+	} {
+		if !strings.Contains(text, part) {
+			t.Errorf("%q is missing", part)
+		}
+	}
+	if !strings.HasSuffix(text, "THE USE OR OTHER DEALINGS IN THE SOFTWARE.") {
+		t.Error("the README does not end with the licence")
+	}
+}
+
 // TestBadInput: one clear line that says what was given, where it went wrong
 // and what is accepted, and exit status 2.
 func TestBadInput(t *testing.T) {
