@@ -154,7 +154,8 @@ func (s *Session) entry(n int, says string) (practice.Entry, bool) {
 				e.First = st.Written
 			}
 			e.Statements++
-			switch moved := st.Section == section; {
+			// Where a key between is left out, the same may come twice: no move.
+			switch moved := st.Section == section && to != from; {
 			case says[st.Index] == Clean:
 				e.Clean++
 				reached[to] = reached[to] || moved

@@ -384,6 +384,32 @@ func TestLeftOut(t *testing.T) {
 	}
 }
 
+// Where every move is made in one run, a key that is left out leaves another
+// twice in a row. That is no move, and a slip there spoils no log.
+func TestSameKeyTwice(t *testing.T) {
+	s := mustNew(t, `{"figure":"3 5 1 6","instrument":"trumpet C4-A4","fit":"leave out","order":"everymove"}`, "")
+	statements, twice := s.Plan().Statements, 0
+	for n := 1; n < len(statements); n++ {
+		if statements[n].Key == statements[n-1].Key {
+			twice++
+		}
+	}
+	if twice == 0 {
+		t.Fatal("no key comes twice in a row")
+	}
+	r, err := s.Report(Played{Says: strings.Repeat("n", len(statements)), Date: "2025-03-02"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	log, err := practice.Read(strings.NewReader(r.Log))
+	if err != nil || log.Bad > 0 || len(log.Entries) != 1 || log.Entries[0].Statements != len(statements) {
+		t.Fatalf("the log is read as %+v, %v", log, err)
+	}
+	if made := len(log.Entries[0].FailedMoves); made != len(statements)-1-twice {
+		t.Errorf("%d moves failed, not %d", made, len(statements)-1-twice)
+	}
+}
+
 func TestAppendSeconds(t *testing.T) {
 	s := mustNew(t, `{"tempo":"97"}`, "")
 	n := 0

@@ -1,0 +1,94 @@
+package session_test
+
+import (
+	"encoding/json"
+	"encoding/xml"
+	"errors"
+	"io"
+	"math/rand/v2"
+	"strings"
+	"testing"
+
+	"example.com/keyorder/examples/page/session"
+	"example.com/keyorder/examples/page/session/sessiontest"
+)
+
+// TestCrawl takes 2,000 random settings that are valid through all that the
+// page asks for: the plan, the answers, the circles, the report. The page would
+// say "undefined" where one of them fails.
+func TestCrawl(t *testing.T) {
+	random := rand.New(rand.NewPCG(11, 2000))
+	valid, refused := 0, 0
+	for valid < 2000 {
+		settings, err := json.Marshal(sessiontest.Settings(random.IntN))
+		if err != nil {
+			t.Fatal(err)
+		}
+		s, err := session.New(settings, "")
+		if err != nil {
+			if e := new(session.Error); !errors.As(err, &e) || e.Field == "" {
+				t.Errorf("%s: refused with %v, which names no field", settings, err)
+			}
+			if refused++; refused > 2000 {
+				t.Fatalf("%d of %d settings are refused", refused, refused+valid)
+			}
+			continue
+		}
+		valid++
+		crawl(t, settings, s, random)
+	}
+	t.Logf("%d settings are valid, %d are refused", valid, refused)
+}
+
+func crawl(t *testing.T, settings []byte, s *session.Session, random *rand.Rand) {
+	t.Helper()
+	text, err := s.AppendJSON(nil)
+	if err != nil || !json.Valid(text) || strings.Contains(string(text), "null") {
+		t.Errorf("%s: the plan is %.200s, %v", settings, text, err)
+	}
+	p := s.Plan()
+	for _, o := range p.Orders {
+		if o.Title == "" {
+			t.Errorf("%s: an order has no title", settings)
+		}
+	}
+	for n, st := range p.Statements {
+		if st.Key == "" || st.Said == "" || st.End <= st.Start {
+			t.Errorf("%s: statement %d is %+v", settings, n, st)
+		}
+	}
+	last := len(p.Statements) - 1
+	for _, n := range []int{0, random.IntN(last + 1), last} {
+		a, err := s.Answer(n)
+		if err != nil || a.Notes == "" || len(a.SVG) == 0 {
+			t.Errorf("%s: the answer to statement %d is %.60q, %d staves, %v", settings, n, a.Notes, len(a.SVG), err)
+		}
+		circle, err := s.Circle(n)
+		if err != nil {
+			t.Errorf("%s: no circle for statement %d: %v", settings, n, err)
+		}
+		for _, svg := range append(a.SVG, circle) {
+			if err := readable(svg); err != nil {
+				t.Errorf("%s: a picture for statement %d is not XML: %v", settings, n, err)
+			}
+		}
+	}
+	says := make([]byte, 1+random.IntN(last+1))
+	for n := range says {
+		says[n] = "cn-"[random.IntN(3)]
+	}
+	if r, err := s.Report(session.Played{Says: string(says), Date: "2025-03-02", Seconds: 60}); err != nil || r.Problem != "" {
+		t.Errorf("%s: the report of %s is refused: %v %s", settings, says, err, r.Problem)
+	}
+}
+
+func readable(svg string) error {
+	d := xml.NewDecoder(strings.NewReader(svg))
+	for {
+		if _, err := d.Token(); err == io.EOF {
+			return nil
+		} else if err != nil {
+			return err
+		}
+	}
+}

@@ -1,0 +1,85 @@
+// Package sessiontest draws settings of a session at random, for tests that try
+// whatever a player might ask for.
+package sessiontest
+
+import (
+	"fmt"
+
+	"example.com/keyorder/examples/page/session"
+	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/drill"
+)
+
+// Settings draws settings by draw, which returns a number from 0 to n − 1.
+// Most of them are valid: session.New refuses the others, as a rest that is
+// too short for the answer. The figures have 1 to 8 events, every third one
+// pitch alone.
+func Settings(draw func(n int) int) map[string]string {
+	c := session.AllChoices()
+	given := map[string]string{"figure": drawFigure(draw)}
+	for _, f := range c.Fields {
+		choices := c.Choices[f.Name]
+		switch f.Name {
+		case "figure", "scale": // the figure names its scale
+		case "tempo":
+			given[f.Name] = fmt.Sprint(drill.MinTempo + draw(drill.MaxTempo-drill.MinTempo+1))
+		case "order":
+			given[f.Name] = choices[draw(len(choices))].Text
+			if draw(4) == 0 {
+				given[f.Name] += " " + choices[draw(11)].Text // of the eleven
+			}
+		case "fit": // mostly left out, for else most wide figures are refused
+			if draw(5) > 0 {
+				given[f.Name] = "leave out"
+			}
+		default:
+			if draw(3) > 0 {
+				given[f.Name] = choices[draw(len(choices))].Text
+			}
+		}
+	}
+	return given
+}
+
+func drawFigure(draw func(n int) int) string {
+	var scales []figure.Scale
+	for s := range figure.CommonScales() {
+		scales = append(scales, s)
+	}
+	units := []figure.Length{figure.Quarter / 4, figure.Quarter / 3, figure.Quarter / 2, figure.Quarter}
+	one := drawDegree(draw)
+	onePitch := draw(3) == 0
+	for { // until no note is there twice at once and the scale has all degrees
+		unit := units[draw(len(units))]
+		items := make([]figure.Item, 1+draw(8))
+		for n := range items {
+			items[n].Length = unit * figure.Length(1+draw(4))
+			switch kind := draw(12); {
+			case kind == 0 && n > 0: // a rest
+				continue
+			case onePitch:
+				items[n].Degrees = []figure.Degree{one}
+			default:
+				for range max(1, kind-8) {
+					items[n].Degrees = append(items[n].Degrees, drawDegree(draw))
+				}
+			}
+			if draw(6) == 0 {
+				items[n].Chord = &figure.Chord{Root: figure.Degree{Step: int8(draw(7)), Explicit: true}, Suffix: []string{"", "m7", "maj7", "7"}[draw(4)]}
+			}
+		}
+		before := max(0, draw(6)-3)
+		if f, err := figure.New(scales[draw(len(scales))], unit, min(before, len(items)-1), items...); err == nil {
+			return f.Plain()
+		}
+		one = drawDegree(draw)
+	}
+}
+
+func drawDegree(draw func(n int) int) figure.Degree {
+	d := figure.Degree{Step: int8(draw(16) - 5)}
+	if draw(3) == 0 {
+		d.Explicit, d.Alteration = true, int8(draw(3)-1)
+	}
+	return d
+}
