@@ -7,6 +7,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"net/http"
 	"net/http/httptest"
 	"net/url"
@@ -27,6 +28,7 @@ import (
 	"github.com/chromedp/chromedp/kb"
 
 	"example.com/keyorder/cycle"
+	"example.com/keyorder/examples/page/session/sessiontest"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/practice"
 	"example.com/keyorder/interval"
@@ -44,13 +46,13 @@ type tab struct {
 }
 
 // openBrowser starts a browser of its own with a new profile.
-func openBrowser(t *testing.T) context.Context {
+func openBrowser(t *testing.T, more ...chromedp.ExecAllocatorOption) context.Context {
 	t.Helper()
 	path, err := exec.LookPath("chromium")
 	if err != nil {
 		t.Fatalf("the browser is missing: %v", err)
 	}
-	ctx, cancel := chromedp.NewExecAllocator(context.Background(), append(chromedp.DefaultExecAllocatorOptions[:],
+	ctx, cancel := chromedp.NewExecAllocator(context.Background(), append(append(chromedp.DefaultExecAllocatorOptions[:], more...),
 		chromedp.ExecPath(path), chromedp.UserDataDir(t.TempDir()), chromedp.NoSandbox, chromedp.DisableGPU,
 		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true), chromedp.Flag("disable-component-update", true),
 		chromedp.Flag("disable-sync", true), chromedp.Flag("autoplay-policy", "no-user-gesture-required"))...)
@@ -457,13 +459,40 @@ func axe(t *testing.T) string {
 	return string(text)
 }
 
-// check looks at the page as it stands: nothing sticks out sideways, no rule of
-// accessibility is broken.
-func (b *tab) check(state, rules string) {
+// fits looks at the page as it stands: nothing sticks out sideways, no word is
+// broken, unless at its hyphen.
+func (b *tab) fits(state string) {
 	b.t.Helper()
 	if over := eval[float64](b, "document.documentElement.scrollWidth - document.documentElement.clientWidth"); over > 0 {
 		b.t.Errorf("%s: the page is %v px too wide", state, over)
 	}
+	for _, word := range eval[[]string](b, `(() => {
+		const found = [], texts = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+		while (texts.nextNode()) {
+			const node = texts.currentNode, holder = node.parentElement;
+			if (!holder.checkVisibility() || holder.closest("svg, option, .unseen")) continue;
+			const room = holder.closest("section, form, body, .scroll").getBoundingClientRect();
+			const open = holder.closest(".scroll");
+			for (const m of node.data.matchAll(/[^\s-]+-?/g)) {
+				const range = document.createRange();
+				range.setStart(node, m.index);
+				range.setEnd(node, m.index + m[0].length);
+				const boxes = [...range.getClientRects()].filter((r) => r.width > 0);
+				if (boxes.some((r) => r.top > boxes[0].bottom - 1)) found.push(m[0] + " is broken");
+				if (!open && boxes.some((r) => r.left < room.left || r.right > room.right)) found.push(m[0] + " sticks out");
+			}
+		}
+		return found;
+	})()`) {
+		b.t.Errorf("%s: %s", state, word)
+	}
+}
+
+// check looks at the page as it stands: it fits, and no rule of accessibility
+// is broken.
+func (b *tab) check(state, rules string) {
+	b.t.Helper()
+	b.fits(state)
 	type violation struct {
 		ID    string `json:"id"`
 		Nodes []struct {
@@ -497,51 +526,114 @@ func (b *tab) picture(name string) {
 	}
 }
 
+// TestPageFitsAndIsAccessible opens the page on a phone and on a desk, in light
+// and dark, with usual text and with text of twice the size (WCAG 2.2, 1.4.4).
 func TestPageFitsAndIsAccessible(t *testing.T) {
 	t.Parallel()
-	address, rules, parent := static(t), axe(t), openBrowser(t)
-	for _, width := range []int64{360, 1440} {
-		for _, scheme := range []string{"light", "dark"} {
-			name := fmt.Sprintf("%s-%d", scheme, width)
-			b := openTab(t, parent, width, scheme)
-			b.load(address + "#figure=1+2+b3+5+in+dorian&order=-M2&instrument=trumpet&tempo=200")
-			if summary := eval[string](b, "document.getElementById('summary').textContent"); summary != "Down by whole steps: 14 keys to play, 35 s." {
-				t.Errorf("the link opens %q", summary)
+	address, rules := static(t), axe(t)
+	for _, percent := range []int{100, 200} {
+		pixels := 16 * percent / 100 // as the user of a browser sets it
+		parent := openBrowser(t, chromedp.Flag("blink-settings", fmt.Sprintf("defaultFontSize=%d", pixels)))
+		for _, size := range [][2]int64{{360, 740}, {1440, 900}} {
+			for _, scheme := range []string{"light", "dark"} {
+				name := fmt.Sprintf("%s-%d-%d", scheme, size[0], percent)
+				b := openTab(t, parent, size[0], scheme)
+				do(t, b.ctx, chromedp.EmulateViewport(size[0], size[1]))
+				b.load(address + "#figure=3+5+1+6+in+dorian&order=-M2&instrument=trumpet&tempo=200")
+				if summary := eval[string](b, "document.getElementById('summary').textContent"); summary != "Down by whole steps: 14 keys to play, 35 s." {
+					t.Errorf("the link opens %q", summary)
+				}
+				if got := eval[string](b, "getComputedStyle(document.documentElement).fontSize"); got != fmt.Sprintf("%dpx", pixels) {
+					t.Errorf("%s: the text is of %s", name, got)
+				}
+				b.check(name+" idle", rules)
+				b.picture(name + "-idle")
+				b.press(kb.PageDown)
+				b.wait("practiceRecord.keys.length > 1 && !document.getElementById('clean').disabled", 20*time.Second)
+				b.press(kb.ArrowRight)
+				b.press(kb.ArrowUp)
+				b.check(name+" playing", rules)
+				b.picture(name + "-playing")
+				b.press(kb.Escape)
+				b.wait("!document.getElementById('result').hidden", 5*time.Second)
+				b.check(name+" result", rules)
+				b.picture(name + "-result")
+				eval[chromedp.Void](b, "localStorage.clear()")
+				b.quiet()
 			}
-			b.check(name+" idle", rules)
-			b.picture(name + "-idle")
-			b.press(kb.PageDown)
-			b.wait("practiceRecord.keys.length > 1 && !document.getElementById('clean').disabled", 20*time.Second)
-			b.press(kb.ArrowRight)
-			b.press(kb.ArrowUp)
-			b.check(name+" playing", rules)
-			b.picture(name + "-playing")
-			b.press(kb.Escape)
-			b.wait("!document.getElementById('result').hidden", 5*time.Second)
-			b.check(name+" result", rules)
-			b.picture(name + "-result")
-			eval[chromedp.Void](b, "localStorage.clear()")
-			b.quiet()
 		}
 	}
-	// Text at twice the size still fits a phone.
-	b := openTab(t, parent, 360, "light")
-	b.load(address + "#order=-P4&show=after&tempo=240&instrument=trumpet")
-	eval[chromedp.Void](b, "void (document.documentElement.style.fontSize = '200%')")
-	fits := func(state string) {
-		if over := eval[float64](b, "document.documentElement.scrollWidth - document.documentElement.clientWidth"); over > 0 {
-			t.Errorf("%s with large text is %v px too wide", state, over)
-		}
-		b.picture("large-" + state)
+}
+
+// TestPageVolume measures what the page sounds. Decibels are against full scale.
+func TestPageVolume(t *testing.T) {
+	b := openTab(t, openBrowser(t), 1440, "light")
+	address := static(t)
+	begin := func(settings string) {
+		t.Helper()
+		b.load(address + "#tempo=300&" + settings)
+		eval[chromedp.Void](b, `(() => {
+			window.AudioContext = class extends AudioContext {
+				get destination() {
+					if (!window.tap) {
+						window.tap = new AnalyserNode(this, {fftSize: 32768});
+						tap.connect(super.destination);
+					}
+					return tap;
+				}
+			};
+			window.peak = () => {
+				const wave = new Float32Array(tap.fftSize);
+				tap.getFloatTimeDomainData(wave);
+				return wave.reduce((most, x) => Math.max(most, Math.abs(x)), 0);
+			};
+		})()`)
+		b.press(" ")
+		b.wait("practiceRecord.keys.length > 0", 20*time.Second)
 	}
-	fits("idle")
-	b.press(" ")
-	b.wait("practiceRecord.keys.length > 2 && !document.getElementById('answer').hidden", 20*time.Second)
-	b.press(kb.ArrowRight)
-	fits("playing")
-	b.press(kb.Escape)
-	b.wait("!document.getElementById('result').hidden", 5*time.Second)
-	fits("result")
+	peak := func() float64 { // of the last two thirds of a second
+		time.Sleep(time.Second)
+		return eval[float64](b, "peak()")
+	}
+	set := func(percent int) {
+		eval[chromedp.Void](b, fmt.Sprintf("(() => { const v = document.getElementById('volume'); v.value = %d; v.dispatchEvent(new Event('input', {bubbles: true})); })()", percent))
+	}
+	decibels := func(peak float64) float64 { return 20 * math.Log10(peak) }
+
+	begin("")
+	first := decibels(peak())
+	if t.Logf("the page starts with a click of %.1f dB", first); first < -22 || first > -14 {
+		t.Error("it is to be heard beside a trumpet, and is not to be loud from the start")
+	}
+	for _, caution := range practice.Cautions() {
+		if !eval[bool](b, fmt.Sprintf("[...document.querySelectorAll('#sound li')].some((li) => li.textContent === %s && li.checkVisibility())", quote(t, caution))) {
+			t.Errorf("beside the volume is no %q", caution)
+		}
+	}
+	var levels []float64
+	for percent := 25; percent <= 100; percent += 25 {
+		set(percent)
+		levels = append(levels, decibels(peak()))
+	}
+	t.Logf("25, 50, 75 and 100 %%: %.1f dB", levels)
+	for n := 1; n < len(levels); n++ {
+		if step := levels[n] - levels[n-1]; math.Abs(step-10) > 0.5 {
+			t.Errorf("a quarter of the way is %.1f dB, not 10", step)
+		}
+	}
+	set(0)
+	if p := peak(); p > 1e-4 {
+		t.Errorf("at 0 %% the peak is %v", p)
+	}
+	begin("figure=" + url.QueryEscape("1+2+3+4+5+6+7+8:4") + "&sound=model")
+	set(100)
+	most := 0.0
+	for range 4 {
+		most = max(most, peak())
+	}
+	if t.Logf("eight notes and the click at 100 %%: peak %.2f", most); most > 1 || most < 0.5 {
+		t.Errorf("eight notes and the click at 100 %% have the peak %v", most)
+	}
 	b.quiet()
 }
 
@@ -595,6 +687,56 @@ func TestPageRefusesHostileAddresses(t *testing.T) {
 		t.Logf("%s: %s", name, said)
 	}
 	b.quiet()
+}
+
+// TestPageCrawl opens links to random drills. The page shows each that is valid
+// and says no word of a script's own.
+func TestPageCrawl(t *testing.T) {
+	t.Parallel()
+	b := openTab(t, openBrowser(t), 360, "light")
+	b.load(static(t))
+	random := rand.New(rand.NewPCG(16, 2000))
+	valid := 0
+	for valid < 2000 {
+		var links []string
+		for range 100 {
+			link := url.Values{}
+			for name, text := range sessiontest.Settings(random.IntN) {
+				link.Set(name, text)
+			}
+			links = append(links, link.Encode())
+		}
+		list, err := json.Marshal(links)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var shown [][3]string
+		if err := json.Unmarshal([]byte(eval[string](b, `(async () => {
+			const shown = [];
+			for (const link of `+string(list)+`) {
+				await new Promise((r) => { addEventListener("hashchange", () => r(), {once: true}); location.hash = link; });
+				shown.push([document.getElementById("message").textContent, document.querySelector("main").innerText, document.querySelector("main").outerHTML]);
+			}
+			return JSON.stringify(shown);
+		})()`)), &shown); err != nil {
+			t.Fatal(err)
+		}
+		for n, page := range shown {
+			message, text, html := page[0], page[1], page[2]
+			if message == "" {
+				valid++
+			}
+			if (message == "") != strings.Contains(html, `id="first-staff"><svg`) {
+				t.Errorf("%s: the message %q and a staff do not go together", links[n], message)
+			}
+			if word := regexp.MustCompile(`\b(undefined|NaN|null|Infinity)\b|\[object`).FindString(html); word != "" {
+				t.Errorf("%s: the page says %s: %q", links[n], word, text)
+			}
+		}
+		if len(shown) != 100 || t.Failed() {
+			t.Fatalf("%d of 100 links were followed", len(shown))
+		}
+	}
 }
 
 // TestPageDrillsQuickly measures how long the page's program works on a drill,

@@ -6,6 +6,7 @@
 (() => {
   const $ = (id) => document.getElementById(id);
   const saved = "keyorder practice log";
+  const loudest = 0.5; // peak of a click, and of all notes at once: together they never overload
   const ahead = 1.2; // seconds that sounds are scheduled before they are heard
   const inMain = ["figure", "scale", "order", "instrument", "tempo", "meter", "rest", "sound"];
   const chosen = ["scale", "range", "rest", "close", "fit", "sound", "show"]; // from a list only
@@ -191,6 +192,7 @@
     }
     if (play !== mine) return;
     mine.events = [...plan.clicks.map(([at, accent]) => ({ at, accent })), ...plan.notes.map(([at, length, key]) => ({ at, length, hertz: choices.hertz[key] }))].sort((a, b) => a.at - b.at);
+    mine.note = Math.min(0.22, loudest / together(plan.notes));
     mine.master = audio.createGain();
     mine.master.gain.value = loudness();
     mine.master.connect(audio.destination);
@@ -209,9 +211,19 @@
     navigator.wakeLock?.request("screen").then((lock) => (play === mine ? (mine.lock = lock) : lock.release())).catch(() => {});
   }
 
+  // together is the most notes that begin at once.
+  function together(notes) {
+    const counts = new Map();
+    for (const [at] of notes) counts.set(at, (counts.get(at) || 0) + 1);
+    return Math.max(1, ...counts.values());
+  }
+
+  // loudness is the gain at the volume's place. The ear measures by ratios, so
+  // equal steps are equal decibels, 10 for each quarter of the way: about twice
+  // as loud (common practice, no source). At 0 % there is silence.
   function loudness() {
     const v = volume.value / 100;
-    return v * v;
+    return v > 0 ? 10 ** (2 * (v - 1)) : 0;
   }
 
   function heard() { return audio.currentTime - Math.min(audio.outputLatency || 0, 0.5) - play.zero; }
@@ -229,7 +241,7 @@
     const length = e.hertz ? Math.max(e.length, 0.05) : 0.04;
     tone.type = e.hertz ? "triangle" : "square";
     tone.frequency.value = e.hertz || (e.accent ? 1700 : 1130);
-    const peak = e.hertz ? 0.22 : 0.3;
+    const peak = e.hertz ? play.note : loudest;
     gain.gain.setValueAtTime(0, at);
     gain.gain.linearRampToValueAtTime(peak, at + (e.hertz ? 0.01 : 0.001));
     if (e.hertz) gain.gain.setValueAtTime(peak * 0.8, at + length * 0.8);
@@ -436,7 +448,7 @@
     });
     const top = make("thead");
     top.append(head);
-    $("table").replaceChildren($("table").caption, top, body);
+    $("table").replaceChildren(top, body);
     $("legend").replaceChildren(...[["✓", "clean at least once"], ["×", "tried, not clean yet"], ["·", "played, not judged"], ["□", "made in this session (framed)"]].map(([sign, text]) => {
       const li = make("li");
       li.append(make("span", { "aria-hidden": "true" }, sign + " "), text);
