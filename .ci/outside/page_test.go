@@ -689,54 +689,55 @@ func TestPageRefusesHostileAddresses(t *testing.T) {
 	b.quiet()
 }
 
-// TestPageCrawl opens links to random drills. The page shows each that is valid
-// and says no word of a script's own.
+// TestPageCrawl opens links to random drills and plays some of them. The page
+// shows each that is valid and says no word of a script's own.
 func TestPageCrawl(t *testing.T) {
 	t.Parallel()
 	b := openTab(t, openBrowser(t), 360, "light")
 	b.load(static(t))
-	random := rand.New(rand.NewPCG(16, 2000))
-	valid := 0
-	for valid < 2000 {
-		var links []string
-		for range 100 {
-			link := url.Values{}
-			for name, text := range sessiontest.Settings(random.IntN) {
-				link.Set(name, text)
-			}
-			links = append(links, link.Encode())
-		}
-		list, err := json.Marshal(links)
-		if err != nil {
-			t.Fatal(err)
-		}
-		var shown [][3]string
-		if err := json.Unmarshal([]byte(eval[string](b, `(async () => {
-			const shown = [];
-			for (const link of `+string(list)+`) {
-				await new Promise((r) => { addEventListener("hashchange", () => r(), {once: true}); location.hash = link; });
-				shown.push([document.getElementById("message").textContent, document.querySelector("main").innerText, document.querySelector("main").outerHTML]);
-			}
-			return JSON.stringify(shown);
-		})()`)), &shown); err != nil {
-			t.Fatal(err)
-		}
-		for n, page := range shown {
-			message, text, html := page[0], page[1], page[2]
-			if message == "" {
-				valid++
-			}
-			if (message == "") != strings.Contains(html, `id="first-staff"><svg`) {
-				t.Errorf("%s: the message %q and a staff do not go together", links[n], message)
-			}
-			if word := regexp.MustCompile(`\b(undefined|NaN|null|Infinity)\b|\[object`).FindString(html); word != "" {
-				t.Errorf("%s: the page says %s: %q", links[n], word, text)
-			}
-		}
-		if len(shown) != 100 || t.Failed() {
-			t.Fatalf("%d of 100 links were followed", len(shown))
+	random := rand.New(rand.NewPCG(16, 300))
+	own := regexp.MustCompile(`\b(undefined|NaN|null|Infinity)\b|\[object`)
+	look := func(link string) {
+		t.Helper()
+		if word := own.FindString(eval[string](b, "document.querySelector('main').outerHTML")); word != "" {
+			t.Fatalf("%s: the page says %s: %q", link, word, eval[string](b, "document.querySelector('main').innerText"))
 		}
 	}
+	for valid := 0; valid < 300; {
+		link := url.Values{}
+		for name, text := range sessiontest.Settings(random.IntN) {
+			link.Set(name, text)
+		}
+		played := valid%60 == 0
+		if played {
+			link.Set("tempo", "500")
+		}
+		message := eval[string](b, fmt.Sprintf(`new Promise((r) => {
+			addEventListener("hashchange", () => r(document.getElementById("message").textContent), {once: true});
+			location.hash = %s;
+		})`, quote(t, link.Encode())))
+		staff := eval[bool](b, "(() => { const s = document.querySelector('#first-staff svg'); return !!s && s.checkVisibility(); })()")
+		if look(link.Encode()); staff != (message == "") {
+			t.Fatalf("%s: the message is %q, a staff is seen: %v", link.Encode(), message, staff)
+		}
+		if message != "" {
+			continue
+		}
+		valid++
+		if !played {
+			continue
+		}
+		b.press(" ")
+		b.wait("!document.getElementById('stage').hidden && document.querySelector('#clean .word').textContent && !document.getElementById('clean').disabled", 30*time.Second)
+		b.press(kb.ArrowRight)
+		b.press(kb.ArrowUp)
+		b.wait("document.querySelector('#answer-staff svg')", 5*time.Second)
+		look(link.Encode())
+		b.press(kb.Escape)
+		b.wait("!document.getElementById('result').hidden && document.querySelectorAll('#table tbody tr').length === 12", 5*time.Second)
+		look(link.Encode())
+	}
+	b.quiet()
 }
 
 // TestPageDrillsQuickly measures how long the page's program works on a drill,
