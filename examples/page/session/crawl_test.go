@@ -13,10 +13,10 @@ import (
 	"example.com/keyorder/examples/page/session/sessiontest"
 )
 
-// TestCrawl takes 2,000 random settings that are valid through all that the
+// TestCrawlSettings takes 2,000 random settings that are valid through all that the
 // page asks for: the plan, the answers, the circles, the report. The page would
 // say "undefined" where one of them fails.
-func TestCrawl(t *testing.T) {
+func TestCrawlSettings(t *testing.T) {
 	random := rand.New(rand.NewPCG(11, 2000))
 	valid, refused := 0, 0
 	for valid < 2000 {

@@ -28,6 +28,12 @@ func Settings(draw func(n int) int) map[string]string {
 			if draw(4) == 0 {
 				given[f.Name] += " " + choices[draw(11)].Text // of the eleven
 			}
+		case "instrument": // some with a range of their own, of one note and to the end of all notes
+			list := []string{"trumpet C4-C4", "bass guitar E2-G9", "piano C-1-G9"}
+			for _, choice := range choices {
+				list = append(list, choice.Text)
+			}
+			given[f.Name] = list[draw(len(list))]
 		case "fit": // mostly left out, for else most wide figures are refused
 			if draw(5) > 0 {
 				given[f.Name] = "leave out"
