@@ -29,9 +29,9 @@ var ours = []string{
 	"1:2 5 9 12 14:3",
 	"vv1:2 v5 v7 1 3 vb7 v6",
 	"1+3+5:2 1+4+6:2 v7+2+5:2 1+3+5:2",
-	"v5 v7 | 1 3 2 r:1/2 1:1/2 1:2",
+	"v5 v7 | 1 3 2 0:1/2 1:1/2 1:2",
 	"#2 3 b6 5 #4 5 b2 1",
-	"b3 4 b5 5 b7 8 r 5 in minor blues by 1/12",
+	"b3 4 b5 5 b7 8 0 5 in minor blues by 1/12",
 	"{2 m7} 2 3 6 4 {5 7} v7 2 4 b6 {1 maj7} 5:4",
 	"1 3 b5 6 b3 1 in octatonic half-whole",
 }
@@ -231,7 +231,7 @@ func TestLawNotesToFigureToNotes(t *testing.T) {
 		for n := range rapid.IntRange(1, 12).Draw(t, "notes") {
 			note := spelling.Name(rapid.IntRange(-12, 14).Draw(t, "name")).In(rapid.IntRange(2, 6).Draw(t, "octave"))
 			if n > 0 {
-				text.WriteString(rapid.SampledFrom([]string{" ", ", ", " r ", "-"}).Draw(t, "between"))
+				text.WriteString(rapid.SampledFrom([]string{" ", ", ", " 0 ", "-"}).Draw(t, "between"))
 			}
 			text.WriteString(note.String())
 			notes = append(notes, note)
@@ -471,7 +471,7 @@ func TestGolden(t *testing.T) {
 }
 
 func TestTimes(t *testing.T) {
-	f := MustParse("v5 v7:1/2 | {1 maj7} 1+3:2 r 5:3/2 by 1/8")
+	f := MustParse("v5 v7:1/2 | {1 maj7} 1+3:2 0 5:3/2 by 1/8")
 	type at struct{ on, long Length }
 	var got []at
 	for _, e := range f.In(spelling.MustParse("C4")) {
@@ -546,7 +546,7 @@ func TestFromNotes(t *testing.T) {
 		{"D C B C", "C", Major, "2 1 v7 1", "C4"},
 		{"Bb D C F:2 {Cm7} Eb A | Bb", "Bb", Major, "1 3 2 5:2 {2 m7} 4 7 | 8", "B♭4"},
 		{"C D Eb F G A Bb", "C", Dorian, "1 2 3 4 5 6 7", "C4"},
-		{"C E Eb r E+G:1/2 in dorian by 1/4", "C", Major, "1 n3 3 r n3+5:1/2 in dorian by 1/4", "C4"},
+		{"C E Eb 0 E+G:1/2 in dorian by 1/4", "C", Major, "1 n3 3 0 n3+5:1/2 in dorian by 1/4", "C4"},
 		{"E G B", "C", Major, "3 5 7", "C4"},
 		{"A3 Bb3", "B♭", Major, "v7 1", "B♭3"},
 		{"Ab3 G#3 {Bb} B3", "C", Major, "b6 #5 {b7} 7", "C3"},
@@ -770,6 +770,11 @@ func TestErrors(t *testing.T) {
 		{degree, "bn3", "a natural stands alone"},
 		{degree, "bbbbbbbb3", "at most seven"},
 		{degree, "vvvv1", "at most three v"},
+		{degree, "↓↓v↓1", "at most three v"},
+		{degree, "1↓", "a degree is a number from 1 to 99"},
+		{parse, "1 r:2", `at character 3: "r:2": a rest is 0`},
+		{parse, "1 0+3", `at character 3: "0+3": a degree is a number from 1 to 99`},
+		{parse, "1 00", `"00": a degree is a number from 1 to 99`},
 		{scale, "", "a scale is a name such as dorian"},
 		{scale, strings.Repeat("1 ", 200), "a scale is a name such as dorian"},
 		{scale, "diminished", "octatonic half-whole, octatonic whole-half"},
@@ -841,6 +846,14 @@ func TestMarshalText(t *testing.T) {
 	if err := f.UnmarshalText(text); err != nil || !f.Equal(MustParse("1 b3 in dorian by 1/8")) || f.Equal(MustParse("1 3 in dorian")) {
 		t.Errorf("%v, %v", f, err)
 	}
+	if s := (Degree{-8, -1, true}).String(); s != "↓↓♭7" {
+		t.Errorf("%s", s)
+	}
+	for _, s := range []string{"1 0 ↓↓b7:2", "1, 0 vv♭7:2", "1-0-↓vb7:2"} {
+		if g, err := Parse(s); err != nil || g.String() != "1 0 ↓↓♭7:2" || g.Plain() != "1 0 vvb7:2" {
+			t.Errorf("%q is %v, %v", s, g, err)
+		}
+	}
 	text, err = Degree{-1, -1, true}.MarshalText()
 	if err != nil || string(text) != "vb7" {
 		t.Errorf("%s, %v", text, err)
@@ -855,7 +868,7 @@ func FuzzParse(f *testing.F) {
 	for _, s := range ours {
 		f.Add(s)
 	}
-	for _, s := range []string{"{2 in by} 1 in by", "1:1/2 by 1/192", "1+3+", "v|v", "1 in 1 2 3", "♭♭3,-,r"} {
+	for _, s := range []string{"{2 in by} 1 in by", "1:1/2 by 1/192", "1+3+", "v|v", "1 in 1 2 3", "♭♭3,-,0", "↓↓↓1 ↓v2", "0:2|0"} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, s string) {
@@ -873,7 +886,7 @@ func FuzzParse(f *testing.F) {
 }
 
 func FuzzFromNotes(f *testing.F) {
-	for _, s := range []string{"C D E", "Bb C:2 {Dm7} F+A | r in dorian", "C9 C-9", "F##4 Gbb3"} {
+	for _, s := range []string{"C D E", "Bb C:2 {Dm7} F+A | 0 in dorian", "C9 C-9", "F##4 Gbb3"} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, s string) {
@@ -904,7 +917,7 @@ func FuzzParseScale(f *testing.F) {
 }
 
 func FuzzParseDegree(f *testing.F) {
-	for _, s := range []string{"1", "vb7", "𝄫7", "n4", "99", "vvvv1"} {
+	for _, s := range []string{"1", "vb7", "𝄫7", "n4", "99", "vvvv1", "↓1", "↓v♭↓"} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, s string) {

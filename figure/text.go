@@ -92,12 +92,12 @@ func reduce(n, d int) (int, int) {
 	return n / a, d / a
 }
 
-// String returns the figure's text with ♭ ♯ ♮, as Parse reads it.
+// String returns the figure's text with ↓ ♭ ♯ ♮, as Parse reads it.
 func (f Figure) String() string {
 	return f.text(Degree.String)
 }
 
-// Plain returns the figure's text with b # n, as Parse reads it.
+// Plain returns the figure's text with v b # n, as Parse reads it.
 func (f Figure) Plain() string {
 	return f.text(Degree.Plain)
 }
@@ -125,7 +125,7 @@ func (f Figure) text(degree func(Degree) string) string {
 			b.WriteString(degree(d))
 		}
 		if len(it.Degrees) == 0 {
-			b.WriteByte('r')
+			b.WriteByte('0')
 		}
 		switch n, d := reduce(int(it.Length), int(f.Unit())); {
 		case d > 1:
@@ -177,7 +177,7 @@ func MustParse(s string) Figure {
 // Parse reads a figure as a player writes it down.
 //
 //   - Degrees stand between spaces, commas or hyphens: "1 2 b3 5". See
-//     ParseDegree. r is a rest; 1+3+5 sounds together.
+//     ParseDegree. 0 is a rest; 1+3+5 sounds together.
 //   - A colon and a length in units end an event: "5:2", "3:1/2". The unit is
 //     an eighth, or what stands after "by" at the end: "by 1/16".
 //   - One | may stand before the downbeat: "b2 v7 | 1 4 2".
@@ -255,7 +255,7 @@ const noteBefore spelling.Note = -1 << 31
 // the previous one; the first one lies in the octave of middle C.
 func parseNote(word string, previous spelling.Note) (spelling.Note, error) {
 	if word == "" || word[0] < 'A' || word[0] > 'G' {
-		return 0, &Error{Input: word, Reason: "a note is a capital letter from A to G, as in C, Eb or F#4; r is a rest"}
+		return 0, &Error{Input: word, Reason: "a note is a capital letter from A to G, as in C, Eb or F#4; 0 is a rest"}
 	}
 	name, err := spelling.ParseName(word)
 	if err != nil {
@@ -438,7 +438,11 @@ func (r *reader) read(event func(Scale, string) ([]Degree, error), chord func(Sc
 			it.Length = length
 		}
 		var err error
-		if notes != "r" {
+		switch notes {
+		case "0":
+		case "r":
+			return refuse(at, fmt.Sprintf("%.40q: a rest is 0", word))
+		default:
 			it.Degrees, err = event(r.figure.scale, notes)
 		}
 		if err == nil {
@@ -456,7 +460,7 @@ func (r *reader) read(event func(Scale, string) ([]Degree, error), chord func(Sc
 	case downbeat == len(r.figure.items):
 		return refuse(len(s), "at least one event follows the |")
 	case pending != nil:
-		return refuse(len(s), "an event follows the last chord; r is a rest")
+		return refuse(len(s), "an event follows the last chord; 0 is a rest")
 	}
 	r.figure.before = max(downbeat, 0)
 	r.figure.settle()

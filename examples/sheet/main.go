@@ -378,7 +378,7 @@ func (s *sheet) name(n spelling.Name) string {
 // text writes what the library printed as the sheet does.
 func (s *sheet) text(t string) string {
 	if s.plain {
-		return strings.NewReplacer("♭", "b", "♯", "#", "♮", "n", "𝄫", "bb", "𝄪", "##", "–", "-", "“", `"`, "”", `"`).Replace(t)
+		return strings.NewReplacer("↓", "v", "♭", "b", "♯", "#", "♮", "n", "𝄫", "bb", "𝄪", "##", "–", "-", "“", `"`, "”", `"`).Replace(t)
 	}
 	return t
 }

@@ -29,7 +29,7 @@ func TestGolden(t *testing.T) {
 	for name, args := range map[string][]string{
 		"default":    {},
 		"answers":    {"-answers"},
-		"class":      {"-for", "trumpet, alto sax, horn", "-figure", "v5 | 1 {2 m7} b3 r 3:2 in dorian", "-orders", "M3 A4", "-from", "Eb", "-answers", "-level", "first years"},
+		"class":      {"-for", "trumpet, alto sax, horn", "-figure", "v5 | 1 {2 m7} b3 0 3:2 in dorian", "-orders", "M3 A4", "-from", "Eb", "-answers", "-level", "first years"},
 		"keys":       {"-keys", "Bb Eb F# Ab", "-notes", "Bb D C F", "-plain", "-for", "trumpet"},
 		"left-out":   {"-for", "tenor voice", "-leave-out", "-scale", "blues", "-figure", "1 b3 4 5", "-close", "full"},
 		"all":        {"-orders", "all", "-close", "open"},

@@ -350,7 +350,7 @@ func (s *sheet) notesIn(tonic spelling.Name, timed bool) string {
 			k++
 		}
 		if len(it.Degrees) == 0 {
-			b.WriteByte('r')
+			b.WriteByte('0')
 		}
 		if timed && it.Length != s.figure.Unit() {
 			b.WriteString(lengthInUnits(it.Length, s.figure.Unit()))

@@ -65,7 +65,7 @@ type Field struct {
 // Fields lists the settings.
 func Fields() []Field {
 	return []Field{
-		{"figure", "Figure", "1:3 5 4 2 3:2", "Degrees of the scale, as 1 5 b3:2 4. A colon gives a length, v an octave down, | stands before the downbeat, r rests."},
+		{"figure", "Figure", "1:3 5 4 2 3:2", "Degrees of the scale, as 1 5 b3:2 4. A colon gives a length, v an octave down, | stands before the downbeat, 0 rests."},
 		{"scale", "Scale", "", ""},
 		{"order", "Order of keys", "m3", "An interval such as m3, -M2 or P4, a pattern such as P4,-m3, or a word from the list; several with spaces between."},
 		{"instrument", "Instrument", "piano", "A range of your own may follow, as trumpet Bb3-E5."},
