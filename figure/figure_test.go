@@ -554,6 +554,10 @@ func TestFromNotes(t *testing.T) {
 		{"F# G B3", "G", Major, "v7 1 v3", "G4"},
 		{"C1 B7 C8", "C", Major, "1 49 50", "C1"},
 		{"D1 C8", "C", Major, "2 50", "C1"},
+		// D2 and C##2 sound the same, and only one of them is in reach of D♭5
+		{"Db5 C3 D2 C3 C3 C3 C3 C##2", "Db", Major, "29 14 #8 14 14 14 14 ##7", "D♭1"},
+		{"Db5 D2 C#5", "Db", Major, "1 vvv#1 v#7", "D♭5"},
+		{"B#3 D4", "C", Major, "#7 9", "C3"},
 	} {
 		f, anchor, err := FromNotes(c.notes, spelling.MustParseName(c.tonic), c.scale)
 		if err != nil || anchor.String() != c.anchor {

@@ -201,9 +201,9 @@ func Parse(s string) (Figure, error) {
 // text form of Parse otherwise: "Bb C D F:2", "G4 F#4 | {Dm7} D4". Letters are
 // capitals. A note without an octave number is the one nearest by letter to
 // the note before it. The figure counts from the tonic's lowest occurrence
-// among the notes or, where there is none in reach, from the one next below the
-// lowest note; that tonic is returned with the figure. Degrees come out bare where the
-// scale allows. The error is an *Error.
+// among the notes or, where none has all notes in reach, from the one next below
+// the lowest letter; that tonic is returned with the figure. Degrees come out
+// bare where the scale allows. The error is an *Error.
 func FromNotes(s string, tonic spelling.Name, scale Scale) (Figure, spelling.Note, error) {
 	r := reader{text: s}
 	if err := r.tail(scale); err != nil {
@@ -279,7 +279,8 @@ func parseNote(word string, previous spelling.Note) (spelling.Note, error) {
 	return name.In(octave), nil
 }
 
-// lowestTonic reads the notes once to find the tonic to count from.
+// lowestTonic reads the notes once to find the tonic to count from. Low is here
+// what has a low letter: degrees count letters.
 func lowestTonic(s string, tonic spelling.Name) (spelling.Note, error) {
 	r := reader{text: s}
 	if err := r.tail(Major); err != nil {
@@ -295,10 +296,10 @@ func lowestTonic(s string, tonic spelling.Name) (spelling.Note, error) {
 				return nil, err
 			}
 			previous = n
-			if !any || n.Number() < lowest.Number() {
+			if !any || n.To(lowest).Steps() > 0 {
 				lowest, any = n, true
 			}
-			if n.Name() == tonic && (!is || n.Number() < found.Number()) {
+			if n.Name() == tonic && (!is || n.To(found).Steps() > 0) {
 				found, is = n, true
 			}
 		}
@@ -308,7 +309,7 @@ func lowestTonic(s string, tonic spelling.Name) (spelling.Note, error) {
 		return found, err
 	}
 	below := tonic.In(lowest.Octave())
-	if below.Number() > lowest.Number() {
+	if below.To(lowest).Steps() < 0 {
 		below = tonic.In(lowest.Octave() - 1)
 	}
 	return below, nil
