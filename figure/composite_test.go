@@ -104,12 +104,12 @@ func TestComposites(t *testing.T) {
 func TestNamesOfScales(t *testing.T) {
 	families := map[string][]Scale{
 		"diatonic":      {Major, Dorian, Phrygian, Lydian, Mixolydian, NaturalMinor, Locrian},
-		"melodic minor": {MelodicMinor, DorianFlat2, LydianAugmented, LydianDominant, MixolydianFlat6, LocrianSharp2, Altered},
+		"melodic minor": {MelodicMinor, DorianFlat2, LydianAugmented, LydianDominant, MixolydianFlat6, LocrianSharp2, Altered, SuperLocrian},
 		"pentatonic":    {MajorPentatonic, MinorPentatonic},
 		"octatonic":     {OctatonicHalfWhole, OctatonicWholeHalf},
 		"hexatonic":     {AugmentedHexatonic3_1, AugmentedHexatonic1_3},
 		"whole-tone":    {WholeTone}, "blues": {MinorBlues},
-		"harmonic minor": {HarmonicMinor}, "harmonic major": {HarmonicMajor},
+		"harmonic minor": {HarmonicMinor, PhrygianDominant}, "harmonic major": {HarmonicMajor},
 		"bebop dominant": {BebopDominant}, "bebop major": {BebopMajor},
 	}
 	named := map[Scale]string{}

@@ -24,7 +24,8 @@ var update = flag.Bool("update", false, "write the golden file anew; then check 
 var ours = []string{
 	"1:3 5 4 2 3:2",
 	"1 3 2 4 3 5 4:2 in dorian",
-	"1 b2 b4 5 b7 b6 b5 1 in altered by 1/16",
+	"1 2 3 5 #9 7 4 1 in altered by 1/16",
+	"1 b4 b3 b2 b7 b5 in super-locrian",
 	"8 6 5 2 3 1:3 in major pentatonic",
 	"1:2 5 9 12 14:3",
 	"vv1:2 v5 v7 1 3 vb7 v6",
@@ -335,6 +336,13 @@ func TestTonics(t *testing.T) {
 		Lydian:        "G♭ D♭ A♭ E♭ B♭ F C G D A E B",
 		Phrygian:      "B♭ F C G D A E B F♯ C♯ G♯ D♯",
 		Locrian:       "B♭ F C G D A E B F♯ C♯ G♯ D♯",
+		// named by a chord's root; sources at Tonics
+		MinorBlues:         "D♭ A♭ E♭ B♭ F C G D A E B F♯",
+		Altered:            "G♭ D♭ A♭ E♭ B♭ F C G D A E B",
+		OctatonicHalfWhole: "G♭ D♭ A♭ E♭ B♭ F C G D A E B",
+		OctatonicWholeHalf: "G♭ D♭ A♭ E♭ B♭ F C G D A E B",
+		WholeTone:          "G♭ D♭ A♭ E♭ B♭ F C G D A E B",
+		PhrygianDominant:   "E♭ B♭ F C G D A E B F♯ C♯ G♯",
 	} {
 		names := s.Tonics()
 		line := slices.Clone(names[:])
@@ -385,6 +393,9 @@ func TestTableScales(t *testing.T) {
 			if n == 1 && name == "ascending" {
 				name = c[0]
 			}
+			if name == "altered" { // the textbooks' form has a letter for each degree
+				name = "super-locrian"
+			}
 			got, err := ParseScale(name)
 			if err != nil || n > 0 && got != s {
 				t.Errorf("%s: %v, %v", name, got, err)
@@ -422,13 +433,45 @@ func TestTableScales(t *testing.T) {
 			}
 		}
 	}
-	if len(seen) != 26 {
-		t.Errorf("%d scales, want 26", len(seen))
+	if len(seen) != 27 {
+		t.Errorf("%d scales, want 27", len(seen))
 	}
 	for s := range CommonScales() {
-		if !seen[s] {
+		if !seen[s] && s != Altered { // see TestAltered
 			t.Errorf("%v is not in the table", s)
 		}
+	}
+}
+
+// TestAltered: the altered scale sounds as the textbooks' seven-letter form
+// does (testdata/scales.tsv), has the same tonics as chords have roots, and is
+// spelled as the altered dominant is: root, third, raised fifth, seventh, raised
+// ninth, with the lowered ninth beside it (common practice, no source).
+func TestAltered(t *testing.T) {
+	var sounds [2]pitch.Set
+	for n, s := range []Scale{Altered, SuperLocrian} {
+		for i := range s.Intervals() {
+			sounds[n] = sounds[n].Union(pitch.SetOf(pitch.ClassOf(i.Semitones())))
+		}
+	}
+	if sounds[0] != sounds[1] || sounds[0].Len() != 7 {
+		t.Errorf("altered sounds %v, super-locrian %v", sounds[0], sounds[1])
+	}
+	for text, want := range map[string]string{
+		"1 2 3 4 5 7 8 in altered":       "A♭ B𝄫 C D E G♭ A♭", // B𝄫 reads A but where spelling is strict
+		"1 3 5 7 9 #9 in altered":        "A♭ C E G♭ B𝄫 B",
+		"1 2 3 4 5 6 7 in super locrian": "A♭ B𝄫 C♭ D𝄫 E𝄫 F♭ G♭",
+	} {
+		var got []string
+		for _, n := range MustParse(text).AppendNotes(nil, spelling.MustParse("Ab4")) {
+			got = append(got, n.Name().String())
+		}
+		if diff := cmp.Diff(want, strings.Join(got, " ")); diff != "" {
+			t.Errorf("%s: %s", text, diff)
+		}
+	}
+	if _, err := Parse("1 6 in altered"); err == nil || !strings.Contains(err.Error(), "has no plain 6; write n6") {
+		t.Errorf("a sixth in altered: %v", err)
 	}
 }
 
@@ -515,7 +558,13 @@ func TestBareDegrees(t *testing.T) {
 		"{2 in by} 2 in major":                 "D4",
 		"7 in LYDIAN ♭7":                       "Bb4",
 		"2 in octatonic whole-half by 1/32":    "D4",
-		"1 b4 in altered by 1/4":               "C4 Fb4",
+		"1 b4 4 in super locrian by 1/4":       "C4 Fb4 Fb4",
+		"1 b4 3 2 9 4 in altered by triplets":  "C4 Fb4 E4 Db4 Db5 F#4",
+		"7 3 in mixo by quarters":              "Bb4 E4",
+		"2 3 4 in half-whole":                  "Db4 E4 F#4",
+		"3 4 in whole-half by eighths":         "Eb4 F4",
+		"5 3 2 in phrygian dominant":           "G4 E4 Db4",
+		"3 b5 7 in Blues by sixteenths":        "Eb4 Gb4 Bb4",
 		"1:64 in major by 1":                   "C4",
 		"1:1/2, 2:12, 3:4/8 in dorian by 1/12": "C4 D4 Eb4",
 	} {
@@ -542,6 +591,7 @@ func TestFromNotes(t *testing.T) {
 	}{
 		{"C E D G", "C", Major, "1 3 2 5", "C4"},
 		{"G E C", "C", Major, "5 3 1", "C4"},
+		{"eb4 bb, b f#-{cm7}c+g", "Eb", Major, "1 v5 v#5 v#2 {6 m7} vv6+vv3", "E♭4"},
 		{"G4 C5 E5", "C", Major, "v5 1 3", "C5"},
 		{"D C B C", "C", Major, "2 1 v7 1", "C4"},
 		{"Bb D C F:2 {Cm7} Eb A | Bb", "Bb", Major, "1 3 2 5:2 {2 m7} 4 7 | 8", "B♭4"},
@@ -574,9 +624,10 @@ func TestFromNotes(t *testing.T) {
 	}
 	for notes, want := range map[string]string{
 		"":               "at least one event",
-		"c d":            `"c": a note is a capital letter from A to G`,
-		"C H":            `"H": a note is a capital letter from A to G`,
-		"C4x":            `"C4x": a note is a capital letter, accidentals and perhaps an octave`,
+		"C H":            `"H": a note is a letter from A to G`,
+		"C 3":            `"3": a note is a letter from A to G`,
+		"C r":            `"r": a rest is 0`,
+		"C4x":            `"C4x": a note is a letter, accidentals and perhaps an octave`,
 		"C {xm7} D":      "a chord begins with the name of its root",
 		"C {} D":         "a chord begins with the name of its root",
 		"C in dorain":    "no scale has this name; there are dorian",
@@ -781,7 +832,10 @@ func TestErrors(t *testing.T) {
 		{parse, "1 00", `"00": a degree is a number from 1 to 99`},
 		{scale, "", "a scale is a name such as dorian"},
 		{scale, strings.Repeat("1 ", 200), "a scale is a name such as dorian"},
-		{scale, "diminished", "octatonic half-whole, octatonic whole-half"},
+		{scale, "diminished", "write half-whole for the one over a dominant chord, whole-half"},
+		{scale, "Octatonic", "write half-whole for the one over a dominant chord, whole-half"},
+		{parse, "1 3 in diminished", "at character 5: there are two: write half-whole"},
+		{parse, "1 3 by quavers", "after “by” comes a note value such as 1/16, or quarters, eighths, sixteenths, triplets"},
 		{scale, "zzz", "there are major, dorian"},
 		{scale, "1 2 9", "9: the degrees of a scale are 1 to 7"},
 		{scale, "1 x", "at character 3: the degrees of a scale are 1 to 7"},

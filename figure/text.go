@@ -179,7 +179,8 @@ func MustParse(s string) Figure {
 //   - Degrees stand between spaces, commas or hyphens: "1 2 b3 5". See
 //     ParseDegree. 0 is a rest; 1+3+5 sounds together.
 //   - A colon and a length in units end an event: "5:2", "3:1/2". The unit is
-//     an eighth, or what stands after "by" at the end: "by 1/16".
+//     an eighth, or what stands after "by" at the end: "by 1/16", or by
+//     quarters, eighths, sixteenths or triplets (of eighths, 1/12).
 //   - One | may stand before the downbeat: "b2 v7 | 1 4 2".
 //   - {2 m7} before an event is a chord, by its root as a degree and its
 //     suffix, which begins there.
@@ -198,8 +199,8 @@ func Parse(s string) (Figure, error) {
 }
 
 // FromNotes reads a figure from the names of its notes in one key, with the
-// text form of Parse otherwise: "Bb C D F:2", "G4 F#4 | {Dm7} D4". Letters are
-// capitals. A note without an octave number is the one nearest by letter to
+// text form of Parse otherwise: "Bb C D F:2", "G4 F#4 | {Dm7} D4". Letters may
+// be small. A note without an octave number is the one nearest by letter to
 // the note before it. The figure counts from the tonic's lowest occurrence
 // among the notes or, where none has all notes in reach, from the one next below
 // the lowest letter; that tonic is returned with the figure. Degrees come out
@@ -254,14 +255,14 @@ const noteBefore spelling.Note = -1 << 31
 // parseNote reads a note, or a name without octave as the nearest such note to
 // the previous one; the first one lies in the octave of middle C.
 func parseNote(word string, previous spelling.Note) (spelling.Note, error) {
-	if word == "" || word[0] < 'A' || word[0] > 'G' {
-		return 0, &Error{Input: word, Reason: "a note is a capital letter from A to G, as in C, Eb or F#4; 0 is a rest"}
+	if word == "" || strings.IndexByte("ABCDEFGabcdefg", word[0]) < 0 {
+		return 0, &Error{Input: word, Reason: "a note is a letter from A to G, as in C, Eb or F#4; 0 is a rest"}
 	}
 	name, err := spelling.ParseName(word)
 	if err != nil {
 		n, err := spelling.Parse(word)
 		if err != nil {
-			return 0, &Error{Input: word, Reason: "a note is a capital letter, accidentals and perhaps an octave, as in C, Eb or F#4"}
+			return 0, &Error{Input: word, Reason: "a note is a letter, accidentals and perhaps an octave, as in C, Eb or F#4"}
 		}
 		return n, nil
 	}
@@ -350,13 +351,30 @@ func (r *reader) tail(scale Scale) error {
 			r.figure.scale = scale
 			continue
 		}
-		unit, ok := fraction(value, Whole, MaxLength)
-		if !ok || unit == 0 {
-			return &Error{r.text, at, "after “by” comes a note value such as 1/16, a multiple of 1/192 and at most 64 whole notes"}
+		unit, ok := parseUnit(value)
+		if !ok {
+			return &Error{r.text, at, "after “by” comes a note value such as 1/16, or quarters, eighths, sixteenths, triplets; it is a multiple of 1/192 and at most 64 whole notes"}
 		}
 		r.figure.unit = unit
 	}
 	return nil
+}
+
+// parseUnit reads the note value that a length of 1 means, as a fraction or as
+// players call it; triplets are those of eighths.
+func parseUnit(value string) (Length, bool) {
+	switch strings.ToLower(value) {
+	case "quarters":
+		return Quarter, true
+	case "eighths":
+		return Eighth, true
+	case "sixteenths":
+		return Sixteenth, true
+	case "triplets":
+		return Quarter / 3, true
+	}
+	unit, ok := fraction(value, Whole, MaxLength)
+	return unit, ok && unit > 0
 }
 
 // lastWord returns where a word last stands alone, outside braces, or −1.

@@ -105,7 +105,7 @@ func TestBadInput(t *testing.T) {
 		{[]string{"-figure", "1 2 h3"}, `-figure: figure: "1 2 h3" at character 5: "h3": a degree is a number from 1 to 99`},
 		{[]string{"-figure", "1 4 in blues", "-scale", "major"}, `-scale: the figure "1 4 in blues" names its scale already`},
 		{[]string{"-figure", "1", "-notes", "C"}, "-figure and -notes both give the figure"},
-		{[]string{"-notes", "c"}, `-notes: figure: "c" at character 1: "c": a note is a capital letter`},
+		{[]string{"-notes", "h"}, `-notes: figure: "h" at character 1: "h": a note is a letter from A to G`},
 		{[]string{"-scale", "dorain"}, `-scale: figure: "dorain" at character 1: no scale has this name; there are dorian`},
 		{[]string{"-orders", "m5"}, `-orders: "m5" at character 1: there is no minor interval 5`},
 		{[]string{"-orders", "P4,-M2", "-from", "Eb"}, "from E♭, E♭ comes again after 8 keys"},

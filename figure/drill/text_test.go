@@ -248,6 +248,7 @@ func TestBadSettings(t *testing.T) {
 		`"closing 0, path 0, padding 0, reading 3, policy 0": `: func(s *Settings) { s.Reading = 3 },
 		`"closing 0, path 0, padding 0, reading 0, policy 3": `: func(s *Settings) { s.Policy = 3 },
 		`"E♭𝄫": a preferred name has at most a double`:          func(s *Settings) { s.Prefer = []spelling.Name{spelling.MustParseName("Ebbb")} },
+		`"F♯𝄪": a preferred name`:                               func(s *Settings) { s.Names = []spelling.Name{spelling.MustParseName("F###")} },
 		`"65536 statements": the drill is too long`: func(s *Settings) {
 			s.Route, s.Rest, s.Figure = many, Rest(figure.MaxLength), parseFigure(t, "1:64 by 1")
 		},
@@ -300,6 +301,7 @@ func TestLawHostileSettingsDoNotPanic(t *testing.T) {
 				s.Policy = spelling.Policy(n)
 			case 5:
 				s.Prefer = []spelling.Name{spelling.Name(n)}
+				s.Names = []spelling.Name{spelling.Name(number.Draw(t, "name"))}
 			case 6:
 				s.Parts[0].Low = note.Draw(t, "low")
 			case 7:

@@ -77,7 +77,7 @@ var cases = []struct {
 	{name: "key signatures with a pickup, in dorian", figure: "v5 v7 | 1 3 2 n3 3:2 in dorian", route: "(05T3)", rest: drill.NoRest, options: Options{Signatures: true}},
 	{name: "accidentals that hold, by octaves, over ties and after the bar",
 		figure: "#1 1 #1 b8 #1:5 #1 1 1:6 b3 3 b3:1 3:1", route: "0", rest: drill.NoRest},
-	{name: "double accidentals and cautionary ones", figure: "1 b2 b4 5 b7 b6 b5 b4:2 #4:2 1:5 b4 b4 #4 in altered", route: "5T", rest: drill.NoRest},
+	{name: "double accidentals and cautionary ones", figure: "1 b2 b4 5 b7 b6 b5 b4:2 #4:2 1:5 b4 b4 #4 in super-locrian", route: "5T", rest: drill.NoRest},
 	{name: "two notes on one line", figure: "1+#1:2 #1:2 1+3:4 1:8", route: "0", part: "piano", rest: drill.NoRest},
 	{name: "a key left out", figure: "1 4 10 4:5", route: "(0369)", part: "trumpet C4-B5", settings: drill.Settings{LeaveOut: true}},
 	{name: "the whole figure at the return", figure: "1 3 5 3 1:4", route: "(06)", rest: drill.NoRest, settings: drill.Settings{Closing: drill.CloseFull}},

@@ -17,8 +17,8 @@ import (
 )
 
 // Version is the version of the lines that AppendEntry writes. Lines of version
-// 1, in whose figures r was a rest, are read too; a line of a newer version is
-// not.
+// 1, in whose figures r was a rest and altered the super-locrian scale, are read
+// too; a line of a newer version is not.
 const Version = 2
 
 // The bounds of a log.

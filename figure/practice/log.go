@@ -157,7 +157,8 @@ func remembered[T any](known *map[string]T, text string, parse func(string) (T, 
 	return v, err
 }
 
-// parseVersion1 reads a figure as lines of version 1 have it: r was a rest.
+// parseVersion1 reads a figure as lines of version 1 have it: r was a rest, and
+// altered the scale that is now called super-locrian.
 func parseVersion1(text string) (figure.Figure, error) {
 	now := []byte(text)
 	inside := false // a chord's braces
@@ -172,7 +173,11 @@ func parseVersion1(text string) (figure.Figure, error) {
 			now[n] = '0'
 		}
 	}
-	return figure.Parse(string(now))
+	text = string(now)
+	if at := strings.LastIndex(text, " in altered"); at > strings.LastIndexByte(text, '}') {
+		text = text[:at] + strings.Replace(text[at:], "altered", figure.SuperLocrian.String(), 1)
+	}
+	return figure.Parse(text)
 }
 
 func (rd *reader) entry(text []byte) (Entry, error) {

@@ -234,12 +234,16 @@ func TestReadNamesBadLines(t *testing.T) {
 	}
 }
 
-// TestReadVersion1 reads lines of the first version, in which r was a rest.
+// TestReadVersion1 reads lines of the first version, in which r was a rest and
+// altered the scale with b4.
 func TestReadVersion1(t *testing.T) {
 	good := line1(t, entryOf(begin, 12, nil))
 	for was, now := range map[string]string{
 		"r 5 2:3 r:2,3-r|1":                         "0 5 2:3 0:2 3 0 | 1",
 		"{2 r 7} r {5 r} 3 r{1}4":                   "{2 r 7} 0 {5 r} 3 0 {1} 4",
+		"1 4 5 r in altered":                        "1 4 5 0 in super-locrian",
+		"{1 7 in altered} 1 4 in altered by 1/16":   "{1 7 in altered} 1 4 in super-locrian by 1/16",
+		"{1 7 in altered} 1 4":                      "{1 7 in altered} 1 4",
 		"3 5 1:1/2 r:1/2 in harmonic minor by 1/16": "3 5 1:1/2 0:1/2 in harmonic minor by 1/16",
 	} {
 		old := strings.NewReplacer(`"version":2`, `"version":1`, "1 3 2 5", was).Replace(string(good))

@@ -53,7 +53,7 @@ func figures() *rapid.Generator[string] {
 		if len(items) > 1 && rapid.IntRange(0, 3).Draw(t, "pickup") == 0 {
 			items[0] += " |"
 		}
-		return strings.Join(items, " ") + " in " + rapid.SampledFrom([]string{"major", "dorian", "altered", "harmonic minor"}).Draw(t, "scale")
+		return strings.Join(items, " ") + " in " + rapid.SampledFrom([]string{"major", "dorian", "super-locrian", "harmonic minor"}).Draw(t, "scale")
 	})
 }
 
