@@ -373,6 +373,41 @@ func TestTonics(t *testing.T) {
 	}
 }
 
+// TestParsePreference reads what keys are called.
+func TestParsePreference(t *testing.T) {
+	for text, want := range map[string]string{
+		"Eb Ab F#": "E♭ A♭ F♯", "f#,db": "F♯ D♭", "Flats ": "D♭ E♭ G♭ A♭ B♭", "Cb Cb": "C♭", "D♯": "D♯",
+	} {
+		got, err := ParsePreference(text)
+		if err != nil || strings.Trim(fmt.Sprint(got), "[]") != want {
+			t.Errorf("%q: %v, %v", text, got, err)
+		}
+	}
+	for text, want := range map[string]string{
+		"":       `"" at character 1: write the names of keys such as Eb Ab F#, or flats`,
+		" , ":    "write the names of keys",
+		"Eb H":   `"Eb H" at character 4: "H": write the names of keys`,
+		"sharps": `"sharps": write the names of keys`,
+		"Eb D#":  "E♭ and D♯ are one key",
+		"Bbb":    "at most one accidental",
+		"Eb4":    "write the names of keys",
+	} {
+		got, err := ParsePreference(text)
+		var e *Error
+		if !errors.As(err, &e) || !strings.Contains(err.Error(), want) {
+			t.Errorf("%q: %v, %v; want …%s…", text, got, err, want)
+		}
+	}
+	flats, _ := ParsePreference("flats")
+	for s := range CommonScales() {
+		for c, n := range s.Tonics(flats...) {
+			if n.Alteration() > 0 || n.Class() != pitch.Class(c) {
+				t.Errorf("with flats throughout %v has a key %v", s, n)
+			}
+		}
+	}
+}
+
 // TestTableScales checks every row of testdata/scales.tsv, whose published
 // sources stand in its head, on all twelve tonics.
 func TestTableScales(t *testing.T) {
@@ -832,9 +867,9 @@ func TestErrors(t *testing.T) {
 		{parse, "1 00", `"00": a degree is a number from 1 to 99`},
 		{scale, "", "a scale is a name such as dorian"},
 		{scale, strings.Repeat("1 ", 200), "a scale is a name such as dorian"},
-		{scale, "diminished", "write half-whole for the one over a dominant chord, whole-half"},
-		{scale, "Octatonic", "write half-whole for the one over a dominant chord, whole-half"},
-		{parse, "1 3 in diminished", "at character 5: there are two: write half-whole"},
+		{scale, "diminished", "there are two diminished scales: write half-whole for the one over a dominant chord, whole-half"},
+		{scale, "Octatonic", "there are two octatonic scales: write half-whole for the one over a dominant chord, whole-half"},
+		{parse, "1 3 in diminished", "at character 5: there are two diminished scales: write half-whole"},
 		{parse, "1 3 by quavers", "after “by” comes a note value such as 1/16, or quarters, eighths, sixteenths, triplets"},
 		{scale, "zzz", "there are major, dorian"},
 		{scale, "1 2 9", "9: the degrees of a scale are 1 to 7"},

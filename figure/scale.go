@@ -292,7 +292,7 @@ func ParseScale(text string) (Scale, error) {
 		}
 	}
 	if want == "diminished" || want == "octatonic" {
-		return 0, &Error{Input: text, Reason: "there are two: write half-whole for the one over a dominant chord, whole-half for the one over a diminished chord"}
+		return 0, &Error{Input: text, Reason: "there are two " + want + " scales: write half-whole for the one over a dominant chord, whole-half for the one over a diminished chord"}
 	}
 	var near []string
 	for scale, names := range CommonScales() {

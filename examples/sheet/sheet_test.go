@@ -29,6 +29,7 @@ func TestGolden(t *testing.T) {
 	for name, args := range map[string][]string{
 		"default":    {},
 		"answers":    {"-answers"},
+		"names":      {"-for", "flute, alto saxophone", "-figure", "1 4 b3:2 b7 in dorian", "-names", "flats", "-orders", "M3", "-from", "C#", "-answers"},
 		"class":      {"-for", "trumpet, alto sax, horn", "-figure", "v5 | 1 {2 m7} b3 0 3:2 in dorian", "-orders", "M3 A4", "-from", "Eb", "-answers", "-level", "first years"},
 		"keys":       {"-keys", "Bb Eb F# Ab", "-notes", "Bb D C F", "-plain", "-for", "trumpet"},
 		"left-out":   {"-for", "tenor voice", "-leave-out", "-scale", "blues", "-figure", "1 b3 4 5", "-close", "full"},
@@ -114,6 +115,8 @@ func TestBadInput(t *testing.T) {
 		{[]string{"-keys", "C", "-from", "C"}, "-from and -keys both give the first key"},
 		{[]string{"-keys", "C H"}, `-keys: spelling: "H" at character 1: a note name begins with a letter from A to G`},
 		{[]string{"-keys", " "}, "write keys such as"},
+		{[]string{"-names", "Eb D#"}, "-names: figure: \"Eb D#\" at character 4: E♭ and D♯ are one key"},
+		{[]string{"-names", "nice"}, `"nice": write the names of keys such as Eb Ab F#, or flats`},
 		{[]string{"-from", "x"}, `-from: spelling: "x" at character 1`},
 		{[]string{"-for", "kazoo"}, `-for: drill: "kazoo": no`},
 		{[]string{"-for", "trumpet E5-Bb3"}, "the low note comes first"},

@@ -296,6 +296,32 @@ func TestReportFillsGaps(t *testing.T) {
 	}
 }
 
+// TestNames: keys are called as the player wants them, and the first key as it
+// was typed.
+func TestNames(t *testing.T) {
+	for settings, want := range map[string]string{
+		`{"figure":"1 3 4 5 in blues","order":"A4"}`:                              "C F♯",
+		`{"figure":"1 3 4 5 in blues","order":"A4","names":"flats"}`:              "C G♭",
+		`{"figure":"1 3 4 5 in blues","order":"A4","names":"flats","first":"F#"}`: "F♯ C",
+		`{"scale":"minor","order":"M3","first":"Eb","names":"D# Ab"}`:             "E♭ G B",
+		`{"scale":"minor","order":"M3","names":"D# Ab","instrument":"trumpet"}`:   "C E A♭",
+	} {
+		s := mustNew(t, settings, "")
+		var got []string
+		for _, st := range s.Plan().Statements {
+			if !st.Return && st.Cycle == 0 {
+				got = append(got, st.Key)
+			}
+		}
+		if strings.Join(got, " ") != want {
+			t.Errorf("%s: %v, want %s", settings, got, want)
+		}
+		if a, err := s.Answer(1); err != nil || !strings.HasPrefix(a.Notes, got[1]) {
+			t.Errorf("%s: %v, %v", settings, a.Notes, err)
+		}
+	}
+}
+
 func TestRefused(t *testing.T) {
 	for _, test := range []struct{ settings, field, want string }{
 		{`{"figure":"1 x"}`, "figure", "Figure: "},
@@ -308,6 +334,8 @@ func TestRefused(t *testing.T) {
 		{`{"instrument":"kettle"}`, "instrument", "Instrument: "},
 		{`{"range":"all"}`, "range", "comfortable"},
 		{`{"first":"H"}`, "first", "A to G"},
+		{`{"names":"high"}`, "names", "What keys are called: "},
+		{`{"names":"Eb D#"}`, "names", "E♭ and D♯ are one key"},
 		{`{"meter":"4/5"}`, "meter", "Meter: "},
 		{`{"tempo":"NaN"}`, "tempo", "10 to 500"},
 		{`{"tempo":"-80"}`, "tempo", "10 to 500"},
