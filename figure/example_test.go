@@ -61,11 +61,17 @@ func ExampleScale() {
 func ExampleScale_Tonics() {
 	fmt.Println(figure.Major.Tonics())
 	fmt.Println(figure.NaturalMinor.Tonics())
-	fmt.Println(figure.Major.Tonics(spelling.MustParseName("F#"))[6])
+	fmt.Println(figure.MinorBlues.Tonics())
 	// Output:
 	// [C D♭ D E♭ E F G♭ G A♭ A B♭ B]
 	// [C C♯ D E♭ E F F♯ G G♯ A B♭ B]
-	// F♯
+	// [C D♭ D E♭ E F F♯ G A♭ A B♭ B]
+}
+
+func ExampleParsePreference() {
+	called, err := figure.ParsePreference("F# Ab")
+	fmt.Println(figure.NaturalMinor.Tonics(called...), err)
+	// Output: [C C♯ D E♭ E F F♯ G A♭ A B♭ B] <nil>
 }
 
 func ExampleDegree() {
