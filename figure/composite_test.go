@@ -82,8 +82,8 @@ func TestComposites(t *testing.T) {
 	for _, want := range []string{
 		"1: 02468T whole-tone, 0369 diminished seventh chord, 048 augmented triad, 06 tritone",
 		"1 b3 5: 0123456789TE chromatic, 0134679T octatonic, 03478E hexatonic, 013679 ",
-		"1 3 2 5: 0123456789TE chromatic, 0123456789TE chromatic, 0234678TE third mode of limited transposition, 0124678T sixth mode of limited transposition",
-		"1 3 5 7: 0123456789TE chromatic, 0123456789TE chromatic, 03478E hexatonic, 014567TE fourth mode of limited transposition",
+		"1 3 2 5: 0123456789TE chromatic, 0123456789TE chromatic, 0234678TE mode of limited transposition, 0124678T mode of limited transposition",
+		"1 3 5 7: 0123456789TE chromatic, 0123456789TE chromatic, 03478E hexatonic, 014567TE mode of limited transposition",
 	} {
 		text, _, _ := strings.Cut(want, ":")
 		f := MustParse(text)
@@ -104,12 +104,12 @@ func TestComposites(t *testing.T) {
 func TestNamesOfScales(t *testing.T) {
 	families := map[string][]Scale{
 		"diatonic":      {Major, Dorian, Phrygian, Lydian, Mixolydian, NaturalMinor, Locrian},
-		"melodic minor": {MelodicMinor, DorianFlat2, LydianAugmented, LydianDominant, MixolydianFlat6, LocrianSharp2, Altered},
+		"melodic minor": {MelodicMinor, DorianFlat2, LydianAugmented, LydianDominant, MixolydianFlat6, LocrianSharp2, Altered, SuperLocrian},
 		"pentatonic":    {MajorPentatonic, MinorPentatonic},
 		"octatonic":     {OctatonicHalfWhole, OctatonicWholeHalf},
 		"hexatonic":     {AugmentedHexatonic3_1, AugmentedHexatonic1_3},
 		"whole-tone":    {WholeTone}, "blues": {MinorBlues},
-		"harmonic minor": {HarmonicMinor}, "harmonic major": {HarmonicMajor},
+		"harmonic minor": {HarmonicMinor, PhrygianDominant}, "harmonic major": {HarmonicMajor},
 		"bebop dominant": {BebopDominant}, "bebop major": {BebopMajor},
 	}
 	named := map[Scale]string{}

@@ -18,7 +18,7 @@ import (
 // as chord symbols do: b3, #4, n7.
 type Degree struct {
 	// Step is the number of letters above the tonic: 0 for 1, 2 for 3, 7 for
-	// 8, −1 for v7. It goes from −21 (vvv1) to 98 (99).
+	// 8, −1 for ↓7. It goes from −21 (↓↓↓1) to 98 (99).
 	Step int8
 	// Alteration is what the accidental of an explicit degree adds to the
 	// major scale, in semitones, −7 to 7. A bare degree has none.
@@ -75,12 +75,12 @@ func (d Degree) Above(s Scale) (interval.Interval, error) {
 	return interval.Of(step, naturalSemitones(step)+alteration), nil
 }
 
-// String returns the degree with ♭ ♯ ♮: "♭3", "v♮7".
+// String returns the degree with ↓ ♭ ♯ ♮: "♭3", "↓♮7".
 func (d Degree) String() string {
-	return strings.NewReplacer("b", "♭", "#", "♯", "n", "♮").Replace(d.Plain())
+	return strings.NewReplacer("v", "↓", "b", "♭", "#", "♯", "n", "♮").Replace(d.Plain())
 }
 
-// Plain returns the degree with b # n, as ParseDegree reads it: "b3", "vn7".
+// Plain returns the degree with v b # n, as ParseDegree reads it: "b3", "vn7".
 func (d Degree) Plain() string {
 	below := 0
 	if d.Step < 0 {
@@ -120,13 +120,13 @@ func (d *Degree) UnmarshalText(text []byte) error {
 	return err
 }
 
-// ParseDegree reads a degree: up to three v for octaves down, an accidental (b
-// # n or ♭ ♯ ♮, doubled too), and a number from 1 to 99. The error is an
+// ParseDegree reads a degree: up to three ↓ or v for octaves down, an accidental
+// (b # n or ♭ ♯ ♮, doubled too), and a number from 1 to 99. The error is an
 // *Error.
 func ParseDegree(s string) (Degree, error) {
 	const want = "a degree is a number from 1 to 99, as 5, b3 or #4, with v in front for an octave down, as v7"
-	rest := strings.TrimLeft(s, "v")
-	below := len(s) - len(rest)
+	rest := strings.TrimLeft(s, "v↓")
+	below := utf8.RuneCountInString(s[:len(s)-len(rest)])
 	var d Degree
 	alteration := 0
 	for rest != "" && (rest[0] < '0' || rest[0] > '9') {
@@ -163,7 +163,7 @@ func ParseDegree(s string) (Degree, error) {
 		return Degree{}, &Error{s, len(s) - len(rest), want}
 	}
 	if below > maxBelow {
-		return Degree{}, &Error{s, maxBelow, "at most three v, for three octaves down"}
+		return Degree{}, &Error{s, 0, "at most three v, for three octaves down"}
 	}
 	d.Step, d.Alteration = int8(number-1-7*below), int8(alteration)
 	return d, nil

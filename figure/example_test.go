@@ -28,7 +28,7 @@ func ExampleParse() {
 	_, err = figure.Parse("1 2 4 in major pentatonic")
 	fmt.Println(err)
 	// Output:
-	// v5 v7 | 1 3 {2 m7} 4:2 by 1/16 5 notes, 1/8 before the downbeat <nil>
+	// ↓5 ↓7 | 1 3 {2 m7} 4:2 by 1/16 5 notes, 1/8 before the downbeat <nil>
 	// figure: "1 2 4 in major pentatonic" at character 5: "4": the major pentatonic scale (1 2 3 5 6) has no plain 4; write n4 for that of the major scale, or say which with b or #
 }
 
@@ -61,18 +61,24 @@ func ExampleScale() {
 func ExampleScale_Tonics() {
 	fmt.Println(figure.Major.Tonics())
 	fmt.Println(figure.NaturalMinor.Tonics())
-	fmt.Println(figure.Major.Tonics(spelling.MustParseName("F#"))[6])
+	fmt.Println(figure.MinorBlues.Tonics())
 	// Output:
 	// [C D♭ D E♭ E F G♭ G A♭ A B♭ B]
 	// [C C♯ D E♭ E F F♯ G G♯ A B♭ B]
-	// F♯
+	// [C D♭ D E♭ E F F♯ G A♭ A B♭ B]
+}
+
+func ExampleParsePreference() {
+	called, err := figure.ParsePreference("F# Ab")
+	fmt.Println(figure.NaturalMinor.Tonics(called...), err)
+	// Output: [C C♯ D E♭ E F F♯ G A♭ A B♭ B] <nil>
 }
 
 func ExampleDegree() {
 	d, err := figure.ParseDegree("vb7")
 	above, _ := d.Above(figure.Major)
 	fmt.Println(d, above, err)
-	// Output: v♭7 -M2 <nil>
+	// Output: ↓♭7 -M2 <nil>
 }
 
 func ExampleFigure_Inversion() {
@@ -82,7 +88,7 @@ func ExampleFigure_Inversion() {
 	fmt.Println("backward:", f.Retrograde())
 	fmt.Println("from the second note:", f.Rotation(1))
 	// Output:
-	// 1 3 2 5 mirrored: 1 v6 v7 v4 <nil>
+	// 1 3 2 5 mirrored: 1 ↓6 ↓7 ↓4 <nil>
 	// backward: 5 2 3 1
 	// from the second note: 3 2 5 1
 }

@@ -5,6 +5,7 @@ import (
 	"iter"
 	"slices"
 	"strings"
+	"unicode"
 
 	"example.com/keyorder/interval"
 	"example.com/keyorder/spelling"
@@ -49,7 +50,10 @@ const (
 
 // The scales in common use, under the names of the trade; ParseScale knows
 // their second names too. Source: the textbooks named in testdata/scales.tsv,
-// against which every one is tested.
+// against which every one is tested, but for Altered: it is spelled as the
+// altered dominant chord is, with the chord's third and both ninths (common
+// practice, no source), and sounds as SuperLocrian, which has a letter for each
+// degree as the textbooks print it.
 const (
 	Major         Scale = 0 // ionian
 	Dorian              = (n1 | n2 | b3 | n4 | n5 | n6 | b7) ^ major
@@ -66,7 +70,9 @@ const (
 	LydianDominant        = (n1 | n2 | n3 | s4 | n5 | n6 | b7) ^ major
 	MixolydianFlat6       = (n1 | n2 | n3 | n4 | n5 | b6 | b7) ^ major
 	LocrianSharp2         = (n1 | n2 | b3 | n4 | b5 | b6 | b7) ^ major
-	Altered               = (n1 | b2 | b3 | b4 | b5 | b6 | b7) ^ major
+	SuperLocrian          = (n1 | b2 | b3 | b4 | b5 | b6 | b7) ^ major
+	Altered               = (n1 | b2 | s2 | n3 | s4 | s5 | b7) ^ major
+	PhrygianDominant      = (n1 | b2 | n3 | n4 | n5 | b6 | b7) ^ major
 	HarmonicMajor         = (n1 | n2 | n3 | n4 | n5 | b6 | n7) ^ major
 	MajorPentatonic       = (n1 | n2 | n3 | n5 | n6) ^ major
 	MinorPentatonic       = (n1 | b3 | n4 | n5 | b7) ^ major
@@ -94,7 +100,7 @@ func scaleNames() []struct {
 		{Dorian, []string{"dorian"}},
 		{Phrygian, []string{"phrygian"}},
 		{Lydian, []string{"lydian"}},
-		{Mixolydian, []string{"mixolydian"}},
+		{Mixolydian, []string{"mixolydian", "mixo"}},
 		{NaturalMinor, []string{"natural minor", "aeolian", "minor"}},
 		{Locrian, []string{"locrian"}},
 		{HarmonicMinor, []string{"harmonic minor"}},
@@ -104,14 +110,16 @@ func scaleNames() []struct {
 		{LydianDominant, []string{"lydian dominant", "lydian b7", "mixolydian #4", "acoustic"}},
 		{MixolydianFlat6, []string{"mixolydian b6", "mixolydian b13"}},
 		{LocrianSharp2, []string{"locrian #2", "locrian natural 2", "aeolian b5", "half diminished"}},
-		{Altered, []string{"altered", "super locrian", "diminished whole tone"}},
+		{Altered, []string{"altered", "diminished whole tone"}},
+		{SuperLocrian, []string{"super-locrian"}},
+		{PhrygianDominant, []string{"phrygian dominant"}},
 		{HarmonicMajor, []string{"harmonic major"}},
 		{MajorPentatonic, []string{"major pentatonic", "pentatonic"}},
 		{MinorPentatonic, []string{"minor pentatonic"}},
 		{MinorBlues, []string{"minor blues", "blues"}},
 		{WholeTone, []string{"whole tone"}},
-		{OctatonicHalfWhole, []string{"octatonic half-whole", "half-whole diminished", "diminished half-whole"}},
-		{OctatonicWholeHalf, []string{"octatonic whole-half", "whole-half diminished", "diminished whole-half"}},
+		{OctatonicHalfWhole, []string{"octatonic half-whole", "half-whole", "half-whole diminished", "diminished half-whole"}},
+		{OctatonicWholeHalf, []string{"octatonic whole-half", "whole-half", "whole-half diminished", "diminished whole-half"}},
 		{AugmentedHexatonic3_1, []string{"augmented hexatonic 3-1", "augmented"}},
 		{AugmentedHexatonic1_3, []string{"augmented hexatonic 1-3", "hexatonic"}},
 		{BebopDominant, []string{"bebop dominant"}},
@@ -138,17 +146,21 @@ func (s Scale) has(step, alteration int) bool {
 }
 
 // bare returns the alteration of a bare number in the scale: none if the scale
-// has the plain form, or else its only form there.
+// has the plain form, or else its only form there. Of the two seconds of the
+// altered scale a plain 2 is the lower, as chord symbols take b9 before #9.
 func (s Scale) bare(step int) (alteration int, ok bool) {
+	if s.has(step, 0) {
+		return 0, true
+	}
+	if s == Altered && step == 1 {
+		return -1, true
+	}
 	forms := 0
 	for a := -maxForm; a <= maxForm; a++ {
 		if s.has(step, a) {
 			forms++
 			alteration = a
 		}
-	}
-	if s.has(step, 0) {
-		return 0, true
 	}
 	return alteration, forms == 1
 }
@@ -279,6 +291,9 @@ func ParseScale(text string) (Scale, error) {
 			return 0, &Error{Input: text, Reason: "a scale is named without its key, as " + name}
 		}
 	}
+	if want == "diminished" || want == "octatonic" {
+		return 0, &Error{Input: text, Reason: "there are two " + want + " scales: write half-whole for the one over a dominant chord, whole-half for the one over a diminished chord"}
+	}
 	var near []string
 	for scale, names := range CommonScales() {
 		for n, name := range names {
@@ -332,19 +347,53 @@ func parseFormula(text string) (Scale, error) {
 	return s, nil
 }
 
+// namedByChord reports whether players name the keys of the scale as they name
+// chords. Common practice; the printed lists of blues scales agree.
+func (s Scale) namedByChord() bool {
+	switch s {
+	case MinorBlues, Altered, OctatonicHalfWhole, OctatonicWholeHalf, WholeTone:
+		return true
+	}
+	return false
+}
+
 // Tonics returns the names that the scale gives to the twelve keys, by pitch
 // class. Of the sixteen tonics from G♭ to D♯ on the line of fifths each key is
 // named by the one whose scale has the fewest accidentals, by flats if two
 // have as many; harmonic and melodic minor take the names of natural minor.
-// For every scale with a constant the twelve stand side by side on the line.
 // The result is that of common practice: G♭ to B for major, E♭ to G♯ for
 // minor.
 //
-// A name in prefer is used for its pitch class instead.
+// The minor blues, the altered, octatonic and whole-tone scales are named by
+// the root of a chord, and take the names of the major keys; of these, F♯ minor
+// blues goes before G♭. Source: the lists of blues scales of the Arkansas School
+// Band and Orchestra Association (jazz tryouts: on E♭, A♭, B♭) and of an
+// encyclopedia (everything2: on D♭ and G♭ too); the rest is common practice.
+//
+// For every scale with a constant the twelve stand side by side on the line of
+// fifths. A name in prefer is used for its pitch class instead, the last of them
+// if there are several.
 func (s Scale) Tonics(prefer ...spelling.Name) [12]spelling.Name {
-	if s == HarmonicMinor || s == MelodicMinor {
-		s = NaturalMinor
+	named := s
+	switch {
+	case s == HarmonicMinor || s == MelodicMinor:
+		named = NaturalMinor
+	case s.namedByChord():
+		named = Major
 	}
+	names := named.fewestAccidentals()
+	if s == MinorBlues {
+		names[6] = spelling.NameOf(spelling.F, 1)
+	}
+	for _, n := range prefer {
+		names[n.Class()] = n
+	}
+	return names
+}
+
+// fewestAccidentals returns for each class the tonic on which the scale has the
+// fewest accidentals.
+func (s Scale) fewestAccidentals() [12]spelling.Name {
 	var names [12]spelling.Name
 	var fewest [12]int
 	for n := spelling.NameOf(spelling.G, -1); n <= spelling.NameOf(spelling.D, 1); n++ {
@@ -357,10 +406,42 @@ func (s Scale) Tonics(prefer ...spelling.Name) [12]spelling.Name {
 			names[c], fewest[c] = n, accidentals
 		}
 	}
-	for _, n := range prefer {
-		names[n.Class()] = n
-	}
 	return names
+}
+
+// ParsePreference reads how a player wants keys to be called: names separated
+// by spaces or commas, as "Eb Ab F#", or the word flats for D♭ E♭ G♭ A♭ B♭. They
+// are for Tonics. The error is an *Error.
+func ParsePreference(text string) ([]spelling.Name, error) {
+	const want = "write the names of keys such as Eb Ab F#, or flats"
+	list := text
+	if strings.EqualFold(strings.TrimSpace(text), "flats") {
+		list = "Db Eb Gb Ab Bb"
+	}
+	var names []spelling.Name
+	var taken [12]spelling.Name
+	var is [12]bool
+	for _, word := range strings.FieldsFunc(list, func(r rune) bool { return r == ',' || unicode.IsSpace(r) }) {
+		n, err := spelling.ParseName(word)
+		if err != nil {
+			return nil, &Error{Input: text, At: strings.Index(text, word), Reason: fmt.Sprintf("%.40q: %s", word, want)}
+		}
+		if a := n.Alteration(); a < -1 || a > 1 {
+			return nil, &Error{Input: text, At: strings.Index(text, word), Reason: fmt.Sprintf("%.40q: a key is called by a letter with at most one accidental", word)}
+		}
+		c := n.Class()
+		if is[c] && taken[c] != n {
+			return nil, &Error{Input: text, At: strings.Index(text, word), Reason: fmt.Sprintf("%v and %v are one key; write the name that you want", taken[c], n)}
+		}
+		if !is[c] {
+			names = append(names, n)
+		}
+		taken[c], is[c] = n, true
+	}
+	if len(names) == 0 {
+		return nil, &Error{Input: text, Reason: want}
+	}
+	return names, nil
 }
 
 func naturalSemitones(step int) int {

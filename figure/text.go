@@ -92,12 +92,12 @@ func reduce(n, d int) (int, int) {
 	return n / a, d / a
 }
 
-// String returns the figure's text with ♭ ♯ ♮, as Parse reads it.
+// String returns the figure's text with ↓ ♭ ♯ ♮, as Parse reads it.
 func (f Figure) String() string {
 	return f.text(Degree.String)
 }
 
-// Plain returns the figure's text with b # n, as Parse reads it.
+// Plain returns the figure's text with v b # n, as Parse reads it.
 func (f Figure) Plain() string {
 	return f.text(Degree.Plain)
 }
@@ -125,7 +125,7 @@ func (f Figure) text(degree func(Degree) string) string {
 			b.WriteString(degree(d))
 		}
 		if len(it.Degrees) == 0 {
-			b.WriteByte('r')
+			b.WriteByte('0')
 		}
 		switch n, d := reduce(int(it.Length), int(f.Unit())); {
 		case d > 1:
@@ -177,9 +177,10 @@ func MustParse(s string) Figure {
 // Parse reads a figure as a player writes it down.
 //
 //   - Degrees stand between spaces, commas or hyphens: "1 2 b3 5". See
-//     ParseDegree. r is a rest; 1+3+5 sounds together.
+//     ParseDegree. 0 is a rest; 1+3+5 sounds together.
 //   - A colon and a length in units end an event: "5:2", "3:1/2". The unit is
-//     an eighth, or what stands after "by" at the end: "by 1/16".
+//     an eighth, or what stands after "by" at the end: "by 1/16", or by
+//     quarters, eighths, sixteenths or triplets (of eighths, 1/12).
 //   - One | may stand before the downbeat: "b2 v7 | 1 4 2".
 //   - {2 m7} before an event is a chord, by its root as a degree and its
 //     suffix, which begins there.
@@ -198,12 +199,12 @@ func Parse(s string) (Figure, error) {
 }
 
 // FromNotes reads a figure from the names of its notes in one key, with the
-// text form of Parse otherwise: "Bb C D F:2", "G4 F#4 | {Dm7} D4". Letters are
-// capitals. A note without an octave number is the one nearest by letter to
+// text form of Parse otherwise: "Bb C D F:2", "G4 F#4 | {Dm7} D4". Letters may
+// be small. A note without an octave number is the one nearest by letter to
 // the note before it. The figure counts from the tonic's lowest occurrence
-// among the notes or, where there is none in reach, from the one next below the
-// lowest note; that tonic is returned with the figure. Degrees come out bare where the
-// scale allows. The error is an *Error.
+// among the notes or, where none has all notes in reach, from the one next below
+// the lowest letter; that tonic is returned with the figure. Degrees come out
+// bare where the scale allows. The error is an *Error.
 func FromNotes(s string, tonic spelling.Name, scale Scale) (Figure, spelling.Note, error) {
 	r := reader{text: s}
 	if err := r.tail(scale); err != nil {
@@ -254,14 +255,14 @@ const noteBefore spelling.Note = -1 << 31
 // parseNote reads a note, or a name without octave as the nearest such note to
 // the previous one; the first one lies in the octave of middle C.
 func parseNote(word string, previous spelling.Note) (spelling.Note, error) {
-	if word == "" || word[0] < 'A' || word[0] > 'G' {
-		return 0, &Error{Input: word, Reason: "a note is a capital letter from A to G, as in C, Eb or F#4; r is a rest"}
+	if word == "" || strings.IndexByte("ABCDEFGabcdefg", word[0]) < 0 {
+		return 0, &Error{Input: word, Reason: "a note is a letter from A to G, as in C, Eb or F#4; 0 is a rest"}
 	}
 	name, err := spelling.ParseName(word)
 	if err != nil {
 		n, err := spelling.Parse(word)
 		if err != nil {
-			return 0, &Error{Input: word, Reason: "a note is a capital letter, accidentals and perhaps an octave, as in C, Eb or F#4"}
+			return 0, &Error{Input: word, Reason: "a note is a letter, accidentals and perhaps an octave, as in C, Eb or F#4"}
 		}
 		return n, nil
 	}
@@ -279,7 +280,8 @@ func parseNote(word string, previous spelling.Note) (spelling.Note, error) {
 	return name.In(octave), nil
 }
 
-// lowestTonic reads the notes once to find the tonic to count from.
+// lowestTonic reads the notes once to find the tonic to count from. Low is here
+// what has a low letter: degrees count letters.
 func lowestTonic(s string, tonic spelling.Name) (spelling.Note, error) {
 	r := reader{text: s}
 	if err := r.tail(Major); err != nil {
@@ -295,10 +297,10 @@ func lowestTonic(s string, tonic spelling.Name) (spelling.Note, error) {
 				return nil, err
 			}
 			previous = n
-			if !any || n.Number() < lowest.Number() {
+			if !any || n.To(lowest).Steps() > 0 {
 				lowest, any = n, true
 			}
-			if n.Name() == tonic && (!is || n.Number() < found.Number()) {
+			if n.Name() == tonic && (!is || n.To(found).Steps() > 0) {
 				found, is = n, true
 			}
 		}
@@ -308,7 +310,7 @@ func lowestTonic(s string, tonic spelling.Name) (spelling.Note, error) {
 		return found, err
 	}
 	below := tonic.In(lowest.Octave())
-	if below.Number() > lowest.Number() {
+	if below.To(lowest).Steps() < 0 {
 		below = tonic.In(lowest.Octave() - 1)
 	}
 	return below, nil
@@ -349,13 +351,30 @@ func (r *reader) tail(scale Scale) error {
 			r.figure.scale = scale
 			continue
 		}
-		unit, ok := fraction(value, Whole, MaxLength)
-		if !ok || unit == 0 {
-			return &Error{r.text, at, "after “by” comes a note value such as 1/16, a multiple of 1/192 and at most 64 whole notes"}
+		unit, ok := parseUnit(value)
+		if !ok {
+			return &Error{r.text, at, "after “by” comes a note value such as 1/16, or quarters, eighths, sixteenths, triplets; it is a multiple of 1/192 and at most 64 whole notes"}
 		}
 		r.figure.unit = unit
 	}
 	return nil
+}
+
+// parseUnit reads the note value that a length of 1 means, as a fraction or as
+// players call it; triplets are those of eighths.
+func parseUnit(value string) (Length, bool) {
+	switch strings.ToLower(value) {
+	case "quarters":
+		return Quarter, true
+	case "eighths":
+		return Eighth, true
+	case "sixteenths":
+		return Sixteenth, true
+	case "triplets":
+		return Quarter / 3, true
+	}
+	unit, ok := fraction(value, Whole, MaxLength)
+	return unit, ok && unit > 0
 }
 
 // lastWord returns where a word last stands alone, outside braces, or −1.
@@ -438,7 +457,11 @@ func (r *reader) read(event func(Scale, string) ([]Degree, error), chord func(Sc
 			it.Length = length
 		}
 		var err error
-		if notes != "r" {
+		switch notes {
+		case "0":
+		case "r":
+			return refuse(at, fmt.Sprintf("%.40q: a rest is 0", word))
+		default:
 			it.Degrees, err = event(r.figure.scale, notes)
 		}
 		if err == nil {
@@ -456,7 +479,7 @@ func (r *reader) read(event func(Scale, string) ([]Degree, error), chord func(Sc
 	case downbeat == len(r.figure.items):
 		return refuse(len(s), "at least one event follows the |")
 	case pending != nil:
-		return refuse(len(s), "an event follows the last chord; r is a rest")
+		return refuse(len(s), "an event follows the last chord; 0 is a rest")
 	}
 	r.figure.before = max(downbeat, 0)
 	r.figure.settle()

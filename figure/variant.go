@@ -60,7 +60,7 @@ func (f Figure) with(items []Item) Figure {
 }
 
 // Inversion returns the figure mirrored about a degree, in steps of its scale:
-// about 1, 1 3 2 5 becomes 1 v6 v7 v4. Its rhythm, pickup and chords stay. The
+// about 1, 1 3 2 5 becomes 1 ↓6 ↓7 ↓4. Its rhythm, pickup and chords stay. The
 // error, an *Error, names a note that lies outside the scale or a mirrored one
 // that has no degree. About the same degree twice, the sound is that of the
 // figure again.

@@ -23,11 +23,10 @@ const rooted, rootless = true, false
 // or tonic where it has one. No two are transpositions of each other. Where the
 // trade has several names for one set the most general is chosen: the seven
 // modes of the major scale are diatonic. Common practice, no source, but for
-// the scales, which are those of package figure, and the modes of limited
-// transposition, which are numbered as Messiaen 1944 does (from memory; the
-// tests count their transpositions). Rooted names stand on one of the notes: a
-// minor seventh chord has a root and melodic minor a tonic, while octatonic and
-// diatonic name the notes alone.
+// the scales, which are those of package figure. A mode of limited transposition
+// is what its name says: it has fewer than twelve. Rooted names stand on one of
+// the notes: a minor seventh chord has a root and melodic minor a tonic, while
+// octatonic and diatonic name the notes alone.
 var names = [...]struct {
 	set  Set
 	name string
@@ -75,24 +74,24 @@ var names = [...]struct {
 
 	{n0 | n1 | n2 | n3 | n4 | n5, "chromatic hexachord", rootless},
 	{n0 | n2 | n4 | n5 | n7 | n9, "diatonic hexachord", rootless},
-	{n0 | n2 | n4 | n6 | n8 | nT, "whole-tone", rootless}, // the first mode of limited transposition
+	{n0 | n2 | n4 | n6 | n8 | nT, "whole-tone", rootless},
 	{n0 | n1 | n4 | n5 | n8 | n9, "hexatonic", rootless},
 	{n0 | n3 | n5 | n6 | n7 | nT, "blues", rooted},
-	{n0 | n1 | n5 | n6 | n7 | nE, "fifth mode of limited transposition", rootless},
+	{n0 | n1 | n5 | n6 | n7 | nE, "mode of limited transposition", rootless},
 
 	{n0 | n2 | n4 | n5 | n7 | n9 | nE, "diatonic", rootless},
 	{n0 | n2 | n3 | n5 | n7 | n9 | nE, "melodic minor", rooted},
 	{n0 | n2 | n3 | n5 | n7 | n8 | nE, "harmonic minor", rooted},
 	{n0 | n2 | n4 | n5 | n7 | n8 | nE, "harmonic major", rooted},
 
-	{n0 | n1 | n3 | n4 | n6 | n7 | n9 | nT, "octatonic", rootless}, // the second
+	{n0 | n1 | n3 | n4 | n6 | n7 | n9 | nT, "octatonic", rootless},
 	{n0 | n2 | n4 | n5 | n7 | n9 | nT | nE, "bebop dominant", rooted},
 	{n0 | n2 | n4 | n5 | n7 | n8 | n9 | nE, "bebop major", rooted},
-	{n0 | n1 | n2 | n5 | n6 | n7 | n8 | nE, "fourth mode of limited transposition", rootless},
-	{n0 | n2 | n4 | n5 | n6 | n8 | nT | nE, "sixth mode of limited transposition", rootless},
+	{n0 | n1 | n2 | n5 | n6 | n7 | n8 | nE, "mode of limited transposition", rootless},
+	{n0 | n2 | n4 | n5 | n6 | n8 | nT | nE, "mode of limited transposition", rootless},
 
-	{n0 | n2 | n3 | n4 | n6 | n7 | n8 | nT | nE, "third mode of limited transposition", rootless},
-	{n0 | n1 | n2 | n3 | n5 | n6 | n7 | n8 | n9 | nE, "seventh mode of limited transposition", rootless},
+	{n0 | n2 | n3 | n4 | n6 | n7 | n8 | nT | nE, "mode of limited transposition", rootless},
+	{n0 | n1 | n2 | n3 | n5 | n6 | n7 | n8 | n9 | nE, "mode of limited transposition", rootless},
 	{Aggregate, "chromatic", rootless},
 }
 

@@ -493,8 +493,8 @@ func TestParseForteRefuses(t *testing.T) {
 // TestNames checks that no two names claim one set, that transpositions share a
 // name, that some chords and scales have theirs (common practice, no source;
 // package figure compares the scales with its own), and that the modes of
-// limited transposition have as many transpositions as Messiaen 1944 gives them
-// (from memory: 2, 3, 4, 6, 6, 6, 6).
+// limited transposition have as few transpositions as the groups of steps that
+// they repeat make (computed here).
 func TestNames(t *testing.T) {
 	claimed := map[Set]string{}
 	for _, a := range names {

@@ -204,17 +204,20 @@ func (k Key) Alteration(l Letter) int {
 }
 
 // Accidentals yields the notes that the signature alters, in the order in
-// which signatures are written: F♯ C♯ G♯ … or B♭ E♭ A♭ …. It yields at most
-// seven, as no wider signature is written.
+// which signatures are written: F♯ C♯ G♯ … or B♭ E♭ A♭ …. Of more than seven
+// sharps or flats, which are not usually written, the later stand for the
+// earlier ones on their letters: G♯ major, with eight sharps, has C♯ G♯ D♯ A♯ E♯
+// B♯ F𝄪.
 func (k Key) Accidentals() iter.Seq[Name] {
 	return func(yield func(Name) bool) {
-		for i := 1; i <= min(int(k.Signature), 7); i++ {
-			if !yield(NameOf(F, 1) + Name(i-1)) {
+		n := int(k.Signature)
+		for i := max(0, n-7); i < n; i++ {
+			if !yield(NameOf(F, 1) + Name(i)) {
 				return
 			}
 		}
-		for i := 1; i <= min(-int(k.Signature), 7); i++ {
-			if !yield(NameOf(B, -1) - Name(i-1)) {
+		for i := max(0, -n-7); i < -n; i++ {
+			if !yield(NameOf(B, -1) - Name(i)) {
 				return
 			}
 		}

@@ -95,7 +95,7 @@ func TestMidicsv(t *testing.T) {
 		"1:3 5 4 2 3:2",
 		"v5 v7 | 1:3 5:1/2 4:1/2",
 		"{2 m7} 1+3+5:4 {5 7} v7+2+5:4",
-		"1:2/3 2:2/3 3:2/3 r 5:5 in dorian",
+		"1:2/3 2:2/3 3:2/3 0 5:5 in dorian",
 	} {
 		for n, meterText := range []string{"4/4", "3/4", "2/2", "6/8", "12/8", "2+2+3/8", "3+2/16"} {
 			for mode := playback.Answer; mode <= playback.ClickOnly; mode++ {

@@ -64,8 +64,8 @@ func TestTheValidatorRefuses(t *testing.T) {
 // TestMusicXML validates scores of every kind of bar that the notation makes.
 func TestMusicXML(t *testing.T) {
 	figures := []string{
-		"1:3 5 4 2 3:2", "v5 v7 | {1 maj7} 1:3 3 {4 <&\">} 5:4", "1+3+5:3 r:1/2 b2:1/2 1:5", "1 2 3 by 1/12", "1:4 2:4 3:4 by 1/24",
-		"1 ##4 bb7 bbb3 #####2 in natural minor", "r r {2 m7} 1 r", "1:1/2 2:1/4 3:1/8 4:1/8 5:7", "1 3 2 5 4 by 1/192", "1:64 by 1/4",
+		"1:3 5 4 2 3:2", "v5 v7 | {1 maj7} 1:3 3 {4 <&\">} 5:4", "1+3+5:3 0:1/2 b2:1/2 1:5", "1 2 3 by 1/12", "1:4 2:4 3:4 by 1/24",
+		"1 ##4 bb7 bbb3 #####2 in natural minor", "0 0 {2 m7} 1 0", "1:1/2 2:1/4 3:1/8 4:1/8 5:7", "1 3 2 5 4 by 1/192", "1:64 by 1/4",
 		"{1} 1 {2 m} 1 {3 dim} 1 {4 aug} 1 {5 7} 1 {1 maj7} 1 {2 m7} 1 {7 dim7} 1 {7 m7b5} 1 {1 mmaj7} 1 {1 6} 1 {1 m6} 1 {5 9} 1 {1 maj9} 1 {2 m9} 1 {5 sus4} 1 {5 sus2} 1 {5 7 alt} 1",
 	}
 	meters := []string{"4/4", "3/4", "6/8", "3+2/8", "2/2", "7/8", "5/4", "9/16"}

@@ -224,7 +224,7 @@ func TestRefuses(t *testing.T) {
 		{[]string{long}, []string{"xxx"}},
 		{[]string{"-figure", "1 b3 x"}, []string{`"1 b3 x" at character 6`, "figure"}},
 		{[]string{"-figure", ""}, []string{`-figure: figure: ""`}},
-		{[]string{"-figure", "r r"}, []string{`"r r" has no note`, "1 b3 5"}},
+		{[]string{"-figure", "0 0"}, []string{`"0 0" has no note`, "1 b3 5"}},
 		{[]string{"-figure", long}, []string{"xxx"}},
 		{[]string{"-figure"}, []string{"needs an argument: -figure", "accepted are"}},
 		{[]string{"-step", "8"}, []string{`"8"`, "from 1 to 7"}},

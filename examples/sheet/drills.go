@@ -14,7 +14,7 @@ import (
 // setDrills makes a drill of every order.
 func (s *sheet) setDrills() error {
 	set := drill.Settings{
-		Figure: s.figure, Parts: s.parts, Tempo: s.tempo, Policy: s.policy, Prefer: s.prefer, LeaveOut: s.leaveOut,
+		Figure: s.figure, Parts: s.parts, Tempo: s.tempo, Policy: s.policy, Names: s.called, Prefer: s.prefer, LeaveOut: s.leaveOut,
 	}
 	if s.near {
 		set.Path = drill.Near

@@ -58,6 +58,7 @@ func run(args []string, stdout, stderr io.Writer) int {
 type options struct {
 	figure, notes, scale   string
 	orders, keys, from     string
+	names                  string
 	answers, easy, plain   bool
 	instruments, level     string
 	meter, rest, closing   string
@@ -84,6 +85,7 @@ func parseFlags(args []string, stderr io.Writer) (options, error) {
 	f.StringVar(&o.orders, "orders", "", "`orders` separated by spaces: intervals (\"m2 -m2\"), patterns (\"P4,-m3\"), twelve keys (\"0369/147T/258E\"), or "+say.Names+" (default \"m3\")")
 	f.StringVar(&o.keys, "keys", "", "just these `keys`, in this order, as \"Bb Eb F Ab\"")
 	f.StringVar(&o.from, "from", "", "the first `key` (default C, or the first of twelve keys as they are typed)")
+	f.StringVar(&o.names, "names", "", "what keys are `called`, as \"Eb Ab F#\", or flats (default as players of the scale call them); each part takes it for the keys that it reads")
 	f.BoolVar(&o.answers, "answers", false, "print every note of every key")
 	f.BoolVar(&o.easy, "easy", false, "respell double sharps and flats for easy reading")
 	f.BoolVar(&o.plain, "plain", false, "print accidentals in ASCII: b, #")
@@ -164,6 +166,7 @@ type sheet struct {
 	named    bool          // the player named the instruments
 	first    spelling.Name // the first key as typed or as the scale names it
 	prefer   []spelling.Name
+	called   []spelling.Name // as -names has it
 	orders   []say.Order
 	keys     [12]spelling.Name // the keys as the route gives them
 	settings drill.Settings    // of every order, without its route
@@ -261,7 +264,13 @@ func (s *sheet) readFirst() error {
 }
 
 func (s *sheet) readOrders() error {
-	s.keys = s.figure.Scale().Tonics(s.prefer...)
+	if s.options.names != "" {
+		var err error
+		if s.called, err = figure.ParsePreference(s.options.names); err != nil {
+			return given("names", err)
+		}
+	}
+	s.keys = s.tonics(s.figure.Scale())
 	name := func(c pitch.Class) string { return s.name(s.keys[c]) }
 	if s.options.keys != "" {
 		if s.options.orders != "" {
@@ -286,7 +295,7 @@ func (s *sheet) readOrders() error {
 	if text == "" {
 		text = "m3"
 	}
-	start := say.Start{Scale: s.figure.Scale(), Prefer: s.prefer, First: s.first.Class(), Asked: s.from != "", Name: name}
+	start := say.Start{Scale: s.figure.Scale(), Prefer: s.preferred(), First: s.first.Class(), Asked: s.from != "", Name: name}
 	if slices.Contains(strings.Fields(text), "fresh") {
 		l, err := s.readLog()
 		if err != nil {
@@ -299,6 +308,15 @@ func (s *sheet) readOrders() error {
 	var err error
 	s.orders, err = say.Orders(text, start)
 	return given("orders", err)
+}
+
+// preferred are the names of keys that go before those of the scale.
+func (s *sheet) preferred() []spelling.Name { return append(slices.Clone(s.called), s.prefer...) }
+
+// tonics returns the names of the keys in a scale, those that were typed as
+// they were typed.
+func (s *sheet) tonics(scale figure.Scale) [12]spelling.Name {
+	return scale.Tonics(s.preferred()...)
 }
 
 // readLog reads the practice log that examples/today keeps.
@@ -378,7 +396,7 @@ func (s *sheet) name(n spelling.Name) string {
 // text writes what the library printed as the sheet does.
 func (s *sheet) text(t string) string {
 	if s.plain {
-		return strings.NewReplacer("♭", "b", "♯", "#", "♮", "n", "𝄫", "bb", "𝄪", "##", "–", "-", "“", `"`, "”", `"`).Replace(t)
+		return strings.NewReplacer("↓", "v", "♭", "b", "♯", "#", "♮", "n", "𝄫", "bb", "𝄪", "##", "–", "-", "“", `"`, "”", `"`).Replace(t)
 	}
 	return t
 }

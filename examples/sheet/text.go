@@ -350,7 +350,7 @@ func (s *sheet) notesIn(tonic spelling.Name, timed bool) string {
 			k++
 		}
 		if len(it.Degrees) == 0 {
-			b.WriteByte('r')
+			b.WriteByte('0')
 		}
 		if timed && it.Length != s.figure.Unit() {
 			b.WriteString(lengthInUnits(it.Length, s.figure.Unit()))
@@ -619,7 +619,7 @@ func (s *sheet) hints() (hints []string) {
 	if keys := s.doubles(s.keys, heard); len(keys) > 0 && !s.easy {
 		t := fmt.Sprintf("Double sharps or flats in %s: -easy respells them", strings.Join(keys, " "))
 		for scale, names := range figure.CommonScales() {
-			if s.options.scale == "" && s.figure.Scale() == figure.Major && s.fits(scale) && len(s.doubles(scale.Tonics(s.prefer...), heard)) == 0 {
+			if s.options.scale == "" && s.figure.Scale() == figure.Major && s.fits(scale) && len(s.doubles(s.tonics(scale), heard)) == 0 {
 				t += fmt.Sprintf("; -scale \"%s\" names the keys so that there are none", names[0])
 				break
 			}

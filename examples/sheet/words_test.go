@@ -257,6 +257,9 @@ func checkSounds(t *rapid.T, s *sheet) {
 			continue
 		}
 		for p := range s.parts {
+			if p > 0 && s.written {
+				break // the keys are those of the first part
+			}
 			for k, sec := range sections(s.drills[n], p) {
 				var heard pitch.Set // as the keys of the sheet count
 				for _, st := range sec {

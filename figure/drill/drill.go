@@ -114,8 +114,12 @@ type Settings struct {
 	Reading Reading `json:"reading,omitempty"`
 	// Policy says how far spelling gives way to easy reading.
 	Policy spelling.Policy `json:"policy,omitempty"`
-	// Prefer are names to use for keys of the route before those that the
-	// scale gives, as F♯ for G♭. They have at most a double accidental.
+	// Names is how the players want keys to be called, as F♯ for G♭: each part
+	// takes them for the keys that it reads, before the names that the scale
+	// gives. See figure.ParsePreference. Prefer are names for keys of the
+	// route, as they were typed, and go before Names. All have at most a double
+	// accidental.
+	Names  []spelling.Name `json:"names,omitempty"`
 	Prefer []spelling.Name `json:"prefer,omitempty"`
 	// LeaveOut allows keys that do not fit an instrument to be left out; with
 	// several parts, that part rests. If not set, New refuses them.
@@ -167,7 +171,7 @@ func New(s Settings) (*Drill, error) {
 	if s.Tempo == 0 {
 		s.Tempo = 80
 	}
-	s.Parts, s.Prefer = slices.Clone(s.Parts), slices.Clone(s.Prefer)
+	s.Parts, s.Names, s.Prefer = slices.Clone(s.Parts), slices.Clone(s.Names), slices.Clone(s.Prefer)
 	d := &Drill{s: s}
 	switch s.Rest {
 	case 0:
@@ -180,17 +184,18 @@ func New(s Settings) (*Drill, error) {
 		return nil, err
 	}
 	scale := s.Figure.Scale()
-	for _, i := range s.Parts {
-		d.parts = append(d.parts, part{Instrument: i, written: scale.Tonics(), down: i.Sounding.Semitones()})
-	}
-	d.concert = scale.Tonics()
 	// Preferred names are those of the keys as the route gives them.
+	all := append(slices.Clone(s.Names), s.Prefer...)
+	for _, i := range s.Parts {
+		d.parts = append(d.parts, part{Instrument: i, written: scale.Tonics(s.Names...), down: i.Sounding.Semitones()})
+	}
+	d.concert = scale.Tonics(s.Names...)
 	if d.soundingClass(0) == 0 {
-		d.concert = scale.Tonics(s.Prefer...)
+		d.concert = scale.Tonics(all...)
 	}
 	for p := range d.parts {
 		if d.writtenClass(p, 0) == 0 {
-			d.parts[p].written = scale.Tonics(s.Prefer...)
+			d.parts[p].written = scale.Tonics(all...)
 		}
 		d.parts[p].respell(d)
 	}
@@ -223,7 +228,7 @@ func (d *Drill) check() error {
 	case s.Closing > CloseOpen || s.Path > Near || s.Padding > RunOn || s.Reading > Concert || s.Policy > spelling.EasyWhiteKeys:
 		return refuse(fmt.Sprintf("closing %d, path %d, padding %d, reading %d, policy %d", s.Closing, s.Path, s.Padding, s.Reading, s.Policy), "one of them is none of its constants")
 	}
-	for _, n := range s.Prefer {
+	for _, n := range append(slices.Clone(s.Names), s.Prefer...) {
 		if a := n.Alteration(); a < -2 || a > 2 {
 			return refuse(n.String(), "a preferred name has at most a double accidental")
 		}
@@ -494,7 +499,7 @@ func (d *Drill) Settings() Settings {
 	if s.Rest == 0 {
 		s.Rest = Rest(d.rest)
 	}
-	s.Parts, s.Prefer = slices.Clone(s.Parts), slices.Clone(s.Prefer)
+	s.Parts, s.Names, s.Prefer = slices.Clone(s.Parts), slices.Clone(s.Names), slices.Clone(s.Prefer)
 	return s
 }
 

@@ -1,6 +1,7 @@
 package drill
 
 import (
+	"encoding/json"
 	"errors"
 	"fmt"
 	"math"
@@ -72,7 +73,7 @@ func statementsOf(d *Drill, part int) (all []Statement) {
 
 func anyFigure() *rapid.Generator[figure.Figure] {
 	return rapid.Custom(func(t *rapid.T) figure.Figure {
-		scale := rapid.SampledFrom([]figure.Scale{figure.Major, figure.Major, figure.Dorian, figure.HarmonicMinor, figure.Altered, figure.Lydian}).Draw(t, "scale")
+		scale := rapid.SampledFrom([]figure.Scale{figure.Major, figure.Major, figure.Dorian, figure.HarmonicMinor, figure.SuperLocrian, figure.Lydian}).Draw(t, "scale")
 		degree := rapid.Custom(func(t *rapid.T) figure.Degree {
 			d := figure.Degree{Step: int8(rapid.IntRange(-7, 10).Draw(t, "step"))}
 			if rapid.IntRange(0, 3).Draw(t, "accidental") == 0 {
@@ -211,6 +212,9 @@ func anySettings(route *rapid.Generator[cycle.Route]) *rapid.Generator[Settings]
 		}
 		if rapid.IntRange(0, 3).Draw(t, "prefer") == 0 {
 			s.Prefer = []spelling.Name{spelling.MustParseName("F#"), spelling.MustParseName("Cb"), spelling.MustParseName("D#")}
+		}
+		if rapid.IntRange(0, 3).Draw(t, "names") == 0 {
+			s.Names = []spelling.Name{spelling.MustParseName("C#"), spelling.MustParseName("Gb"), spelling.MustParseName("Ab")}
 		}
 		span := spanOf(s.Figure)
 		enough := make([]int, rapid.SampledFrom([]int{1, 1, 1, 2, 3}).Draw(t, "parts"))
@@ -390,12 +394,14 @@ func TestLawKeysAreThoseOfTheRoute(t *testing.T) {
 				if ofRoute.Class() != w.key {
 					t.Fatalf("statement %d of %v is in %v, key %v", n, s.Route, ofRoute, w.key)
 				}
-				names, soundingNames := scale.Tonics(), scale.Tonics()
-				if inParts.Class() == w.key {
-					names = scale.Tonics(s.Prefer...)
-				}
-				if st.Sounding.Name().Class() == w.key {
-					soundingNames = scale.Tonics(s.Prefer...)
+				names, soundingNames := scale.Tonics(s.Names...), scale.Tonics(s.Names...)
+				for _, n := range s.Prefer {
+					if inParts.Class() == w.key {
+						names[n.Class()] = n
+					}
+					if st.Sounding.Name().Class() == w.key {
+						soundingNames[n.Class()] = n
+					}
 				}
 				if inParts != names[inParts.Class()] || st.Sounding.Name() != soundingNames[st.Sounding.Name().Class()] {
 					t.Fatalf("statement %d of %v is written in %v and sounds in %v", n, s.Route, inParts, st.Sounding)
@@ -769,6 +775,49 @@ func TestPreferredNames(t *testing.T) {
 	s.Reading, s.Parts = Usual, append(s.Parts, find(t, "flute", 0))
 	if got := one(1); got != "F♯ F♯ false" {
 		t.Errorf("concert F♯ for a flute: %s", got)
+	}
+}
+
+// TestNames: what players want keys to be called holds for each part, in the
+// keys that it reads; keys that were typed keep their names.
+func TestNames(t *testing.T) {
+	names, err := figure.ParsePreference("flats")
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := Settings{Figure: parseFigure(t, "1 3 2 5 in natural minor"), Route: parseRoute(t, "694"), Parts: []Instrument{find(t, "flute", 0), find(t, "alto saxophone", 0)}, LeaveOut: true}
+	keys := func(s Settings) string {
+		var parts []string
+		for p := range s.Parts {
+			var of []string
+			for st := range newDrill(t, s).Statements(p) {
+				of = append(of, st.Written.Name().String())
+			}
+			parts = append(parts, strings.Join(of, " "))
+		}
+		return strings.Join(parts, ", ")
+	}
+	for _, c := range []struct {
+		names, prefer []spelling.Name
+		want          string
+	}{
+		{nil, nil, "F♯ A E, E♭ F♯ C♯"},
+		{names, nil, "G♭ A E, E♭ G♭ D♭"},
+		{names, []spelling.Name{spelling.MustParseName("F#")}, "F♯ A E, E♭ G♭ D♭"},
+		{[]spelling.Name{spelling.MustParseName("D#"), spelling.MustParseName("Db")}, nil, "F♯ A E, D♯ F♯ D♭"},
+	} {
+		s.Names, s.Prefer = c.names, c.prefer
+		if got := keys(s); got != c.want {
+			t.Errorf("with %v, then %v: %s, want %s", c.names, c.prefer, got, c.want)
+		}
+		text, err := json.Marshal(newDrill(t, s).Settings())
+		var back Settings
+		if err == nil {
+			err = json.Unmarshal(text, &back)
+		}
+		if err != nil || keys(back) != c.want {
+			t.Errorf("%s: %v", text, err)
+		}
 	}
 }
 

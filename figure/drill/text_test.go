@@ -126,7 +126,7 @@ func TestLawSettingsInJSON(t *testing.T) {
 		t.Errorf("%+v", d.Settings())
 	}
 	for _, bad := range []string{
-		`{"figure":"1 0"}`, `{"route":"(0"}`, `{"meter":"4/5"}`, `{"rest":"-1"}`, `{"closing":"ajar"}`, `{"path":"far"}`, `{"padding":1}`,
+		`{"figure":"1 h"}`, `{"route":"(0"}`, `{"meter":"4/5"}`, `{"rest":"-1"}`, `{"closing":"ajar"}`, `{"path":"far"}`, `{"padding":1}`,
 		`{"policy":"hard"}`, `{"prefer":["H"]}`, `{"parts":[{"clef":"tenor"}]}`, `{"parts":[{"low":"C"}]}`, `{"parts":[{"sounding":"P2"}]}`, `{"parts":[{"program":300}]}`,
 	} {
 		if err := json.Unmarshal([]byte(bad), new(Settings)); err == nil {
@@ -232,7 +232,7 @@ func TestBadSettings(t *testing.T) {
 	}
 	for want, change := range map[string]func(s *Settings){
 		`"": a drill needs a figure with at least one note`:     func(s *Settings) { s.Figure = figure.Figure{} },
-		`"r r:2": a drill needs a figure`:                       func(s *Settings) { s.Figure = parseFigure(t, "r r:2") },
+		`"0 0:2": a drill needs a figure`:                       func(s *Settings) { s.Figure = parseFigure(t, "0 0:2") },
 		`"no keys": a drill needs a route of at least one key`:  func(s *Settings) { s.Route = cycle.Route{} },
 		`"0 parts": a drill is for 1 to 15 instruments`:         func(s *Settings) { s.Parts = nil },
 		`"16 parts": a drill is for 1 to 15`:                    func(s *Settings) { s.Parts = slices.Repeat(s.Parts, 16) },
@@ -248,6 +248,7 @@ func TestBadSettings(t *testing.T) {
 		`"closing 0, path 0, padding 0, reading 3, policy 0": `: func(s *Settings) { s.Reading = 3 },
 		`"closing 0, path 0, padding 0, reading 0, policy 3": `: func(s *Settings) { s.Policy = 3 },
 		`"E♭𝄫": a preferred name has at most a double`:          func(s *Settings) { s.Prefer = []spelling.Name{spelling.MustParseName("Ebbb")} },
+		`"F♯𝄪": a preferred name`:                               func(s *Settings) { s.Names = []spelling.Name{spelling.MustParseName("F###")} },
 		`"65536 statements": the drill is too long`: func(s *Settings) {
 			s.Route, s.Rest, s.Figure = many, Rest(figure.MaxLength), parseFigure(t, "1:64 by 1")
 		},
@@ -300,6 +301,7 @@ func TestLawHostileSettingsDoNotPanic(t *testing.T) {
 				s.Policy = spelling.Policy(n)
 			case 5:
 				s.Prefer = []spelling.Name{spelling.Name(n)}
+				s.Names = []spelling.Name{spelling.Name(number.Draw(t, "name"))}
 			case 6:
 				s.Parts[0].Low = note.Draw(t, "low")
 			case 7:
@@ -311,7 +313,7 @@ func TestLawHostileSettingsDoNotPanic(t *testing.T) {
 			case 10:
 				s.Parts[0].Clef, s.Parts[0].Family, s.Parts[0].Program = Clef(n), Family(number.Draw(t, "family")), uint8(number.Draw(t, "program"))
 			case 11:
-				s.Figure = parseFigure(t, rapid.SampledFrom([]string{"vvv1 99", "bbbbbbb1 #######1", "99", "vvvbbbbbbb1", "1:64 r:64 by 1", "1+2+3+4+5+6+7+8 by 1/192"}).Draw(t, "figure"))
+				s.Figure = parseFigure(t, rapid.SampledFrom([]string{"vvv1 99", "bbbbbbb1 #######1", "99", "vvvbbbbbbb1", "1:64 0:64 by 1", "1+2+3+4+5+6+7+8 by 1/192"}).Draw(t, "figure"))
 			case 12:
 				s.Parts = nil
 			case 13:

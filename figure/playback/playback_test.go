@@ -463,9 +463,9 @@ func TestSwing(t *testing.T) {
 		{"1 2 3 by 1/12", 2, "0-320 320-640 640-960"},                                                          // triplets stay
 		{"1 3 2 5 by 1/16", 2, "0-240 240-480 480-720 720-960"},                                                // sixteenths stay
 		{"1 2:1/2 3:1/2 5", 2, "0-480 480-720 720-960 960-1600"},                                               // sixteenths off the beat: no room to move
-		{"1 r:1/4 2:1/4 3:1/2 5", 2, "0-600 600-720 720-960 960-1600"},                                         // a sixteenth soon after: some room
-		{"1 r 2 r", 2, "0-640 960-1600"},                                                                       // the end moves into a rest
-		{"r 1", 2, "640-960"},                                                                                  // a first note off the beat
+		{"1 0:1/4 2:1/4 3:1/2 5", 2, "0-600 600-720 720-960 960-1600"},                                         // a sixteenth soon after: some room
+		{"1 0 2 0", 2, "0-640 960-1600"},                                                                       // the end moves into a rest
+		{"0 1", 2, "640-960"},                                                                                  // a first note off the beat
 		{"1+3 2+4", 2, "0-640 0-640 640-960 640-960"},                                                          // notes together
 		{"1:3/2 2:1/2 3", 2, "0-720 720-960 960-1600"},                                                         // a dotted eighth and a sixteenth stay
 		{"v7 | 1 2", 2, "-320-0 0-640 640-960"},                                                                // a pickup

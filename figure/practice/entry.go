@@ -16,9 +16,10 @@ import (
 	"example.com/keyorder/spelling"
 )
 
-// Version is the version of the lines that AppendEntry writes. A line of a
-// newer one is not read.
-const Version = 1
+// Version is the version of the lines that AppendEntry writes. Lines of version
+// 1, in whose figures r was a rest and altered the super-locrian scale, are read
+// too; a line of a newer version is not.
+const Version = 2
 
 // The bounds of a log.
 const (
@@ -33,7 +34,7 @@ const (
 //
 // As JSON it is one line, with the version of the form:
 //
-//	{"version":1,"date":"2025-03-02","minutes":2,"figure":"1 3 2 5","order":"m3",
+//	{"version":2,"date":"2025-03-02","minutes":2,"figure":"1 3 2 5","order":"m3",
 //	 "keys":"(0369)/(147T)/(258E)","instrument":"trumpet in B♭","first":"C4",
 //	 "stage":"constant orders","tempo":80,"rest":"a bar","clean":13,"statements":15,
 //	 "failed_keys":"4","failed_moves":"14","first_try":true}

@@ -85,7 +85,7 @@ func ExampleAppendEntry() {
 		fmt.Println(err)
 	}
 	// Output:
-	// {"version":1,"date":"2025-03-02","figure":"1 3 2 5","order":"A4","keys":"(06)/(17)/(28)/(39)/(4T)/(5E)","instrument":"flute","first":"C5","stage":"constant orders","tempo":80,"rest":"a bar","clean":17,"statements":18,"failed_moves":"4T"}
+	// {"version":2,"date":"2025-03-02","figure":"1 3 2 5","order":"A4","keys":"(06)/(17)/(28)/(39)/(4T)/(5E)","instrument":"flute","first":"C5","stage":"constant orders","tempo":80,"rest":"a bar","clean":17,"statements":18,"failed_moves":"4T"}
 }
 
 func ExampleRead() {

@@ -137,8 +137,9 @@ func (l Log) Moves(instrument string) (clean, failed cycle.Moves) {
 
 // A reader reads entries, and remembers the texts that come again and again.
 type reader struct {
-	figures map[string]figure.Figure
-	routes  map[string]cycle.Route
+	figures  map[string]figure.Figure
+	figures1 map[string]figure.Figure // of lines of version 1
+	routes   map[string]cycle.Route
 }
 
 // remembered returns what a text says, read once.
@@ -156,13 +157,36 @@ func remembered[T any](known *map[string]T, text string, parse func(string) (T, 
 	return v, err
 }
 
+// parseVersion1 reads a figure as lines of version 1 have it: r was a rest, and
+// altered the scale that is now called super-locrian.
+func parseVersion1(text string) (figure.Figure, error) {
+	now := []byte(text)
+	inside := false // a chord's braces
+	for n := range now {
+		switch {
+		case now[n] == '{':
+			inside = true
+		case now[n] == '}':
+			inside = false
+		case now[n] == 'r' && !inside && (n == 0 || strings.IndexByte(" ,-|}\t\n\r", now[n-1]) >= 0) &&
+			(n+1 == len(now) || strings.IndexByte(" ,-|{:\t\n\r", now[n+1]) >= 0):
+			now[n] = '0'
+		}
+	}
+	text = string(now)
+	if at := strings.LastIndex(text, " in altered"); at > strings.LastIndexByte(text, '}') {
+		text = text[:at] + strings.Replace(text[at:], "altered", figure.SuperLocrian.String(), 1)
+	}
+	return figure.Parse(text)
+}
+
 func (rd *reader) entry(text []byte) (Entry, error) {
 	var l line
 	if err := json.Unmarshal(text, &l); err != nil {
 		return Entry{}, &Error{quoted(text), "a line is one JSON object with the fields of an entry: " + err.Error()}
 	}
-	if l.Version != Version {
-		why := fmt.Sprintf("the version is %d", Version)
+	if l.Version < 1 || l.Version > Version {
+		why := fmt.Sprintf("the version is 1 to %d", Version)
 		if l.Version > Version {
 			why += "; the line was written by a newer program"
 		}
@@ -173,7 +197,12 @@ func (rd *reader) entry(text []byte) (Entry, error) {
 	if e.Date, err = ParseDate(l.Date); err != nil {
 		return Entry{}, err
 	}
-	if e.Figure, err = remembered(&rd.figures, l.Figure, figure.Parse); err != nil {
+	if l.Version == 1 {
+		e.Figure, err = remembered(&rd.figures1, l.Figure, parseVersion1)
+	} else {
+		e.Figure, err = remembered(&rd.figures, l.Figure, figure.Parse)
+	}
+	if err != nil {
 		return Entry{}, err
 	}
 	if e.Route, err = remembered(&rd.routes, l.Keys, cycle.ParseRoute); err != nil {

@@ -155,7 +155,7 @@ func TestLawNoWholeLineIsLost(t *testing.T) {
 			"crash":  func(t *rapid.T) { write(-1) },
 			"a line by another hand": func(t *rapid.T) {
 				mend()
-				disk = append(disk, rapid.SampledFrom([]string{"{}\n", "nonsense\n", `{"version":2,"mode":"new"}` + "\n"}).Draw(t, "line")...)
+				disk = append(disk, rapid.SampledFrom([]string{"{}\n", "nonsense\n", `{"version":3,"mode":"new"}` + "\n"}).Draw(t, "line")...)
 				bad++
 			},
 			"": func(t *rapid.T) {
@@ -189,14 +189,15 @@ func TestReadNamesBadLines(t *testing.T) {
 	for _, c := range []struct{ line, want string }{
 		{"nonsense\n", "a line is one JSON object with the fields of an entry: invalid character"},
 		{"[1]\n", "a line is one JSON object"},
-		{with(`"version":1`, `"version":2`), `practice: "version 2": the version is 1; the line was written by a newer program`},
-		{with(`"version":1`, `"version":0`), `practice: "version 0": the version is 1`},
-		{with(`"version":1`, `"version":-1`), `practice: "version -1": the version is 1`},
+		{with(`"version":2`, `"version":3`), `practice: "version 3": the version is 1 to 2; the line was written by a newer program`},
+		{with(`"version":2`, `"version":0`), `practice: "version 0": the version is 1 to 2`},
+		{with(`"version":2`, `"version":-1`), `practice: "version -1": the version is 1 to 2`},
 		{with(`2025-03-02`, `2025-02-29`), `"2025-02-29": a date is a day of the calendar`},
 		{with(`2025-03-02`, `0000-02-29`), `"0000-02-29": a date is a day of the calendar`},
 		{with(`2025-03-02`, `today`), `"today": a date is a day`},
 		{with(`1 3 2 5`, `1 2 q`), `figure: "1 2 q"`},
-		{with(`1 3 2 5`, `r`), `practice: "r": an entry has a figure with at least one note`},
+		{with(`1 3 2 5`, `1 r`), `figure: "1 r" at character 3: "r": a rest is 0`},
+		{with(`1 3 2 5`, `0`), `practice: "0": an entry has a figure with at least one note`},
 		{with(`(0123456789TE)`, `(0123`), `cycle: "(0123"`},
 		{with(`(0123456789TE)`, ``), `practice: "no keys": an entry has at least one key`},
 		{with(`"C4"`, `"H4"`), `spelling: "H4"`},
@@ -210,10 +211,10 @@ func TestReadNamesBadLines(t *testing.T) {
 		{with(`"statements":13`, `"statements":0`), `"0 statements": with these keys`},
 		{with(`"flute"`, `""`), `practice: "": an instrument has a name`},
 		{with(`"m2"`, `"`+strings.Repeat("m", 201)+`"`), `an order has a name of at most 200 bytes`},
-		{with(`"version":1`, `"version":1,"minutes":241`), `"241 minutes": an entry is of at most 240 minutes`},
-		{with(`"version":1`, `"version":1,"failed_keys":"C"`), `pitch: "C"`},
-		{with(`"version":1`, `"version":1,"failed_moves":"055"`), `practice: "055": a move is two different keys`},
-		{with(`"version":1`, `"version":1,"failed_moves":"55"`), `practice: "5 to 5": a move that failed is from one key, 0 to 11, to another`},
+		{with(`"version":2`, `"version":2,"minutes":241`), `"241 minutes": an entry is of at most 240 minutes`},
+		{with(`"version":2`, `"version":2,"failed_keys":"C"`), `pitch: "C"`},
+		{with(`"version":2`, `"version":2,"failed_moves":"055"`), `practice: "055": a move is two different keys`},
+		{with(`"version":2`, `"version":2,"failed_moves":"55"`), `practice: "5 to 5": a move that failed is from one key, 0 to 11, to another`},
 		{with(`"m2"`, `"`+strings.Repeat("m", MaxLine)+`"`), `a line has at most 65536 bytes`},
 	} {
 		l, err := Read(strings.NewReader(good + "\n \n" + c.line + good))
@@ -229,6 +230,34 @@ func TestReadNamesBadLines(t *testing.T) {
 		var e Entry
 		if len(c.line) < MaxLine && e.UnmarshalJSON([]byte(c.line)) == nil {
 			t.Errorf("%.80q is an entry", c.line)
+		}
+	}
+}
+
+// TestReadVersion1 reads lines of the first version, in which r was a rest and
+// altered the scale with b4.
+func TestReadVersion1(t *testing.T) {
+	good := line1(t, entryOf(begin, 12, nil))
+	for was, now := range map[string]string{
+		"r 5 2:3 r:2,3-r|1":                         "0 5 2:3 0:2 3 0 | 1",
+		"{2 r 7} r {5 r} 3 r{1}4":                   "{2 r 7} 0 {5 r} 3 0 {1} 4",
+		"1 4 5 r in altered":                        "1 4 5 0 in super-locrian",
+		"{1 7 in altered} 1 4 in altered by 1/16":   "{1 7 in altered} 1 4 in super-locrian by 1/16",
+		"{1 7 in altered} 1 4":                      "{1 7 in altered} 1 4",
+		"3 5 1:1/2 r:1/2 in harmonic minor by 1/16": "3 5 1:1/2 0:1/2 in harmonic minor by 1/16",
+	} {
+		old := strings.NewReplacer(`"version":2`, `"version":1`, "1 3 2 5", was).Replace(string(good))
+		l, err := Read(strings.NewReader(old + string(good) + old))
+		if err != nil || l.Bad != 0 || len(l.Entries) != 3 {
+			t.Fatalf("%s: %v, %+v", was, err, l.Problems)
+		}
+		if got := l.Entries[2].Figure.Plain(); got != now {
+			t.Errorf("%s is read as %s, want %s", was, got, now)
+		}
+		// what is written is of this version, and read again
+		again := line1(t, l.Entries[0])
+		if l, err := Read(bytes.NewReader(again)); err != nil || len(l.Entries) != 1 || !bytes.Contains(again, []byte(`{"version":2,`)) {
+			t.Errorf("%s is written as %s, %v", was, again, err)
 		}
 	}
 }
@@ -254,7 +283,7 @@ func TestReadBounds(t *testing.T) {
 		t.Errorf("%v, %d entries, %d bad", err, len(l.Entries), l.Bad)
 	}
 	// A whole line of a newer program without its newline is not torn.
-	l, err = Read(strings.NewReader(string(good) + `{"version":2}`))
+	l, err = Read(strings.NewReader(string(good) + `{"version":3}`))
 	if err != nil || l.Bad != 1 || l.Torn != nil || !l.Unended {
 		t.Errorf("%v, %+v", err, l)
 	}
@@ -518,7 +547,7 @@ func FuzzRead(f *testing.F) {
 	good := line1(f, entryOf(begin, 12, nil))
 	f.Add(good)
 	f.Add(append(slices.Clone(good), good[:40]...))
-	f.Add([]byte("{}\n\n \nnull\n{\"version\":2}\n"))
+	f.Add([]byte("{}\n\n \nnull\n{\"version\":3}\n"))
 	f.Add([]byte(`{"version":1,"date":"2025-03-02","figure":"1","keys":"0","instrument":"x","first":"C4","stage":"few keys","tempo":80,"rest":"none","clean":1,"statements":1,"failed_keys":"0 T","failed_moves":"05 5E"}`))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		l, err := Read(bytes.NewReader(data))

@@ -157,8 +157,8 @@ func passesOf(p Plan) map[string]int {
 
 func figureTexts() []string {
 	return []string{
-		"1 3 2 5", "1", "4 2 5 1:2 in dorian", "1 6 5 7:2 in mixolydian", "b2 v7 | 1 4 2", "b2 v7 | 1 4 2:5", "1+3+5 r 1+4+6:8", "v5 1 6 5 7 10 12",
-		"1 8 15", "1 8 15 22 29", "1:300 by 1/8", "1:64 2:64 by 1", "r:8 1", "1 2 b3 in harmonic minor by 1/16", "1:1/3 2:1/3 3:1/3",
+		"1 3 2 5", "1", "4 2 5 1:2 in dorian", "1 6 5 7:2 in mixolydian", "b2 v7 | 1 4 2", "b2 v7 | 1 4 2:5", "1+3+5 0 1+4+6:8", "v5 1 6 5 7 10 12",
+		"1 8 15", "1 8 15 22 29", "1:300 by 1/8", "1:64 2:64 by 1", "0:8 1", "1 2 b3 in harmonic minor by 1/16", "1:1/3 2:1/3 3:1/3",
 	}
 }
 

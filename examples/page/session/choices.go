@@ -11,7 +11,7 @@ import (
 )
 
 // Choices are what a player can choose from; figure, order, first key,
-// instrument and meter can be typed as well.
+// names of keys, instrument and meter can be typed as well.
 type Choices struct {
 	Fields    []Field             `json:"fields"`
 	Choices   map[string][]Choice `json:"choices"` // by field
@@ -64,6 +64,7 @@ func AllChoices() Choices {
 		"all", "the eleven orders, one after another", "signs", "by the number of sharps or flats", "wedge", "closing in from both sides",
 		"balanced", "a balanced row", "shuffle:7", "shuffled, the same for the same number", "everymove", "all 132 moves in one run",
 		"fresh", "what you have practised least")...)
+	c.Choices["names"] = []Choice{{"flats", "D♭ E♭ G♭ A♭ B♭ throughout"}}
 	for _, tonic := range figure.Major.Tonics() {
 		c.Choices["first"] = append(c.Choices["first"], Choice{Text: tonic.String()})
 	}

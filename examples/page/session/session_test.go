@@ -47,7 +47,7 @@ func Example() {
 	// C 2 3
 	// B♭ 6 7
 	// A♭ 10 11
-	// {"version":1,"date":"2025-03-02","minutes":1,"figure":"1 4 b3 b7 in dorian","order":"-M2","keys":"(0T8642)/(1E9753)","instrument":"trumpet in B♭","first":"C4","stage":"constant orders","tempo":120,"rest":"1","clean":2,"statements":3,"failed_moves":"0T","first_try":true}
+	// {"version":2,"date":"2025-03-02","minutes":1,"figure":"1 4 b3 b7 in dorian","order":"-M2","keys":"(0T8642)/(1E9753)","instrument":"trumpet in B♭","first":"C4","stage":"constant orders","tempo":120,"rest":"1","clean":2,"statements":3,"failed_moves":"0T","first_try":true}
 }
 
 // The times follow from the definition of the tempo: at 90 quarters a minute a
@@ -296,10 +296,36 @@ func TestReportFillsGaps(t *testing.T) {
 	}
 }
 
+// TestNames: keys are called as the player wants them, and the first key as it
+// was typed.
+func TestNames(t *testing.T) {
+	for settings, want := range map[string]string{
+		`{"figure":"1 3 4 5 in blues","order":"A4"}`:                              "C F♯",
+		`{"figure":"1 3 4 5 in blues","order":"A4","names":"flats"}`:              "C G♭",
+		`{"figure":"1 3 4 5 in blues","order":"A4","names":"flats","first":"F#"}`: "F♯ C",
+		`{"scale":"minor","order":"M3","first":"Eb","names":"D# Ab"}`:             "E♭ G B",
+		`{"scale":"minor","order":"M3","names":"D# Ab","instrument":"trumpet"}`:   "C E A♭",
+	} {
+		s := mustNew(t, settings, "")
+		var got []string
+		for _, st := range s.Plan().Statements {
+			if !st.Return && st.Cycle == 0 {
+				got = append(got, st.Key)
+			}
+		}
+		if strings.Join(got, " ") != want {
+			t.Errorf("%s: %v, want %s", settings, got, want)
+		}
+		if a, err := s.Answer(1); err != nil || !strings.HasPrefix(a.Notes, got[1]) {
+			t.Errorf("%s: %v, %v", settings, a.Notes, err)
+		}
+	}
+}
+
 func TestRefused(t *testing.T) {
 	for _, test := range []struct{ settings, field, want string }{
 		{`{"figure":"1 x"}`, "figure", "Figure: "},
-		{`{"figure":"r"}`, "figure", "1 to 64 notes"},
+		{`{"figure":"0"}`, "figure", "1 to 64 notes"},
 		{`{"figure":"` + strings.Repeat("1 ", 65) + `"}`, "figure", "not 65"},
 		{`{"figure":"1 in dorian","scale":"major"}`, "scale", "name it once"},
 		{`{"scale":"nonesuch"}`, "scale", "Scale: "},
@@ -308,6 +334,8 @@ func TestRefused(t *testing.T) {
 		{`{"instrument":"kettle"}`, "instrument", "Instrument: "},
 		{`{"range":"all"}`, "range", "comfortable"},
 		{`{"first":"H"}`, "first", "A to G"},
+		{`{"names":"high"}`, "names", "What keys are called: "},
+		{`{"names":"Eb D#"}`, "names", "E♭ and D♯ are one key"},
 		{`{"meter":"4/5"}`, "meter", "Meter: "},
 		{`{"tempo":"NaN"}`, "tempo", "10 to 500"},
 		{`{"tempo":"-80"}`, "tempo", "10 to 500"},

@@ -65,7 +65,7 @@ type Field struct {
 // Fields lists the settings.
 func Fields() []Field {
 	return []Field{
-		{"figure", "Figure", "1:3 5 4 2 3:2", "Degrees of the scale, as 1 5 b3:2 4. A colon gives a length, v an octave down, | stands before the downbeat, r rests."},
+		{"figure", "Figure", "1:3 5 4 2 3:2", "Degrees of the scale, as 1 5 b3:2 4. A colon gives a length, v an octave down, | stands before the downbeat, 0 rests."},
 		{"scale", "Scale", "", ""},
 		{"order", "Order of keys", "m3", "An interval such as m3, -M2 or P4, a pattern such as P4,-m3, or a word from the list; several with spaces between."},
 		{"instrument", "Instrument", "piano", "A range of your own may follow, as trumpet Bb3-E5."},
@@ -74,6 +74,7 @@ func Fields() []Field {
 		{"rest", "Rest after each key", "", ""},
 		{"sound", "Sound beside the click", "click", ""},
 		{"first", "First key", "", ""},
+		{"names", "What keys are called", "", "Names such as Eb Ab F#, or flats; otherwise as players of the scale call them."},
 		{"range", "Range", "comfortable", ""},
 		{"close", "Back to the first key with", "held", ""},
 		{"fit", "Keys that do not fit", "refuse", ""},
@@ -86,6 +87,7 @@ type Session struct {
 	figure figure.Figure
 	part   drill.Instrument
 	keys   [12]spelling.Name // the keys as the player reads them
+	called []spelling.Name   // as the player wants keys to be called
 	first  pitch.Class
 	orders []say.Order
 	drills []*drill.Drill
@@ -188,18 +190,25 @@ func (s *Session) readPart(text map[string]string) error {
 }
 
 func (s *Session) readOrders(text map[string]string) error {
-	var prefer []spelling.Name
-	if first := text["first"]; first != "" {
+	if names := text["names"]; names != "" {
+		var err error
+		if s.called, err = figure.ParsePreference(names); err != nil {
+			return &Error{"names", err}
+		}
+	}
+	prefer := s.called
+	first := text["first"]
+	if first != "" {
 		n, err := spelling.ParseName(first)
 		if err != nil {
 			return &Error{"first", err}
 		}
-		prefer, s.first = []spelling.Name{n}, n.Class()
+		prefer, s.first = append(slices.Clone(prefer), n), n.Class()
 	}
 	s.keys = s.figure.Scale().Tonics(prefer...)
 	made, _ := s.log.Moves(s.part.Name)
 	orders, err := say.Orders(text["order"], say.Start{
-		Scale: s.figure.Scale(), Prefer: prefer, First: s.first, Asked: prefer != nil,
+		Scale: s.figure.Scale(), Prefer: prefer, First: s.first, Asked: first != "",
 		Name: func(c pitch.Class) string { return s.keys[c].String() }, Played: made,
 	})
 	if err != nil {
@@ -213,7 +222,7 @@ func (s *Session) readOrders(text map[string]string) error {
 }
 
 func (s *Session) setDrills(text map[string]string) error {
-	set := drill.Settings{Figure: s.figure, Parts: []drill.Instrument{s.part}, Prefer: []spelling.Name{s.keys[s.first]}}
+	set := drill.Settings{Figure: s.figure, Parts: []drill.Instrument{s.part}, Names: s.called, Prefer: []spelling.Name{s.keys[s.first]}}
 	if err := set.Meter.UnmarshalText([]byte(text["meter"])); err != nil {
 		return &Error{"meter", err}
 	}

@@ -160,8 +160,8 @@ func read(t interface{ Fatalf(string, ...any) }, data []byte) document {
 // with the notation's.
 func TestLawWhatIsWrittenIsTheNotation(t *testing.T) {
 	figures := []string{
-		"1:3 5 4 2 3:2", "v5 v7 | {1 maj7} 1:3 3 {4 <&>} 5:4", "1+3+5:3 r:1/2 b2:1/2 1:5", "1 2 3 by 1/12", "1:4 2:4 3:4 by 1/24",
-		"1 ##4 bb7 bbb3 in natural minor", "r r {2 m7} 1 r", "1:1/2 2:1/4 3:1/8 4:1/8 5:7",
+		"1:3 5 4 2 3:2", "v5 v7 | {1 maj7} 1:3 3 {4 <&>} 5:4", "1+3+5:3 0:1/2 b2:1/2 1:5", "1 2 3 by 1/12", "1:4 2:4 3:4 by 1/24",
+		"1 ##4 bb7 bbb3 in natural minor", "0 0 {2 m7} 1 0", "1:1/2 2:1/4 3:1/8 4:1/8 5:7",
 	}
 	meters := []string{"4/4", "3/4", "6/8", "3+2/8", "2/2", "7/8", "5/4"}
 	rapid.Check(t, func(t *rapid.T) {
@@ -274,7 +274,7 @@ func compareBar(t *rapid.T, b notation.Bar, m measure) {
 // A♭ where C♭ would sound.
 func alto(t testing.TB) *notation.Score {
 	return score(t, notation.Options{Title: "Four keys"}, drill.Settings{
-		Figure: figure.MustParse("v5 | {1 maj7} 1+3 2 b3:2 r 5:3 by 1/8"),
+		Figure: figure.MustParse("v5 | {1 maj7} 1+3 2 b3:2 0 5:3 by 1/8"),
 		Route:  cycle.MustParse("m3").Closed(),
 		Parts:  []drill.Instrument{find(t, "alto saxophone")},
 		Rest:   drill.NoRest,

@@ -31,7 +31,7 @@ func figures() *rapid.Generator[string] {
 		}
 		var items []string
 		for n := range rapid.IntRange(1, 10).Draw(t, "items") {
-			item := "r"
+			item := "0"
 			if n == 0 || rapid.IntRange(0, 5).Draw(t, "rest") > 0 {
 				notes := map[string]bool{}
 				for range rapid.SampledFrom([]int{1, 1, 1, 1, 2, 3, 5}).Draw(t, "notes") {
@@ -53,7 +53,7 @@ func figures() *rapid.Generator[string] {
 		if len(items) > 1 && rapid.IntRange(0, 3).Draw(t, "pickup") == 0 {
 			items[0] += " |"
 		}
-		return strings.Join(items, " ") + " in " + rapid.SampledFrom([]string{"major", "dorian", "altered", "harmonic minor"}).Draw(t, "scale")
+		return strings.Join(items, " ") + " in " + rapid.SampledFrom([]string{"major", "dorian", "super-locrian", "harmonic minor"}).Draw(t, "scale")
 	})
 }
 

@@ -283,7 +283,7 @@ func TestLawTheFileIsTheLine(t *testing.T) {
 		for range rapid.IntRange(1, drill.MaxParts).Draw(rt, "parts") {
 			parts = append(parts, instrument(t, rapid.SampledFrom(names).Draw(rt, "instrument")))
 		}
-		figures := []string{"1 3 2 5", "v5 v7 | 1:3 5:1/2 4:1/2", "1+3+5:4 v7+2+5:4", "1 1 1 r 1:1/3 2:1/3 3:1/3", "1:32"}
+		figures := []string{"1 3 2 5", "v5 v7 | 1:3 5:1/2 4:1/2", "1+3+5:4 v7+2+5:4", "1 1 1 0 1:1/3 2:1/3 3:1/3", "1:32"}
 		var settings []drill.Settings
 		for n := range rapid.IntRange(1, 3).Draw(rt, "drills") {
 			route, err := cycle.ParseRoute(rapid.SampledFrom([]string{"(048)/(159)", "07", "0/1/2", "(06)"}).Draw(rt, "route"))

@@ -142,9 +142,9 @@ func meter(t testing.TB, text string) drill.Meter {
 
 // TestOnsets finds the onsets in the sound: where it begins after silence.
 func TestOnsets(t *testing.T) {
-	s := drill.Settings{Figure: figure.MustParse("r 1:1/2 r:1/2 3:1/2 r:3/2 r 2+5:1/2 r:3/2 9:1/2"), Tempo: 97}
+	s := drill.Settings{Figure: figure.MustParse("0 1:1/2 0:1/2 3:1/2 0:3/2 0 2+5:1/2 0:3/2 9:1/2"), Tempo: 97}
 	other := s
-	other.Tempo, other.Figure = 71, figure.MustParse("r:1/3 1:1/3 r:1/3 v5:1/3")
+	other.Tempo, other.Figure = 71, figure.MustParse("0:1/3 1:1/3 0:1/3 v5:1/3")
 	for _, rate := range []int{44100, 48000} {
 		l := mustLine(t, playback.Options{Swing: 1.7, Mode: playback.Model}, s, other)
 		var want []time.Duration
