@@ -26,7 +26,7 @@ type Set uint32
 
 // Root is the set of the root alone, the perfect unison. Shifted by places it
 // makes constants: Root<<4 is the major third, Root>>3 the minor third.
-const Root Set = 1 << -lowest
+const Root Set = 1 << 15
 
 // The ends of the window on the line of fifths.
 const lowest, highest = -15, 16

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"unsafe"
 
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
@@ -475,6 +476,9 @@ func TestMembersBesideTheTable(t *testing.T) {
 
 func TestZero(t *testing.T) {
 	var c Chord
+	if n := unsafe.Sizeof(c); n != 8 {
+		t.Errorf("a chord takes %d bytes", n)
+	}
 	if got := slices.Collect(c.Notes()); !slices.Equal(got, []spelling.Name{0}) || c.Quality() != interval.Root || c.Bass() != 0 {
 		t.Errorf("the zero chord has %v, %v", got, c.Quality())
 	}
