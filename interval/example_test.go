@@ -54,3 +54,19 @@ func ExampleQuality() {
 	// Output:
 	// diminished inverts to augmented
 }
+
+func ExampleSet() {
+	minor := interval.MustParseSet("P1 m3 P5")
+	seventh, _ := minor.With(interval.MinorSeventh)
+	fmt.Println(seventh, seventh.PitchSet(), minor.SubsetOf(seventh))
+
+	// The major scale moved down by its second degree is dorian, its mode there.
+	major := interval.MustParseSet("P1 M2 M3 P4 P5 M6 M7")
+	dorian, ok := major.Shift(-interval.MajorSecond)
+	fmt.Println(dorian, ok)
+	fmt.Println(seventh.SubsetOf(dorian), seventh.SubsetOf(major))
+	// Output:
+	// P1 m3 P5 m7 037T true
+	// P1 M2 m3 P4 P5 M6 m7 true
+	// true false
+}

@@ -15,6 +15,9 @@
 //
 // Everything else in this module is built on that: transposing a written note
 // is one addition, which keeps the spelling right in every key.
+//
+// A [Set] is a scale or the quality of a chord: intervals above a root, with
+// their octaves forgotten and their letters kept.
 package interval
 
 import "fmt"

@@ -18,7 +18,7 @@ var order = strings.Fields(`
 	figure/playback
 	figure/drill
 	cycle/diagram
-	figure cycle spelling interval pitch`)
+	figure spelling/chord cycle spelling interval pitch pitch/fault`)
 
 func TestArrows(t *testing.T) {
 	module := goList(t, "-m")[0]

@@ -1,0 +1,553 @@
+package chord
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"slices"
+	"strings"
+	"testing"
+	"unsafe"
+
+	"example.com/keyorder/interval"
+	"example.com/keyorder/pitch"
+	"example.com/keyorder/pitch/fault"
+	"example.com/keyorder/spelling"
+	"github.com/google/go-cmp/cmp"
+	"pgregory.net/rapid"
+)
+
+// A row is a row of testdata/chords.tsv, whose head names the sources.
+type row struct {
+	symbol    string
+	variants  []string
+	intervals []interval.Interval
+	notes     []spelling.Name
+}
+
+// table reads the rows that state their notes; the last two, C7alt and the
+// slash chords, have tests of their own.
+func table(t testing.TB) []row {
+	t.Helper()
+	data, err := os.ReadFile("testdata/chords.tsv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var rows []row
+	for _, line := range strings.Split(strings.TrimSpace(string(data)), "\n") {
+		if strings.HasPrefix(line, "#") || strings.HasPrefix(line, "symbol\t") {
+			continue
+		}
+		cells := strings.Split(line, "\t")
+		r := row{symbol: cells[0]}
+		if r.symbol == "C7alt" || r.symbol == "C/E" {
+			continue
+		}
+		// A comma inside brackets stands in a symbol: C7(b5,b9).
+		for _, v := range strings.Split(cells[1], ", ") {
+			r.variants = append(r.variants, strings.TrimSpace(v))
+		}
+		for _, word := range strings.Fields(cells[3]) {
+			if word == "R" {
+				word = "P1"
+			}
+			r.intervals = append(r.intervals, interval.MustParse(word))
+		}
+		for _, word := range strings.Fields(cells[5]) {
+			r.notes = append(r.notes, spelling.MustParseName(word))
+		}
+		rows = append(rows, r)
+	}
+	if len(rows) != 60 {
+		t.Fatalf("%d rows with notes, want 60", len(rows))
+	}
+	return rows
+}
+
+// elsewhere are the variants of the table that the design reads as another
+// chord: sources disagree about C2, and a slash chord is a chord over a note.
+var elsewhere = map[string]string{"Csus2 C2": "Cadd9", "C9sus4 Bb/C": "Bb/C", "C9sus4 Gm7/C": "Gm7/C"}
+
+func TestTheTablesSymbols(t *testing.T) {
+	seen := map[interval.Set]string{}
+	variants := 0
+	for _, r := range table(t) {
+		c, err := Parse(r.symbol)
+		if err != nil {
+			t.Error(err)
+			continue
+		}
+		if got := slices.Collect(c.Members()); !slices.Equal(got, r.intervals) {
+			t.Errorf("%s has members %v, want %v", r.symbol, got, r.intervals)
+		}
+		if got := slices.Collect(c.Notes()); !slices.Equal(got, r.notes) {
+			t.Errorf("%s has notes %v, want %v", r.symbol, got, r.notes)
+		}
+		if got := c.Plain(); got != r.symbol {
+			t.Errorf("%s prints as %s", r.symbol, got)
+		}
+		if other, ok := seen[c.Quality()]; ok {
+			t.Errorf("%s and %s have one quality", r.symbol, other)
+		}
+		seen[c.Quality()] = r.symbol
+		for _, v := range r.variants {
+			variants++
+			want := r.symbol
+			if other, ok := elsewhere[want+" "+v]; ok {
+				want = other
+			}
+			got, err := Parse(v)
+			if err != nil || got.Plain() != want {
+				t.Errorf("%s, a way to write %s, is read as %s, %v", v, r.symbol, got.Plain(), err)
+			}
+		}
+	}
+	if variants < 150 {
+		t.Errorf("%d variants read", variants)
+	}
+}
+
+// TestTheTablesPlaces: the design states that all chords lie in −9…9, and that
+// a set for each is enough.
+func TestTheTablesPlaces(t *testing.T) {
+	for _, r := range table(t) {
+		for _, i := range r.intervals {
+			if q := i.Fifths(); q < -9 || q > 9 {
+				t.Errorf("%s has %v at %d", r.symbol, i, q)
+			}
+		}
+	}
+}
+
+// everyday are the twelve roots and the other names of five of them.
+var everyday = strings.Fields("C Db C# D Eb E F Gb F# G Ab G# A Bb B")
+
+func TestTheTableOnAllRoots(t *testing.T) {
+	for _, text := range everyday {
+		root := spelling.MustParseName(text)
+		for _, r := range table(t) {
+			c, err := Parse(text + strings.TrimPrefix(r.symbol, "C"))
+			if err != nil {
+				t.Error(err)
+				continue
+			}
+			if c.Root() != root || c.Bass() != root || c != c.Everyday() {
+				t.Errorf("%v has the root %v, bass %v, everyday %v", c, c.Root(), c.Bass(), c.Everyday())
+			}
+			n := 0
+			for name := range c.Notes() {
+				// as far from the root, in letters and in semitones, as on C
+				i, onC := root.To(name), spelling.Name(0).To(r.notes[n])
+				if (i.Steps()-onC.Steps())%7 != 0 || (i.Semitones()-onC.Semitones())%12 != 0 {
+					t.Errorf("%v: note %d is %v, on C %v", c, n+1, name, r.notes[n])
+				}
+				n++
+			}
+			if n != len(r.notes) {
+				t.Errorf("%v has %d notes, want %d", c, n, len(r.notes))
+			}
+		}
+	}
+}
+
+// TestSymbolsAreTheTables holds the list that errors take suggestions from.
+func TestSymbolsAreTheTables(t *testing.T) {
+	var want []string
+	for _, r := range table(t) {
+		want = append(want, strings.TrimPrefix(r.symbol, "C"))
+	}
+	got := symbols()
+	slices.Sort(want)
+	slices.Sort(got)
+	if d := cmp.Diff(want, got); d != "" {
+		t.Error(d)
+	}
+}
+
+// TestSymbols are symbols read by hand: what is typed, how it prints, its
+// notes, the bass first.
+func TestSymbols(t *testing.T) {
+	for _, test := range [][3]string{
+		{"C7alt", "C7(♯5,♯9)", "C E G♯ B♭ D♯"}, // the table's working default
+		{"Ab alt", "A♭7(♯5,♯9)", "A♭ C E G♭ B"},
+		{"C/E", "C/E", "E C G"},
+		{"C/G", "C/G", "G C E"},
+		{"C7/Bb", "C7/B♭", "B♭ C E G"},
+		{"Am7/G", "Am7/G", "G A C E"},
+		{"D/C", "D/C", "C D F♯ A"},
+		{"Bb/C", "B♭/C", "C B♭ D F"},
+		{"Gm7/C", "Gm7/C", "C G B♭ D F"},
+		{"C/C", "C", "C E G"},
+		{"C6/9/E", "C6/9/E", "E C G A D"},
+		{"C6 / E", "C6/E", "E C G A"},
+		{"D2", "Dadd9", "D F♯ A E"},
+		{"Emaj", "E", "E G♯ B"},
+		{"EΔ", "Emaj7", "E G♯ B D♯"},
+		{"E∆9", "Emaj9", "E G♯ B D♯ F♯"},
+		{"F#ø", "F♯m7(♭5)", "F♯ A C E"},
+		{"B−7♭5", "Bm7(♭5)", "B D F A"},
+		{"Bbm7b5", "B♭m7(♭5)", "B♭ D♭ F♭ A♭"},
+		{"Eo7", "Edim7", "E G B♭ D♭"},
+		{"Em(maj7)", "Em(maj7)", "E G B D♯"},
+		{"Em maj7", "Em(maj7)", "E G B D♯"},
+		{"Emmaj9", "Em(maj9)", "E G B D♯ F♯"},
+		{"Emadd9", "Em(add9)", "E G B F♯"},
+		{"EMadd9", "Eadd9", "E G♯ B F♯"},
+		{"Ema9", "Emaj9", "E G♯ B D♯ F♯"},
+		{"EMI7", "Em7", "E G B D"},
+		{"E7+", "E+7", "E G♯ B♯ D"},
+		{"E7-9", "E7(♭9)", "E G♯ B D F"},
+		{"E7 (b9) (#11)", "E7(♭9,♯11)", "E G♯ B D F A♯"},
+		{"E7(#11 b9)", "E7(♭9,♯11)", "E G♯ B D F A♯"},
+		{"E13b9#11", "E13(♭9,♯11)", "E G♯ B D F A♯ C♯"},
+		{"E7b9#9", "E7(♭9,♯9)", "E G♯ B D F F𝄪"},
+		{"E7(b9)/G#", "E7(♭9)/G♯", "G♯ E B D F"},
+		{"E9(13)", "E13", "E G♯ B D F♯ C♯"},
+		{"E13(11)", "E13(11)", "E G♯ B D F♯ A C♯"},
+		{"E7(13)", "E7(13)", "E G♯ B D C♯"},
+		{"Eadd4", "Eadd11", "E G♯ B A"},
+		{"E(addb6)", "E(add♭6)", "E G♯ B C"},
+		{"E7no5", "E7(no5)", "E G♯ D"},
+		{"E9(omit3)", "E7sus2", "E F♯ B D"},
+		{"Eomit5", "E(no5)", "E G♯"},
+		{"E11(no3)", "E9sus4", "E A B D F♯"},
+		{"Esus2sus4", "Esus(add9)", "E A B F♯"},
+		{"Emaj7sus4", "Emaj7sus4", "E A B D♯"},
+		{"Em6(b5)", "Em6(♭5)", "E G B♭ C♯"},
+		{"Edim7(9)", "Edim7(9)", "E G B♭ D♭ F♯"},
+		{"Eaug(add9)", "E+(add9)", "E G♯ B♯ F♯"},
+		{"Eaug9", "E9(♯5)", "E G♯ B♯ D F♯"},
+		{"E6(#11)", "E6(♯11)", "E G♯ B C♯ A♯"},
+		{"Cbmaj7", "C♭maj7", "C♭ E♭ G♭ B♭"},
+		{"Cb5", "C♭5", "C♭ G♭"},
+		{"Ebbmaj7", "E𝄫maj7", "E𝄫 G♭ B𝄫 D♭"},
+		{"Fx7", "F𝄪7", "F𝄪 A𝄪 C𝄪 E♯"},
+	} {
+		c, err := Parse(test[0])
+		notes := strings.Trim(fmt.Sprint(slices.Collect(c.Notes())), "[]")
+		if err != nil || c.String() != test[1] || notes != test[2] {
+			t.Errorf("%s: %v with %s, %v\nwant %s with %s", test[0], c, notes, err, test[1], test[2])
+		}
+	}
+	if got, want := MustParse("Gm7/C").PitchSet(), MustParse("C9sus4").PitchSet(); got != want {
+		t.Errorf("Gm7/C sounds %v, C9sus4 %v", got, want)
+	}
+}
+
+func TestRefused(t *testing.T) {
+	for text, want := range map[string]string{
+		"":              `chord: a chord begins with a capital letter`,
+		"c7":            `chord "c7": a chord begins with a capital letter`,
+		"H7":            `chord "H7": a chord begins with a capital letter`,
+		"Cb#":           `at character 2: a root has at most seven flats or sharps, and not both`,
+		"Cmaj8":         `at character 5: near it are Cmaj7, Cmaj7(#5), Cmaj7(b5), Cmaj9`,
+		"CM8":           `at character 3: near it are Cmaj7`,
+		"Eb7(b9":        `at character 7: a bracket is closed again`,
+		"C7b9)":         `at character 5: near it are C7`,
+		"C7()":          `at character 4: near it are C7`,
+		"C7(b9,)":       `at character 7: near it are C7(b9)`,
+		"C(b9)":         `at character 3: without a seventh write add`,
+		"C(9)":          `at character 3: without a seventh write add`,
+		"C(add7)":       `at character 3: what is added is`,
+		"Cadd14":        `at character 2: what is added is`,
+		"Cadd###9":      `at character 2: what is added is`,
+		"Cno1":          `at character 2: what is left out is`,
+		"C+9":           `at character 2: + before 9, 11 or 13 is read in two ways`,
+		"C-5":           `near it are`,
+		"C4":            `at character 2: after the root stands what charts write`,
+		"Csus3":         `at character 2: near it are Csus4, Csus2`,
+		"C713":          `at character 2: near it are C7`,
+		"C7 13":         `at character 4: near it are C7`,
+		"C7maj7":        `at character 3: near it are C7`,
+		"Cmalt":         `at character 4: near it are Cmaj7`,
+		"C7b#9":         `at character 3: near it are C7`,
+		"Cø6":           `at character 3: near it are Cm7(b5)`,
+		"C7(b9,x":       `at character 7: near it are C7(b9)`,
+		"Cqqq":          `at character 2: after the root stands what charts write, as Cm7, Cmaj7, C7(b9) or Csus4`,
+		"C/":            `at character 3: after the stroke stands the lowest note alone`,
+		"C/e":           `at character 3: after the stroke stands the lowest note alone`,
+		"C/Em":          `at character 3: after the stroke stands the lowest note alone`,
+		"C/E/G":         `at character 3: after the stroke stands the lowest note alone`,
+		"C7/9":          `at character 4: after the stroke stands the lowest note alone`,
+		"C7\x00":        `"C7\x00" at character 3: near it are C7`,
+		"Cmaj7 for now": `at character 7: near it are Cmaj7`,
+	} {
+		c, err := Parse(text)
+		var bad *fault.SyntaxError
+		if !errors.As(err, &bad) || bad.Input != text || bad.What != "chord" || !strings.Contains(err.Error(), want) || c != (Chord{}) {
+			t.Errorf("%q is read as %v, %v\nwant %s", text, c, err, want)
+		}
+	}
+	for text, want := range map[string]string{
+		"m8":   `chord suffix "m8" at character 2: near it are m`,
+		"m7/G": `chord suffix "m7/G" at character 3: a suffix has no bass`,
+		"zz":   `chord suffix "zz": after the root stands what charts write, as m7, maj7, 7(b9) or sus4`,
+	} {
+		q, err := ParseQuality(text)
+		if err == nil || !strings.HasPrefix(err.Error(), want) || q != 0 {
+			t.Errorf("%q is read as %v, %v\nwant %s", text, q, err, want)
+		}
+	}
+	c := MustParse("Dm7")
+	if c.UnmarshalText([]byte("Dm8")) == nil || c.Plain() != "Dm7" {
+		t.Error("bad text changes a chord")
+	}
+}
+
+func anyQuality() *rapid.Generator[interval.Set] {
+	return rapid.Custom(func(t *rapid.T) interval.Set {
+		all := rapid.Uint32()
+		if rapid.Bool().Draw(t, "ordinary") { // singly altered, dd7 and A9 as well
+			all = rapid.Uint32Range(0, 1<<19-1)
+			return interval.Set(all.Draw(t, "members"))<<6 | interval.Root
+		}
+		return interval.Set(all.Draw(t, "members")) | interval.Root
+	})
+}
+
+func anyName() *rapid.Generator[spelling.Name] {
+	return rapid.Custom(func(t *rapid.T) spelling.Name { return spelling.Name(rapid.IntRange(-15, 19).Draw(t, "name")) })
+}
+
+func anyChord() *rapid.Generator[Chord] {
+	return rapid.Custom(func(t *rapid.T) Chord {
+		c := Of(anyName().Draw(t, "root"), anyQuality().Draw(t, "quality"))
+		if rapid.Bool().Draw(t, "slash") {
+			c = c.Over(anyName().Draw(t, "bass"))
+		}
+		return c
+	})
+}
+
+// someChords are all qualities of the members that symbols speak of, each on a
+// root of its own.
+func someChords() (all []Chord) {
+	members := []interval.Set{b2, n2, s2, b3, n3, n4, s4, b5, n5, s5, n6 >> 7, n6, bb7, b7, n7}
+	for n := range 1 << len(members) {
+		q := interval.Root
+		for k, m := range members {
+			if n>>k&1 == 1 {
+				q |= m
+			}
+		}
+		all = append(all, Of(spelling.Name(n%35-15), q))
+	}
+	return all
+}
+
+func TestLawPrintThenParse(t *testing.T) {
+	check := func(t interface{ Fatalf(string, ...any) }, c Chord) {
+		for _, text := range []string{c.String(), c.Plain()} {
+			if again, err := Parse(text); err != nil || again != c {
+				t.Fatalf("%v %v prints as %s and is read as %v, %v", c.Root(), c.Quality(), text, again.Quality(), err)
+			}
+		}
+		for _, text := range []string{c.Suffix(), c.PlainSuffix()} {
+			if q, err := ParseQuality(text); err != nil || q != c.Quality() {
+				t.Fatalf("the suffix %s of %v is read as %v, %v", text, c.Quality(), q, err)
+			}
+		}
+		text, err := c.MarshalText()
+		again := MustParse("F#m7/A") // everything of it gives way
+		if e := again.UnmarshalText(text); err != nil || e != nil || again != c || string(text) != c.Plain() {
+			t.Fatalf("%v is marshalled as %q and read as %v (%v, %v)", c, text, again, err, e)
+		}
+	}
+	for _, c := range someChords() {
+		check(t, c)
+	}
+	rapid.Check(t, func(t *rapid.T) { check(t, anyChord().Draw(t, "c")) })
+}
+
+func TestLawATransposedChordIsItsNotesTransposed(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		c := anyChord().Draw(t, "c")
+		steps := rapid.IntRange(-14, 14).Draw(t, "steps")
+		i := interval.Of(steps, steps*12/7+rapid.IntRange(-1, 1).Draw(t, "more"))
+		up := c.Up(i)
+		var want []spelling.Name
+		for n := range c.Notes() {
+			want = append(want, n.Up(i))
+		}
+		if got := slices.Collect(up.Notes()); !slices.Equal(got, want) {
+			t.Fatalf("%v up %v is %v with %v, want %v", c, i, up, got, want)
+		}
+		if up.Quality() != c.Quality() || up.Down(i) != c {
+			t.Fatalf("%v up %v is %v, down again %v", c, i, up, up.Down(i))
+		}
+		if up.PitchSet() != c.PitchSet().T(i.Semitones()) {
+			t.Fatalf("%v up %v sounds %v", c, i, up.PitchSet())
+		}
+	})
+}
+
+func TestLawAChordWithoutLettersIsThePitchSetOfItsNotes(t *testing.T) {
+	check := func(t interface{ Fatalf(string, ...any) }, c Chord) {
+		var notes, members pitch.Set
+		seen := map[spelling.Name]bool{}
+		for n := range c.Notes() {
+			notes |= pitch.SetOf(n.Class())
+			if seen[n] {
+				t.Fatalf("%v has %v twice", c, n)
+			}
+			seen[n] = true
+		}
+		for i := range c.Members() {
+			members |= pitch.SetOf(pitch.ClassOf(i.Semitones()))
+		}
+		if c.PitchSet() != notes || c.Quality().PitchSet() != members {
+			t.Fatalf("%v is the set %v, its notes are %v", c, c.PitchSet(), notes)
+		}
+	}
+	for _, c := range someChords() {
+		check(t, c)
+	}
+	rapid.Check(t, func(t *rapid.T) { check(t, anyChord().Draw(t, "c")) })
+}
+
+func TestLawMembersMakeTheQuality(t *testing.T) {
+	check := func(t interface{ Fatalf(string, ...any) }, c Chord) {
+		members := slices.Collect(c.Members())
+		q, err := interval.SetOf(members...)
+		if err != nil || q != c.Quality() || len(members) != q.Len() || !slices.IsSorted(members) || members[0] != 0 {
+			t.Fatalf("%v has the members %v, which make %v, %v", c.Quality(), members, q, err)
+		}
+		if Of(c.Root(), c.Quality()).Over(c.Bass()) != c || Of(c.Root(), c.Quality().Without(0)).Over(c.Bass()) != c {
+			t.Fatalf("%v is not its root, quality and bass", c)
+		}
+	}
+	for _, c := range someChords() {
+		check(t, c)
+	}
+	rapid.Check(t, func(t *rapid.T) { check(t, anyChord().Draw(t, "c")) })
+}
+
+func TestLawEverydayNamesSoundTheSame(t *testing.T) {
+	rootNames := map[spelling.Name]bool{}
+	for _, text := range everyday {
+		rootNames[spelling.MustParseName(text)] = true
+	}
+	for root := spelling.Name(-60); root <= 60; root++ {
+		c := Of(root, n1|b3|n5).Over(root + 9)
+		e := c.Everyday()
+		if !rootNames[e.Root()] || e.PitchSet() != c.PitchSet() || e.Quality() != c.Quality() || e.Bass()-e.Root() != 9 {
+			t.Errorf("%v is everyday %v", c, e)
+		}
+		if rootNames[root] && e != c || e.Everyday() != e {
+			t.Errorf("%v moves to %v though it has an everyday name", c, e)
+		}
+		if nearer := e.Root() - 12; e.Root() > root && rootNames[nearer] {
+			t.Errorf("%v moves to %v, past %v", c, e, nearer)
+		}
+		if nearer := e.Root() + 12; e.Root() < root && rootNames[nearer] {
+			t.Errorf("%v moves to %v, past %v", c, e, nearer)
+		}
+	}
+	for text, want := range map[string]string{
+		"Ebbmaj7": "Dmaj7", "Bbb7": "A7", "Cbmaj7": "Bmaj7", "D#m7": "E♭m7", "A#7": "B♭7", "E#dim7": "Fdim7",
+		"F#7": "F♯7", "G#m7": "G♯m7", "Gbmaj7": "G♭maj7", "Fb/Ab": "E/G♯", "Bbm7b5": "B♭m7(♭5)", "C#7": "C♯7",
+	} {
+		if got := MustParse(text).Everyday().String(); got != want {
+			t.Errorf("%s is everyday %s, want %s", text, got, want)
+		}
+	}
+}
+
+// TestMembersBesideTheTable are members that the table has not: the numbers
+// follow from the rest of the chord, common practice, no source.
+func TestMembersBesideTheTable(t *testing.T) {
+	for symbol, want := range map[string]string{
+		"Csus4(add#11)":   "[P1 P4 P5 A11]",
+		"Csus2(addb9)":    "[P1 M2 P5 m9]",
+		"C7sus2(13)":      "[P1 M2 P5 m7 M13]",
+		"Csus4(add9)":     "[P1 P4 P5 M9]",
+		"C6sus4":          "[P1 P4 P5 M6]",
+		"C(addb6)":        "[P1 M3 P5 m6]",
+		"C6/9(#11)":       "[P1 M3 P5 M6 M9 A11]",
+		"Cdim7(b13)":      "[P1 m3 d5 d7 m13]",
+		"C7(b9,#9,addb3)": "[P1 m3 M3 P5 m7 m9 A9]",
+		"C(addb8)":        "[P1 M3 P5 d8]",
+	} {
+		if got := fmt.Sprint(slices.Collect(MustParse(symbol).Members())); got != want {
+			t.Errorf("%s has %v, want %v", symbol, got, want)
+		}
+	}
+}
+
+func TestZero(t *testing.T) {
+	var c Chord
+	if n := unsafe.Sizeof(c); n != 8 {
+		t.Errorf("a chord takes %d bytes", n)
+	}
+	if got := slices.Collect(c.Notes()); !slices.Equal(got, []spelling.Name{0}) || c.Quality() != interval.Root || c.Bass() != 0 {
+		t.Errorf("the zero chord has %v, %v", got, c.Quality())
+	}
+	if got := fmt.Sprintf("%v %#v", c, MustParse("Bb7b9/D")); got != `C(no3,no5) chord.MustParse("Bb7(b9)/D")` {
+		t.Error(got)
+	}
+}
+
+func TestNoTextBeyondSevenAccidentals(t *testing.T) {
+	for _, c := range []Chord{Of(60, n1|n3|n5), Of(0, n1|n3|n5).Over(-60)} {
+		if text, err := c.MarshalText(); err == nil || len(text) != 0 {
+			t.Errorf("%v is marshalled as %q", c, text)
+		}
+	}
+	if text, err := MustParse("Dm7").AppendText([]byte("{")); string(text) != "{Dm7" || err != nil {
+		t.Errorf("appended: %s, %v", text, err)
+	}
+}
+
+func TestMustParsePanics(t *testing.T) {
+	defer func() {
+		if recover() == nil {
+			t.Error("no panic")
+		}
+	}()
+	MustParse("Dm8")
+}
+
+func TestNothingAllocates(t *testing.T) {
+	c, sum := MustParse("Eb13(#11)"), 0
+	for what, f := range map[string]func(){
+		"Parse": func() {
+			c, err := Parse("Ebm7b5/Gb")
+			if err == nil {
+				sum += int(c.Root())
+			}
+		},
+		"Notes": func() {
+			for n := range c.Notes() {
+				sum += int(n)
+			}
+		},
+		"Members": func() {
+			for i := range c.Members() {
+				sum += int(i)
+			}
+		},
+		"PitchSet": func() { sum += int(c.PitchSet()) },
+	} {
+		if n := testing.AllocsPerRun(100, f); n != 0 {
+			t.Errorf("%s: %v allocations", what, n)
+		}
+	}
+}
+
+func FuzzParse(f *testing.F) {
+	for _, text := range []string{"C", "Ebm7b5", "F#7(b9,#11)", "Bb/C", "C6/9/E", "Dmin add9", "AbΔ7#5", "G7sus(b9)", "Calt", "E(no3,add#3)", "C7(", "C/", "Cmadd9", "C−7+5"} {
+		f.Add(text)
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		c, err := Parse(text)
+		if err != nil {
+			if c != (Chord{}) || len(err.Error()) > 1000 {
+				t.Fatalf("%v, %v", c, err)
+			}
+			return
+		}
+		if again, err := Parse(c.String()); err != nil || again != c {
+			t.Fatalf("%q is read as %v, and that as %v, %v", text, c, again, err)
+		}
+	})
+}
