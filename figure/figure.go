@@ -85,6 +85,7 @@ type chordAt struct {
 	onset  Length
 	above  interval.Interval
 	suffix string
+	first  int // the first note under it
 }
 
 // New returns the figure with the given items, of which the first before come
@@ -145,7 +146,7 @@ func (f *Figure) add(it Item) error {
 			return err
 		}
 		it.Chord = &Chord{c.Root, c.Suffix}
-		f.chords = append(f.chords, chordAt{f.length, above, c.Suffix})
+		f.chords = append(f.chords, chordAt{f.length, above, c.Suffix, from})
 	}
 	f.items = append(f.items, it)
 	f.length += it.Length

@@ -131,24 +131,33 @@ func (n Note) To(m Note) interval.Interval { return interval.Interval(m - n) }
 func (n Note) steps() int { return interval.Interval(n).Steps() }
 
 // A Policy says how far spelling gives way to easy reading. Respelling changes
-// letters and never the pitch class or the key number.
+// letters and never the pitch class or the key number. Its methods respell a
+// name or a note that stands alone; package figure, which knows scales and
+// chords, says what becomes of the notes of a figure. Its text is usual,
+// strict, easy or easy white keys.
 type Policy uint8
 
 const (
-	// ByDegree keeps one letter for each scale degree, double accidentals
-	// included. It is the zero value, and what transposition gives.
-	ByDegree Policy = iota
-	// EasyDoubles respells double accidentals (and wider ones): B𝄫 as A,
-	// F𝄪 as G.
-	EasyDoubles
-	// EasyWhiteKeys respells C♭, F♭, E♯ and B♯ as well.
+	// Usual is strict but in scales that players name by a chord's root, as
+	// the minor blues, where double accidentals, C♭ and F♭ are read as plain
+	// notes. It is the zero value, and strict for what stands alone.
+	Usual Policy = iota
+	// Strict keeps one letter for each scale degree, double accidentals
+	// included. It is what transposition gives.
+	Strict
+	// Easy respells double accidentals (and wider ones): B𝄫 as A, F𝄪 as G.
+	// Under a chord symbol the chord and its notes move as a whole, if they
+	// move.
+	Easy
+	// EasyWhiteKeys is Easy and then respells C♭, F♭, E♯ and B♯ as well, under
+	// chords too.
 	EasyWhiteKeys
 )
 
-// Name returns the name respelled as the policy says.
+// Name returns a name that stands alone, respelled as the policy says.
 func (p Policy) Name(n Name) Name { return n + 12*Name(p.turns(n)) }
 
-// Note returns the note respelled as the policy says.
+// Note returns a note that stands alone, respelled as the policy says.
 func (p Policy) Note(n Note) Note {
 	return n - Note(interval.DiminishedSecond.Times(p.turns(n.Name())))
 }
@@ -158,7 +167,7 @@ func (p Policy) Note(n Note) Note {
 func (p Policy) turns(n Name) int {
 	low, high := NameOf(F, -1), NameOf(B, 1) // the single accidentals
 	switch p {
-	case EasyDoubles:
+	case Easy:
 	case EasyWhiteKeys:
 		low, high = NameOf(G, -1), NameOf(A, 1)
 	default:

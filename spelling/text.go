@@ -263,26 +263,26 @@ func ParseKey(s string) (Key, error) {
 	return Key{}, &ParseError{s, strings.Index(s, tonic) + len(tonic), "after the tonic comes “major” or “minor”"}
 }
 
-func policies() [3]string { return [...]string{"by degree", "easy doubles", "easy white keys"} }
+func policies() [4]string { return [...]string{"usual", "strict", "easy", "easy white keys"} }
 
-// String returns the policy's text: "by degree", "easy doubles" or "easy white
+// String returns the policy's text: "usual", "strict", "easy" or "easy white
 // keys".
 func (p Policy) String() string {
 	if all := policies(); int(p) < len(all) {
 		return all[p]
 	}
-	return fmt.Sprintf("no such policy (%d)", uint8(p))
+	return fmt.Sprintf("Policy(%d)", uint8(p))
 }
 
-// MarshalText implements encoding.TextMarshaler; see String. The error is a
-// *ParseError.
+// MarshalText implements encoding.TextMarshaler; see String. A policy that is
+// none of the constants is a *ParseError.
 func (p Policy) MarshalText() ([]byte, error) {
 	text := p.String()
 	return []byte(text), new(Policy).UnmarshalText([]byte(text))
 }
 
-// UnmarshalText implements encoding.TextUnmarshaler. The error is a
-// *ParseError.
+// UnmarshalText implements encoding.TextUnmarshaler, in any case. The error is
+// a *ParseError.
 func (p *Policy) UnmarshalText(text []byte) error {
 	for n, name := range policies() {
 		if strings.EqualFold(name, string(text)) {
@@ -290,5 +290,5 @@ func (p *Policy) UnmarshalText(text []byte) error {
 			return nil
 		}
 	}
-	return &ParseError{string(text), 0, "a policy is “by degree”, “easy doubles” or “easy white keys”"}
+	return &ParseError{string(text), 0, "a policy is usual, strict, easy or easy white keys"}
 }

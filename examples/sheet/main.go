@@ -230,7 +230,7 @@ func (s *sheet) readFigure() error {
 		s.figure, err = figure.Parse(text)
 	}
 	if s.easy {
-		s.policy = spelling.EasyDoubles
+		s.policy = spelling.Easy
 	}
 	return given(where, err)
 }

@@ -35,7 +35,7 @@ type Closing uint8
 
 // The closings.
 const (
-	CloseHeld Closing = iota // the first note only, held for a bar: the move is made and the ear hears the cycle close
+	CloseHeld Closing = iota // one note only, that on the downbeat or the first after it, held for a bar: the move is made and the ear hears the cycle close
 	CloseFull                // the whole figure once more
 	CloseOpen                // not at all
 )
@@ -112,7 +112,8 @@ type Settings struct {
 	Path    Path    `json:"path,omitempty"`
 	Padding Padding `json:"padding,omitempty"`
 	Reading Reading `json:"reading,omitempty"`
-	// Policy says how far spelling gives way to easy reading.
+	// Policy says how far spelling gives way to easy reading, as
+	// figure.Figure.AppendRead does it.
 	Policy spelling.Policy `json:"policy,omitempty"`
 	// Names is how the players want keys to be called, as F♯ for G♭: each part
 	// takes them for the keys that it reads, before the names that the scale
@@ -134,12 +135,15 @@ type Drill struct {
 	parts    []part
 	concert  [12]spelling.Name // the names of the sounding keys
 	rest     figure.Length
-	first    figure.Length     // the downbeat of the first statement
-	length   figure.Length     // of the whole drill, in full bars
-	keep     figure.Length     // from a statement's downbeat to the next, before padding
-	keepHeld figure.Length     // the same for a held return
-	begin    interval.Interval // from the tonic to the figure's first note
-	end      interval.Interval // from the tonic to its last note
+	first    figure.Length // the downbeat of the first statement
+	length   figure.Length // of the whole drill, in full bars
+	keep     figure.Length // from a statement's downbeat to the next, before padding
+	keepHeld figure.Length // the same for a held return
+	held     [2]int        // the notes of a held return, from the one to before the other
+	heldAt   figure.Length // where the figure has them
+	// semitones from the tonic to the figure's first note, its last, and the
+	// first of a held return
+	begin, end, heldBegin int
 }
 
 // A step is a key that is played.
@@ -157,9 +161,16 @@ type part struct {
 	down    int               // semitones from written to sounding, negative downward
 	octaves []int8            // of each statement's written tonic; rests where it rests
 	out     []spelling.Name   // the written keys it leaves out
-	// respelled tells in which written keys the letters do not match, for the
-	// whole figure and for its first onset alone.
-	respelled, heldRespelled [12]bool
+	keys    [12]key           // those it reads, by their class
+}
+
+// key is what the figure's spelling is in a key.
+type key struct {
+	// from the written tonic to the first note, the last, and the first of a
+	// held return, as they are read
+	begin, end, held interval.Interval
+	// that the letters do not match, for the whole figure and for a held return
+	respelled, heldRespelled bool
 }
 
 const rests int8 = -128
@@ -197,8 +208,8 @@ func New(s Settings) (*Drill, error) {
 		if d.writtenClass(p, 0) == 0 {
 			d.parts[p].written = scale.Tonics(all...)
 		}
-		d.parts[p].respell(d)
 	}
+	d.read()
 	if err := d.fit(); err != nil {
 		return nil, err
 	}
@@ -278,8 +289,6 @@ func (d *Drill) setTimes() error {
 	d.keep = f.Length() - f.Pickup() + gap
 	d.keepHeld = bar + gap
 	d.first = roundUp(f.Pickup(), bar)
-	notes := f.AppendNotes(nil, 0)
-	d.begin, d.end = interval.Interval(notes[0]), interval.Interval(notes[len(notes)-1])
 	total := int64(d.first)
 	for st := range d.Statements(0) {
 		total += int64(st.Length)
@@ -340,7 +349,7 @@ type Statement struct {
 	Join   interval.Interval
 	Joined bool
 	// Return says that this is a closed section's first key again, Held that
-	// only the first note is played there.
+	// only one note is played there, that on the downbeat or the first after it.
 	Return bool
 	Held   bool
 	// Rests says that the key does not fit the part, which rests meanwhile; its
@@ -371,6 +380,7 @@ func (d *Drill) statements(part int, yield func(Statement) bool) {
 	p := &d.parts[part]
 	onset := d.first
 	var before Statement
+	var lastKey pitch.Class
 	for n, st := range d.steps {
 		s := Statement{Index: n, Section: st.section, Onset: onset, drill: d, part: part, Return: st.back}
 		s.Held = st.back && d.s.Closing == CloseHeld
@@ -390,11 +400,15 @@ func (d *Drill) statements(part int, yield func(Statement) bool) {
 		s.Written = p.written[c].In(int(octave))
 		s.Sounding = withNumber(d.concert[c.T(p.down)], int(s.Written.Number())+p.down)
 		if !st.first && !before.Rests && !s.Rests {
-			last, first := d.s.Policy.Note(before.Written.Up(d.end)), d.s.Policy.Note(s.Written.Up(d.begin))
-			s.Join, s.Joined = last.To(first), true
+			last, first := p.keys[lastKey].end, p.keys[c].begin
+			if s.Held {
+				first = p.keys[c].held
+			}
+			s.Join, s.Joined = before.Written.Up(last).To(s.Written.Up(first)), true
 		}
-		if s.Respelled = p.respelled[c]; s.Held {
-			s.Respelled = p.heldRespelled[c]
+		lastKey = c
+		if s.Respelled = p.keys[c].respelled; s.Held {
+			s.Respelled = p.keys[c].heldRespelled
 		}
 		if !yield(s) {
 			return
@@ -410,21 +424,47 @@ func withNumber(n spelling.Name, number int) spelling.Note {
 	return n.In((number-int(low.Number()))/12 - 1)
 }
 
-// respell finds the keys in which a part's letters do not match.
-func (p *part) respell(d *Drill) {
-	for c, name := range p.written {
-		key := name.Up(p.Sounding) != d.concert[pitch.Class(c).T(p.down)]
-		p.respelled[c], p.heldRespelled[c] = key, key
-		events := d.s.Figure.In(name.In(4))
-		for _, e := range events {
-			if d.s.Policy.Note(e.Note) != e.Note {
-				p.respelled[c] = true
-				if e.Onset == events[0].Onset {
-					p.heldRespelled[c] = true
+// read finds out which notes a held return has, and how the parts read the
+// figure in their keys.
+func (d *Drill) read() {
+	f := d.s.Figure
+	events := f.In(0)
+	d.held = held(events)
+	d.heldAt = events[d.held[0]].Onset
+	for n := range d.parts {
+		p := &d.parts[n]
+		for c, name := range p.written {
+			tonic := name.In(4)
+			strict, read := f.In(tonic), f.AppendRead(nil, tonic, d.s.Policy)
+			k := &p.keys[c]
+			k.begin, k.end, k.held = tonic.To(read[0].Note), tonic.To(read[len(read)-1].Note), tonic.To(read[d.held[0]].Note)
+			k.respelled = name.Up(p.Sounding) != d.concert[pitch.Class(c).T(p.down)]
+			k.heldRespelled = k.respelled
+			for n, e := range read {
+				if e.Note != strict[n].Note {
+					k.respelled = true
+					k.heldRespelled = k.heldRespelled || n >= d.held[0] && n < d.held[1]
 				}
 			}
 		}
 	}
+	k := &d.parts[0].keys[0] // semitones are those of every key
+	d.begin, d.end, d.heldBegin = k.begin.Semitones(), k.end.Semitones(), k.held.Semitones()
+}
+
+// held returns which notes of a figure a held return has: those on the
+// downbeat, or the first after it, or where there are none after it the last
+// before it.
+func held(events []figure.Event) [2]int {
+	from := len(events) - 1
+	for from > 0 && (events[from-1].Onset >= 0 || events[from-1].Onset == events[from].Onset) {
+		from--
+	}
+	to := from + 1
+	for to < len(events) && events[to].Onset == events[from].Onset {
+		to++
+	}
+	return [2]int{from, to}
 }
 
 // Events returns the notes of the statement as the part reads them. Onsets
@@ -439,18 +479,12 @@ func (s Statement) AppendEvents(dst []figure.Event) []figure.Event {
 	}
 	d := s.drill
 	from := len(dst)
-	dst = d.s.Figure.AppendIn(dst, s.Written)
+	dst = d.s.Figure.AppendRead(dst, s.Written, d.s.Policy)
 	if s.Held {
-		onset := dst[from].Onset
-		n := from
-		for n < len(dst) && dst[n].Onset == onset {
+		dst = append(dst[:from], dst[from+d.held[0]:from+d.held[1]]...)
+		for n := from; n < len(dst); n++ {
 			dst[n].Onset, dst[n].Length = 0, d.s.Meter.Bar()
-			n++
 		}
-		dst = dst[:n]
-	}
-	for n := from; n < len(dst); n++ {
-		dst[n].Note = d.s.Policy.Note(dst[n].Note)
 	}
 	return dst
 }
@@ -462,20 +496,28 @@ func (s Statement) SoundingNumber(n spelling.Note) pitch.Number {
 }
 
 // Chords yields the chord symbols of the figure as the part reads them, which
-// are none where it has none. A held return has the first of them.
+// are none where it has none. A held return has the one that its note stands
+// under, if there is one.
 func (s Statement) Chords() iter.Seq[figure.ChordEvent] {
 	return func(yield func(figure.ChordEvent) bool) {
 		if s.drill == nil || s.Rests {
 			return
 		}
-		for c := range s.drill.s.Figure.Chords(s.Written.Name()) {
-			c.Root = s.drill.s.Policy.Name(c.Root)
-			if s.Held {
-				c.Onset = 0
+		d := s.drill
+		all := d.s.Figure.ReadChords(s.Written.Name(), d.s.Policy)
+		if !s.Held {
+			all(yield)
+			return
+		}
+		var over figure.ChordEvent
+		found := false
+		for c := range all {
+			if c.Onset <= d.heldAt {
+				over, found = c, true
 			}
-			if !yield(c) || s.Held {
-				return
-			}
+		}
+		if over.Onset = 0; found {
+			yield(over)
 		}
 	}
 }

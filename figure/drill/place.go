@@ -167,13 +167,10 @@ func (d *Drill) place(p int) {
 	pt := &d.parts[p]
 	low, high := d.s.Figure.Span()
 	from, to := pt.reach(low.Semitones(), high.Semitones())
-	// A held return has the notes of the figure's first onset only.
-	events := d.s.Figure.In(0)
-	heldLow, heldHigh := int(events[0].Note.Number()), int(events[0].Note.Number())
-	for _, e := range events {
-		if e.Onset == events[0].Onset {
-			heldLow, heldHigh = min(heldLow, int(e.Note.Number())), max(heldHigh, int(e.Note.Number()))
-		}
+	heldNotes := d.s.Figure.In(0)[d.held[0]:d.held[1]]
+	heldLow, heldHigh := int(heldNotes[0].Note.Number()), int(heldNotes[0].Note.Number())
+	for _, e := range heldNotes {
+		heldLow, heldHigh = min(heldLow, int(e.Note.Number())), max(heldHigh, int(e.Note.Number()))
 	}
 	heldFrom, heldTo := pt.reach(heldLow, heldHigh)
 	span := low.Semitones() + high.Semitones()
@@ -194,10 +191,10 @@ func (d *Drill) place(p int) {
 			up, joined = true, false
 		}
 		c := d.writtenClass(p, st.key)
-		s := slot{lowest(c, from), to, d.begin.Semitones(), d.end.Semitones(), middle, 0}
+		s := slot{lowest(c, from), to, d.begin, d.end, middle, 0}
 		// A key that does not fit rests when it comes back, too.
 		if st.back && d.s.Closing == CloseHeld && !s.rests() {
-			s.from, s.to = lowest(c, heldFrom), heldTo
+			s.from, s.to, s.begin = lowest(c, heldFrom), heldTo, d.heldBegin
 		}
 		if joined && !s.rests() {
 			s.wanted = int(pitch.ClassOf(int(c) - int(last)))

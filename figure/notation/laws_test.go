@@ -125,7 +125,7 @@ func anySettings(t *rapid.T, parts []drill.Instrument) drill.Settings {
 		Closing:  drill.Closing(rapid.IntRange(0, 2).Draw(t, "closing")),
 		Path:     drill.Path(rapid.IntRange(0, 1).Draw(t, "path")),
 		Reading:  drill.Reading(rapid.IntRange(0, 2).Draw(t, "reading")),
-		Policy:   spelling.Policy(rapid.IntRange(0, 2).Draw(t, "policy")),
+		Policy:   spelling.Policy(rapid.IntRange(0, 3).Draw(t, "policy")),
 		LeaveOut: true,
 	}
 }

@@ -1,0 +1,157 @@
+package figure
+
+import (
+	"iter"
+
+	"example.com/keyorder/interval"
+	"example.com/keyorder/spelling"
+)
+
+// Reading respells notes, never sounds. A chord and the notes under it, up to
+// the next chord, stay together: they move by whole enharmonic turns (twelve
+// places on the line of fifths), or not at all. What is then left is respelled
+// note by note.
+
+// AppendRead appends what In returns, respelled as a policy says. It does not
+// allocate where dst has room.
+//
+// Usual changes nothing but in a scale that players name by a chord's root (the
+// minor blues, altered, octatonic and whole-tone scales), where double
+// accidentals, C♭ and F♭ become plain notes: E♭ minor blues is E♭ G♭ A♭ A B♭
+// D♭. A chord on such a root moves with its notes.
+//
+// Easy moves a chord with its notes where its root is no everyday name, those
+// from G♭ to G♯ on the line of fifths: F♭maj7 becomes Emaj7. It moves a chord on
+// a flat or sharp, too, where its notes have a double accidental and the other
+// everyday name leaves neither one nor C♭, F♭, E♯ or B♯: D♭m7♭5 becomes C♯m7♭5.
+// Of the notes that are left double accidentals are respelled: Fdim7 stays, and
+// is F A♭ C♭ D.
+func (f Figure) AppendRead(dst []Event, tonic spelling.Note, p spelling.Policy) []Event {
+	from := len(dst)
+	dst = f.AppendIn(dst, tonic)
+	r := reading{p, f.scale.namedByChord()}
+	if r.strict() {
+		return dst
+	}
+	events := dst[from:]
+	for k := -1; k < len(f.chords); k++ {
+		first, end := f.under(k)
+		var turn interval.Interval
+		if k >= 0 {
+			turn = r.turn(f.chords[k], f.notes[first:end], tonic.Name())
+		}
+		for n := first; n < end; n++ {
+			events[n].Note = r.note(events[n].Note.Up(turn))
+		}
+	}
+	return dst
+}
+
+// ReadChords yields what Chords yields, respelled as AppendRead says.
+func (f Figure) ReadChords(tonic spelling.Name, p spelling.Policy) iter.Seq[ChordEvent] {
+	return func(yield func(ChordEvent) bool) {
+		r := reading{p, f.scale.namedByChord()}
+		k := 0
+		for c := range f.Chords(tonic) {
+			first, end := f.under(k)
+			if !r.strict() {
+				c.Root = c.Root.Up(r.turn(f.chords[k], f.notes[first:end], tonic))
+			}
+			if !yield(c) {
+				return
+			}
+			k++
+		}
+	}
+}
+
+// under returns which notes stand under a chord, or before the first for −1.
+func (f *Figure) under(k int) (first, end int) {
+	if k >= 0 {
+		first = f.chords[k].first
+	}
+	if k+1 < len(f.chords) {
+		return first, f.chords[k+1].first
+	}
+	return first, len(f.notes)
+}
+
+// namedByChord reports whether players name the keys of the scale as they name
+// chords. Common practice; the reading of the printed lists of blues scales.
+func (s Scale) namedByChord() bool {
+	switch s {
+	case MinorBlues, Altered, OctatonicHalfWhole, OctatonicWholeHalf, WholeTone:
+		return true
+	}
+	return false
+}
+
+// A reading reads the notes of a scale by a policy.
+type reading struct {
+	policy       spelling.Policy
+	namedByChord bool
+}
+
+func (r reading) strict() bool {
+	return r.policy == spelling.Strict || r.policy == spelling.Usual && !r.namedByChord
+}
+
+// note returns a note as it is read where its chord stays.
+func (r reading) note(n spelling.Note) spelling.Note {
+	if r.policy != spelling.Usual {
+		return r.policy.Note(n)
+	}
+	if name := n.Name(); name == spelling.NameOf(spelling.E, 1) || name == spelling.NameOf(spelling.B, 1) {
+		return n
+	}
+	return spelling.EasyWhiteKeys.Note(n)
+}
+
+// turn returns the interval, an enharmonic one, by which a chord and the notes
+// under it move.
+func (r reading) turn(c chordAt, under []note, tonic spelling.Name) interval.Interval {
+	root := tonic.Up(c.above)
+	trouble := func(turn interval.Interval) (doubles, letters int) {
+		for n := range under {
+			switch name := tonic.Up(under[n].above).Up(turn); {
+			case name < spelling.NameOf(spelling.F, -1) || name > spelling.NameOf(spelling.B, 1):
+				doubles++
+			case name < lowestRoot || name > spelling.NameOf(spelling.A, 1): // C♭ F♭ E♯ B♯
+				letters++
+			}
+		}
+		return doubles, letters
+	}
+	stays := root >= lowestRoot && root <= highestRoot
+	if r.policy == spelling.Usual {
+		stays = r.note(root.In(0)).Name() == root
+	}
+	doubles, _ := trouble(0)
+	if stays && (doubles == 0 || root.Alteration() == 0 || r.policy == spelling.Usual) {
+		return 0
+	}
+	// Each sound has one everyday name or two. Of two the one that leaves less
+	// trouble is better, and then the nearer.
+	var best interval.Interval
+	least := -1
+	for to := lowestRoot; to <= highestRoot; to++ {
+		if to == root || to.Class() != root.Class() {
+			continue
+		}
+		turn := interval.DiminishedSecond.Times((int(root) - int(to)) / 12)
+		doubles, letters := trouble(turn)
+		if stays && doubles+letters > 0 {
+			continue
+		}
+		if cost := 1000*(1000*doubles+letters) + max(int(root-to), int(to-root)); least < 0 || cost < least {
+			best, least = turn, cost
+		}
+	}
+	return best
+}
+
+// Chords are called by names between these on the line of fifths.
+const (
+	lowestRoot  = spelling.Name(-6) // G♭
+	highestRoot = spelling.Name(8)  // G♯
+)

@@ -1,0 +1,160 @@
+package figure
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"example.com/keyorder/spelling"
+	"pgregory.net/rapid"
+)
+
+func anyPolicy() *rapid.Generator[spelling.Policy] {
+	return rapid.Custom(func(t *rapid.T) spelling.Policy {
+		return spelling.Policy(rapid.IntRange(0, int(spelling.EasyWhiteKeys)).Draw(t, "policy"))
+	})
+}
+
+// read returns the notes and chords of a figure as one reads them.
+func read(f Figure, tonic string, p spelling.Policy) string {
+	var words []string
+	events := f.AppendRead(nil, spelling.MustParse(tonic), p)
+	for c := range f.ReadChords(spelling.MustParse(tonic).Name(), p) {
+		words = append(words, "{"+c.String()+"}")
+	}
+	for _, e := range events {
+		words = append(words, e.Note.Name().String())
+	}
+	return strings.Join(words, " ")
+}
+
+// The readings that players expect. Common practice, no source, but E♭ minor
+// blues with A for B𝄫, which is printed so on a page of contemporary theory
+// (hotpraise.com).
+func TestReading(t *testing.T) {
+	const usual, strict, easy, white = spelling.Usual, spelling.Strict, spelling.Easy, spelling.EasyWhiteKeys
+	for _, test := range []struct {
+		figure, tonic string
+		policy        spelling.Policy
+		want          string
+	}{
+		// A chord on a root that nobody writes moves with its notes.
+		{"{b2 maj7} b2 b3 4 b6", "Ab4", easy, "{Amaj7} A B C♯ E"},
+		{"{b2 maj7} b2 b3 4 b6", "Ab4", white, "{Amaj7} A B C♯ E"},
+		{"{b2 maj7} b2 b3 4 b6", "Ab4", strict, "{B𝄫maj7} B𝄫 C♭ D♭ F♭"},
+		{"{b2 maj7} b2 b3 4 b6", "Ab4", usual, "{B𝄫maj7} B𝄫 C♭ D♭ F♭"},
+		{"{b2 maj7} b2 4 b6 8", "Eb4", easy, "{Emaj7} E G♯ B D♯"},
+		{"{b6 7} b6 8 b3 b5", "Eb4", easy, "{B7} B D♯ F♯ A"},
+		{"{b7 7} b7 9 11 b13", "Db4", easy, "{B7} B D♯ F♯ A"},
+		{"{#1 maj7} #1 #3 #5", "D4", easy, "{E♭maj7} E♭ G B♭"},
+		{"{7 m} 7 9 #11", "B3", easy, "{B♭m} B♭ D♭ F"},
+		// A natural root stays, and doubles alone are respelled.
+		{"{1 dim7} 1 b3 b5 bb7", "C4", easy, "{Cdim7} C E♭ G♭ A"},
+		{"{1 dim7} 1 b3 b5 bb7", "F4", easy, "{Fdim7} F A♭ C♭ D"},
+		{"{1 dim7} 1 b3 b5 bb7", "F4", white, "{Fdim7} F A♭ B D"},
+		{"{1 dim7} 1 b3 b5 bb7", "Bb4", easy, "{B♭dim7} B♭ D♭ F♭ G"},
+		// So does a root with one everyday name, and one without doubles.
+		{"{1 m7b5} 1 b3 b5 b7", "Bb4", easy, "{B♭m7b5} B♭ D♭ F♭ A♭"},
+		{"{1 m7b5} 1 b3 b5 b7", "Eb4", easy, "{E♭m7b5} E♭ G♭ A D♭"},
+		{"{1 m} 1 b3 5", "Db4", easy, "{D♭m} D♭ F♭ A♭"},
+		{"{1 7} 1 3 5 b7", "G#4", easy, "{G♯7} G♯ B♯ D♯ F♯"},
+		// It goes where that frees it of doubles, and of C♭ F♭ E♯ B♯.
+		{"{1 m7b5} 1 b3 b5 b7", "Db4", easy, "{C♯m7b5} C♯ E G B"},
+		{"{1 dim7} 1 b3 b5 bb7", "Ab4", easy, "{G♯dim7} G♯ B D F"},
+		{"{1 maj7} 1 3 5 7", "G#4", easy, "{A♭maj7} A♭ C E♭ G"},
+		{"{1 m7b5} 1 b3 b5 b7 7", "Gb4", easy, "{G♭m7b5} G♭ A C F♭ F"},
+		// Each chord goes its own way, and what has none keeps its key.
+		{"bb7 1 | {1 m7b5} b3 b5 {2 m} 2 {b2 maj7} b2 b6", "Db4", easy, "{C♯m7b5} {E♭m} {Dmaj7} B♭ D♭ E G E♭ D A"},
+		{"1 bb7 b4", "Db4", easy, "D♭ B♭ F"},
+		// Scales named by a chord's root.
+		{"1 3 4 b5 n5 7 in minor blues", "Eb4", usual, "E♭ G♭ A♭ A B♭ D♭"},
+		{"1 3 4 b5 n5 7 in minor blues", "Db4", usual, "D♭ E G♭ G A♭ B"},
+		{"1 3 4 b5 n5 7 in minor blues", "Db4", strict, "D♭ F♭ G♭ A𝄫 A♭ C♭"},
+		{"1 b3 4 b5 5 b7 in dorian", "Db4", usual, "D♭ F♭ G♭ A𝄫 A♭ C♭"},
+		{"1 2 3 #4 #5 7 in whole tone", "B3", usual, "B C♯ D♯ E♯ G A"},
+		{"1 b2 b3 n3 #4 5 6 7 in octatonic half-whole", "Db4", usual, "D♭ D E F G A♭ B♭ B"},
+		{"{b7 7} 7 n9 11 b13 {1 m7} 1 3 in minor blues", "Db4", usual, "{B7} {D♭m7} B D♯ F♯ A D♭ E"},
+	} {
+		if got := read(MustParse(test.figure), test.tonic, test.policy); got != test.want {
+			t.Errorf("%s on %s, %v: %s, want %s", test.figure, test.tonic, test.policy, got, test.want)
+		}
+	}
+}
+
+func TestLawReadingKeepsTheSound(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		f, tonic, p := anyFigure().Draw(t, "figure"), anyTonic().Draw(t, "tonic"), anyPolicy().Draw(t, "policy")
+		strict, read := f.In(tonic), f.AppendRead(nil, tonic, p)
+		for n, e := range read {
+			if e.Note.Number() != strict[n].Note.Number() {
+				t.Fatalf("%v in %v, %v: %v for %v", f, tonic, p, e.Note, strict[n].Note)
+			}
+			e.Note = strict[n].Note
+			if e != strict[n] || p == spelling.Strict && read[n] != e {
+				t.Fatalf("%v in %v, %v: %+v for %+v", f, tonic, p, read[n], strict[n])
+			}
+		}
+		chords, readChords := slices.Collect(f.Chords(tonic.Name())), slices.Collect(f.ReadChords(tonic.Name(), p))
+		if len(read) != len(strict) || len(chords) != len(readChords) {
+			t.Fatalf("%v in %v, %v: %d notes and %d chords", f, tonic, p, len(read), len(readChords))
+		}
+		for n, c := range readChords {
+			want := chords[n]
+			if c.Root.Class() != want.Root.Class() || p == spelling.Strict && c != want {
+				t.Fatalf("%v in %v, %v: %v for %v", f, tonic, p, c, want)
+			}
+			if c.Root = want.Root; c != want {
+				t.Fatalf("%v in %v, %v: %v for %v", f, tonic, p, c, want)
+			}
+		}
+	})
+}
+
+// TestLawChordsMoveWhole: in easy reading every root has an everyday name, a
+// natural one never moves, and the notes move as their chord does; but for
+// what is a double accidental then, and such there is none left. A chord that
+// had an everyday name moves only to be rid of all trouble.
+func TestLawChordsMoveWhole(t *testing.T) {
+	plain := func(n spelling.Name) bool { return spelling.EasyWhiteKeys.Name(n) == n }
+	everyday := strings.Fields("C D E F G A B Db C# Eb F# Gb Ab G# Bb")
+	rapid.Check(t, func(t *rapid.T) {
+		f, tonic := anyFigure().Draw(t, "figure"), anyTonic().Draw(t, "tonic")
+		strict, read := f.In(tonic), f.AppendRead(nil, tonic, spelling.Easy)
+		for _, e := range read {
+			if a := e.Note.Alteration(); a < -1 || a > 1 {
+				t.Fatalf("%v in %v has %v", f, tonic, e.Note)
+			}
+		}
+		before, after := slices.Collect(f.Chords(tonic.Name())), slices.Collect(f.ReadChords(tonic.Name(), spelling.Easy))
+		for k := -1; k < len(before); k++ {
+			moved, trouble := spelling.Name(0), false
+			if k >= 0 {
+				moved = after[k].Root - before[k].Root
+				if !slices.Contains(everyday, after[k].Root.Plain()) || moved != 0 && before[k].Root.Alteration() == 0 {
+					t.Fatalf("%v in %v: %v reads %v", f, tonic, before[k], after[k])
+				}
+			}
+			for n, e := range read {
+				if k >= 0 && e.Onset < before[k].Onset || k+1 < len(before) && e.Onset >= before[k+1].Onset {
+					continue
+				}
+				whole := strict[n].Note.Name() + moved
+				trouble = trouble || !plain(whole)
+				if a := whole.Alteration(); a >= -1 && a <= 1 && e.Note.Name() != whole {
+					t.Fatalf("%v in %v: %v does not move with its chord, to %v", f, tonic, strict[n].Note, whole)
+				}
+			}
+			if trouble && moved != 0 && slices.Contains(everyday, before[k].Root.Plain()) {
+				t.Fatalf("%v in %v: %v moves for nothing", f, tonic, before[k])
+			}
+		}
+	})
+}
+
+func TestReadingDoesNotAllocate(t *testing.T) {
+	f, tonic := MustParse("{b2 maj7} b2 b3 4 {5 7} b6"), spelling.MustParse("Ab4")
+	dst := make([]Event, 0, f.Notes())
+	if n := testing.AllocsPerRun(100, func() { dst = f.AppendRead(dst[:0], tonic, spelling.Easy) }); n != 0 {
+		t.Errorf("%v allocations", n)
+	}
+}
