@@ -2,6 +2,7 @@ package figure
 
 import (
 	"iter"
+	"slices"
 
 	"example.com/keyorder/interval"
 	"example.com/keyorder/spelling"
@@ -133,7 +134,8 @@ func (r reading) turn(c chordAt, under []note, tonic spelling.Name) interval.Int
 	// Each sound has one everyday name or two. Of two the one that leaves less
 	// trouble is better, and then the nearer.
 	var best interval.Interval
-	least := -1
+	var least [3]int
+	found := false
 	for to := lowestRoot; to <= highestRoot; to++ {
 		if to == root || to.Class() != root.Class() {
 			continue
@@ -143,8 +145,9 @@ func (r reading) turn(c chordAt, under []note, tonic spelling.Name) interval.Int
 		if stays && doubles+letters > 0 {
 			continue
 		}
-		if cost := 1000*(1000*doubles+letters) + max(int(root-to), int(to-root)); least < 0 || cost < least {
-			best, least = turn, cost
+		cost := [...]int{doubles, letters, max(int(root-to), int(to-root))}
+		if !found || slices.Compare(cost[:], least[:]) < 0 {
+			best, least, found = turn, cost, true
 		}
 	}
 	return best

@@ -117,8 +117,7 @@ func TestLawReadingKeepsTheSound(t *testing.T) {
 func TestLawChordsMoveWhole(t *testing.T) {
 	plain := func(n spelling.Name) bool { return spelling.EasyWhiteKeys.Name(n) == n }
 	everyday := strings.Fields("C D E F G A B Db C# Eb F# Gb Ab G# Bb")
-	rapid.Check(t, func(t *rapid.T) {
-		f, tonic := anyFigure().Draw(t, "figure"), anyTonic().Draw(t, "tonic")
+	check := func(t interface{ Fatalf(string, ...any) }, f Figure, tonic spelling.Note) {
 		strict, read := f.In(tonic), f.AppendRead(nil, tonic, spelling.Easy)
 		for _, e := range read {
 			if a := e.Note.Alteration(); a < -1 || a > 1 {
@@ -148,7 +147,17 @@ func TestLawChordsMoveWhole(t *testing.T) {
 				t.Fatalf("%v in %v: %v moves for nothing", f, tonic, before[k])
 			}
 		}
-	})
+	}
+	rapid.Check(t, func(t *rapid.T) { check(t, anyFigure().Draw(t, "figure"), anyTonic().Draw(t, "tonic")) })
+	for q := spelling.Name(-15); q <= 19; q++ { // from F𝄫 to B𝄪
+		for _, third := range []string{"b3", "3"} {
+			for _, fifth := range []string{"b5", "5", "#5"} {
+				for _, seventh := range []string{"6", "bb7", "b7", "7"} {
+					check(t, MustParse("{1 x} 1 "+third+" "+fifth+" "+seventh), q.In(4))
+				}
+			}
+		}
+	}
 }
 
 func TestReadingDoesNotAllocate(t *testing.T) {
