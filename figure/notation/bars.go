@@ -47,6 +47,7 @@ type writer struct {
 	drill    *drill.Drill
 	settings drill.Settings
 	meter    drill.Meter
+	lead     figure.Length // from the first note of a pickup to the downbeat
 	grid     grid
 	yield    func(Bar) bool
 	stopped  bool
@@ -77,6 +78,7 @@ type mark struct {
 
 func (w *writer) write(part int) {
 	w.inForce, w.before = map[int]int{}, map[int]int{}
+	w.lead = max(0, -w.settings.Figure.In(0)[0].Onset)
 	var last drill.Statement
 	for s := range w.drill.Statements(part) {
 		if s.Index > 0 {
@@ -96,8 +98,8 @@ func (w *writer) statement(s drill.Statement, endsSection bool) {
 	w.events = s.AppendEvents(w.events[:0])
 	events := w.events
 	begins := s.Onset
-	if len(events) > 0 {
-		begins += min(0, events[0].Onset)
+	if !s.Held {
+		begins -= w.lead
 	}
 	kind := KeyLabel
 	switch {
@@ -113,10 +115,10 @@ func (w *writer) statement(s drill.Statement, endsSection bool) {
 	slices.SortStableFunc(w.labels, func(a, b Label) int { return int(a.Onset - b.Onset) })
 	if w.section != s.Section+1 {
 		w.section = s.Section + 1
-		w.sections = append(w.sections, mark{s.Onset, w.section})
+		w.sections = append(w.sections, mark{begins, w.section})
 	}
 	if endsSection {
-		w.doubles = append(w.doubles, mark{at: s.Onset + s.Length})
+		w.doubles = append(w.doubles, mark{at: w.sectionEnds(s)})
 	}
 	if w.score.o.Signatures && !s.Rests {
 		at := s.Onset
@@ -136,6 +138,24 @@ func (w *writer) statement(s drill.Statement, endsSection bool) {
 		w.fill(s.Onset+e.Onset, nil)
 		w.fill(s.Onset+e.Onset+e.Length, notes)
 	}
+}
+
+// sectionEnds returns the barline that ends the section of its last statement:
+// that before the pickup of what follows, or where the statement, its rests
+// included, lasts longer, the downbeat.
+func (w *writer) sectionEnds(s drill.Statement) figure.Length {
+	f := w.settings.Figure
+	ends, next := s.Onset+f.Length()-f.Pickup(), s.Onset+s.Length
+	if s.Held {
+		ends = s.Onset + w.grid.bar
+	}
+	if next == w.drill.Length() {
+		return next
+	}
+	if before := (next - w.lead) / w.grid.bar * w.grid.bar; before >= ends {
+		return before
+	}
+	return next
 }
 
 // fill writes notes, or a rest, from where the score is filled up to a time in
@@ -167,7 +187,7 @@ func (w *writer) flush() {
 		b.Title = w.settings.Title
 	}
 	for ; len(w.sections) > 0 && w.sections[0].at < end; w.sections = w.sections[1:] {
-		b.Section = w.sections[0].value
+		b.Section, b.SectionOnset = w.sections[0].value, w.sections[0].at-w.start
 	}
 	for ; len(w.keys) > 0 && w.keys[0].at < end; w.keys = w.keys[1:] {
 		if k := w.keys[0]; k.at == w.start && k.value != w.signature {

@@ -392,13 +392,26 @@ func TestLawSectionsAreNumberedAndClosedByADoubleBarline(t *testing.T) {
 			section := make([]int, len(own))
 			end := make([]Barline, len(own))
 			bar := d.Settings().Meter.Bar()
-			last := -1
+			f := d.Settings().Figure
+			lead := max(0, -f.In(0)[0].Onset) // its pickup, but for rests that it begins with
+			last, over := -1, figure.Length(0)
 			for st := range d.Statements(part) {
+				begins := st.Onset - lead
 				if st.Section != last {
-					section[st.Onset/bar] = st.Section + 1
-					if st.Index > 0 {
+					section[begins/bar] = st.Section + 1
+					if b := own[begins/bar]; b.SectionOnset != begins%bar {
+						t.Fatalf("bar %d: section %d at %v, not %v", b.Number, b.Section, b.SectionOnset, begins%bar)
+					}
+					// The barline nearest before the pickup that ends nothing
+					// too early, or else the downbeat's.
+					if before := begins / bar; st.Index > 0 && before*bar >= over {
+						end[before-1] = Double
+					} else if st.Index > 0 {
 						end[st.Onset/bar-1] = Double
 					}
+				}
+				if over = st.Onset + f.Length() - f.Pickup(); st.Held {
+					over = st.Onset + bar
 				}
 				last = st.Section
 			}
@@ -439,6 +452,9 @@ func TestLawEveryStatementHasItsLabels(t *testing.T) {
 				}
 				if st.Rests {
 					key.Kind = RestLabel
+					if !st.Held { // where the others begin
+						key.Onset += min(0, d.Settings().Figure.In(0)[0].Onset)
+					}
 				} else {
 					// A rest that the figure begins with is under its key.
 					key.Onset = min(first[st.Index], st.Onset)

@@ -9,7 +9,8 @@
 // and cautionary ones in another octave or in the bar after.
 //
 // Over each statement stands its key and, where the figure has them, its
-// chords; a double barline ends each section, a final one each order. Package
+// chords, over its first statement the number of a section, pickup included; a
+// double barline ends each section, a final one each order. Package
 // musicxml writes a score as a file, package staff draws it.
 package notation
 
@@ -106,7 +107,7 @@ type Barline uint8
 // The barlines.
 const (
 	Single Barline = iota
-	Double         // the end of a section
+	Double         // the end of a section, before the bar of the next one's pickup where nothing else is in it
 	Final          // the end of an order
 )
 
@@ -120,8 +121,9 @@ type Bar struct {
 	Title string
 	Tempo int
 	// Section is the number of the section that begins here, from 1 in each
-	// order, or 0.
-	Section int
+	// order, or 0; SectionOnset is where in the bar, with its pickup.
+	Section      int
+	SectionOnset figure.Length
 	// Signature is the key signature, sharps positive, flats negative;
 	// NewSignature says that it changes here.
 	Signature    int

@@ -143,12 +143,12 @@ func (x *writer) bar(b *notation.Bar, s *notation.Score, part int) {
 	if b.Opens {
 		x.opening(b, s.Options())
 	}
-	if b.Section > 0 {
-		x.text(`<direction placement="above"><direction-type><rehearsal>`).number(b.Section).text("</rehearsal></direction-type></direction>\n")
-	}
 	labels := b.Labels
 	for n := range b.Symbols {
 		sym := &b.Symbols[n]
+		if at := b.SectionOnset - sym.Onset; b.Section > 0 && at >= 0 && at < sym.Length {
+			x.text(`<direction placement="above"><direction-type><rehearsal>`).number(b.Section).text("</rehearsal></direction-type>").offset(at).text("</direction>\n")
+		}
 		for len(labels) > 0 && labels[0].Onset < sym.Onset+sym.Length {
 			x.label(labels[0], labels[0].Onset-sym.Onset)
 			labels = labels[1:]

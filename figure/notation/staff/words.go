@@ -113,12 +113,26 @@ const framePad = 0.35 // between a section's number and its frame
 // the labels.
 func (m *measured) over() []over {
 	words := make([]over, 0, len(m.Labels)+1)
-	if m.Section > 0 {
+	add := func(w word, onset figure.Length) {
+		o := over{word: w}
+		for n := range m.columns {
+			if s := m.columns[n].symbol; s.Onset <= onset {
+				o.column, o.part = n, float64(onset-s.Onset)/float64(max(s.Length, 1))
+			}
+		}
+		words = append(words, o)
+	}
+	numbered := m.Section == 0
+	number := func() {
 		w := sectionText.word(strconv.Itoa(m.Section), 0, 0)
 		w.width += 2 * framePad
-		words = append(words, over{w, 0, 0})
+		add(w, m.SectionOnset)
+		numbered = true
 	}
 	for _, l := range m.Labels {
+		if !numbered && l.Onset >= m.SectionOnset {
+			number()
+		}
 		text := l.String()
 		if strings.ContainsAny(text, "𝄫𝄪") { // few fonts have them
 			text = strings.NewReplacer("𝄫", "♭♭", "𝄪", "♯♯").Replace(text)
@@ -127,13 +141,10 @@ func (m *measured) over() []over {
 		if l.Kind == notation.ChordLabel {
 			style = chordText
 		}
-		w := over{word: style.word(text, 0, 0)}
-		for n := range m.columns {
-			if s := m.columns[n].symbol; s.Onset <= l.Onset {
-				w.column, w.part = n, float64(l.Onset-s.Onset)/float64(max(s.Length, 1))
-			}
-		}
-		words = append(words, w)
+		add(style.word(text, 0, 0), l.Onset)
+	}
+	if !numbered {
+		number()
 	}
 	return words
 }
@@ -169,7 +180,7 @@ func (s *System) over(chords bool) []word {
 			at := column + w.column
 			w.x = s.x[at] - headHalf
 			switch {
-			case w.style == sectionText:
+			case w.style == sectionText && w.column == 0 && w.part == 0:
 				w.x = s.starts[b] + 0.2
 			case w.part > 0 && at+1 < len(s.x):
 				w.x += w.part * (s.x[at+1] - s.x[at])
