@@ -2,11 +2,13 @@ package staff
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/xml"
 	"fmt"
 	"io"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -394,6 +396,56 @@ func TestLawSystemsFillTheLine(t *testing.T) {
 		}
 		if s.scale > 1 || s.scale < 1 && len(s.bars) > 1 {
 			t.Fatalf("%s: drawn %v times as large", where(s), s.scale)
+		}
+	})
+}
+
+// Flags hang on their stem, from its tip no farther than it reaches, and none
+// touches the notehead, over which those of a stem down hang.
+func TestLawFlagsStayOnTheirStem(t *testing.T) {
+	law(t, func(t rapid.TB, s *System) {
+		stems := map[int32]mark{}
+		for _, m := range s.of(stemMark) {
+			stems[m.column] = m
+		}
+		heads := s.of(headMark)
+		columns := s.columns()
+		for _, f := range s.of(flagMark) {
+			stem := stems[f.column]
+			if f.y < stem.box.top-hair || f.y > stem.box.bottom+hair || f.box.top < stem.box.top-hair || f.box.bottom > stem.box.bottom+hair || math.Abs(f.x-stem.box.left) > hair {
+				t.Fatalf("%s: flag %v hangs beyond stem %v", where(s), f.box, stem.box)
+			}
+			for _, h := range heads {
+				if h.column == f.column && columns[h.column].down && f.box.meets(h.box) {
+					t.Fatalf("%s: flag %v touches notehead %v", where(s), f.box, h.box)
+				}
+			}
+		}
+	})
+}
+
+// A section's number stands before the key of its first statement, pickup or
+// not, with no other key between.
+func TestLawSectionsAreNumberedBesideTheirKey(t *testing.T) {
+	law(t, func(t rapid.TB, s *System) {
+		var keys []word
+		for _, w := range s.texts {
+			if w.style == keyText || w.style == sectionText {
+				keys = append(keys, w)
+			}
+		}
+		slices.SortFunc(keys, func(a, b word) int { return cmp.Compare(a.x, b.x) })
+		for b := range s.bars {
+			bar := &s.bars[b]
+			if bar.Section == 0 {
+				continue
+			}
+			n := slices.IndexFunc(keys, func(w word) bool { return w.style == sectionText && w.text == strconv.Itoa(bar.Section) })
+			k := slices.IndexFunc(bar.Labels, func(l notation.Label) bool { return l.Onset == bar.SectionOnset && l.Kind != notation.ChordLabel })
+			if n < 0 || k < 0 || n+1 == len(keys) || keys[n+1].text != bar.Labels[k].String() || keys[n+1].y != keys[n].y {
+				t.Fatalf("%s: section %d of bar %d does not stand beside its key: %v", where(s), bar.Section, bar.Number, keys)
+			}
+			keys = keys[n+1:]
 		}
 	})
 }

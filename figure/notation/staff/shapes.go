@@ -120,7 +120,7 @@ func shapes() (all [glyphs]shape) {
 		})
 	}
 
-	up := func(k *ink, s float64) { // s is −1 to draw it upside down
+	up := func(k *ink, s float64) { // 3 high, times s; upside down if s is negative
 		k.outline(0, 0,
 			[6]float64{0.08, 0.7 * s, 0.4, 0.98 * s, 0.68, 1.36 * s},
 			[6]float64{1.06, 1.88 * s, 1.06, 2.4 * s, 0.74, 3 * s},
@@ -136,8 +136,10 @@ func shapes() (all [glyphs]shape) {
 			[6]float64{0.3, 1.02 * s, 0.12, 0.88 * s, 0, 0.84 * s},
 			[6]float64{0, 0.6 * s, 0, 0.3 * s, 0, 0})
 	}
-	draw(flagUp, func(k *ink) { up(k, 1) })
-	draw(flagDown, func(k *ink) { up(k, -1) })
+	// The long flag ends before the stem does, and under a notehead it leaves
+	// room.
+	draw(flagUp, func(k *ink) { up(k, 0.95) })
+	draw(flagDown, func(k *ink) { up(k, -0.8) })
 	draw(moreFlagUp, func(k *ink) { more(k, 1) })
 	draw(moreFlagDown, func(k *ink) { more(k, -1) })
 

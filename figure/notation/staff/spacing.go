@@ -98,6 +98,10 @@ func (l *Layout) space(bars []measured, next *measured) *System {
 	spread(s.gaps, bars)
 	head := bars[0].head
 	begin := head + bars[0].lead
+	if bars[0].Opens {
+		w := s.tempoWord(&bars[0])
+		widen(s.gaps, 0, len(s.gaps), w.x+w.width-begin)
+	}
 	least := begin
 	for _, g := range s.gaps {
 		least += g.least + g.fixed

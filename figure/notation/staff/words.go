@@ -243,6 +243,16 @@ func clip(text string, ems float64) string {
 // tempo writes the tempo: the note value that is counted and how many of it go
 // in a minute, and that eighths swing if they do.
 func (s *System) tempo(m *measured) {
+	w := s.tempoWord(m)
+	w.y = min(-3, s.top(0, w.x+w.width+2)-1)
+	if base, dots := tempoValue(m.Meter.Counted()); base > 0 {
+		s.tempoNote(base, dots, w.y-0.35)
+	}
+	s.texts = append(s.texts, w)
+}
+
+// tempoWord returns the words of a tempo, after the room for its note.
+func (s *System) tempoWord(m *measured) word {
 	base, dots := tempoValue(m.Meter.Counted())
 	text := "= " + strconv.Itoa(m.Tempo)
 	if base == 0 {
@@ -258,11 +268,7 @@ func (s *System) tempo(m *measured) {
 	if base > 4 {
 		x += 0.4
 	}
-	y := min(-3, s.top(0, x+tempoText.width(text)+2)-1)
-	if base > 0 {
-		s.tempoNote(base, dots, y-0.35)
-	}
-	s.texts = append(s.texts, tempoText.word(text, x, y))
+	return tempoText.word(text, x, 0)
 }
 
 // tempoValue returns the value of a length, dotted or not, and 0 if it has
