@@ -74,7 +74,7 @@ const MaxPattern = 12
 // steps or of more than MaxPattern is an *Error.
 func Alternate(steps ...interval.Interval) (Order, error) {
 	if len(steps) == 0 || len(steps) > MaxPattern {
-		return Order{}, &Error{Input: patternText(steps), Reason: fmt.Sprintf("a pattern has 1 to %d steps", MaxPattern)}
+		return Order{}, &Error{Input: fmt.Sprintf("%d steps", len(steps)), At: -1, Reason: fmt.Sprintf("a pattern has 1 to %d steps", MaxPattern)}
 	}
 	steps = steps[:period(len(steps), func(i, j int) bool {
 		return pitch.ClassOf(steps[i].Semitones()) == pitch.ClassOf(steps[j].Semitones())

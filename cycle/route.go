@@ -34,7 +34,7 @@ func NewRoute(sections ...Section) (Route, error) {
 	var r Route
 	for n, s := range sections {
 		refuse := func(reason string) (Route, error) {
-			return Route{}, &Error{Input: fmt.Sprintf("section %d: %s", n+1, classText(s.Keys[:min(len(s.Keys), 13)])), Reason: reason}
+			return Route{}, &Error{Input: fmt.Sprintf("section %d: %s", n+1, classText(s.Keys[:min(len(s.Keys), 13)])), At: -1, Reason: reason}
 		}
 		if len(s.Keys) == 0 {
 			return refuse("a section has at least one key")

@@ -29,7 +29,7 @@ func (o Order) refuseRow() error {
 		return &Error{o.String(), at, why + "; a row for the square makes eleven different intervals in one run, as 014295E38T76 does"}
 	}
 	if !o.IsValid() {
-		return refuse(0, "there are no keys")
+		return refuse(-1, "there are no keys")
 	}
 	if to := len(o.Cycle(0)); to < 12 {
 		return refuse(to, "the order is cut into cycles")

@@ -104,7 +104,7 @@ func TestSquareRefuses(t *testing.T) {
 		row  Order
 		want string
 	}{
-		{Order{}, `cycle: "no order" at character 1: there are no keys`},
+		{Order{}, `cycle: no order: there are no keys`},
 		{By(interval.MinorThird), `cycle: "0369/147T/258E" at character 5: the order is cut into cycles`},
 		{By(interval.PerfectFourth), `cycle: "05T3816E4927" at character 3: from 5 to T is the same interval as from 0 to 5`},
 		{MustParse("014295E38T67"), `cycle: "014295E38T67" at character 11: from T to 6 is the same interval as from 9 to 5`},

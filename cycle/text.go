@@ -13,12 +13,15 @@ import (
 // would be.
 type Error struct {
 	Input  string // what was given
-	At     int    // where in it the trouble lies, as a byte offset
+	At     int    // where in it the trouble lies, as a byte offset; −1 if it was no text but a value
 	Reason string // what would be right there
 }
 
 // Error implements error.
 func (e *Error) Error() string {
+	if e.At < 0 {
+		return fmt.Sprintf("cycle: %.60s: %s", e.Input, e.Reason)
+	}
 	return fmt.Sprintf("cycle: %.60q at character %d: %s", e.Input, utf8.RuneCountInString(e.Input[:min(e.At, len(e.Input))])+1, e.Reason)
 }
 

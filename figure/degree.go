@@ -62,13 +62,13 @@ func (d Degree) Above(s Scale) (interval.Interval, error) {
 	step := int(d.Step)
 	alteration := int(d.Alteration)
 	if step < -7*maxBelow || step >= maxDegree || alteration < -maxAlteration || alteration > maxAlteration || !d.Explicit && alteration != 0 {
-		return 0, &Error{Input: fmt.Sprintf("%+v", d), Reason: boundsOfDegrees}
+		return 0, &Error{Input: fmt.Sprintf("%+v", d), At: -1, Reason: boundsOfDegrees}
 	}
 	if !d.Explicit {
 		a, ok := s.bare((step%7 + 7) % 7)
 		if !ok {
 			natural := Degree{Step: d.Step, Explicit: true}
-			return 0, &Error{Input: d.Plain(), Reason: fmt.Sprintf("the %v scale (%s) has no plain %s; write %s for that of the major scale, or say which with b or #", s, s.Formula(), d.Plain(), natural.Plain())}
+			return 0, &Error{Input: d.Plain(), At: -1, Reason: fmt.Sprintf("the %v scale (%s) has no plain %s; write %s for that of the major scale, or say which with b or #", s, s.Formula(), d.Plain(), natural.Plain())}
 		}
 		alteration = a
 	}
@@ -106,7 +106,7 @@ func (d Degree) Plain() string {
 func (d Degree) MarshalText() ([]byte, error) {
 	text := d.Plain()
 	if again, err := ParseDegree(text); err != nil || again != d {
-		return nil, &Error{Input: fmt.Sprintf("%+v", d), Reason: boundsOfDegrees}
+		return nil, &Error{Input: fmt.Sprintf("%+v", d), At: -1, Reason: boundsOfDegrees}
 	}
 	return []byte(text), nil
 }

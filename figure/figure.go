@@ -99,16 +99,16 @@ func New(scale Scale, unit Length, before int, items ...Item) (Figure, error) {
 		unit = Eighth
 	}
 	if unit < 0 || unit > MaxLength {
-		return Figure{}, &Error{Input: unit.String(), Reason: "the unit is a note value such as 1/8, at most 64 whole notes"}
+		return Figure{}, &Error{Input: "unit " + unit.String(), At: -1, Reason: "the unit is a note value such as 1/8, at most 64 whole notes"}
 	}
 	if before < 0 || before >= len(items) {
-		return Figure{}, &Error{Input: fmt.Sprintf("%d events, %d before the downbeat", len(items), before), Reason: "at least one event follows the downbeat"}
+		return Figure{}, &Error{Input: fmt.Sprintf("%d events, %d before the downbeat", len(items), before), At: -1, Reason: "at least one event follows the downbeat"}
 	}
 	f := Figure{scale: scale, unit: unit, before: before}
 	for n, it := range items {
 		if err := f.add(it); err != nil {
 			bad := err.(*Error)
-			return Figure{}, &Error{Input: fmt.Sprintf("event %d: %s", n+1, bad.Input), Reason: bad.Reason}
+			return Figure{}, &Error{Input: fmt.Sprintf("event %d: %s", n+1, bad.Input), At: -1, Reason: bad.Reason}
 		}
 	}
 	f.settle()
@@ -118,10 +118,10 @@ func New(scale Scale, unit Length, before int, items ...Item) (Figure, error) {
 // add appends an item at the end, counting onsets from the first item.
 func (f *Figure) add(it Item) error {
 	if it.Length < 1 || it.Length > MaxLength {
-		return &Error{Input: it.Length.String(), Reason: "an event lasts from 1/192 of a whole note to 64 whole notes"}
+		return &Error{Input: "length " + it.Length.String(), At: -1, Reason: "an event lasts from 1/192 of a whole note to 64 whole notes"}
 	}
 	if len(f.items) >= MaxNotes || len(f.notes)+len(it.Degrees) > MaxNotes {
-		return &Error{Input: "…", Reason: fmt.Sprintf("a figure has at most %d notes and rests", MaxNotes)}
+		return &Error{Input: "too many events", At: -1, Reason: fmt.Sprintf("a figure has at most %d notes and rests", MaxNotes)}
 	}
 	it.Degrees = slices.Clone(it.Degrees)
 	from := len(f.notes)
@@ -132,7 +132,7 @@ func (f *Figure) add(it Item) error {
 		}
 		for _, other := range f.notes[from:] {
 			if other.above.Semitones() == above.Semitones() {
-				return &Error{Input: d.Plain(), Reason: "the same note twice at once"}
+				return &Error{Input: d.Plain(), At: -1, Reason: "the same note twice at once"}
 			}
 		}
 		f.notes = append(f.notes, note{above, f.length, it.Length})

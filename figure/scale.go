@@ -208,7 +208,7 @@ func ScaleOf(degrees ...Degree) (Scale, error) {
 			a = int(d.Alteration)
 		}
 		refuse := func(reason string) (Scale, error) {
-			return 0, &Error{Input: strings.Join(text, " "), Reason: fmt.Sprintf("%s: %s", d.Plain(), reason)}
+			return 0, &Error{Input: strings.Join(text, " "), At: -1, Reason: fmt.Sprintf("%s: %s", d.Plain(), reason)}
 		}
 		if d.Step < 0 || d.Step > 6 || a < -maxForm || a > maxForm {
 			return refuse("the degrees of a scale are 1 to 7, altered by at most three semitones")
@@ -224,7 +224,7 @@ func ScaleOf(degrees ...Degree) (Scale, error) {
 		s ^= form(int(d.Step), a)
 	}
 	if !sounds[0] {
-		return 0, &Error{Input: strings.Join(text, " "), Reason: "a scale has its tonic, 1"}
+		return 0, &Error{Input: strings.Join(text, " "), At: -1, Reason: "a scale has its tonic, 1"}
 	}
 	return s, nil
 }
@@ -260,7 +260,7 @@ func (s Scale) Formula() string {
 func (s Scale) MarshalText() ([]byte, error) {
 	text := s.String()
 	if again, err := ParseScale(text); err != nil || again != s {
-		return nil, &Error{Input: fmt.Sprintf("Scale(%d)", uint64(s)), Reason: "take a scale from a constant, ScaleOf or ParseScale"}
+		return nil, &Error{Input: fmt.Sprintf("Scale(%d)", uint64(s)), At: -1, Reason: "take a scale from a constant, ScaleOf or ParseScale"}
 	}
 	return []byte(text), nil
 }

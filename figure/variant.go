@@ -74,7 +74,7 @@ func (f Figure) Inversion(about Degree) (Figure, error) {
 		octave := floorDiv(above.Steps(), 7)
 		k := slices.Index(scale, above-interval.Octave.Times(octave))
 		if k < 0 {
-			return 0, &Error{Input: d.Plain(), Reason: "not in the " + f.scale.String() + " scale, whose steps the inversion counts"}
+			return 0, &Error{Input: d.Plain(), At: -1, Reason: "not in the " + f.scale.String() + " scale, whose steps the inversion counts"}
 		}
 		return octave*len(scale) + k, nil
 	}
@@ -94,7 +94,7 @@ func (f Figure) Inversion(about Degree) (Figure, error) {
 			octave := floorDiv(to, len(scale))
 			mirrored, ok := degreeIn(f.scale, scale[to-octave*len(scale)]+interval.Octave.Times(octave))
 			if !ok {
-				return Figure{}, &Error{Input: d.Plain(), Reason: "mirrored about " + about.Plain() + " it lies beyond the degrees vvv1 to 99"}
+				return Figure{}, &Error{Input: d.Plain(), At: -1, Reason: "mirrored about " + about.Plain() + " it lies beyond the degrees vvv1 to 99"}
 			}
 			items[n].Degrees[k] = mirrored
 		}

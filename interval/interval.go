@@ -271,11 +271,11 @@ func (q Quality) String() string {
 func New(q Quality, number int) (Interval, error) {
 	steps := abs(number) - 1
 	if steps < 0 || steps >= maxNumber {
-		return 0, &ParseError{Input: fmt.Sprintf("%v %d", q, number), Reason: "the interval number goes from 1 to 99 (or −1 to −99 downward)"}
+		return 0, &ParseError{Input: fmt.Sprintf("%v %d", q, number), At: -1, Reason: "the interval number goes from 1 to 99 (or −1 to −99 downward)"}
 	}
 	alter, ok := q.alteration(steps)
 	if !ok || abs(alter) > maxAlter {
-		return 0, &ParseError{Input: fmt.Sprintf("%v %d", q, number), Reason: wantQuality(steps)}
+		return 0, &ParseError{Input: fmt.Sprintf("%v %d", q, number), At: -1, Reason: wantQuality(steps)}
 	}
 	i := Of(steps, natural(steps)+alter)
 	if number < 0 {

@@ -13,13 +13,16 @@ const (
 
 // A ParseError says which text is not an interval and what would be.
 type ParseError struct {
-	Input  string // the text that was given
-	At     int    // where in it the trouble lies, as a byte offset
+	Input  string // what was given
+	At     int    // where in it the trouble lies, as a byte offset; −1 if it was no text but a value
 	Reason string // what would be right there
 }
 
 // Error implements error.
 func (e *ParseError) Error() string {
+	if e.At < 0 {
+		return fmt.Sprintf("interval: %.60s: %s", e.Input, e.Reason)
+	}
 	return fmt.Sprintf("interval: %.60q at character %d: %s", e.Input, len([]rune(e.Input[:min(e.At, len(e.Input))]))+1, e.Reason)
 }
 
@@ -50,6 +53,7 @@ func (i Interval) AppendText(b []byte) ([]byte, error) {
 	if steps >= maxNumber || times > maxAlter {
 		return b, &ParseError{
 			Input:  fmt.Sprintf("%d steps %d semitones", i.Steps(), i.Semitones()),
+			At:     -1,
 			Reason: "the text forms go to the 99th and to seven-fold augmented or diminished",
 		}
 	}

@@ -15,13 +15,16 @@ const (
 // A ParseError says which text is not a note, a name or a key, and what would
 // be.
 type ParseError struct {
-	Input  string // the text that was given
-	At     int    // where in it the trouble lies, as a byte offset
+	Input  string // what was given
+	At     int    // where in it the trouble lies, as a byte offset; −1 if it was no text but a value
 	Reason string // what would be right there
 }
 
 // Error implements error.
 func (e *ParseError) Error() string {
+	if e.At < 0 {
+		return fmt.Sprintf("spelling: %.60s: %s", e.Input, e.Reason)
+	}
 	return fmt.Sprintf("spelling: %.60q at character %d: %s", e.Input, utf8.RuneCountInString(e.Input[:min(e.At, len(e.Input))])+1, e.Reason)
 }
 
@@ -75,7 +78,7 @@ func (n Name) text(plain bool) string {
 func (n Name) AppendText(b []byte) ([]byte, error) {
 	b, ok := n.append(b, true)
 	if !ok {
-		return b, &ParseError{Input: n.String(), Reason: "the text forms go to seven flats or sharps"}
+		return b, &ParseError{Input: n.String(), At: -1, Reason: "the text forms go to seven flats or sharps"}
 	}
 	return b, nil
 }
@@ -128,7 +131,7 @@ func (n Note) text(plain bool) string {
 func (n Note) AppendText(b []byte) ([]byte, error) {
 	b, ok := n.append(b, true)
 	if !ok {
-		return b, &ParseError{Input: n.String(), Reason: "the text forms go from octave −99 to 99 and to seven flats or sharps"}
+		return b, &ParseError{Input: n.String(), At: -1, Reason: "the text forms go from octave −99 to 99 and to seven flats or sharps"}
 	}
 	return b, nil
 }
@@ -263,6 +266,8 @@ func ParseKey(s string) (Key, error) {
 	return Key{}, &ParseError{s, strings.Index(s, tonic) + len(tonic), "after the tonic comes “major” or “minor”"}
 }
 
+const wantPolicy = "a policy is usual, strict, easy or easy white keys"
+
 func policies() [4]string { return [...]string{"usual", "strict", "easy", "easy white keys"} }
 
 // String returns the policy's text: "usual", "strict", "easy" or "easy white
@@ -277,8 +282,10 @@ func (p Policy) String() string {
 // MarshalText implements encoding.TextMarshaler; see String. A policy that is
 // none of the constants is a *ParseError.
 func (p Policy) MarshalText() ([]byte, error) {
-	text := p.String()
-	return []byte(text), new(Policy).UnmarshalText([]byte(text))
+	if p > EasyWhiteKeys {
+		return nil, &ParseError{p.String(), -1, wantPolicy}
+	}
+	return []byte(p.String()), nil
 }
 
 // UnmarshalText implements encoding.TextUnmarshaler, in any case. The error is
@@ -290,5 +297,5 @@ func (p *Policy) UnmarshalText(text []byte) error {
 			return nil
 		}
 	}
-	return &ParseError{string(text), 0, "a policy is usual, strict, easy or easy white keys"}
+	return &ParseError{string(text), 0, wantPolicy}
 }

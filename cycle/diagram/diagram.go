@@ -51,7 +51,7 @@ type Error struct {
 }
 
 // Error implements error.
-func (e *Error) Error() string { return fmt.Sprintf("diagram: %.60q: %s", e.Input, e.Reason) }
+func (e *Error) Error() string { return fmt.Sprintf("diagram: %s: %s", e.Input, e.Reason) }
 
 // Measures in millimetres.
 const (

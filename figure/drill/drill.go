@@ -20,6 +20,7 @@ import (
 	"fmt"
 	"iter"
 	"slices"
+	"strings"
 	"time"
 
 	"example.com/keyorder/cycle"
@@ -224,24 +225,32 @@ func New(s Settings) (*Drill, error) {
 
 func (d *Drill) check() error {
 	s := &d.s
-	refuse := func(input, reason string) error { return &Error{Input: input, Reason: reason} }
+	refuse := func(format string, values ...any) error { return &Error{Reason: fmt.Sprintf(format, values...)} }
 	switch {
 	case s.Figure.Notes() == 0:
-		return refuse(s.Figure.Plain(), "a drill needs a figure with at least one note")
+		return &Error{Input: s.Figure.Plain(), Reason: "a drill needs a figure with at least one note"}
 	case s.Route.Len() == 0:
-		return refuse("no keys", "a drill needs a route of at least one key")
+		return refuse("a drill needs a route of at least one key")
 	case len(s.Parts) == 0 || len(s.Parts) > MaxParts:
-		return refuse(fmt.Sprintf("%d parts", len(s.Parts)), fmt.Sprintf("a drill is for 1 to %d instruments", MaxParts))
+		return refuse("%d parts: a drill is for 1 to %d instruments", len(s.Parts), MaxParts)
 	case s.Tempo < MinTempo || s.Tempo > MaxTempo:
-		return refuse(fmt.Sprintf("tempo %d", s.Tempo), fmt.Sprintf("the tempo goes from %d to %d beats a minute", MinTempo, MaxTempo))
+		return refuse("tempo %d: the tempo goes from %d to %d beats a minute", s.Tempo, MinTempo, MaxTempo)
 	case s.Rest < NoRest || d.rest > figure.MaxLength:
-		return refuse(fmt.Sprintf("rest %v", figure.Length(s.Rest)), "the rest goes from none to 64 whole notes")
-	case s.Closing > CloseOpen || s.Path > Near || s.Padding > RunOn || s.Reading > Concert || s.Policy > spelling.EasyWhiteKeys:
-		return refuse(fmt.Sprintf("closing %d, path %d, padding %d, reading %d, policy %d", s.Closing, s.Path, s.Padding, s.Reading, s.Policy), "one of them is none of its constants")
+		return refuse("rest %v: the rest goes from none to 64 whole notes", figure.Length(s.Rest))
+	case s.Closing > CloseOpen:
+		return refuse("%v: the closing is one of %s", s.Closing, strings.Join(closings(), ", "))
+	case s.Path > Near:
+		return refuse("%v: the path is one of %s", s.Path, strings.Join(paths(), ", "))
+	case s.Padding > RunOn:
+		return refuse("%v: the padding is one of %s", s.Padding, strings.Join(paddings(), ", "))
+	case s.Reading > Concert:
+		return refuse("%v: the reading is one of %s", s.Reading, strings.Join(readings(), ", "))
+	case s.Policy > spelling.EasyWhiteKeys:
+		return refuse("%v: the policy is usual, strict, easy or easy white keys", s.Policy)
 	}
 	for _, n := range append(slices.Clone(s.Names), s.Prefer...) {
 		if a := n.Alteration(); a < -2 || a > 2 {
-			return refuse(n.String(), "a preferred name has at most a double accidental")
+			return refuse("%v: a preferred name has at most a double accidental", n)
 		}
 	}
 	for _, i := range s.Parts {
@@ -293,7 +302,7 @@ func (d *Drill) setTimes() error {
 	for st := range d.Statements(0) {
 		total += int64(st.Length)
 		if total > MaxLength {
-			return &Error{Input: fmt.Sprintf("%d statements", len(d.steps)), Reason: "the drill is too long to be played; shorten the route, the figure or the rest"}
+			return &Error{Reason: fmt.Sprintf("%d statements: the drill is too long to be played; shorten the route, the figure or the rest", len(d.steps))}
 		}
 	}
 	d.length = figure.Length(total)

@@ -51,7 +51,7 @@ const (
 // your own.
 type Instrument struct {
 	Name string `json:"name"`
-	// Low and High are the lowest and highest written notes.
+	// Low and High are the lowest and highest written notes; they may be one.
 	Low  spelling.Note `json:"low"`
 	High spelling.Note `json:"high"`
 	// Sounding is the interval from a written note to how it sounds: down a
@@ -113,7 +113,7 @@ func instruments() []entry {
 
 // instrument returns the entry at a level.
 func (e entry) instrument(level Level) Instrument {
-	low, high, _ := strings.Cut(e.ranges[min(level, Full)], "-")
+	low, high, _ := strings.Cut(e.ranges[level], "-")
 	name := e.name
 	if e.in != "" {
 		name += " in " + spelling.MustParseName(e.in).String()
@@ -123,9 +123,13 @@ func (e entry) instrument(level Level) Instrument {
 
 // Instruments yields the common instruments with their range at a level.
 // Transpositions and full ranges come from the sources in
-// testdata/instruments.tsv; the other ranges are common practice, no source.
+// testdata/instruments.tsv; the other ranges are common practice, no source. At
+// a level that is none of the constants there are none.
 func Instruments(level Level) iter.Seq[Instrument] {
 	return func(yield func(Instrument) bool) {
+		if level > Full {
+			return
+		}
 		for _, e := range instruments() {
 			if !yield(e.instrument(level)) {
 				return
@@ -137,10 +141,14 @@ func Instruments(level Level) iter.Seq[Instrument] {
 // Find returns the common instrument with a name, in any case, with its range
 // at a level: "tenor saxophone", "tenor sax", "B♭ trumpet", "Trumpet in Bb". A
 // range of one's own may follow, in written notes: "trumpet Bb3-E5". The
-// error, an *Error, lists what is near. A level beyond Full is Full.
+// error, an *Error, lists what is near, or refuses a level that is none of the
+// constants.
 func Find(text string, level Level) (Instrument, error) {
 	fail := func(reason string) (Instrument, error) {
 		return Instrument{}, &Error{Input: text, Reason: reason}
+	}
+	if level > Full {
+		return Instrument{}, &Error{Reason: fmt.Sprintf("%v: the level is one of %s", level, strings.Join(levels(), ", "))}
 	}
 	if len(text) > 200 {
 		return fail("an instrument is a name such as trumpet, and a range if one likes, as in trumpet Bb3-E5")
@@ -267,16 +275,18 @@ func (i Instrument) check() error {
 	low, high := i.Low.Up(i.Sounding), i.High.Up(i.Sounding)
 	_, err := i.Sounding.MarshalText()
 	switch {
+	case i == Instrument{}:
+		return refuse("the zero instrument has no range; take one from Find, or say its lowest and highest note")
 	case err != nil:
 		return refuse("it sounds %v from where it is written, which is no interval that has a name", i.Sounding)
 	case !i.Low.Number().Valid() || !i.High.Number().Valid():
 		return refuse("its range goes from %v to %v; written notes lie from C-1 to G9", i.Low, i.High)
-	case i.Low.Number() >= i.High.Number():
+	case i.Low.Number() > i.High.Number():
 		return refuse("its range goes from %v to %v; the low note comes first", i.Low, i.High)
 	case !low.Number().Valid() || !high.Number().Valid():
 		return refuse("its range sounds from %v to %v, %v from where it is written; sounds lie from C-1 to G9", low, high, i.Sounding)
 	case i.Clef > TrebleOctave || i.Family > Voice || i.Program > 128:
-		return refuse("clef %d, family %d, program %d; the first two are constants of this package, programs go from 1 to 128", i.Clef, i.Family, i.Program)
+		return refuse("clef %v, family %v, program %d; the first two are constants of this package, programs go from 1 to 128", i.Clef, i.Family, i.Program)
 	}
 	return nil
 }

@@ -144,9 +144,12 @@ func TestLevels(t *testing.T) {
 				}
 			}
 		}
-		if beyond := find(t, full.Name, 200); beyond != full {
-			t.Errorf("beyond full: %v", beyond)
+		if i, err := Find(full.Name, 200); err == nil || !strings.Contains(err.Error(), "Level(200): the level is one of comfortable, first years, full") {
+			t.Errorf("beyond full: %v, %v", i, err)
 		}
+	}
+	for i := range Instruments(3) {
+		t.Errorf("beyond full: %v", i)
 	}
 	// a caller may stop
 	for i := range Instruments(Full) {
@@ -195,7 +198,7 @@ func TestFindNames(t *testing.T) {
 		"double bass in C":                   "", // it sounds an octave lower
 		"trumpet trumpet":                    "",
 		"trumpet E5-Bb3":                     "",
-		"trumpet C4-C4":                      "",
+		"trumpet C4-C4":                      "trumpet in B♭ C4 C4",
 		"piano C0-C12":                       "",
 		"double bass C-1-E2":                 "",
 		"baritone sax C0-C4":                 "", // sounds below C−1
@@ -264,15 +267,14 @@ func TestInstrumentRefused(t *testing.T) {
 	good := find(t, "trumpet", Comfortable)
 	for want, change := range map[string]func(i *Instrument){
 		"the low note comes first":         func(i *Instrument) { i.Low, i.High = i.High, i.Low },
-		"from G3 to G3":                    func(i *Instrument) { i.High = i.Low },
-		"from C-1 to C-1":                  func(i *Instrument) { *i = Instrument{} },
+		"the zero instrument has no range": func(i *Instrument) { *i = Instrument{} },
 		"written notes lie from C-1 to G9": func(i *Instrument) { i.High = spelling.MustParse("G#9") },
 		"from C♭-1":                        func(i *Instrument) { i.Low = spelling.MustParse("Cb-1") },
 		"written notes lie from":           func(i *Instrument) { i.Low, i.High = -1<<15, 1<<15-1 },
 		"sounds lie from C-1 to G9":        func(i *Instrument) { i.Sounding = 6 * interval.Octave },
 		"sounds from B-4":                  func(i *Instrument) { i.Sounding = -5*interval.Octave - interval.MinorSixth - interval.Octave },
-		"clef 4, family 2, program 57":     func(i *Instrument) { i.Clef = TrebleOctave + 1 },
-		"clef 0, family 5, program 57":     func(i *Instrument) { i.Family = Voice + 1 },
+		"clef Clef(4), family brass":       func(i *Instrument) { i.Clef = TrebleOctave + 1 },
+		"clef treble, family Family(5)":    func(i *Instrument) { i.Family = Voice + 1 },
 		"programs go from 1 to 128":        func(i *Instrument) { i.Program = 129 },
 	} {
 		i := good
@@ -285,6 +287,14 @@ func TestInstrumentRefused(t *testing.T) {
 	}
 	if _, err := New(Settings{Figure: parseFigure(t, "1"), Route: parseRoute(t, "0"), Parts: []Instrument{good}}); err != nil {
 		t.Error(err)
+	}
+	// One note is a range.
+	good.High = good.Low
+	d := newDrill(t, Settings{Figure: parseFigure(t, "1:3 1"), Route: parseRoute(t, "7"), Parts: []Instrument{good}})
+	for s := range d.Statements(0) {
+		if s.Written != good.Low {
+			t.Errorf("%v, not %v", s.Written, good.Low)
+		}
 	}
 }
 

@@ -125,6 +125,9 @@ func checkCheapest(t tb, d *Drill) (most int) {
 			for _, e := range st.Events() {
 				pl.offsets = append(pl.offsets, int(e.Note.Number())-tonic)
 			}
+			if st.Held {
+				pl.first = pl.offsets[0]
+			}
 			n := len(sections) - 1
 			sections[n], placed[n] = append(sections[n], pl), append(placed[n], tonic)
 		}

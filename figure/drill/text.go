@@ -14,32 +14,33 @@ import (
 // An Error says which instrument, meter or setting is refused, and what would
 // be accepted.
 type Error struct {
-	Input  string // what was given
+	Input  string // the text that was given; empty where it was none, or a value
 	Reason string // what would be right
 }
 
 // Error implements error.
-func (e *Error) Error() string { return fmt.Sprintf("drill: %.60q: %s", e.Input, e.Reason) }
+func (e *Error) Error() string {
+	if e.Input == "" {
+		return "drill: " + e.Reason
+	}
+	return fmt.Sprintf("drill: %.60q: %s", e.Input, e.Reason)
+}
 
 // choice is a setting with a name for each value.
 type choice interface{ ~uint8 }
 
-func choiceText[C choice](c C, names []string) string {
+func choiceText[C choice](c C, kind string, names []string) string {
 	if int(c) < len(names) {
 		return names[c]
 	}
-	return fmt.Sprintf("no such choice (%d)", c)
+	return fmt.Sprintf("%s(%d)", kind, c)
 }
 
 func marshalChoice[C choice](c C, names []string) ([]byte, error) {
 	if int(c) < len(names) {
 		return []byte(names[c]), nil
 	}
-	return nil, notChosen(choiceText(c, names), names)
-}
-
-func notChosen(input string, names []string) error {
-	return &Error{Input: input, Reason: "it is one of " + strings.Join(names, ", ")}
+	return nil, &Error{Reason: fmt.Sprintf("%v: it is one of %s", c, strings.Join(names, ", "))}
 }
 
 func setChoice[C choice](c *C, text []byte, names []string) error {
@@ -49,7 +50,7 @@ func setChoice[C choice](c *C, text []byte, names []string) error {
 			return nil
 		}
 	}
-	return notChosen(string(text), names)
+	return &Error{Input: string(text), Reason: "it is one of " + strings.Join(names, ", ")}
 }
 
 func closings() []string { return []string{"held", "full", "open"} }
@@ -61,7 +62,7 @@ func levels() []string   { return []string{"comfortable", "first years", "full"}
 func families() []string { return []string{"other", "woodwind", "brass", "strings", "voice"} }
 
 // String returns the closing's text.
-func (c Closing) String() string { return choiceText(c, closings()) }
+func (c Closing) String() string { return choiceText(c, "Closing", closings()) }
 
 // MarshalText implements encoding.TextMarshaler; see String. The error is an
 // *Error.
@@ -71,7 +72,7 @@ func (c Closing) MarshalText() ([]byte, error) { return marshalChoice(c, closing
 func (c *Closing) UnmarshalText(text []byte) error { return setChoice(c, text, closings()) }
 
 // String returns the path's text.
-func (p Path) String() string { return choiceText(p, paths()) }
+func (p Path) String() string { return choiceText(p, "Path", paths()) }
 
 // MarshalText implements encoding.TextMarshaler; see String. The error is an
 // *Error.
@@ -81,7 +82,7 @@ func (p Path) MarshalText() ([]byte, error) { return marshalChoice(p, paths()) }
 func (p *Path) UnmarshalText(text []byte) error { return setChoice(p, text, paths()) }
 
 // String returns the padding's text.
-func (p Padding) String() string { return choiceText(p, paddings()) }
+func (p Padding) String() string { return choiceText(p, "Padding", paddings()) }
 
 // MarshalText implements encoding.TextMarshaler; see String. The error is an
 // *Error.
@@ -91,7 +92,7 @@ func (p Padding) MarshalText() ([]byte, error) { return marshalChoice(p, padding
 func (p *Padding) UnmarshalText(text []byte) error { return setChoice(p, text, paddings()) }
 
 // String returns the reading's text.
-func (r Reading) String() string { return choiceText(r, readings()) }
+func (r Reading) String() string { return choiceText(r, "Reading", readings()) }
 
 // MarshalText implements encoding.TextMarshaler; see String. The error is an
 // *Error.
@@ -101,7 +102,7 @@ func (r Reading) MarshalText() ([]byte, error) { return marshalChoice(r, reading
 func (r *Reading) UnmarshalText(text []byte) error { return setChoice(r, text, readings()) }
 
 // String returns the clef's name.
-func (c Clef) String() string { return choiceText(c, clefs()) }
+func (c Clef) String() string { return choiceText(c, "Clef", clefs()) }
 
 // MarshalText implements encoding.TextMarshaler; see String. The error is an
 // *Error.
@@ -111,7 +112,7 @@ func (c Clef) MarshalText() ([]byte, error) { return marshalChoice(c, clefs()) }
 func (c *Clef) UnmarshalText(text []byte) error { return setChoice(c, text, clefs()) }
 
 // String returns the level's name.
-func (l Level) String() string { return choiceText(l, levels()) }
+func (l Level) String() string { return choiceText(l, "Level", levels()) }
 
 // MarshalText implements encoding.TextMarshaler; see String. The error is an
 // *Error.
@@ -121,7 +122,7 @@ func (l Level) MarshalText() ([]byte, error) { return marshalChoice(l, levels())
 func (l *Level) UnmarshalText(text []byte) error { return setChoice(l, text, levels()) }
 
 // String returns the family's name.
-func (f Family) String() string { return choiceText(f, families()) }
+func (f Family) String() string { return choiceText(f, "Family", families()) }
 
 // MarshalText implements encoding.TextMarshaler; see String. The error is an
 // *Error.
@@ -145,7 +146,7 @@ func (r Rest) String() string {
 // other than NoRest is an *Error.
 func (r Rest) MarshalText() ([]byte, error) {
 	if r < NoRest {
-		return nil, &Error{Input: r.String(), Reason: "a rest is a length, at most 64 whole notes, or none"}
+		return nil, &Error{Reason: r.String() + ": a rest is a length, at most 64 whole notes, or none"}
 	}
 	return []byte(r.String()), nil
 }
@@ -175,7 +176,7 @@ func (r *Rest) UnmarshalText(text []byte) error {
 // UnmarshalJSON implements json.Unmarshaler, and always fails with an *Error: a
 // statement belongs to its drill. Read the drill's Settings back instead.
 func (s *Statement) UnmarshalJSON([]byte) error {
-	return &Error{Input: "a statement as JSON", Reason: "a statement is made by its drill; read the settings of the drill back, and run it"}
+	return &Error{Reason: "a statement is made by its drill; read the settings of the drill back, and run it"}
 }
 
 // MarshalJSON implements json.Marshaler. It fails only where a note or the join

@@ -34,7 +34,7 @@ func checkChoice[C choice, P textChoice[C]](t *testing.T, names ...string) {
 		text, err := P(&c).MarshalText()
 		var e *Error
 		if n >= len(names) {
-			if !errors.As(err, &e) || !strings.Contains(err.Error(), names[0]) || !strings.Contains(P(&c).String(), fmt.Sprint(n)) {
+			if !errors.As(err, &e) || !strings.Contains(err.Error(), names[0]) || P(&c).String() != fmt.Sprintf("%s(%d)", strings.TrimPrefix(fmt.Sprintf("%T", c), "drill."), n) {
 				t.Errorf("%T %d has the text %q, %v", c, n, text, err)
 			}
 			continue
@@ -231,25 +231,25 @@ func TestBadSettings(t *testing.T) {
 		t.Fatal(err)
 	}
 	for want, change := range map[string]func(s *Settings){
-		`"": a drill needs a figure with at least one note`:     func(s *Settings) { s.Figure = figure.Figure{} },
-		`"0 0:2": a drill needs a figure`:                       func(s *Settings) { s.Figure = parseFigure(t, "0 0:2") },
-		`"no keys": a drill needs a route of at least one key`:  func(s *Settings) { s.Route = cycle.Route{} },
-		`"0 parts": a drill is for 1 to 15 instruments`:         func(s *Settings) { s.Parts = nil },
-		`"16 parts": a drill is for 1 to 15`:                    func(s *Settings) { s.Parts = slices.Repeat(s.Parts, 16) },
-		`"tempo 9": the tempo goes from 10 to 500`:              func(s *Settings) { s.Tempo = 9 },
-		`"tempo -1": the tempo`:                                 func(s *Settings) { s.Tempo = -1 },
-		`"tempo 501": the tempo`:                                func(s *Settings) { s.Tempo = 501 },
-		`"tempo 1000000000": the tempo`:                         func(s *Settings) { s.Tempo = 1e9 },
-		`"rest -1/96": the rest goes from none to 64`:           func(s *Settings) { s.Rest = -2 },
-		`"rest 12289/192": the rest`:                            func(s *Settings) { s.Rest = Rest(figure.MaxLength) + 1 },
-		`"closing 3, path 0, padding 0, reading 0, policy 0": `: func(s *Settings) { s.Closing = 3 },
-		`"closing 0, path 2, padding 0, reading 0, policy 0": `: func(s *Settings) { s.Path = 2 },
-		`"closing 0, path 0, padding 3, reading 0, policy 0": `: func(s *Settings) { s.Padding = 3 },
-		`"closing 0, path 0, padding 0, reading 3, policy 0": `: func(s *Settings) { s.Reading = 3 },
-		`"closing 0, path 0, padding 0, reading 0, policy 3": `: func(s *Settings) { s.Policy = 3 },
-		`"E♭𝄫": a preferred name has at most a double`:          func(s *Settings) { s.Prefer = []spelling.Name{spelling.MustParseName("Ebbb")} },
-		`"F♯𝄪": a preferred name`:                               func(s *Settings) { s.Names = []spelling.Name{spelling.MustParseName("F###")} },
-		`"65536 statements": the drill is too long`: func(s *Settings) {
+		"a drill needs a figure with at least one note":        func(s *Settings) { s.Figure = figure.Figure{} },
+		`"0 0:2": a drill needs a figure`:                      func(s *Settings) { s.Figure = parseFigure(t, "0 0:2") },
+		"a drill needs a route of at least one key":            func(s *Settings) { s.Route = cycle.Route{} },
+		"0 parts: a drill is for 1 to 15 instruments":          func(s *Settings) { s.Parts = nil },
+		"16 parts: a drill is for 1 to 15":                     func(s *Settings) { s.Parts = slices.Repeat(s.Parts, 16) },
+		"tempo 9: the tempo goes from 10 to 500":               func(s *Settings) { s.Tempo = 9 },
+		"tempo -1: the tempo":                                  func(s *Settings) { s.Tempo = -1 },
+		"tempo 501: the tempo":                                 func(s *Settings) { s.Tempo = 501 },
+		"tempo 1000000000: the tempo":                          func(s *Settings) { s.Tempo = 1e9 },
+		"rest -1/96: the rest goes from none to 64":            func(s *Settings) { s.Rest = -2 },
+		"rest 12289/192: the rest":                             func(s *Settings) { s.Rest = Rest(figure.MaxLength) + 1 },
+		"Closing(3): the closing is one of held, full, open":   func(s *Settings) { s.Closing = 3 },
+		"Path(2): the path is one of follow, near":             func(s *Settings) { s.Path = 2 },
+		"Padding(3): the padding is one of bar, beat, run on":  func(s *Settings) { s.Padding = 3 },
+		"Reading(3): the reading is one of usual, written":     func(s *Settings) { s.Reading = 3 },
+		"Policy(4): the policy is usual, strict, easy or easy": func(s *Settings) { s.Policy = 4 },
+		"E♭𝄫: a preferred name has at most a double":           func(s *Settings) { s.Prefer = []spelling.Name{spelling.MustParseName("Ebbb")} },
+		"F♯𝄪: a preferred name":                                func(s *Settings) { s.Names = []spelling.Name{spelling.MustParseName("F###")} },
+		`65536 statements: the drill is too long`: func(s *Settings) {
 			s.Route, s.Rest, s.Figure = many, Rest(figure.MaxLength), parseFigure(t, "1:64 by 1")
 		},
 	} {

@@ -43,29 +43,34 @@ type Score struct {
 
 // An Error says why drills make no score.
 type Error struct {
-	Input  string // what was given
+	Input  string // the text that was given; empty where it was none, or a value
 	Reason string // what would be right
 }
 
 // Error implements error.
-func (e *Error) Error() string { return fmt.Sprintf("notation: %.60q: %s", e.Input, e.Reason) }
+func (e *Error) Error() string {
+	if e.Input == "" {
+		return "notation: " + e.Reason
+	}
+	return fmt.Sprintf("notation: %.60q: %s", e.Input, e.Reason)
+}
 
 // New returns the score of the drills, one after another. They all have the
 // same parts; otherwise the error is an *Error.
 func New(o Options, drills ...*drill.Drill) (*Score, error) {
 	if len(drills) == 0 {
-		return nil, &Error{"no drills", "a score has at least one drill"}
+		return nil, &Error{"", "a score has at least one drill"}
 	}
 	for n, d := range drills {
 		if d == nil || d.Parts() == 0 {
-			return nil, &Error{fmt.Sprintf("drill %d: none", n+1), "every drill of a score is one that drill.New made"}
+			return nil, &Error{"", fmt.Sprintf("drill %d: none; every drill of a score is one that drill.New made", n+1)}
 		}
 		if d.Parts() != drills[0].Parts() {
-			return nil, &Error{fmt.Sprintf("drill %d: %d parts", n+1, d.Parts()), "all drills of a score have the same parts"}
+			return nil, &Error{"", fmt.Sprintf("drill %d: %d parts; all drills of a score have the same parts", n+1, d.Parts())}
 		}
 		for p := range d.Parts() {
 			if d.Part(p) != drills[0].Part(p) {
-				return nil, &Error{fmt.Sprintf("drill %d: %s", n+1, d.Part(p).Name), "all drills of a score have the same parts"}
+				return nil, &Error{"", fmt.Sprintf("drill %d: %.60q; all drills of a score have the same parts", n+1, d.Part(p).Name)}
 			}
 		}
 	}

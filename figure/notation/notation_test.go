@@ -90,12 +90,12 @@ func TestErrors(t *testing.T) {
 		drills []*drill.Drill
 		want   string
 	}{
-		{nil, `notation: "no drills": a score has at least one drill`},
-		{[]*drill.Drill{nil}, `notation: "drill 1: none": every drill of a score is one that drill.New made`},
-		{[]*drill.Drill{one, nil}, `notation: "drill 2: none": every drill of a score is one that drill.New made`},
-		{[]*drill.Drill{one, two}, `notation: "drill 2: 2 parts": all drills of a score have the same parts`},
-		{[]*drill.Drill{one, one, simple(t, other)}, `notation: "drill 3: ` + strings.Repeat("long ", 10) + `l": all drills of a score have the same parts`},
-		{[]*drill.Drill{two, simple(t, pipe(0), pipe(0))}, `notation: "drill 2: test pipe": all drills of a score have the same parts`},
+		{nil, `notation: a score has at least one drill`},
+		{[]*drill.Drill{nil}, `notation: drill 1: none; every drill of a score is one that drill.New made`},
+		{[]*drill.Drill{one, nil}, `notation: drill 2: none; every drill of a score is one that drill.New made`},
+		{[]*drill.Drill{one, two}, `notation: drill 2: 2 parts; all drills of a score have the same parts`},
+		{[]*drill.Drill{one, one, simple(t, other)}, `notation: drill 3: "` + strings.Repeat("long ", 12) + `"; all drills of a score have the same parts`},
+		{[]*drill.Drill{two, simple(t, pipe(0), pipe(0))}, `notation: drill 2: "test pipe"; all drills of a score have the same parts`},
 	} {
 		s, err := New(Options{}, c.drills...)
 		var e *Error

@@ -20,6 +20,7 @@ import (
 	"iter"
 	"math"
 	"sort"
+	"strings"
 	"time"
 
 	"example.com/keyorder/figure"
@@ -172,7 +173,7 @@ func New(o Options, drills ...*drill.Drill) (*Line, error) {
 		return nil, err
 	}
 	if len(drills) == 0 {
-		return nil, &Error{Input: "no drills", Reason: "a line has at least one drill"}
+		return nil, &Error{Reason: "a line has at least one drill"}
 	}
 	l := &Line{o: o, spans: make([]span, 0, len(drills))}
 	var begin Time
@@ -181,9 +182,9 @@ func New(o Options, drills ...*drill.Drill) (*Line, error) {
 		refuse := func(reason string) error {
 			title := fmt.Sprintf("drill %d", n+1)
 			if d != nil && d.Settings().Title != "" {
-				title += ", " + d.Settings().Title
+				title += fmt.Sprintf(", %.60q", d.Settings().Title)
 			}
-			return &Error{Input: title, Reason: reason}
+			return &Error{Reason: title + ": " + reason}
 		}
 		if d == nil || d.Parts() == 0 {
 			return nil, refuse("it is empty; make it with drill.New")
@@ -199,6 +200,8 @@ func New(o Options, drills ...*drill.Drill) (*Line, error) {
 			return nil, refuse(fmt.Sprintf("%v does not swing; swing is for meters in quarters and halves", d.Settings().Meter))
 		case len(s.beats) == 0:
 			return nil, refuse(fmt.Sprintf("%v has no second beat to click on; choose every beat", d.Settings().Meter))
+		case (o.Mode == Answer || o.Mode == Call) && !room && restFor(d.Settings()) > figure.MaxLength:
+			return nil, refuse(fmt.Sprintf("a figure of %v whole notes is too long for %v mode: the rest after it would be longer than 64", d.Settings().Figure.Length(), o.Mode))
 		case (o.Mode == Answer || o.Mode == Call) && !room:
 			return nil, refuse(fmt.Sprintf("its rests are too short for %v mode, which needs a rest of %v after each statement", o.Mode, RestFor(o.Mode, d.Settings())))
 		}
@@ -213,12 +216,14 @@ func New(o Options, drills ...*drill.Drill) (*Line, error) {
 
 func (o Options) check() error {
 	switch {
-	case o.Mode > ClickOnly || o.Clicks > TwoAndFour:
-		return &Error{Input: fmt.Sprintf("mode %d, clicks %d", o.Mode, o.Clicks), Reason: "one of them is none of its constants"}
+	case o.Mode > ClickOnly:
+		return &Error{Reason: fmt.Sprintf("%v: the mode is one of %s", o.Mode, strings.Join(modes(), ", "))}
+	case o.Clicks > TwoAndFour:
+		return &Error{Reason: fmt.Sprintf("%v: the click is one of %s", o.Clicks, strings.Join(clicks(), ", "))}
 	case o.CountIn < NoCountIn || o.CountIn > MaxCountIn:
-		return &Error{Input: fmt.Sprintf("count-in %d", o.CountIn), Reason: fmt.Sprintf("a count-in has up to %d bars, or NoCountIn", MaxCountIn)}
+		return &Error{Reason: fmt.Sprintf("count-in %d: a count-in has up to %d bars, or NoCountIn", o.CountIn, MaxCountIn)}
 	case o.Swing != 0 && !(o.Swing >= 1 && o.Swing <= MaxSwing):
-		return &Error{Input: fmt.Sprintf("swing %v", o.Swing), Reason: fmt.Sprintf("the ratio goes from 1, straight, to %d", MaxSwing)}
+		return &Error{Reason: fmt.Sprintf("swing %v: the ratio goes from 1, straight, to %d", o.Swing, MaxSwing)}
 	}
 	return nil
 }
@@ -298,14 +303,17 @@ func toAnswer(s drill.Settings) figure.Length {
 
 // RestFor returns the rest to choose for a drill that is to be heard in a
 // mode. In answer and call mode it is the shortest that surely has room: as
-// many bars as the figure fills, and a pickup. In the other modes it is the
+// many bars as the figure fills, and a pickup, but not more than a rest can be:
+// a longer figure cannot be heard in these modes. In the other modes it is the
 // usual bar.
 func RestFor(mode Mode, s drill.Settings) drill.Rest {
 	if mode == Answer || mode == Call {
-		return drill.Rest(toAnswer(s) + s.Figure.Pickup())
+		return drill.Rest(min(restFor(s), figure.MaxLength))
 	}
 	return 0
 }
+
+func restFor(s drill.Settings) figure.Length { return toAnswer(s) + s.Figure.Pickup() }
 
 // findStarts notes where the sections of the drill begin, each at the
 // beginning of its pickup. It reports whether after each statement there is
@@ -371,14 +379,17 @@ func (l *Line) Length() Time {
 func (l *Line) Duration() time.Duration { return l.At(l.Length()) }
 
 // At returns how long after the beginning of the line a time comes, at the
-// tempo of each drill, rounded down to a nanosecond.
+// tempo of each drill, rounded toward its drill's beginning to a nanosecond.
+// Before the line goes the tempo of the first drill, after it that of the last,
+// for up to a hundred times MaxDuration; what lies farther is as far.
 func (l *Line) At(t Time) time.Duration {
 	if len(l.spans) == 0 {
 		return 0
 	}
 	n := sort.Search(len(l.spans), func(n int) bool { return l.spans[n].end >= t })
 	s := &l.spans[min(n, len(l.spans)-1)]
-	return s.at + s.after(t-s.begin)
+	most := s.perMinute * Time(100*MaxDuration/time.Minute)
+	return s.at + s.after(max(-most, min(t, s.end+most)-s.begin))
 }
 
 // after returns the duration of a length at the tempo of the drill.

@@ -573,9 +573,9 @@ func TestModes(t *testing.T) {
 		mode Mode
 		want string // statement.index@quarters from the beginning
 	}{
-		{Answer, "0.0@7 0.0@11 0.1@12 0.2@14 1.0@15 1.0@19 1.1@20 1.2@22 2.0@24 | 0.0@43 0.0@47 0.1@48 0.2@50 1.0@51 1.0@55 1.1@56 1.2@58"},
-		{Call, "0.0@7 0.1@8 0.2@10 1.0@15 1.1@16 1.2@18 2.0@24 | 0.0@43 0.1@44 0.2@46 1.0@51 1.1@52 1.2@54"},
-		{Model, "0.0@7 0.1@8 0.2@10 1.0@15 1.1@16 1.2@18 2.0@24 | 0.0@43 0.1@44 0.2@46 1.0@51 1.1@52 1.2@54"},
+		{Answer, "0.0@7 0.0@11 0.1@12 0.2@14 1.0@15 1.0@19 1.1@20 1.2@22 2.1@24 | 0.0@43 0.0@47 0.1@48 0.2@50 1.0@51 1.0@55 1.1@56 1.2@58"},
+		{Call, "0.0@7 0.1@8 0.2@10 1.0@15 1.1@16 1.2@18 2.1@24 | 0.0@43 0.1@44 0.2@46 1.0@51 1.1@52 1.2@54"},
+		{Model, "0.0@7 0.1@8 0.2@10 1.0@15 1.1@16 1.2@18 2.1@24 | 0.0@43 0.1@44 0.2@46 1.0@51 1.1@52 1.2@54"},
 		{ClickOnly, "|"},
 	} {
 		l := mustLine(t, Options{Mode: c.mode}, mustDrill(t, s), mustDrill(t, other))
@@ -673,6 +673,9 @@ func TestErrors(t *testing.T) {
 	tuba := mustDrill(t, drill.Settings{Figure: one, Parts: []drill.Instrument{instrument(t, "tuba")}})
 	two := mustDrill(t, drill.Settings{Figure: one, Parts: []drill.Instrument{instrument(t, "flute"), instrument(t, "tuba")}})
 	slow := mustDrill(t, drill.Settings{Figure: figure.MustParse("1:512"), Meter: meter(t, "3+2/16"), Tempo: 10, Route: cycle.By(interval.MinorSecond).Closed()})
+	long := drill.Settings{Figure: figure.MustParse("1:64 3 by 1")}
+	long.Rest = RestFor(Answer, long)
+	endless := mustDrill(t, long)
 	days := slices.Repeat([]*drill.Drill{slow}, 60) // each takes 20 hours and a half
 	for _, c := range []struct {
 		o      Options
@@ -680,9 +683,9 @@ func TestErrors(t *testing.T) {
 		want   string
 	}{
 		{Options{}, nil, "a line has at least one drill"},
-		{Options{}, []*drill.Drill{d, nil}, `"drill 2": it is empty`},
-		{Options{Mode: 4}, []*drill.Drill{d}, "none of its constants"},
-		{Options{Clicks: 2}, []*drill.Drill{d}, "none of its constants"},
+		{Options{}, []*drill.Drill{d, nil}, "drill 2: it is empty"},
+		{Options{Mode: 4}, []*drill.Drill{d}, "Mode(4): the mode is one of answer, call, model, click"},
+		{Options{Clicks: 2}, []*drill.Drill{d}, "Clicks(2): the click is one of every beat, 2 and 4"},
 		{Options{CountIn: -2}, []*drill.Drill{d}, "up to 16 bars"},
 		{Options{CountIn: 17}, []*drill.Drill{d}, "up to 16 bars"},
 		{Options{Swing: 0.5}, []*drill.Drill{d}, "the ratio goes from 1, straight, to 3"},
@@ -690,11 +693,12 @@ func TestErrors(t *testing.T) {
 		{Options{Swing: -1}, []*drill.Drill{d}, "the ratio goes from 1, straight, to 3"},
 		{Options{Swing: math.NaN()}, []*drill.Drill{d}, "the ratio goes from 1, straight, to 3"},
 		{Options{Swing: math.Inf(1)}, []*drill.Drill{d}, "the ratio goes from 1, straight, to 3"},
-		{Options{Swing: 2}, []*drill.Drill{d, in("6/8")}, `"drill 2": 6/8 does not swing`},
+		{Options{Swing: 2}, []*drill.Drill{d, in("6/8")}, `drill 2: 6/8 does not swing`},
 		{Options{Swing: 2}, []*drill.Drill{in("3+2/16")}, "5/16 does not swing"},
 		{Options{Clicks: TwoAndFour}, []*drill.Drill{in("1/4")}, "1/4 has no second beat"},
-		{Options{}, []*drill.Drill{short}, `"drill 1, no rest": its rests are too short for answer mode, which needs a rest of 1 `},
+		{Options{}, []*drill.Drill{short}, `drill 1, "no rest": its rests are too short for answer mode, which needs a rest of 1 `},
 		{Options{Mode: Call}, []*drill.Drill{d, short}, "too short for call mode"},
+		{Options{}, []*drill.Drill{endless}, "a figure of 65 whole notes is too long for answer mode: the rest after it would be longer than 64"},
 		{Options{}, []*drill.Drill{d, tuba}, "not for the same instruments"},
 		{Options{}, []*drill.Drill{d, two}, "not for the same instruments"},
 		{Options{Mode: Model}, days, "with it the line is longer than 1000h0m0s"},
@@ -749,9 +753,34 @@ func TestTexts(t *testing.T) {
 	if m != Model || c != TwoAndFour {
 		t.Error("bad text changed the value")
 	}
-	if Mode(200).String() != "click" || Clicks(9).String() != "2 and 4" {
-		t.Error("a value of no constant has a text of its own")
+	for n := range 256 {
+		if m := Mode(n); m > ClickOnly {
+			if text, err := m.MarshalText(); m.String() != fmt.Sprintf("Mode(%d)", n) || !errors.As(err, &e) || !strings.Contains(err.Error(), m.String()+": it is one of answer,") {
+				t.Errorf("mode %d is %v, %s, %v", n, m, text, err)
+			}
+		}
+		if c := Clicks(n); c > TwoAndFour {
+			if text, err := c.MarshalText(); c.String() != fmt.Sprintf("Clicks(%d)", n) || !errors.As(err, &e) || !strings.Contains(err.Error(), c.String()+": it is one of every beat,") {
+				t.Errorf("clicks %d is %v, %s, %v", n, c, text, err)
+			}
+		}
 	}
+}
+
+// TestLawTimesDoNotOverflow: a later time never comes earlier, however far it
+// lies from the line.
+func TestLawTimesDoNotOverflow(t *testing.T) {
+	l := mustLine(t, Options{}, mustDrill(t, drill.Settings{Figure: figure.MustParse("1 3 2 5")}), mustDrill(t, drill.Settings{Figure: figure.MustParse("1 3 2 5"), Tempo: 500}))
+	rapid.Check(t, func(t *rapid.T) {
+		time := rapid.OneOf(rapid.Int64(), rapid.SampledFrom([]int64{math.MinInt64, math.MaxInt64, 0, int64(l.Length())}))
+		a, b := Time(time.Draw(t, "a")), Time(time.Draw(t, "b"))
+		if a > b {
+			a, b = b, a
+		}
+		if l.At(a) > l.At(b) || a >= 0 && l.At(a) < 0 {
+			t.Fatalf("%d comes at %v, %d at %v", a, l.At(a), b, l.At(b))
+		}
+	})
 }
 
 // TestEmptyLine: the zero value does no harm.

@@ -2,24 +2,33 @@ package playback
 
 import (
 	"fmt"
-	"strconv"
 	"strings"
 )
 
 // An Error says which option or drill is refused, and what would be accepted.
 type Error struct {
-	Input  string // what was given
+	Input  string // the text that was given; empty where it was none, or a value
 	Reason string // what would be right
 }
 
 // Error implements error.
-func (e *Error) Error() string { return fmt.Sprintf("playback: %.60q: %s", e.Input, e.Reason) }
+func (e *Error) Error() string {
+	if e.Input == "" {
+		return "playback: " + e.Reason
+	}
+	return fmt.Sprintf("playback: %.60q: %s", e.Input, e.Reason)
+}
 
 func modes() []string  { return []string{"answer", "call", "model", "click"} }
 func clicks() []string { return []string{"every beat", "2 and 4"} }
 
 // String returns the mode's text.
-func (m Mode) String() string { return modes()[min(m, ClickOnly)] }
+func (m Mode) String() string {
+	if m > ClickOnly {
+		return fmt.Sprintf("Mode(%d)", m)
+	}
+	return modes()[m]
+}
 
 // MarshalText implements encoding.TextMarshaler; see String. A mode that is
 // none of the constants is an *Error.
@@ -35,7 +44,12 @@ func (m *Mode) UnmarshalText(text []byte) error {
 }
 
 // String returns the text that says which beats click.
-func (c Clicks) String() string { return clicks()[min(c, TwoAndFour)] }
+func (c Clicks) String() string {
+	if c > TwoAndFour {
+		return fmt.Sprintf("Clicks(%d)", c)
+	}
+	return clicks()[c]
+}
 
 // MarshalText implements encoding.TextMarshaler; see String. A value that is
 // none of the constants is an *Error.
@@ -62,7 +76,7 @@ func find(text []byte, names []string) (int, error) {
 // marshal returns the text of value n, which must be one that has a name.
 func marshal(text string, n int, names []string) ([]byte, error) {
 	if n >= len(names) {
-		return nil, &Error{Input: strconv.Itoa(n), Reason: "it is one of " + strings.Join(names, ", ")}
+		return nil, &Error{Reason: text + ": it is one of " + strings.Join(names, ", ")}
 	}
 	return []byte(text), nil
 }

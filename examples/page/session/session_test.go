@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"slices"
 	"strings"
 	"testing"
@@ -157,6 +158,63 @@ func TestAnswer(t *testing.T) {
 
 // TestCircleMarksTheMove compares circles: the one of a move differs from that
 // of the key before, and the first of a cycle marks none.
+// TestCrawl asks for everything in 2,000 sessions of random settings: whatever
+// is taken has a plan, and each of its statements notes, staves and a circle.
+func TestCrawl(t *testing.T) {
+	random := rand.New(rand.NewPCG(1, 2))
+	pick := func(texts ...string) string { return texts[random.IntN(len(texts))] }
+	choices := map[string][]string{
+		"figure": {"1:4", "3", "b3+5:2", "v1 by 1/4", "1:3 5 4 2 3:2", "5 2 b3:2 1", "1 4 b3:2 b7 in dorian", "v5 v7 | 1 3", "{2 m7} 2 b6 | {5 7} v7:3", "r 4:64 by 1", "99 v1", "1 1 1 1", "7 | r 3"},
+		"scale":  {"", "", "minor blues", "whole tone"},
+	}
+	for field, list := range AllChoices().Choices {
+		if field != "figure" && field != "scale" {
+			for _, c := range list {
+				choices[field] = append(choices[field], c.Text)
+			}
+		}
+	}
+	choices["instrument"] = append(choices["instrument"], "trumpet C4-C4", "bass guitar E2-G9", "piano C-1-G9")
+	taken := 0
+	for n := 0; taken < 2000; n++ {
+		if n > 20000 {
+			t.Fatalf("only %d sessions of %d are taken", taken, n)
+		}
+		settings := map[string]string{"tempo": pick("40", "200")}
+		for _, f := range Fields() {
+			if list := choices[f.Name]; len(list) > 0 && random.IntN(2) == 0 {
+				settings[f.Name] = pick(list...)
+			}
+		}
+		text, err := json.Marshal(settings)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s, err := New(text, "")
+		if err != nil {
+			var e *Error
+			if !errors.As(err, &e) || !slices.Contains([]string{"fit", "rest", "scale"}, e.Field) {
+				t.Errorf("%s: %v", text, err)
+			}
+			continue
+		}
+		taken++
+		plan := s.Plan()
+		if len(plan.Statements) == 0 {
+			t.Fatalf("%s: no statements", text)
+		}
+		for _, k := range []int{0, random.IntN(len(plan.Statements)), len(plan.Statements) - 1} {
+			a, err := s.Answer(k)
+			if err != nil || a.Notes == "" || len(a.SVG) == 0 {
+				t.Errorf("%s: statement %d is %+v, %v", text, k, a, err)
+			}
+			if svg, err := s.Circle(k); err != nil || svg == "" {
+				t.Errorf("%s: circle %d: %v", text, k, err)
+			}
+		}
+	}
+}
+
 func TestCircleMarksTheMove(t *testing.T) {
 	s := mustNew(t, `{"order":"M3"}`, "")
 	circles := make([]string, 5)

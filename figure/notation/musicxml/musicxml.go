@@ -28,12 +28,17 @@ import (
 
 // An Error says why a score cannot be written.
 type Error struct {
-	Input  string // what was given
+	Input  string // the text that was given; empty where it was none, or a value
 	Reason string // what would be right
 }
 
 // Error implements error.
-func (e *Error) Error() string { return fmt.Sprintf("musicxml: %.60q: %s", e.Input, e.Reason) }
+func (e *Error) Error() string {
+	if e.Input == "" {
+		return "musicxml: " + e.Reason
+	}
+	return fmt.Sprintf("musicxml: %.60q: %s", e.Input, e.Reason)
+}
 
 // Write writes the score with the given parts, counted from 0, or with all of
 // them if none is given. The error is an *Error where the score has not such a
@@ -46,11 +51,11 @@ func Write(w io.Writer, s *notation.Score, parts ...int) error {
 	}
 	for n, p := range parts {
 		if p < 0 || p >= s.Parts() || slices.Contains(parts[:n], p) {
-			return &Error{fmt.Sprintf("parts %v", parts), fmt.Sprintf("the parts of this score go from 0 to %d, each at most once", s.Parts()-1)}
+			return &Error{"", fmt.Sprintf("parts %v: the parts of this score go from 0 to %d, each at most once", parts, s.Parts()-1)}
 		}
 	}
 	if len(parts) == 0 {
-		return &Error{"no parts", "a score has at least one part; make it with notation.New"}
+		return &Error{"", "a score has at least one part; make it with notation.New"}
 	}
 	x := writer{w: w}
 	x.text(`<?xml version="1.0" encoding="UTF-8"?>` + "\n")

@@ -40,20 +40,25 @@ func (p Paper) check() error {
 	const narrow, wide = 60, 2000
 	w, h := p.Width-2*p.Margin, p.Height-2*p.Margin
 	if !(w >= narrow && w <= wide && h >= narrow && h <= wide && p.Margin >= 0) {
-		return &Error{fmt.Sprintf("%g by %g mm, margin %g mm", p.Width, p.Height, p.Margin),
-			fmt.Sprintf("between its margins a paper is %d to %d mm wide and high", narrow, wide)}
+		return &Error{"", fmt.Sprintf("%g by %g mm, margin %g mm: between its margins a paper is %d to %d mm wide and high",
+			p.Width, p.Height, p.Margin, narrow, wide)}
 	}
 	return nil
 }
 
 // An Error says why a part of a score cannot be drawn.
 type Error struct {
-	Input  string // what was given
+	Input  string // the text that was given; empty where it was none, or a value
 	Reason string // what would be right
 }
 
 // Error implements error.
-func (e *Error) Error() string { return fmt.Sprintf("staff: %.60q: %s", e.Input, e.Reason) }
+func (e *Error) Error() string {
+	if e.Input == "" {
+		return "staff: " + e.Reason
+	}
+	return fmt.Sprintf("staff: %.60q: %s", e.Input, e.Reason)
+}
 
 // Options say how a part is drawn.
 type Options struct {
@@ -75,7 +80,7 @@ type Layout struct {
 // *Error where there is no such part, or the paper is too small.
 func New(s *notation.Score, part int, o Options) (*Layout, error) {
 	if part < 0 || part >= s.Parts() {
-		return nil, &Error{fmt.Sprintf("part %d", part), fmt.Sprintf("the parts of this score go from 0 to %d", s.Parts()-1)}
+		return nil, &Error{"", fmt.Sprintf("part %d: the parts of this score go from 0 to %d", part, s.Parts()-1)}
 	}
 	if o.Paper == (Paper{}) {
 		o.Paper = A4()
@@ -84,7 +89,7 @@ func New(s *notation.Score, part int, o Options) (*Layout, error) {
 		return nil, err
 	}
 	if o.Bars < 0 {
-		return nil, &Error{fmt.Sprintf("%d bars", o.Bars), "0 bars means all, a number so many"}
+		return nil, &Error{"", fmt.Sprintf("%d bars: 0 bars means all, a number so many", o.Bars)}
 	}
 	all := shapes()
 	return &Layout{s, part, o, ruler{&all, s.Part(part).Clef}}, nil

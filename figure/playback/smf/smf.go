@@ -32,12 +32,17 @@ import (
 
 // An Error says what a Standard MIDI File cannot hold.
 type Error struct {
-	Input  string // what was given
+	Input  string // the text that was given; empty where it was none, or a value
 	Reason string // what would be right
 }
 
 // Error implements error.
-func (e *Error) Error() string { return fmt.Sprintf("smf: %.60q: %s", e.Input, e.Reason) }
+func (e *Error) Error() string {
+	if e.Input == "" {
+		return "smf: " + e.Reason
+	}
+	return fmt.Sprintf("smf: %.60q: %s", e.Input, e.Reason)
+}
 
 const (
 	percussion   = 9  // channel 10, counted from 0
@@ -92,7 +97,7 @@ func writeStarts(e *encoder, l *playback.Line) {
 		s := l.Drill(ev.Drill).Settings()
 		us := tempo(s)
 		if us > maxTempo {
-			e.err = &Error{Input: fmt.Sprintf("tempo %d in %v", s.Tempo, s.Meter), Reason: "a MIDI file has at least 3.6 quarter notes a minute"}
+			e.err = &Error{Reason: fmt.Sprintf("tempo %d in %v: a MIDI file has at least 3.6 quarter notes a minute", s.Tempo, s.Meter)}
 			return
 		}
 		e.event(ev.Time, 0xFF, 0x51, 3, byte(us>>16), byte(us>>8), byte(us))
@@ -192,7 +197,7 @@ func (e *encoder) whole(l *playback.Line, write func(*encoder, *playback.Line)) 
 
 func appendTrackHeader(b []byte, length int64) ([]byte, error) {
 	if length > math.MaxUint32 {
-		return b, &Error{Input: fmt.Sprintf("%d bytes", length), Reason: "a track of a MIDI file has less than 4 GiB; write fewer drills"}
+		return b, &Error{Reason: fmt.Sprintf("%d bytes: a track of a MIDI file has less than 4 GiB; write fewer drills", length)}
 	}
 	return binary.BigEndian.AppendUint32(append(b, "MTrk"...), uint32(length)), nil
 }

@@ -42,12 +42,17 @@ type Options struct {
 
 // An Error says which option is refused, and what would be accepted.
 type Error struct {
-	Input  string // what was given
+	Input  string // the text that was given; empty where it was none, or a value
 	Reason string // what would be right
 }
 
 // Error implements error.
-func (e *Error) Error() string { return fmt.Sprintf("wav: %.60q: %s", e.Input, e.Reason) }
+func (e *Error) Error() string {
+	if e.Input == "" {
+		return "wav: " + e.Reason
+	}
+	return fmt.Sprintf("wav: %.60q: %s", e.Input, e.Reason)
+}
 
 const (
 	headerSize = 44                                // bytes
@@ -64,11 +69,11 @@ func (o *Options) check(l *playback.Line) (samples int64, err error) {
 	}
 	switch {
 	case o.Rate != 44100 && o.Rate != 48000:
-		return 0, &Error{Input: fmt.Sprintf("%d samples a second", o.Rate), Reason: "the sample rate is 44100 or 48000"}
+		return 0, &Error{Reason: fmt.Sprintf("%d samples a second: the sample rate is 44100 or 48000", o.Rate)}
 	case !(o.A4 >= MinA4 && o.A4 <= MaxA4):
-		return 0, &Error{Input: fmt.Sprintf("A4 at %v Hz", o.A4), Reason: fmt.Sprintf("A4 goes from %v to %v Hz", MinA4, MaxA4)}
+		return 0, &Error{Reason: fmt.Sprintf("A4 at %v Hz: A4 goes from %v to %v Hz", o.A4, MinA4, MaxA4)}
 	case l.Duration().Seconds()*float64(o.Rate) > maxSamples:
-		return 0, &Error{Input: l.Duration().String(), Reason: "a WAVE file has less than 4 GiB, some 12 hours; write fewer drills"}
+		return 0, &Error{Reason: l.Duration().String() + ": a WAVE file has less than 4 GiB, some 12 hours; write fewer drills"}
 	}
 	return o.sample(l, l.Length()), nil
 }
