@@ -29,6 +29,9 @@ const (
 // spaced yields the systems with their columns in their places.
 func (l *Layout) spaced() iter.Seq[*System] {
 	return func(yield func(*System) bool) {
+		if l.score == nil {
+			return
+		}
 		var bars []measured
 		previous := 0
 		flush := func(all bool) bool {

@@ -6,7 +6,8 @@ import (
 	"iter"
 )
 
-// A Page is a page of paper with systems on it.
+// A Page is a page of paper with systems on it. The zero value has none and
+// cannot be written.
 type Page struct {
 	layout  *Layout
 	number  int
@@ -83,13 +84,20 @@ func (p *Page) Number() int { return p.number }
 
 // Bars returns the numbers of the first and the last bar on the page.
 func (p *Page) Bars() (first, last int) {
+	if len(p.systems) == 0 {
+		return 0, 0
+	}
 	first, _ = p.systems[0].Bars()
 	_, last = p.systems[len(p.systems)-1].Bars()
 	return first, last
 }
 
-// WriteSVG writes the page as an SVG document of the size of the paper.
+// WriteSVG writes the page as an SVG document of the size of the paper. The
+// error is an *Error for the zero Page, or that of w.
 func (p *Page) WriteSVG(w io.Writer) error {
+	if p.layout == nil {
+		return &Error{"", "the zero page has nothing to write; take one from a layout's Pages"}
+	}
 	l := p.layout
 	paper, title, name := l.options.Paper, l.score.Options().Title, l.score.Part(l.part).Name
 	heading := name

@@ -68,7 +68,7 @@ type Options struct {
 }
 
 // A Layout lays one part of a score out on paper. It may be used by many
-// goroutines at once.
+// goroutines at once. The zero value has no systems and no pages.
 type Layout struct {
 	score   *notation.Score
 	part    int
@@ -79,6 +79,9 @@ type Layout struct {
 // New returns the layout of a part of a score, counted from 0. The error is an
 // *Error where there is no such part, or the paper is too small.
 func New(s *notation.Score, part int, o Options) (*Layout, error) {
+	if s.Parts() == 0 {
+		return nil, &Error{"", "a score without parts has no staves; make it with notation.New"}
+	}
 	if part < 0 || part >= s.Parts() {
 		return nil, &Error{"", fmt.Sprintf("part %d: the parts of this score go from 0 to %d", part, s.Parts()-1)}
 	}

@@ -292,6 +292,53 @@ func TestTimeSignatures(t *testing.T) {
 	}
 }
 
+// The zero values hold nothing and do no harm.
+func TestZeroValues(t *testing.T) {
+	var l Layout
+	for range l.Systems() {
+		t.Error("the zero layout has a system")
+	}
+	for range l.Pages() {
+		t.Error("the zero layout has a page")
+	}
+	var s System
+	var p Page
+	if first, last := s.Bars(); first != 0 || last != 0 || s.Opens() || s.Width() != 0 || s.Height() != 0 {
+		t.Errorf("the zero system has bars %d to %d, %v by %v mm", first, last, s.Width(), s.Height())
+	}
+	if first, last := p.Bars(); first != 0 || last != 0 || p.Number() != 0 {
+		t.Errorf("the zero page %d has bars %d to %d", p.Number(), first, last)
+	}
+	for _, write := range []func(io.Writer) error{s.WriteSVG, p.WriteSVG} {
+		var b bytes.Buffer
+		var e *Error
+		if err := write(&b); !errors.As(err, &e) || b.Len() > 0 {
+			t.Errorf("%v, %d bytes", err, b.Len())
+		}
+	}
+	var e *Error
+	if _, err := New(new(notation.Score), 0, Options{}); !errors.As(err, &e) || !strings.Contains(err.Error(), "without parts") {
+		t.Error(err)
+	}
+}
+
+// A single bar is drawn as wide as its tempo needs.
+func TestTempoHasRoom(t *testing.T) {
+	p := find("octave-treble")
+	p.figure, p.meter, p.score = "1:2", "1/4", notation.Options{Swing: true}
+	l := p.layout(t)
+	l.options.Bars = 1
+	s := first(l)
+	for _, w := range s.texts {
+		if w.style == tempoText && w.x+w.width > s.line {
+			t.Errorf("%q reaches to %v, beyond the staff of %v", w.text, w.x+w.width, s.line)
+		}
+	}
+	if len(s.bars) != 1 {
+		t.Errorf("%d bars", len(s.bars))
+	}
+}
+
 // Systems end where sections do when the sections fill them.
 func TestSystemsEndWithSections(t *testing.T) {
 	for _, name := range []string{"alto"} {

@@ -13,8 +13,12 @@ import (
 
 // WriteSVG writes the system as an SVG document, which can also stand in an
 // HTML page as it is. It is as wide and high as Width and Height say, and holds
-// a title and a description, no script and no reference to anything.
+// a title and a description, no script and no reference to anything. The error
+// is an *Error for the zero System, or that of w.
 func (s *System) WriteSVG(w io.Writer) error {
+	if len(s.bars) == 0 {
+		return &Error{"", "the zero system has nothing to write; take one from a layout's Systems"}
+	}
 	b := make([]byte, 0, s.room())
 	first, last := s.Bars()
 	b = appendHead(b, s.Width(), s.Height(), fmt.Sprintf("%s, bars %d to %d", s.name, first, last), describe(s))

@@ -8,6 +8,7 @@ import (
 )
 
 // A System is what stands on one line of a page: a few whole bars of the part.
+// The zero value has none and cannot be written.
 type System struct {
 	ruler  *ruler
 	name   string  // of the part
@@ -40,11 +41,14 @@ func (l *Layout) Systems() iter.Seq[*System] {
 
 // Bars returns the numbers of the first and the last bar.
 func (s *System) Bars() (first, last int) {
+	if len(s.bars) == 0 {
+		return 0, 0
+	}
 	return s.bars[0].Number, s.bars[len(s.bars)-1].Number
 }
 
 // Opens reports whether an order begins with this system.
-func (s *System) Opens() bool { return s.bars[0].Opens }
+func (s *System) Opens() bool { return len(s.bars) > 0 && s.bars[0].Opens }
 
 // Width returns the width of the drawing in millimetres: that of the paper
 // between its margins.
