@@ -25,8 +25,8 @@ import (
 // from G♭ to G♯ on the line of fifths: F♭maj7 becomes Emaj7. It moves a chord on
 // a flat or sharp, too, where its notes have a double accidental and the other
 // everyday name leaves neither one nor C♭, F♭, E♯ or B♯: D♭m7♭5 becomes C♯m7♭5.
-// Of the notes that are left double accidentals are respelled: Fdim7 stays, and
-// is F A♭ C♭ D.
+// Of the notes that are left double accidentals are respelled, and what Usual
+// respells: Fdim7 stays, and is F A♭ C♭ D.
 func (f Figure) AppendRead(dst []Event, tonic spelling.Note, p spelling.Policy) []Event {
 	from := len(dst)
 	dst = f.AppendIn(dst, tonic)
@@ -77,16 +77,6 @@ func (f *Figure) under(k int) (first, end int) {
 	return first, len(f.notes)
 }
 
-// namedByChord reports whether players name the keys of the scale as they name
-// chords. Common practice; the reading of the printed lists of blues scales.
-func (s Scale) namedByChord() bool {
-	switch s {
-	case MinorBlues, Altered, OctatonicHalfWhole, OctatonicWholeHalf, WholeTone:
-		return true
-	}
-	return false
-}
-
 // A reading reads the notes of a scale by a policy.
 type reading struct {
 	policy       spelling.Policy
@@ -99,7 +89,7 @@ func (r reading) strict() bool {
 
 // note returns a note as it is read where its chord stays.
 func (r reading) note(n spelling.Note) spelling.Note {
-	if r.policy != spelling.Usual {
+	if !r.namedByChord || r.policy == spelling.EasyWhiteKeys {
 		return r.policy.Note(n)
 	}
 	if name := n.Name(); name == spelling.NameOf(spelling.E, 1) || name == spelling.NameOf(spelling.B, 1) {

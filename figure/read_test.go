@@ -69,6 +69,7 @@ func TestReading(t *testing.T) {
 		// Scales named by a chord's root.
 		{"1 3 4 b5 n5 7 in minor blues", "Eb4", usual, "E♭ G♭ A♭ A B♭ D♭"},
 		{"1 3 4 b5 n5 7 in minor blues", "Db4", usual, "D♭ E G♭ G A♭ B"},
+		{"1 3 4 b5 n5 7 in minor blues", "Db4", easy, "D♭ E G♭ G A♭ B"},
 		{"1 3 4 b5 n5 7 in minor blues", "Db4", strict, "D♭ F♭ G♭ A𝄫 A♭ C♭"},
 		{"1 b3 4 b5 5 b7 in dorian", "Db4", usual, "D♭ F♭ G♭ A𝄫 A♭ C♭"},
 		{"1 2 3 #4 #5 7 in whole tone", "B3", usual, "B C♯ D♯ E♯ G A"},
@@ -139,6 +140,9 @@ func TestLawChordsMoveWhole(t *testing.T) {
 				}
 				whole := strict[n].Note.Name() + moved
 				trouble = trouble || !plain(whole)
+				if f.Scale().namedByChord() && whole < spelling.NameOf(spelling.G, -1) {
+					continue // C♭ and F♭ are read as plain notes there
+				}
 				if a := whole.Alteration(); a >= -1 && a <= 1 && e.Note.Name() != whole {
 					t.Fatalf("%v in %v: %v does not move with its chord, to %v", f, tonic, strict[n].Note, whole)
 				}

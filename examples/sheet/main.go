@@ -59,7 +59,8 @@ type options struct {
 	figure, notes, scale   string
 	orders, keys, from     string
 	names                  string
-	answers, easy, plain   bool
+	answers, easy, strict  bool
+	plain                  bool
 	instruments, level     string
 	meter, rest, closing   string
 	tempo                  int
@@ -87,7 +88,8 @@ func parseFlags(args []string, stderr io.Writer) (options, error) {
 	f.StringVar(&o.from, "from", "", "the first `key` (default C, or the first of twelve keys as they are typed)")
 	f.StringVar(&o.names, "names", "", "what keys are `called`, as \"Eb Ab F#\", or flats (default as players of the scale call them); each part takes it for the keys that it reads")
 	f.BoolVar(&o.answers, "answers", false, "print every note of every key")
-	f.BoolVar(&o.easy, "easy", false, "respell double sharps and flats for easy reading")
+	f.BoolVar(&o.easy, "easy", false, "respell double sharps and flats for easy reading, a chord and its notes together")
+	f.BoolVar(&o.strict, "strict", false, "spell every scale with its own letters; without it blues, altered, octatonic and whole-tone scales have no double sharps or flats, C♭ or F♭")
 	f.BoolVar(&o.plain, "plain", false, "print accidentals in ASCII: b, #")
 	f.StringVar(&o.instruments, "for", "", "one or several `instruments`, separated by commas, each perhaps with a range: \"trumpet Bb3-E5, alto saxophone\" (default piano)")
 	f.StringVar(&o.level, "level", "comfortable", "the `range` of the instruments: first years, comfortable, full")
@@ -229,8 +231,13 @@ func (s *sheet) readFigure() error {
 	} else {
 		s.figure, err = figure.Parse(text)
 	}
-	if s.easy {
+	switch {
+	case s.easy && s.strict:
+		return given("easy", errors.New("give -easy or -strict, not both"))
+	case s.easy:
 		s.policy = spelling.Easy
+	case s.strict:
+		s.policy = spelling.Strict
 	}
 	return given(where, err)
 }

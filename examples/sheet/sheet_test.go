@@ -35,6 +35,8 @@ func TestGolden(t *testing.T) {
 		"left-out":   {"-for", "tenor voice", "-leave-out", "-scale", "blues", "-figure", "1 b3 4 5", "-close", "full"},
 		"all":        {"-orders", "all", "-close", "open"},
 		"further":    {"-orders", "P4,-m3 wedge signs balanced shuffle:7 everymove 0369/147T/258E P1"},
+		"blues":      {"-figure", "1 3 4:2 b5 n5 7:2", "-scale", "blues", "-keys", "Eb Db Ab", "-answers"},
+		"strict":     {"-figure", "1 3 4:2 b5 n5 7:2", "-scale", "blues", "-keys", "Eb Db Ab", "-answers", "-strict"},
 		"easy":       {"-figure", "#2 3 b6 5 #4 5 b2 1", "-easy", "-answers", "-title", "Both sides"},
 		"three-four": {"-meter", "3/4", "-rest", "2", "-tempo", "120", "-for", "guitar C3-E6", "-near", "-concert"},
 	} {
@@ -107,6 +109,7 @@ func TestBadInput(t *testing.T) {
 		{[]string{"-figure", "1 4 in blues", "-scale", "major"}, `-scale: the figure "1 4 in blues" names its scale already`},
 		{[]string{"-figure", "1", "-notes", "C"}, "-figure and -notes both give the figure"},
 		{[]string{"-notes", "h"}, `-notes: figure: "h" at character 1: "h": a note is a letter from A to G`},
+		{[]string{"-easy", "-strict"}, `-easy: give -easy or -strict, not both`},
 		{[]string{"-scale", "dorain"}, `-scale: figure: "dorain" at character 1: no scale has this name; there are dorian`},
 		{[]string{"-orders", "m5"}, `-orders: "m5" at character 1: there is no minor interval 5`},
 		{[]string{"-orders", "P4,-M2", "-from", "Eb"}, "from E♭, E♭ comes again after 8 keys"},

@@ -324,11 +324,10 @@ func (s *sheet) keyName(n spelling.Name) string { return s.name(n) }
 // if timed.
 func (s *sheet) notesIn(tonic spelling.Name, timed bool) string {
 	var b strings.Builder
-	notes := s.figure.AppendNotes(nil, tonic.In(4))
+	notes := s.figure.AppendRead(nil, tonic.In(4), s.policy)
 	at := figure.Length(0)
 	chord := map[figure.Length]string{}
-	for c := range s.figure.Chords(tonic) {
-		c.Root = s.policy.Name(c.Root)
+	for c := range s.figure.ReadChords(tonic, s.policy) {
 		chord[c.Onset+s.figure.Pickup()] = c.String()
 	}
 	k := 0
@@ -346,7 +345,7 @@ func (s *sheet) notesIn(tonic spelling.Name, timed bool) string {
 			if n > 0 {
 				b.WriteByte('+')
 			}
-			b.WriteString(s.policy.Name(notes[k].Name()).String())
+			b.WriteString(notes[k].Note.Name().String())
 			k++
 		}
 		if len(it.Degrees) == 0 {
@@ -649,8 +648,8 @@ func (s *sheet) hints() (hints []string) {
 func (s *sheet) doubles(keys [12]spelling.Name, heard pitch.Set) (in []string) {
 	for c := range heard.Classes() {
 		k := keys[c]
-		for _, n := range s.figure.AppendNotes(nil, k.In(4)) {
-			if a := n.Alteration(); a > 1 || a < -1 {
+		for _, e := range s.figure.AppendRead(nil, k.In(4), s.policy) {
+			if a := e.Note.Alteration(); a > 1 || a < -1 {
 				in = append(in, s.name(k))
 				break
 			}

@@ -41,7 +41,7 @@ func AllChoices() Choices {
 		"range": pairs("comfortable", "comfortable: where most players are at ease", "first years", "first years: what a beginner reaches", "full", "full: what the tables give"),
 		"meter": pairs("4/4", "", "3/4", "", "2/4", "", "6/8", "", "5/4", "", "7/8", "", "12/8", ""),
 		"rest":  pairs("", "as the sound needs", "0", "none", "1", "1 bar", "2", "2 bars", "3", "3 bars", "4", "4 bars"),
-		"close": pairs("held", "its first note, held", "full", "the whole figure", "open", "not at all"),
+		"close": pairs("held", "one note, held", "full", "the whole figure", "open", "not at all"),
 		"fit":   pairs("refuse", "say so, and do not start", "leave out", "leave them out"),
 		"sound": pairs("click", "nothing", "answer", "the answer, after your turn", "model", "the model, with you"),
 		"show":  pairs("ask", "when you ask", "after", "after each key"),

@@ -54,7 +54,7 @@ type Statement struct {
 	Order  int     `json:"order"`
 	Cycle  int     `json:"cycle"`
 	Return bool    `json:"return,omitempty"` // the first key of a cycle again
-	Held   bool    `json:"held,omitempty"`   // its first note only
+	Held   bool    `json:"held,omitempty"`   // one note only
 	Move   string  `json:"move,omitempty"`   // from the last note of the one before
 	Start  float64 `json:"start"`            // of the pickup, if there is one
 	End    float64 `json:"end"`              // of the last note

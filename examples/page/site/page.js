@@ -293,8 +293,8 @@
     play.shown = n;
     $("now").replaceChildren(...spoken(now.key, now.said));
     $("next").replaceChildren(...(next ? spoken(next.key, next.said) : spoken("–", "nothing")));
-    $("move").textContent = next ? (next.held ? "first note held" : "first note") + (next.move ? ": " + next.move : "") : "the end";
-    $("place").textContent = `${n + 1} of ${statements.length}` + (now.held ? ", first note held" : "") + (orders.length > 1 ? `: ${orders[now.order].title}` : "");
+    $("move").textContent = next ? (next.held ? "one note held" : "first note") + (next.move ? ": " + next.move : "") : "the end";
+    $("place").textContent = `${n + 1} of ${statements.length}` + (now.held ? ", one note held" : "") + (orders.length > 1 ? `: ${orders[now.order].title}` : "");
     picture($("circle"), [ask("circle", String(n))]);
     if (play.plan.show !== "after") hideAnswer();
   }
