@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"example.com/keyorder/cycle"
+	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
@@ -93,6 +94,9 @@ func (p *planner) prepare() {
 				reason = fmt.Sprintf("it spans %d semitones, and in no key do its notes lie between %v and %v", unfit.Span, s.Instrument.Low, s.Instrument.High)
 			} else if errors.As(err, &refused) {
 				reason = refused.Reason
+			}
+			if figure.Length(rest) > figure.MaxLength {
+				reason = "brass rests as long as it plays, and no rest is longer than 64 whole notes"
 			}
 			p.aside(idea, reason)
 			continue

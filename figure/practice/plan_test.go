@@ -576,7 +576,7 @@ func TestWhatDoesNotFitIsLeftAside(t *testing.T) {
 	}
 	// Brass cannot rest as long as it would play.
 	s = Settings{Ideas: ideas("2:1 1:64 by 1"), Date: begin, Instrument: find("trumpet"), Stage: ConstantOrders}
-	if got := aside(s)["2 1:64 by 1"]; got != "[] the rest goes from none to 64 whole notes" {
+	if got := aside(s)["2 1:64 by 1"]; got != "[] brass rests as long as it plays, and no rest is longer than 64 whole notes" {
 		t.Error(got)
 	}
 }
@@ -722,7 +722,7 @@ func TestSettingsRefused(t *testing.T) {
 		{func(s *Settings) { s.Stage = 3 }, `practice: "stage 3": it is none of the stages`},
 		{func(s *Settings) { s.Date = maxDate + 1 }, `practice: "day 2932897": a date lies in the years 1 to 9999`},
 		{func(s *Settings) { s.Instrument.Name = "" }, `practice: "": an instrument has a name of at most 200 bytes`},
-		{func(s *Settings) { s.Instrument.High = s.Instrument.Low }, `drill: "flute": its range goes from C4 to C4; the low note comes first`},
+		{func(s *Settings) { s.Instrument.High, s.Instrument.Low = s.Instrument.Low, s.Instrument.High }, `drill: "flute": its range goes from A6 to C4; the low note comes first`},
 	} {
 		s := good
 		s.Ideas = slices.Clone(good.Ideas)

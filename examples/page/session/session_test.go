@@ -164,7 +164,7 @@ func TestCrawl(t *testing.T) {
 	random := rand.New(rand.NewPCG(1, 2))
 	pick := func(texts ...string) string { return texts[random.IntN(len(texts))] }
 	choices := map[string][]string{
-		"figure": {"1:4", "3", "b3+5:2", "v1 by 1/4", "1:3 5 4 2 3:2", "5 2 b3:2 1", "1 4 b3:2 b7 in dorian", "v5 v7 | 1 3", "{2 m7} 2 b6 | {5 7} v7:3", "r 4:64 by 1", "99 v1", "1 1 1 1", "7 | r 3"},
+		"figure": {"1:4", "3", "b3+5:2", "v1 by 1/4", "1:3 5 4 2 3:2", "5 2 b3:2 1", "1 4 b3:2 b7 in dorian", "v5 v7 | 1 3", "{2 m7} 2 b6 | {5 7} v7:3", "0 4:64 by 1", "99 v1", "1 1 1 1", "7 | 0 3"},
 		"scale":  {"", "", "minor blues", "whole tone"},
 	}
 	for field, list := range AllChoices().Choices {
