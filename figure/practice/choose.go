@@ -56,6 +56,7 @@ type planner struct {
 	round    int         // as in row
 	rowOf    cycle.Order // the row of that round
 	weak     bool        // whether there is a block of weak moves
+	number   int         // blocks so far, pauses left out
 }
 
 // shuffle returns another order of the twelve keys each time.
@@ -178,6 +179,8 @@ func (p *planner) fill() {
 			if from > at {
 				p.plan.Blocks = append(p.plan.Blocks, Block{Start: at, Length: PauseTime, Pause: true, Why: Why{Length: "about five minutes in every half hour"}})
 			}
+			p.number++
+			b.Number = p.number
 			p.plan.Blocks = append(p.plan.Blocks, b)
 			at, last = b.Start+b.Length, sub
 			from = at

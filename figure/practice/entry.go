@@ -7,6 +7,7 @@ import (
 	"iter"
 	"slices"
 	"strings"
+	"time"
 	"unicode/utf8"
 
 	"example.com/keyorder/cycle"
@@ -25,8 +26,10 @@ const Version = 2
 const (
 	MaxLine    = 1 << 16 // bytes of a line, without its newline
 	MaxText    = 200     // bytes of an entry's order or instrument, or of a figure's name
-	MaxEntries = 1 << 20 // entries that Read takes
+	MaxEntries = 1 << 20 // entries that a Log holds
 	MaxMinutes = 240     // of an entry or of a plan
+
+	maxBlocks = MaxMinutes * int(time.Minute/Setup) // of a plan
 )
 
 // An Entry is one time that a figure was taken through keys. All keys are as
@@ -41,7 +44,8 @@ const (
 //
 // Keys are written as theory writes pitch classes, counted from the written C
 // as 0, a move as the key that it leaves and the one that it reaches. minutes,
-// order, failed_keys, failed_moves and first_try may be missing.
+// order, failed_keys, failed_moves, first_try and block, the block of the plan,
+// may be missing.
 type Entry struct {
 	Date    Date
 	Minutes int // 0 if not known, at most MaxMinutes
@@ -63,6 +67,9 @@ type Entry struct {
 	FailedMoves []cycle.Move
 	// FirstTry says that it was the day's first try at the figure.
 	FirstTry bool
+	// Block is the number of the block of the day's plan that was played, or 0
+	// where it was none; see Plan.Done.
+	Block int
 }
 
 // line is an Entry in its JSON form.
@@ -83,11 +90,15 @@ type line struct {
 	FailedKeys  string `json:"failed_keys,omitempty"`
 	FailedMoves string `json:"failed_moves,omitempty"`
 	FirstTry    bool   `json:"first_try,omitempty"`
+	Block       int    `json:"block,omitempty"`
 }
 
+// isText reports whether a log or a plan holds a text.
+func isText(s string) bool { return len(s) <= MaxText && utf8.ValidString(s) }
+
 // check refuses what a log does not hold.
-func (e *Entry) check() error {
-	refuse := func(reason, format string, args ...any) error {
+func (e *Entry) check() *Error {
+	refuse := func(reason, format string, args ...any) *Error {
 		return &Error{fmt.Sprintf(format, args...), reason}
 	}
 	switch most := e.Route.Statements(); {
@@ -97,12 +108,12 @@ func (e *Entry) check() error {
 		return refuse(fmt.Sprintf("an entry is of at most %d minutes", MaxMinutes), "%d minutes", e.Minutes)
 	case e.Figure.Notes() == 0:
 		return refuse("an entry has a figure with at least one note", "%s", e.Figure.Plain())
-	case e.Instrument == "" || len(e.Instrument) > MaxText || !utf8.ValidString(e.Instrument):
+	case e.Instrument == "" || !isText(e.Instrument):
 		return refuse(fmt.Sprintf("an instrument has a name of at most %d bytes of UTF-8", MaxText), "%s", e.Instrument)
-	case len(e.Order) > MaxText || !utf8.ValidString(e.Order):
+	case !isText(e.Order):
 		return refuse(fmt.Sprintf("an order has a name of at most %d bytes of UTF-8", MaxText), "%s", e.Order)
 	case most == 0:
-		return refuse("an entry has at least one key", "no keys")
+		return refuse("an entry has at least one key", "%s", e.Route.String())
 	case e.Stage > MixedRows:
 		return refuse("it is none of the stages", "stage %d", e.Stage)
 	case e.Tempo < drill.MinTempo || e.Tempo > drill.MaxTempo:
@@ -113,6 +124,8 @@ func (e *Entry) check() error {
 		return refuse(fmt.Sprintf("with these keys there are 1 to %d statements", most), "%d statements", e.Statements)
 	case e.Clean < 0 || e.Clean > e.Statements:
 		return refuse(fmt.Sprintf("there are 0 to %d clean statements", e.Statements), "%d clean", e.Clean)
+	case e.Block < 0 || e.Block > maxBlocks:
+		return refuse(fmt.Sprintf("a block of the plan is 1 to %d, or 0 for none", maxBlocks), "block %d", e.Block)
 	}
 	for _, k := range e.FailedKeys {
 		if k > 11 {
@@ -144,7 +157,7 @@ func (e Entry) MarshalJSON() ([]byte, error) {
 	l := line{
 		Version: Version, Date: e.Date.String(), Minutes: e.Minutes, Figure: text, Order: e.Order,
 		Keys: e.Route.String(), Instrument: e.Instrument, First: string(first), Stage: e.Stage.String(), Tempo: e.Tempo,
-		Rest: e.Rest.String(), Clean: e.Clean, Statements: e.Statements, FirstTry: e.FirstTry,
+		Rest: e.Rest.String(), Clean: e.Clean, Statements: e.Statements, FirstTry: e.FirstTry, Block: e.Block,
 	}
 	var failed []string
 	for _, k := range e.FailedKeys {
@@ -171,7 +184,8 @@ func (e *Entry) UnmarshalJSON(text []byte) error {
 
 // AppendEntry writes an entry as one line, with one call of Write, so that a
 // file opened for appending gets all of it or, where the system fails, the
-// beginning of it. See Read for what becomes of that.
+// beginning of it. See Read for what becomes of that. Whoever appends to a log
+// that is Unended or Torn writes a newline first.
 func AppendEntry(w io.Writer, e Entry) error {
 	text, err := e.MarshalJSON()
 	if err != nil {

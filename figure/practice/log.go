@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"example.com/keyorder/cycle"
@@ -33,8 +34,10 @@ const maxProblems = 100
 // A Log is what was practised.
 type Log struct {
 	// Entries are in the order of the log, usually but not always that of their
-	// dates.
+	// dates. Of a log with more than MaxEntries they are the last, and Older
+	// counts those before them.
 	Entries []Entry
+	Older   int
 	// Problems are the first hundred lines that were not read; Bad counts all.
 	Problems []*LineError
 	Bad      int
@@ -43,15 +46,24 @@ type Log struct {
 	// Whole is the number of bytes before it.
 	Torn  []byte
 	Whole int64
-	// Unended says that the log ends with a whole line but no newline: the line
-	// counts, and a newline goes before the next.
+	// Unended says that the log ends with a whole line but no end of a line: the
+	// line counts, and a newline goes before the next.
 	Unended bool
+	// Marked says that a line begins with a byte order mark, and Returns counts
+	// the lines that a carriage return ends, alone or with a newline: what other
+	// programs leave when they save a log. The lines count all the same.
+	Marked  bool
+	Returns int
 }
+
+// byteOrderMark is U+FEFF in UTF-8.
+const byteOrderMark = "\ufeff"
 
 // Read reads a log, to the end. A line that is no entry is a problem, and the
 // others count all the same; empty lines are passed over. What stands after
-// the last newline is a line like the others if its JSON is whole, and else Torn:
-// no beginning of a line is whole, so that nothing is taken for what it is not.
+// the last end of a line is a line like the others if its JSON is whole, and
+// else Torn: no beginning of a line is whole, so that nothing is taken for what
+// it is not.
 //
 // The error is that of the io.Reader; the Log then holds what was read before.
 func Read(r io.Reader) (Log, error) {
@@ -61,49 +73,118 @@ func Read(r io.Reader) (Log, error) {
 }
 
 func (l *Log) read(r io.Reader) error {
-	in := bufio.NewReaderSize(r, MaxLine+1)
+	defer l.inOrder()
+	in := bufio.NewReaderSize(r, 2*MaxLine)
 	var rd reader
 	for n := 1; ; n++ {
-		text, err := in.ReadSlice('\n')
-		length := int64(len(text))
-		long := errors.Is(err, bufio.ErrBufferFull)
-		var head []byte
-		if long {
-			head = append(head, text[:MaxLine]...)
-		}
-		for errors.Is(err, bufio.ErrBufferFull) {
-			var more []byte
-			more, err = in.ReadSlice('\n')
-			length += int64(len(more))
-		}
-		if err != nil && err != io.EOF {
+		line, err := readLine(in)
+		if err != nil {
 			return err
 		}
-		ended := err == nil
+		text, marked := bytes.CutPrefix(line.text, []byte(byteOrderMark))
+		l.Marked = l.Marked || marked
 		switch {
-		case long && !ended:
-			l.Torn = head
+		case !line.ended && (line.long || len(bytes.TrimSpace(text)) > 0 && !json.Valid(text)):
+			l.Torn = bytes.Clone(line.text)
 			return nil
-		case long:
-			l.problem(n, &Error{quoted(head), fmt.Sprintf("a line has at most %d bytes", MaxLine)})
+		case line.long:
+			l.problem(n, &Error{quoted(text), fmt.Sprintf("a line has at most %d bytes", MaxLine)})
 		case len(bytes.TrimSpace(text)) == 0:
-		case !ended && !json.Valid(text):
-			l.Torn = bytes.Clone(text)
-			return nil
-		case len(l.Entries) == MaxEntries:
-			l.problem(n, &Error{quoted(text), fmt.Sprintf("a log has at most %d entries", MaxEntries)})
 		default:
 			if e, err := rd.entry(text); err == nil {
-				l.Entries = append(l.Entries, e)
+				l.add(e)
 			} else {
 				l.problem(n, err)
 			}
 		}
-		l.Whole += length
-		l.Unended = !ended && length > 0
-		if !ended {
+		l.Whole += line.size
+		if line.returned {
+			l.Returns++
+		}
+		if !line.ended {
+			l.Unended = line.size > 0
 			return nil
 		}
+	}
+}
+
+// add keeps an entry, in the place of the oldest where there are too many.
+func (l *Log) add(e Entry) {
+	if len(l.Entries) < MaxEntries {
+		l.Entries = append(l.Entries, e)
+		return
+	}
+	l.Entries[l.Older%MaxEntries] = e
+	l.Older++
+}
+
+// inOrder brings the entries into the order of the log again.
+func (l *Log) inOrder() {
+	newest := l.Older % MaxEntries
+	if newest == 0 {
+		return
+	}
+	slices.Reverse(l.Entries[:newest])
+	slices.Reverse(l.Entries[newest:])
+	slices.Reverse(l.Entries)
+}
+
+// A logLine is a line of a log.
+type logLine struct {
+	text     []byte // without its end; of a long line the first MaxLine bytes
+	long     bool
+	size     int64 // in bytes, with its end
+	ended    bool
+	returned bool // its end has a carriage return
+}
+
+// readLine reads a line and its end: a newline, a carriage return, or both in
+// this order. The text is good until the next call. The end of the input is no
+// error.
+func readLine(in *bufio.Reader) (l logLine, err error) {
+	for from := 0; ; {
+		b, err := in.Peek(max(from+1, in.Buffered()))
+		at := from + bytes.IndexByte(b[from:], '\n')
+		if at < from {
+			at = len(b)
+		}
+		if r := bytes.IndexByte(b[from:at], '\r'); r >= 0 {
+			at = from + r
+		}
+		if at == len(b) && err == nil && at <= MaxLine {
+			from = at
+			continue
+		}
+		switch {
+		case l.long: // and its text is there
+		case at > MaxLine:
+			l.text, l.long = bytes.Clone(b[:MaxLine]), true
+		default:
+			l.text = b[:at]
+		}
+		end := at
+		if at < len(b) {
+			l.ended, l.returned = true, b[at] == '\r'
+			end++
+			if l.returned {
+				if b, _ = in.Peek(end + 1); len(b) > end && b[end] == '\n' {
+					end++
+				}
+				if !l.long {
+					l.text = b[:at] // which Peek may have moved
+				}
+			}
+		}
+		l.size += int64(end)
+		if _, err := in.Discard(end); err != nil {
+			return l, err
+		}
+		if l.ended || errors.Is(err, io.EOF) {
+			return l, nil
+		} else if err != nil {
+			return l, err
+		}
+		from = 0
 	}
 }
 
@@ -192,7 +273,7 @@ func (rd *reader) entry(text []byte) (Entry, error) {
 		}
 		return Entry{}, &Error{fmt.Sprintf("version %d", l.Version), why}
 	}
-	e := Entry{Minutes: l.Minutes, Order: l.Order, Instrument: l.Instrument, Tempo: l.Tempo, Clean: l.Clean, Statements: l.Statements, FirstTry: l.FirstTry}
+	e := Entry{Minutes: l.Minutes, Order: l.Order, Instrument: l.Instrument, Tempo: l.Tempo, Clean: l.Clean, Statements: l.Statements, FirstTry: l.FirstTry, Block: l.Block}
 	var err error
 	if e.Date, err = ParseDate(l.Date); err != nil {
 		return Entry{}, err

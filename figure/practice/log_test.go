@@ -46,6 +46,7 @@ func anyEntry() *rapid.Generator[Entry] {
 			Rest:       drill.Rest(rapid.SampledFrom([]drill.Rest{drill.NoRest, 0, 1, 96, drill.Rest(figure.MaxLength)}).Draw(t, "rest")),
 			Statements: rapid.IntRange(1, r.Statements()).Draw(t, "statements"),
 			FirstTry:   rapid.Bool().Draw(t, "first"),
+			Block:      rapid.IntRange(0, maxBlocks).Draw(t, "block"),
 		}
 		e.Clean = rapid.IntRange(0, e.Statements).Draw(t, "clean")
 		e.FailedKeys = rapid.SliceOfN(key, 0, 3).Draw(t, "failed keys")
@@ -199,7 +200,7 @@ func TestReadNamesBadLines(t *testing.T) {
 		{with(`1 3 2 5`, `1 r`), `figure: "1 r" at character 3: "r": a rest is 0`},
 		{with(`1 3 2 5`, `0`), `practice: "0": an entry has a figure with at least one note`},
 		{with(`(0123456789TE)`, `(0123`), `cycle: "(0123"`},
-		{with(`(0123456789TE)`, ``), `practice: "no keys": an entry has at least one key`},
+		{with(`(0123456789TE)`, ``), `practice: an entry has at least one key`},
 		{with(`"C4"`, `"H4"`), `spelling: "H4"`},
 		{with(`constant orders`, `all`), `"all": a stage is one of few keys, constant orders, mixed rows`},
 		{with(`"a bar"`, `"1/7"`), `drill: "1/7": a rest is a length`},
@@ -209,7 +210,7 @@ func TestReadNamesBadLines(t *testing.T) {
 		{with(`"clean":12`, `"clean":-1`), `"-1 clean": there are 0 to 13 clean statements`},
 		{with(`"statements":13`, `"statements":14`), `"14 statements": with these keys there are 1 to 13 statements`},
 		{with(`"statements":13`, `"statements":0`), `"0 statements": with these keys`},
-		{with(`"flute"`, `""`), `practice: "": an instrument has a name`},
+		{with(`"flute"`, `""`), `practice: an instrument has a name`},
 		{with(`"m2"`, `"`+strings.Repeat("m", 201)+`"`), `an order has a name of at most 200 bytes`},
 		{with(`"version":2`, `"version":2,"minutes":241`), `"241 minutes": an entry is of at most 240 minutes`},
 		{with(`"version":2`, `"version":2,"failed_keys":"C"`), `pitch: "C"`},
@@ -298,14 +299,71 @@ func TestReadBounds(t *testing.T) {
 	}
 }
 
-func TestReadStopsAtMaxEntries(t *testing.T) {
-	good := line1(t, entryOf(begin, 12, nil))
-	if len(good) > 400 {
-		t.Fatalf("%d bytes", len(good))
-	}
+// TestReadKeepsTheLastEntries: of a log with too many it is the oldest that are
+// counted only, so that what was played today is read.
+func TestReadKeepsTheLastEntries(t *testing.T) {
 	l := Log{Entries: make([]Entry, MaxEntries)}
-	if err := l.read(bytes.NewReader(good)); err != nil || len(l.Entries) != MaxEntries || l.Bad != 1 || !strings.Contains(l.Problems[0].Error(), "a log has at most 1048576 entries") {
-		t.Errorf("%v, %d entries, %v", err, len(l.Entries), l.Problems)
+	for n := range l.Entries {
+		l.Entries[n].Tempo = n
+	}
+	var more []byte
+	for tempo := 100; tempo < 103; tempo++ {
+		more = append(more, line1(t, entryOf(begin, 12, func(e *Entry) { e.Tempo = tempo }))...)
+	}
+	if err := l.read(bytes.NewReader(more)); err != nil || len(l.Entries) != MaxEntries || l.Bad != 0 || l.Older != 3 {
+		t.Fatalf("%v, %d entries, %v, %d older", err, len(l.Entries), l.Problems, l.Older)
+	}
+	for n, e := range l.Entries {
+		want := n + 3
+		if n >= MaxEntries-3 {
+			want = n - (MaxEntries - 3) + 100
+		}
+		if e.Tempo != want {
+			t.Fatalf("entry %d is number %d, want %d", n, e.Tempo, want)
+		}
+	}
+}
+
+// TestReadWhatOtherProgramsSave reads a log with the line ends and the byte
+// order marks (U+FEFF, EF BB BF in UTF-8: RFC 3629, section 6) that editors
+// leave.
+func TestReadWhatOtherProgramsSave(t *testing.T) {
+	var entries []Entry
+	var log []byte
+	for tempo := range 5 {
+		entries = append(entries, entryOf(begin, 12, func(e *Entry) { e.Tempo = 60 + tempo }))
+		log = append(log, line1(t, entries[tempo])...)
+	}
+	long := strings.Repeat("x", 3*MaxLine)
+	for _, c := range []struct {
+		what, text             string
+		returns, bad           int
+		marked, unended, crash bool
+	}{
+		{"as it is written", string(log), 0, 0, false, false, false},
+		{"CR", strings.ReplaceAll(string(log), "\n", "\r"), 5, 0, false, false, false},
+		{"CR LF", strings.ReplaceAll(string(log), "\n", "\r\n"), 5, 0, false, false, false},
+		{"a mark", "\xef\xbb\xbf" + string(log), 0, 0, true, false, false},
+		{"a mark and CR", "\xef\xbb\xbf" + strings.ReplaceAll(string(log), "\n", "\r"), 5, 0, true, false, false},
+		{"a mark in the middle, of two files put together", strings.Replace(string(log), "\n", "\n\xef\xbb\xbf", 1), 0, 0, true, false, false},
+		{"no end", strings.TrimSuffix(string(log), "\n"), 0, 0, false, true, false},
+		{"CR, no end", strings.ReplaceAll(strings.TrimSuffix(string(log), "\n"), "\n", "\r"), 4, 0, false, true, false},
+		{"CR after a long line", long + "\r" + strings.ReplaceAll(string(log), "\n", "\r"), 6, 1, false, false, false},
+		{"CR LF after a long line", long + "\r\n" + string(log), 1, 1, false, false, false},
+		{"CR before a long tail", strings.ReplaceAll(string(log), "\n", "\r") + long, 5, 0, false, false, true},
+	} {
+		for name, in := range map[string]io.Reader{"": strings.NewReader(c.text), " byte by byte": iotest.OneByteReader(strings.NewReader(c.text))} {
+			l, err := Read(in)
+			if err != nil || !cmp.Equal(l.Entries, entries) || l.Returns != c.returns || l.Bad != c.bad || l.Marked != c.marked || l.Unended != c.unended || (l.Torn != nil) != c.crash {
+				t.Errorf("%s%s: %v, %d entries, returns %d, bad %d, marked %v, unended %v, torn %.20q", c.what, name, err, len(l.Entries), l.Returns, l.Bad, l.Marked, l.Unended, l.Torn)
+			}
+			if want := int64(len(c.text)); !c.crash && l.Whole != want || c.crash && l.Whole != int64(len(log)) {
+				t.Errorf("%s%s: %d bytes of %d", c.what, name, l.Whole, want)
+			}
+		}
+	}
+	if l, _ := Read(strings.NewReader("x\r\ny\rz\n")); l.Bad != 3 || l.Problems[2].Line != 3 {
+		t.Errorf("lines of all three ends: %v", l.Problems)
 	}
 }
 
@@ -321,6 +379,7 @@ func TestAppendEntryRefuses(t *testing.T) {
 	}{
 		{func(e *Entry) { e.Date = maxDate + 1 }, `practice: "day 2932897": a date lies in the years 1 to 9999`},
 		{func(e *Entry) { e.Stage = 3 }, `practice: "stage 3": it is none of the stages`},
+		{func(e *Entry) { e.Block = -1 }, `practice: "block -1": a block of the plan is 1 to 1440, or 0 for none`},
 		{func(e *Entry) { e.Rest = -2 }, `practice: "rest -2": the rest goes from none to 64 whole notes`},
 		{func(e *Entry) { e.Order = "\xff" }, `practice: "\xff": an order has a name of at most 200 bytes of UTF-8`},
 		{func(e *Entry) { e.Instrument = "\xff" }, `practice: "\xff": an instrument has a name of at most 200 bytes of UTF-8`},
@@ -430,7 +489,7 @@ func TestLawDatesAndStagesRoundTrip(t *testing.T) {
 			t.Errorf("%v: %s, %v, %v", s, text, back, err)
 		}
 	}
-	if _, err := Stage(3).MarshalText(); err == nil || Stage(9).String() != "mixed rows" {
+	if _, err := Stage(3).MarshalText(); err == nil || Stage(9).String() != "stage 9" {
 		t.Errorf("%v, %v", err, Stage(9))
 	}
 }

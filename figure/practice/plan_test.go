@@ -1,6 +1,7 @@
 package practice
 
 import (
+	"encoding/json"
 	"errors"
 	"fmt"
 	"slices"
@@ -627,6 +628,9 @@ func TestDone(t *testing.T) {
 	l := Log{Entries: []Entry{entryOf(begin-1, 13, nil), p.Entry(0), p.Entry(2), p.Entry(3)}}
 	l.Entries = append(l.Entries, p.Entry(4), entryOf(begin, 13, nil))
 	l.Entries[4].Instrument = "oboe"
+	for n := range l.Entries {
+		l.Entries[n].Block = 0
+	}
 	done := p.Done(l)
 	if want := []int{1, 3, 2}; !slices.Equal(done[:3], want) || slices.Max(done[3:]) != -1 {
 		t.Errorf("%v, want %v and no more", done, want)
@@ -643,6 +647,73 @@ func TestDone(t *testing.T) {
 	}
 	if !slices.Equal(keys, []string{"000/555/777/057", "000/555/777/057"}) {
 		t.Errorf("%v", keys)
+	}
+}
+
+// TestDoneByNumber: where blocks have the same keys, an entry is for the one
+// that it names, and what names none, or one of another plan, takes the place
+// that is left.
+func TestDoneByNumber(t *testing.T) {
+	s := Settings{Ideas: ideas("3 5 1 6"), Date: begin, Instrument: find("flute"), Stage: FewKeys, Minutes: 40}
+	p, err := NewPlan(s, Log{})
+	if err != nil || len(p.Blocks) < 4 || !p.Blocks[0].Drill.Route.Equal(p.Blocks[2].Drill.Route) {
+		t.Fatalf("%v, %+v", err, p)
+	}
+	third := p.Entry(2)
+	if third.Block != 3 {
+		t.Errorf("block %d", third.Block)
+	}
+	plain, other := third, third
+	plain.Block, other.Block = 0, 99
+	for _, c := range []struct {
+		entries []Entry
+		want    []int
+	}{
+		{[]Entry{third}, []int{-1, -1, 0, -1}},
+		{[]Entry{plain, third}, []int{0, -1, 1, -1}},
+		{[]Entry{plain, plain, third, other}, []int{0, 1, 2, 3}},
+		{[]Entry{third, third}, []int{1, -1, 0, -1}},
+	} {
+		if got := p.Done(Log{Entries: c.entries}); !slices.Equal(got[:4], c.want) {
+			t.Errorf("%v, want %v", got, c.want)
+		}
+	}
+}
+
+// TestLawPlanKeepsAsJSON: a plan that was kept is the plan.
+func TestLawPlanKeepsAsJSON(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := anySettings().Draw(t, "settings")
+		p, err := NewPlan(s, someLog(s).Draw(t, "log"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		text, err := json.Marshal(p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var back Plan
+		same := cmp.Options{cmpopts.EquateEmpty(), cmpopts.EquateComparable(drill.Meter{})}
+		if err := json.Unmarshal(text, &back); err != nil || !cmp.Equal(p, back, same) {
+			t.Fatalf("%v: %s", err, cmp.Diff(p, back, same))
+		}
+	})
+}
+
+// TestPlanRefusesWhatNoReaderWould: a log that a program made up is held to
+// what a line may say.
+func TestPlanRefusesWhatNoReaderWould(t *testing.T) {
+	s := Settings{Ideas: ideas("3 5 1 6"), Date: begin, Instrument: find("flute"), Stage: FewKeys}
+	for want, change := range map[string]func(*Entry){
+		`practice: "entry 2 of the log: -1 clean": there are 0 to 1 clean statements`:           func(e *Entry) { e.Clean, e.Statements = -1, 1 },
+		`practice: "entry 2 of the log: tempo 0": the tempo goes from 10 to 500 beats a minute`: func(e *Entry) { e.Tempo = 0 },
+		`practice: "entry 2 of the log: ": an entry has at least one key`:                       func(e *Entry) { e.Route = cycle.Route{} },
+	} {
+		_, err := NewPlan(s, Log{Entries: []Entry{entryOf(begin-1, 12, nil), entryOf(begin-1, 12, change)}})
+		var own *Error
+		if err == nil || err.Error() != want || !errors.As(err, &own) {
+			t.Errorf("%v\nwant %s", err, want)
+		}
 	}
 }
 
@@ -713,7 +784,9 @@ func TestSettingsRefused(t *testing.T) {
 		{func(s *Settings) { s.Ideas = make([]Idea, 65) }, `practice: "65 figures": a plan is for 1 to 64 figures`},
 		{func(s *Settings) { s.Ideas[1] = s.Ideas[0] }, `practice: "figure 1 and 2: 1 3 2 5": each figure is given once`},
 		{func(s *Settings) { s.Ideas[1].Figure = figure.Figure{} }, `practice: "figure 2: ": it needs at least one note`},
-		{func(s *Settings) { s.Ideas[1].Name = strings.Repeat("n", 201) }, `practice: "` + strings.Repeat("n", 60) + `": a name has at most 200 bytes`},
+		{func(s *Settings) { s.Ideas[1].Name = strings.Repeat("n", 201) }, `practice: "` + strings.Repeat("n", 60) + `": a name has at most 200 bytes of UTF-8`},
+		{func(s *Settings) { s.Instrument.Name = "\xff" }, `practice: "\xff": an instrument has a name of at most 200 bytes of UTF-8`},
+		{func(s *Settings) { s.Date = 0 }, `practice: a plan is for a day; set Date, as to DateOf(time.Now())`},
 		{func(s *Settings) { s.Ideas[1].Tempo = 9 }, `practice: "figure 2: from tempo 9 to 120": the tempi go from 10 to 500, the goal not below the beginning`},
 		{func(s *Settings) { s.Ideas[1].Goal = 501 }, `practice: "figure 2: from tempo 80 to 501": the tempi go from 10 to 500, the goal not below the beginning`},
 		{func(s *Settings) { s.Ideas[1].Goal = 79 }, `practice: "figure 2: from tempo 80 to 79": the tempi go from 10 to 500, the goal not below the beginning`},
@@ -721,7 +794,7 @@ func TestSettingsRefused(t *testing.T) {
 		{func(s *Settings) { s.Minutes = 241 }, `practice: "241 minutes": a plan is for 1 to 240 minutes`},
 		{func(s *Settings) { s.Stage = 3 }, `practice: "stage 3": it is none of the stages`},
 		{func(s *Settings) { s.Date = maxDate + 1 }, `practice: "day 2932897": a date lies in the years 1 to 9999`},
-		{func(s *Settings) { s.Instrument.Name = "" }, `practice: "": an instrument has a name of at most 200 bytes`},
+		{func(s *Settings) { s.Instrument.Name = "" }, `practice: an instrument has a name of at most 200 bytes of UTF-8`},
 		{func(s *Settings) { s.Instrument.High, s.Instrument.Low = s.Instrument.Low, s.Instrument.High }, `drill: "flute": its range goes from A6 to C4; the low note comes first`},
 	} {
 		s := good

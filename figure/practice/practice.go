@@ -36,12 +36,17 @@ import (
 // An Error says what in an entry or in the settings of a plan is refused, and
 // what would be right.
 type Error struct {
-	Input  string // what was given
+	Input  string // what was given, if anything was
 	Reason string // what would be right
 }
 
 // Error implements error.
-func (e *Error) Error() string { return fmt.Sprintf("practice: %.60q: %s", e.Input, e.Reason) }
+func (e *Error) Error() string {
+	if e.Input == "" {
+		return "practice: " + e.Reason
+	}
+	return fmt.Sprintf("practice: %.60q: %s", e.Input, e.Reason)
+}
 
 // Cautions returns the usual cautions, one in each line. They are general
 // information (NIOSH for the sound level, otherwise advisories of NASM and
@@ -123,14 +128,20 @@ const (
 
 func stages() [3]string { return [...]string{"few keys", "constant orders", "mixed rows"} }
 
-// String returns the stage's text.
-func (s Stage) String() string { return stages()[min(s, MixedRows)] }
+// String returns the stage's text, and for what is none of the stages its
+// number, as stage 99.
+func (s Stage) String() string {
+	if s > MixedRows {
+		return fmt.Sprintf("stage %d", uint8(s))
+	}
+	return stages()[s]
+}
 
 // MarshalText implements encoding.TextMarshaler; see String. A stage that is
 // none of the constants is an *Error.
 func (s Stage) MarshalText() ([]byte, error) {
 	if s > MixedRows {
-		return nil, &Error{fmt.Sprintf("stage %d", s), "it is none of the stages"}
+		return nil, &Error{s.String(), "it is none of the stages"}
 	}
 	return []byte(s.String()), nil
 }
