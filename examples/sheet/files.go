@@ -1,13 +1,16 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io"
 	"os"
+	"os/signal"
 	"path/filepath"
 	"strings"
 
+	"example.com/keyorder/examples/internal/disk"
 	"example.com/keyorder/figure/notation"
 	"example.com/keyorder/figure/notation/musicxml"
 	"example.com/keyorder/figure/playback"
@@ -15,15 +18,9 @@ import (
 	"example.com/keyorder/figure/playback/wav"
 )
 
-// A file is one of the files of a sheet.
-type file struct {
-	name  string
-	write func(io.Writer) error
-}
-
 // files works out the files of the sheet. It tells how large the sound files
 // will be, and shows how far they are.
-func (s *sheet) files() ([]file, error) {
+func (s *sheet) files() ([]disk.File, error) {
 	line, err := playback.New(s.playback, s.drills...)
 	if err != nil {
 		return nil, given("sound", err)
@@ -33,15 +30,15 @@ func (s *sheet) files() ([]file, error) {
 	if err != nil {
 		return nil, err
 	}
-	files := []file{
-		{"sheet.txt", func(w io.Writer) error { return s.writeText(w, !s.promptOnly) }},
-		{"sheet.musicxml", func(w io.Writer) error { return musicxml.Write(w, score) }},
-		{"sheet.mid", func(w io.Writer) error { return smf.Write(w, line) }},
+	files := []disk.File{
+		{Name: "sheet.txt", Write: func(w io.Writer) error { return s.writeText(w, !s.promptOnly) }},
+		{Name: "sheet.musicxml", Write: func(w io.Writer) error { return musicxml.Write(w, score) }},
+		{Name: "sheet.mid", Write: func(w io.Writer) error { return smf.Write(w, line) }},
 	}
 	if len(s.parts) > 1 {
 		for p := range s.parts {
 			name := fmt.Sprintf("%d-%s.musicxml", p+1, slug(s.parts[p].Name))
-			files = append(files, file{name, func(w io.Writer) error { return musicxml.Write(w, score, p) }})
+			files = append(files, disk.File{Name: name, Write: func(w io.Writer) error { return musicxml.Write(w, score, p) }})
 		}
 	}
 	var sounds, names []string
@@ -57,14 +54,14 @@ func (s *sheet) files() ([]file, error) {
 		s.soundBytes += size
 		name := fmt.Sprintf("%02d-%s.wav", n+1, slug(o.Title))
 		sounds = append(sounds, name)
-		files = append(files, file{name, func(w io.Writer) error {
+		files = append(files, disk.File{Name: name, Write: func(w io.Writer) error {
 			return wav.Write(w, line, wav.Options{Progress: progress(s.stderr, name)})
 		}})
 	}
 	for _, f := range files {
 		// A prompt leads to no answers.
-		if !s.promptOnly || !strings.HasSuffix(f.name, ".musicxml") {
-			names = append(names, f.name)
+		if !s.promptOnly || !strings.HasSuffix(f.Name, ".musicxml") {
+			names = append(names, f.Name)
 		}
 	}
 	page, err := s.page(score, sounds, names)
@@ -72,7 +69,7 @@ func (s *sheet) files() ([]file, error) {
 		return nil, err
 	}
 	s.printed = page.pages()
-	return append(files, file{"index.html", func(w io.Writer) error { return writePage(w, page) }}), nil
+	return append(files, disk.File{Name: "index.html", Write: func(w io.Writer) error { return writePage(w, page) }}), nil
 }
 
 // progress returns a function that rewrites one line on a terminal, or none
@@ -125,11 +122,18 @@ func slug(name string) string {
 	return name[:min(len(name), 60)]
 }
 
-// writeFiles writes the sheet's files into the folder and lists them.
-func (s *sheet) writeFiles(files []file, stdout io.Writer) error {
+var errInterrupted = errors.New("interrupted; no file was written")
+
+// writeFiles writes the sheet's files into the folder, all of them or none, and
+// lists them. Whoever interrupts it gets none.
+func (s *sheet) writeFiles(files []disk.File, stdout io.Writer) error {
 	fmt.Fprintf(stdout, "\nThe sound files will have %.1f MB.\n", float64(s.soundBytes)/1e6)
-	if err := s.writeAll(files); err != nil {
-		return err
+	ctx, stop := signal.NotifyContext(context.Background(), stops()...)
+	defer stop()
+	if err := disk.WriteFolder(ctx, s.out, files); ctx.Err() != nil && err != nil {
+		return errInterrupted
+	} else if err != nil {
+		return given("out", err)
 	}
 	fmt.Fprintf(stdout, "\nWritten into %s, to begin with index.html (%s when printed):\n", s.out, plural(s.printed, "page"))
 	all, err := os.ReadDir(s.out)
@@ -140,43 +144,11 @@ func (s *sheet) writeFiles(files []file, stdout io.Writer) error {
 		defer fmt.Fprintf(stdout, "%s more in it, from before.\n", plural(older, "file"))
 	}
 	for _, f := range files {
-		info, err := os.Stat(filepath.Join(s.out, f.name))
+		info, err := os.Stat(filepath.Join(s.out, f.Name))
 		if err != nil {
 			return given("out", err)
 		}
-		fmt.Fprintf(stdout, "  %-36s %8d bytes\n", f.name, info.Size())
-	}
-	return nil
-}
-
-// writeAll writes each file under another name first; only when all are
-// complete do they take their own, so that nothing is ever half written.
-func (s *sheet) writeAll(files []file) (err error) {
-	if err := os.MkdirAll(s.out, 0o755); err != nil {
-		return given("out", err)
-	}
-	var done []string
-	defer func() {
-		if err != nil {
-			for _, name := range done {
-				os.Remove(name)
-			}
-		}
-	}()
-	for _, f := range files {
-		t, err := os.CreateTemp(s.out, ".sheet-*")
-		if err != nil {
-			return given("out", err)
-		}
-		done = append(done, t.Name())
-		if err = errors.Join(f.write(t), t.Chmod(0o644), t.Close()); err != nil {
-			return fmt.Errorf("-out: %s could not be written, and nothing was: %w", f.name, err)
-		}
-	}
-	for n, f := range files {
-		if err := os.Rename(done[n], filepath.Join(s.out, f.name)); err != nil {
-			return given("out", err)
-		}
+		fmt.Fprintf(stdout, "  %-36s %8d bytes\n", f.Name, info.Size())
 	}
 	return nil
 }

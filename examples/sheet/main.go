@@ -24,6 +24,7 @@ import (
 
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/examples/internal/logbook"
+	"example.com/keyorder/examples/internal/output"
 	"example.com/keyorder/examples/internal/say"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
@@ -35,8 +36,10 @@ import (
 
 func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
 
-// run is the program: it returns the exit status, 2 for bad input.
+// run is the program: it returns the exit status, 2 for bad input, 1 where what
+// it prints cannot be written or where it is interrupted.
 func run(args []string, stdout, stderr io.Writer) int {
+	out := &output.Writer{To: stdout}
 	o, err := parseFlags(args, stderr)
 	if errors.Is(err, flag.ErrHelp) {
 		return 0
@@ -44,14 +47,22 @@ func run(args []string, stdout, stderr io.Writer) int {
 	if err == nil {
 		var s *sheet
 		if s, err = newSheet(o, stderr); err == nil {
-			err = s.print(stdout)
+			err = s.print(out)
 		}
+	}
+	if err == nil && out.Err() != nil {
+		err = fmt.Errorf("%w; the files are in %s", out.Err(), o.out)
 	}
 	if err != nil {
 		fmt.Fprintf(stderr, "sheet: %v\n", err)
-		return 2
 	}
-	return 0
+	switch {
+	case err == nil:
+		return 0
+	case out.Err() != nil || errors.Is(err, errInterrupted):
+		return 1
+	}
+	return 2
 }
 
 // options are the flags as they were given.

@@ -7,9 +7,12 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"os/exec"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"testing"
+	"time"
 
 	"example.com/keyorder/examples/internal/say"
 	"example.com/keyorder/figure"
@@ -292,18 +295,130 @@ func TestFiles(t *testing.T) {
 	}
 }
 
-// TestNothingHalfWritten makes one of the files fail, as a full disk does.
-func TestNothingHalfWritten(t *testing.T) {
-	dir := t.TempDir()
-	full := errors.New("no space left")
-	s := &sheet{options: options{out: dir}}
-	err := s.writeAll([]file{
-		{"a", func(w io.Writer) error { _, err := io.WriteString(w, "whole"); return err }},
-		{"b", func(w io.Writer) error { io.WriteString(w, "half"); return full }},
-	})
-	entries, _ := os.ReadDir(dir)
-	if !errors.Is(err, full) || !strings.Contains(err.Error(), "b could not be written, and nothing was") || len(entries) != 0 {
-		t.Errorf("%v, left %v", err, entries)
+// TestMain is also the program itself, for tests that need a process.
+func TestMain(m *testing.M) {
+	if os.Getenv("SHEET_TEST") != "" {
+		main()
+	}
+	os.Exit(m.Run())
+}
+
+// program returns the program as a command.
+func program(args ...string) (*exec.Cmd, *bytes.Buffer) {
+	c := exec.Command(os.Args[0], args...)
+	c.Env = append(os.Environ(), "SHEET_TEST=1")
+	errs := new(bytes.Buffer)
+	c.Stderr = errs
+	return c, errs
+}
+
+// names returns what stands in a folder and in the one above it.
+func names(t *testing.T, dir string) string {
+	t.Helper()
+	var all []string
+	for _, d := range []string{filepath.Dir(dir), dir} {
+		entries, err := os.ReadDir(d)
+		if err != nil && d != dir {
+			t.Fatal(err)
+		}
+		for _, e := range entries {
+			info, err := e.Info()
+			if err != nil {
+				t.Fatal(err)
+			}
+			all = append(all, fmt.Sprint(e.Name(), info.Size(), info.ModTime()))
+		}
+	}
+	return strings.Join(all, "\n")
+}
+
+// TestInterrupted stops the program in the middle of a first and a second set
+// of files, by each signal that asks for it.
+func TestInterrupted(t *testing.T) {
+	if runtime.GOOS == "windows" {
+		t.Skip("no program can be interrupted by another here")
+	}
+	dir := filepath.Join(t.TempDir(), "out")
+	for round, signal := range append(stops(), stops()...) {
+		if round == len(stops()) {
+			if _, errs, status := sheetOf("-out", dir); status != 0 {
+				t.Fatal(errs)
+			}
+		}
+		before := names(t, dir)
+		c, errs := program("-out", dir, "-orders", "all")
+		if err := c.Start(); err != nil {
+			t.Fatal(err)
+		}
+		begun := filepath.Join(filepath.Dir(dir), ".out.writing", "new", "01-up-by-half-steps.wav")
+		for deadline := time.Now().Add(20 * time.Second); ; time.Sleep(time.Millisecond) {
+			if _, err := os.Stat(begun); err == nil {
+				break
+			} else if time.Now().After(deadline) {
+				t.Fatalf("nothing is begun: %s", errs)
+			}
+		}
+		if err := c.Process.Signal(signal); err != nil {
+			t.Fatal(err)
+		}
+		c.Wait()
+		if status := c.ProcessState.ExitCode(); status != 1 || errs.String() != "sheet: interrupted; no file was written\n" {
+			t.Errorf("%v: status %d, %s", signal, status, errs)
+		}
+		if after := names(t, dir); after != before {
+			t.Errorf("%v: there is\n%s\nand there was\n%s", signal, after, before)
+		}
+	}
+}
+
+// TestNobodyReads closes the other end of the pipe, as head does: all files are
+// there, and the failure is said.
+func TestNobodyReads(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "out")
+	c, errs := program("-out", dir)
+	read, write, err := os.Pipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	c.Stdout = write
+	read.Close()
+	c.Run()
+	write.Close()
+	if status := c.ProcessState.ExitCode(); status != 1 || !strings.HasPrefix(errs.String(), "sheet: standard output could not be written: ") || !strings.HasSuffix(errs.String(), "; the files are in "+dir+"\n") {
+		t.Errorf("status %d, %s", status, errs)
+	}
+	entries, err := os.ReadDir(dir)
+	if err != nil || len(entries) != 5 {
+		t.Errorf("%v, %v", entries, err)
+	}
+}
+
+// TestOutputThatFails: exit status 1, and a word on why.
+func TestOutputThatFails(t *testing.T) {
+	for _, args := range [][]string{nil, {"-out", filepath.Join(t.TempDir(), "out")}} {
+		var errs bytes.Buffer
+		if status := run(args, failing{}, &errs); status != 1 || !strings.HasPrefix(errs.String(), "sheet: standard output could not be written: no space left") || strings.Count(errs.String(), "\n") != 1 {
+			t.Errorf("status %d, %s", status, errs.String())
+		}
+	}
+}
+
+type failing struct{}
+
+func (failing) Write([]byte) (int, error) { return 0, errors.New("no space left") }
+
+// TestFolderInTheWay: the whole set or nothing of it.
+func TestFolderInTheWay(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "out")
+	if err := os.MkdirAll(filepath.Join(dir, "sheet.mid", "inside"), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	before := names(t, dir)
+	if _, errs, status := sheetOf("-out", dir); status != 2 || !strings.Contains(errs, "sheet.mid is in the way, as it is no file; nothing was written") {
+		t.Errorf("status %d, %s", status, errs)
+	}
+	if after := names(t, dir); after != before {
+		t.Errorf("there is\n%s\nand there was\n%s", after, before)
 	}
 }
 
@@ -324,10 +439,10 @@ func BenchmarkPage(b *testing.B) {
 			b.Fatal(err)
 		}
 		for _, f := range files {
-			if strings.HasSuffix(f.name, ".wav") {
+			if strings.HasSuffix(f.Name, ".wav") {
 				continue
 			}
-			if err := f.write(io.Discard); err != nil {
+			if err := f.Write(io.Discard); err != nil {
 				b.Fatal(err)
 			}
 		}

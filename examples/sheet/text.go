@@ -11,6 +11,7 @@ import (
 	"unicode/utf8"
 
 	"example.com/keyorder/cycle"
+	"example.com/keyorder/examples/internal/disk"
 	"example.com/keyorder/examples/internal/say"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
@@ -22,14 +23,16 @@ import (
 
 // print writes the sheet, and its files if -out asks for them.
 func (s *sheet) print(stdout io.Writer) error {
-	var files []file
+	var files []disk.File
 	if s.out != "" {
+		outlive()
 		var err error
 		if files, err = s.files(); err != nil {
 			return err
 		}
 	}
-	if err := s.writeText(stdout, s.answers); err != nil || files == nil {
+	// The files are written even if nobody reads what is printed.
+	if err := s.writeText(stdout, s.answers); files == nil {
 		return err
 	}
 	return s.writeFiles(files, stdout)

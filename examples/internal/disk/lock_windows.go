@@ -1,4 +1,4 @@
-package main
+package disk
 
 import (
 	"errors"
@@ -6,10 +6,10 @@ import (
 	"syscall"
 )
 
-// openLocked opens a log for reading and writing, from its beginning, so that
+// OpenLocked opens a file for reading and writing, from its beginning, so that
 // others can read it but not write to it until it is closed. Reading it to its
 // end leaves the file there for appending.
-func openLocked(path string) (f *os.File, locked bool, err error) {
+func OpenLocked(path string) (f *os.File, locked bool, err error) {
 	name, err := syscall.UTF16PtrFromString(path)
 	if err != nil {
 		return nil, false, err
@@ -18,7 +18,7 @@ func openLocked(path string) (f *os.File, locked bool, err error) {
 		syscall.OPEN_ALWAYS, syscall.FILE_ATTRIBUTE_NORMAL, 0)
 	const sharingViolation = syscall.Errno(32)
 	if errors.Is(err, sharingViolation) {
-		err = errInUse
+		err = ErrInUse
 	}
 	if err != nil {
 		return nil, false, err

@@ -1,11 +1,12 @@
 //go:build !(darwin || dragonfly || freebsd || illumos || linux || netbsd || openbsd || windows)
 
-package main
+package disk
 
 import "os"
 
-// openLocked opens a log for reading and appending. There is no lock here.
-func openLocked(path string) (f *os.File, locked bool, err error) {
+// OpenLocked opens a file for reading and appending. There is no lock
+// here.
+func OpenLocked(path string) (f *os.File, locked bool, err error) {
 	f, err = os.OpenFile(path, os.O_RDWR|os.O_APPEND|os.O_CREATE, 0o644)
 	return f, false, err
 }

@@ -1,6 +1,6 @@
 //go:build darwin || dragonfly || freebsd || illumos || linux || netbsd || openbsd
 
-package main
+package disk
 
 import (
 	"errors"
@@ -8,9 +8,9 @@ import (
 	"syscall"
 )
 
-// openLocked opens a log for reading and appending and locks it until it is
+// OpenLocked opens a file for reading and appending and locks it until it is
 // closed.
-func openLocked(path string) (f *os.File, locked bool, err error) {
+func OpenLocked(path string) (f *os.File, locked bool, err error) {
 	f, err = os.OpenFile(path, os.O_RDWR|os.O_APPEND|os.O_CREATE, 0o644)
 	if err != nil {
 		return nil, false, err
@@ -18,7 +18,7 @@ func openLocked(path string) (f *os.File, locked bool, err error) {
 	if err = syscall.Flock(int(f.Fd()), syscall.LOCK_EX|syscall.LOCK_NB); err != nil {
 		f.Close()
 		if errors.Is(err, syscall.EWOULDBLOCK) {
-			err = errInUse
+			err = ErrInUse
 		}
 		return nil, false, err
 	}
