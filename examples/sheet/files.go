@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"example.com/keyorder/examples/internal/disk"
+	"example.com/keyorder/examples/internal/output"
 	"example.com/keyorder/figure/notation"
 	"example.com/keyorder/figure/notation/musicxml"
 	"example.com/keyorder/figure/playback"
@@ -128,7 +129,7 @@ var errInterrupted = errors.New("interrupted; no file was written")
 // lists them. Whoever interrupts it gets none.
 func (s *sheet) writeFiles(files []disk.File, stdout io.Writer) error {
 	fmt.Fprintf(stdout, "\nThe sound files will have %.1f MB.\n", float64(s.soundBytes)/1e6)
-	ctx, stop := signal.NotifyContext(context.Background(), stops()...)
+	ctx, stop := signal.NotifyContext(context.Background(), output.Stops()...)
 	defer stop()
 	if err := disk.WriteFolder(ctx, s.out, files); ctx.Err() != nil && err != nil {
 		return errInterrupted

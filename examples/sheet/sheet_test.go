@@ -14,6 +14,7 @@ import (
 	"testing"
 	"time"
 
+	"example.com/keyorder/examples/internal/output"
 	"example.com/keyorder/examples/internal/say"
 	"example.com/keyorder/figure"
 	"github.com/google/go-cmp/cmp"
@@ -339,8 +340,8 @@ func TestInterrupted(t *testing.T) {
 		t.Skip("no program can be interrupted by another here")
 	}
 	dir := filepath.Join(t.TempDir(), "out")
-	for round, signal := range append(stops(), stops()...) {
-		if round == len(stops()) {
+	for round, signal := range append(output.Stops(), output.Stops()...) {
+		if round == len(output.Stops()) {
 			if _, errs, status := sheetOf("-out", dir); status != 0 {
 				t.Fatal(errs)
 			}

@@ -12,6 +12,7 @@ import (
 
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/examples/internal/disk"
+	"example.com/keyorder/examples/internal/output"
 	"example.com/keyorder/examples/internal/say"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
@@ -25,7 +26,7 @@ import (
 func (s *sheet) print(stdout io.Writer) error {
 	var files []disk.File
 	if s.out != "" {
-		outlive()
+		output.Outlive()
 		var err error
 		if files, err = s.files(); err != nil {
 			return err

@@ -12,16 +12,9 @@ import (
 	"example.com/keyorder/figure/practice"
 )
 
-// record writes what was played of the day's plan to the log: one block from the
+// record writes what was played of the plan that was shown to the log: one block from the
 // flags, or all that the player says in the terminal.
-func record(o *options, w world, l *logFile) error {
-	if err := o.settle(l.Log); err != nil {
-		return err
-	}
-	p, err := practice.NewPlan(o.settings, l.Log)
-	if err != nil {
-		return usageError{err}
-	}
+func record(o *options, w world, l *logFile, p practice.Plan) error {
 	var blocks []int // the places of those that are played
 	for i, b := range p.Blocks {
 		if !b.Pause {
@@ -77,6 +70,10 @@ func (r recorder) fromFlags(blocks []int) error {
 	}
 	if n < 1 || n > len(blocks) {
 		return badUsage("block %d: the plan has blocks 1 to %d", n, len(blocks))
+	}
+	if i := done[blocks[n-1]]; i >= 0 {
+		e := r.l.Entries[i]
+		return badUsage("block %d is recorded already, %d of %d clean; -undo takes the last record back", n, e.Clean, e.Statements)
 	}
 	e, err := r.entry(blocks[n-1], r.o.clean, r.o.of, r.o.failed)
 	if err != nil {
@@ -194,7 +191,7 @@ func importLog(o *options, w world, l *logFile) error {
 	if err != nil {
 		return fmt.Errorf("%s: %w", name, err)
 	}
-	logbook.Report(name, from, w.err)
+	logbook.Report(name, from, o.now, w.err)
 	// An entry that is there is not taken again, however often the file is.
 	have := map[string]int{}
 	key := func(e practice.Entry) string {

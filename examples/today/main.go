@@ -3,22 +3,27 @@
 //
 //	go run ./examples/today              the plan of the day
 //	go run ./examples/today -done        record it, block by block
+//	go run ./examples/today -undo        take the last record back
 //	go run ./examples/today -moves       the table of the 132 moves
-//	go run ./examples/today -demo        any of it with an invented log
+//	go run ./examples/today -demo        the plan or the table with an invented log
 //
-// The plan depends on the log before the day, the day and the flags, so that
-// -done with the same flags asks for the same blocks. The log is a text file
-// that only grows, one line for each block played (see package practice). It
-// stands in the user's data folder unless -log says where: below
+// The log is a text file, one line for each block played (see package practice).
+// It stands in the user's data folder unless -log says where: below
 // $XDG_DATA_HOME or ~/.local/share, on Windows below %AppData%, on macOS below
 // ~/Library/Application Support, as keyorder/practice.jsonl.
 //
+// The plan that was shown last is kept beside it, as practice.jsonl.plan. What
+// -done records is recorded of that plan, each block once, and the figures, the
+// instrument and the other settings go on, from day to day, until flags name
+// others. The sheet program takes blocks and figures from it, too.
+//
 // A line is written at one go and brought to the disk. Where that fails half way,
 // the next run of -done moves the torn beginning to a file of the same name with
-// .torn after it. While -done runs it holds a lock on the log, so that a second
-// one is refused: with flock on Linux, macOS and the BSDs, by opening the file
-// for itself alone on Windows. Elsewhere there is none; then a torn beginning
-// stays where it is and is named as a line that is not read.
+// .torn after it; what -undo takes back goes to one with .undone. While they run
+// they hold a lock on the log, so that a second one is refused: with flock on
+// Linux, macOS and the BSDs, by opening the file for itself alone on Windows.
+// Elsewhere there is none; then a torn beginning stays where it is and is named
+// as a line that is not read, and nothing is taken back.
 package main
 
 import (
@@ -28,17 +33,21 @@ import (
 	"io"
 	"os"
 	"runtime"
+	"slices"
 	"strings"
 	"time"
+	"unicode/utf8"
 
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/practice"
 
 	"example.com/keyorder/examples/internal/logbook"
+	"example.com/keyorder/examples/internal/output"
 )
 
 func main() {
+	output.Outlive()
 	os.Exit(run(os.Args[1:], world{os.Stdin, os.Stdout, os.Stderr, time.Now(), runtime.GOOS, os.Getenv}))
 }
 
@@ -56,15 +65,20 @@ const ownFigures = "settle = 1:3 5 4 2 3:2; sway = 4 2 5 1:2 in dorian; reach = 
 
 // options are the flags.
 type options struct {
-	done, moves, demo, plain          bool
+	done, undo, moves, demo, plain    bool
 	figures, instrument, level, stage string
 	log, out, from, date, failed      string
 	minutes, block, clean, of         int
+	tempo, goal                       int
 	seed                              uint64
 	set                               map[string]bool
+	now, day                          practice.Date // the day that it is, and the one that is meant
 	settings                          practice.Settings
 	names                             naming
 }
+
+// planFlags are the flags that make the plan. What they set is kept.
+var planFlags = []string{"figures", "for", "level", "stage", "minutes", "tempo", "goal", "seed"}
 
 // usageError is an input that is refused, with exit status 2.
 type usageError struct{ error }
@@ -74,13 +88,15 @@ func badUsage(format string, args ...any) error { return usageError{fmt.Errorf(f
 // run returns the exit status: 0, 1 where a file cannot be read or written, or 2
 // where the input is refused.
 func run(args []string, w world) int {
+	out := &output.Writer{To: w.out}
+	w.out = out
 	err := today(args, w)
 	var usage usageError
 	switch {
+	case (err == nil || errors.Is(err, flag.ErrHelp)) && out.Err() == nil:
+		return 0
 	case err == nil:
-		return 0
-	case errors.Is(err, flag.ErrHelp):
-		return 0
+		err = out.Err()
 	case errors.As(err, &usage):
 		fmt.Fprintln(w.err, "today:", err)
 		return 2
@@ -94,35 +110,37 @@ func today(args []string, w world) error {
 	if err != nil {
 		return err
 	}
+	if o.demo {
+		return demo(o, w)
+	}
 	path := o.log
-	if path == "" && !o.demo {
+	if path == "" {
 		if path, err = logbook.Path(w.system, w.env); err != nil {
 			return usageError{err}
 		}
 	}
+	switch {
+	case o.undo:
+		return withLog(path, o, w, func(l *logFile) error { return l.undo(path, o, w) })
+	case o.from != "":
+		return withLog(path, o, w, func(l *logFile) error { return importLog(o, w, l) })
+	}
+	kept, shown, err := logbook.ReadKept(path)
+	if err != nil {
+		return err
+	}
 	if o.done {
-		l, err := openLog(path, w.err)
-		if err != nil {
+		if err := o.meant(kept, shown); err != nil {
 			return err
 		}
-		if o.from != "" {
-			err = importLog(o, w, l)
-		} else {
-			err = record(o, w, l)
-		}
-		return errors.Join(err, l.Close())
+		return withLog(path, o, w, func(l *logFile) error { return record(o, w, l, kept.Plan) })
 	}
-	l := practice.Log{}
-	if o.demo {
-		l = demoLog()
-	} else if l, err = logbook.Read(path, w.err); err != nil {
+	l, err := logbook.Read(path, o.now, w.err)
+	if err != nil {
 		return err
 	}
-	if err := o.settle(l); err != nil {
+	if err := o.settle(l, kept.Plan.Settings, shown); err != nil {
 		return err
-	}
-	if o.demo {
-		fmt.Fprintf(w.out, "%s\n\n", demoNote)
 	}
 	if o.moves {
 		return showMoves(o, w, l)
@@ -131,7 +149,71 @@ func today(args []string, w world) error {
 	if err != nil {
 		return usageError{err}
 	}
-	return printPlan(w.out, p, l, o.names)
+	sheet := "go run ./examples/sheet"
+	if o.log != "" {
+		sheet += " -log " + quoted(o.log)
+	}
+	// What was shown is kept. The cautions stand once a day.
+	told := kept.Shown == o.now
+	err = printPlan(w.out, p, l, o.names, look{cautions: !told, sheet: sheet})
+	if err == nil {
+		kept.Shown = o.now
+	}
+	kept.Plan = p
+	return errors.Join(err, logbook.Keep(path, kept))
+}
+
+// demo shows the invented log.
+func demo(o *options, w world) error {
+	l := demoLog()
+	if err := o.settle(practice.Log{}, practice.Settings{}, false); err != nil {
+		return err
+	}
+	fmt.Fprintf(w.out, "%s\n\n", demoNote)
+	if o.moves {
+		return showMoves(o, w, l)
+	}
+	p, err := practice.NewPlan(o.settings, l)
+	if err != nil {
+		return usageError{err}
+	}
+	return printPlan(w.out, p, l, o.names, look{cautions: true})
+}
+
+// withLog opens the log for writing while something is done with it.
+func withLog(path string, o *options, w world, do func(*logFile) error) error {
+	l, err := openLog(path, o.now, w.err)
+	if err != nil {
+		return err
+	}
+	return errors.Join(do(l), l.Close())
+}
+
+// meant refuses to record what was not shown: the plan that is kept must be that
+// of the day.
+func (o *options) meant(k logbook.Kept, shown bool) error {
+	for _, name := range planFlags {
+		if o.set[name] {
+			return badUsage("-%s makes a plan; -done records the one that was shown last, with its figures and instrument", name)
+		}
+	}
+	switch day := k.Plan.Settings.Date; {
+	case !shown:
+		return badUsage("no plan was shown yet: see it first, without -done")
+	case day != o.day && o.set["date"]:
+		return badUsage("the plan that was shown last is that of %v, not of %v", day, o.day)
+	case day != o.day:
+		return badUsage("the plan that was shown last is that of %v: record it with -date %v, or see today's first, without -done", day, day)
+	}
+	return nil
+}
+
+// quoted writes a word as a shell reads it.
+func quoted(s string) string {
+	if !strings.ContainsFunc(s, func(r rune) bool { return r <= ' ' || strings.ContainsRune("\"'`$&|;<>()*?[]#~!{}\\", r) }) {
+		return s
+	}
+	return "'" + strings.ReplaceAll(s, "'", `'\''`) + "'"
 }
 
 // parse reads the flags as far as they do not depend on the log.
@@ -139,14 +221,17 @@ func parse(args []string, w world) (*options, error) {
 	o := &options{set: map[string]bool{}}
 	f := flag.NewFlagSet("today", flag.ContinueOnError)
 	f.SetOutput(io.Discard)
-	f.BoolVar(&o.done, "done", false, "record what was played: asks for each block, or takes -block and -clean, or -from")
+	f.BoolVar(&o.done, "done", false, "record what was played of the plan that was shown: asks for each block, or takes -block and -clean, or -from")
+	f.BoolVar(&o.undo, "undo", false, "take the last record back")
 	f.BoolVar(&o.moves, "moves", false, "show the table of moves between keys, and the order that fills most of its gaps")
 	f.BoolVar(&o.demo, "demo", false, "use an invented log of three weeks instead of one's own")
 	f.BoolVar(&o.plain, "plain", false, "plain letters and signs only, as Bb for B♭")
-	f.StringVar(&o.figures, "figures", ownFigures, "the `figures` to practise, each as name = degrees or degrees alone, with ; between them")
-	f.StringVar(&o.instrument, "for", "piano", "the `instrument`, as trumpet, or with a range of one's own: trumpet Bb3-E5; if not given, that of the log's last entry")
+	f.StringVar(&o.figures, "figures", ownFigures, "the `figures` to practise, each as name = degrees or degrees alone, with ; between them; what this and the next seven flags set goes on until they set something else")
+	f.StringVar(&o.instrument, "for", "piano", "the `instrument`, as trumpet, or with a range of one's own: trumpet Bb3-E5; at first that of the log's last entry")
 	f.StringVar(&o.level, "level", "comfortable", "the `range` of the instrument: first years, comfortable or full")
-	f.StringVar(&o.stage, "stage", "", "the `stage`: few keys, constant orders or mixed rows (default: that of the last entry, or constant orders)")
+	f.StringVar(&o.stage, "stage", "", "the `stage`: few keys, constant orders or mixed rows (at first that of the log's last entry on the instrument, or constant orders)")
+	f.IntVar(&o.tempo, "tempo", 80, "where the figures begin that the log has nothing of, in `beats` a minute")
+	f.IntVar(&o.goal, "goal", 120, "the tempo that none goes beyond, in `beats` a minute")
 	f.IntVar(&o.minutes, "minutes", 15, "the `minutes` there are, as a part of a session")
 	f.Uint64Var(&o.seed, "seed", 1, "a `number` that varies what would be as good another way")
 	f.StringVar(&o.date, "date", "", "the `day`, as 2025-03-02 (default: today)")
@@ -188,76 +273,144 @@ func (o *options) check(w world) error {
 	switch {
 	case o.done && o.moves:
 		return badUsage("-done and -moves are two runs")
-	case o.done && o.demo:
-		return badUsage("the demo log is not written to; -done goes with a log of one's own")
+	case o.undo && (o.done || o.moves):
+		return badUsage("-undo goes alone")
+	case (o.done || o.undo) && o.demo:
+		return badUsage("the demo log is not written to; -done and -undo go with a log of one's own")
 	case o.demo && o.log != "":
 		return badUsage("-demo and -log are two logs")
 	case o.set["from"] && o.set["clean"]:
 		return badUsage("-from takes all from its file; -clean does not go with it")
 	}
-	s := &o.settings
-	s.Minutes, s.Seed = o.minutes, o.seed
 	if o.minutes < 1 {
 		return badUsage("%d minutes: a plan is for 1 to %d", o.minutes, practice.MaxMinutes)
 	}
-	s.Date = practice.DateOf(w.now)
+	if !utf8.ValidString(o.figures) {
+		return badUsage("%.60q: figures are text in UTF-8", o.figures)
+	}
+	o.now = practice.DateOf(w.now)
+	o.day = o.now
 	if o.demo {
-		s.Date = demoDay
+		o.day = demoDay
 	}
 	if o.date != "" {
 		var err error
-		if s.Date, err = practice.ParseDate(o.date); err != nil {
+		if o.day, err = practice.ParseDate(o.date); err != nil {
 			return usageError{err}
 		}
 	}
 	if o.demo && !o.set["for"] {
 		o.instrument = demoInstrument
 	}
-	var level drill.Level
-	if err := level.UnmarshalText([]byte(o.level)); err != nil {
-		return usageError{err}
-	}
+	o.names = naming{plain: o.plain}
+	s := &o.settings
 	var err error
-	if s.Instrument, err = drill.Find(o.instrument, level); err != nil {
-		return usageError{err}
+	if s.Instrument, err = o.find(o.instrument); err != nil {
+		return err
 	}
 	for _, text := range strings.Split(o.figures, ";") {
 		var i practice.Idea
 		if name, degrees, named := strings.Cut(text, "="); named {
 			i.Name, text = strings.TrimSpace(name), degrees
+			if _, err := figure.Parse(i.Name); err == nil {
+				return badUsage("%.60q: a figure's name is none if it can be read as a figure", i.Name)
+			}
 		}
 		if i.Figure, err = figure.Parse(strings.TrimSpace(text)); err != nil {
 			return usageError{err}
 		}
 		s.Ideas = append(s.Ideas, i)
 	}
-	o.names = naming{plain: o.plain}
 	return nil
 }
 
-// settle fills in what may come from the log: the instrument of its last entry,
-// and the stage of the last one on the instrument.
-func (o *options) settle(l practice.Log) error {
+// find finds an instrument at the level of the flags.
+func (o *options) find(name string) (drill.Instrument, error) {
+	var level drill.Level
+	if err := level.UnmarshalText([]byte(o.level)); err != nil {
+		return drill.Instrument{}, usageError{err}
+	}
+	i, err := drill.Find(name, level)
+	if err != nil {
+		return i, usageError{err}
+	}
+	return i, nil
+}
+
+// settle makes the settings of the plan: first what the flags say, then what was
+// kept of the plan before, if there is one, then what the log says.
+func (o *options) settle(l practice.Log, kept practice.Settings, shown bool) error {
 	s := &o.settings
-	if n := len(l.Entries); n > 0 && !o.set["for"] && !o.demo {
-		var level drill.Level
-		if err := level.UnmarshalText([]byte(o.level)); err != nil {
-			return usageError{err}
+	s.Date, s.Minutes, s.Seed, s.Stage = o.day, o.minutes, o.seed, practice.ConstantOrders
+	if shown {
+		if !o.set["minutes"] {
+			s.Minutes = kept.Minutes
 		}
-		if i, err := drill.Find(l.Entries[n-1].Instrument, level); err == nil {
-			s.Instrument = i
+		if !o.set["seed"] {
+			s.Seed = kept.Seed
+		}
+		if !o.set["figures"] {
+			s.Ideas = slices.Clone(kept.Ideas)
 		}
 	}
-	s.Stage = practice.ConstantOrders
-	for _, e := range l.Entries {
-		if e.Instrument == s.Instrument.Name && e.Date < s.Date {
-			s.Stage = e.Stage
+	for n := range s.Ideas {
+		i := &s.Ideas[n]
+		for _, k := range kept.Ideas {
+			if k.Figure.Equal(i.Figure) {
+				i.Tempo, i.Goal = k.Tempo, k.Goal
+			}
+		}
+		if o.set["tempo"] {
+			i.Tempo = o.tempo
+		}
+		if o.set["goal"] {
+			i.Goal = o.goal
+		}
+	}
+	if err := o.settleInstrument(l, kept.Instrument, kept.Date, shown); err != nil {
+		return err
+	}
+	if shown && kept.Instrument.Name == s.Instrument.Name {
+		s.Stage = kept.Stage
+	} else {
+		for _, e := range l.Entries {
+			if e.Instrument == s.Instrument.Name && e.Date < s.Date {
+				s.Stage = e.Stage
+			}
 		}
 	}
 	if o.stage != "" {
 		if err := s.Stage.UnmarshalText([]byte(o.stage)); err != nil {
 			return usageError{err}
 		}
+	}
+	return nil
+}
+
+// settleInstrument takes the instrument that was planned for or, if another was
+// played since then, that one. The range is the player's unless -level says
+// another.
+func (o *options) settleInstrument(l practice.Log, planned drill.Instrument, on practice.Date, shown bool) error {
+	s := &o.settings
+	if o.set["for"] {
+		return nil
+	}
+	name := planned.Name
+	if n := len(l.Entries); n > 0 && (!shown || l.Entries[n-1].Date > on) {
+		name = l.Entries[n-1].Instrument
+	}
+	switch {
+	case name == "":
+		return nil
+	case shown && name == planned.Name && !o.set["level"]:
+		s.Instrument = planned
+		return nil
+	}
+	i, err := o.find(name)
+	if err == nil {
+		s.Instrument = i
+	} else if shown && name == planned.Name {
+		return err
 	}
 	return nil
 }

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"example.com/keyorder/cycle"
+	"example.com/keyorder/examples/internal/disk"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/practice"
 	"example.com/keyorder/interval"
@@ -97,7 +98,7 @@ func showMoves(o *options, w world, l practice.Log) error {
 		return nil
 	}
 	path := filepath.Join(o.out, "moves.svg")
-	if err := writeWhole(path, t.svg(o.names)); err != nil {
+	if err := disk.WriteFile(path, t.svg(o.names)); err != nil {
 		return err
 	}
 	say("Written: %s", path)

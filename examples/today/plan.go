@@ -13,15 +13,26 @@ import (
 
 const width = 66 // characters of a line
 
+// A look says what stands in a printed plan beside the plan itself.
+type look struct {
+	cautions bool
+	sheet    string // the command that prints sheets of the plan's blocks, if there is one
+}
+
 // printPlan prints a plan to be read at arm's length: short lines, wide apart.
-func printPlan(to io.Writer, p practice.Plan, l practice.Log, n naming) error {
+func printPlan(to io.Writer, p practice.Plan, l practice.Log, n naming, with look) error {
 	out := bufio.NewWriter(to)
 	say := func(format string, args ...any) { fmt.Fprintln(out, n.text(fmt.Sprintf(format, args...))) }
 	s := p.Settings
 	say("%v %v · %d minutes · %s · %v", s.Date.Weekday(), s.Date, s.Minutes, s.Instrument.Name, s.Stage)
 	say("Keys are those that the player reads.")
-	say("")
-	for _, c := range practice.Cautions() {
+	cautions := practice.Cautions()
+	if with.cautions {
+		say("")
+	} else {
+		cautions = nil
+	}
+	for _, c := range cautions {
 		for i, line := range words(c, width-4) {
 			say("  %s %s", [...]string{"*", " "}[min(i, 1)], line)
 		}
@@ -37,7 +48,6 @@ func printPlan(to io.Writer, p practice.Plan, l practice.Log, n naming) error {
 			say("%*s%s", 9+2*min(i, 1), "", line)
 		}
 	}
-	number := 0
 	for i, b := range p.Blocks {
 		say("")
 		if b.Pause {
@@ -45,7 +55,6 @@ func printPlan(to io.Writer, p practice.Plan, l practice.Log, n naming) error {
 			tell("", "why", b.Why.Length)
 			continue
 		}
-		number++
 		marks := ""
 		if b.Test {
 			marks += "   TEST"
@@ -58,7 +67,7 @@ func printPlan(to io.Writer, p practice.Plan, l practice.Log, n naming) error {
 		if n.text(heading) == f {
 			heading = "figure" // it has no name
 		}
-		say("%6s   %d   %s%s", clock(b.Start), number, strings.ToUpper(heading), marks)
+		say("%6s   %d   %s%s", clock(b.Start), b.Number, strings.ToUpper(heading), marks)
 		for _, line := range words(f, width-9) {
 			say("         %s", line)
 		}
@@ -68,6 +77,9 @@ func printPlan(to io.Writer, p practice.Plan, l practice.Log, n naming) error {
 			for _, short := range wrap(strings.Split(line, "  "), "  ", width-9) {
 				say("         %s", short)
 			}
+		}
+		if with.sheet != "" {
+			fmt.Fprintf(out, "         %s -block %d\n", with.sheet, b.Number)
 		}
 		say("")
 		name := b.Drill.Title
@@ -93,8 +105,8 @@ func printPlan(to io.Writer, p practice.Plan, l practice.Log, n naming) error {
 	for _, note := range p.Notes {
 		aside(say, note)
 	}
-	if len(p.Blocks) > 0 && slices.Max(done) < 0 {
-		aside(say, "Record it with the same flags and -done.")
+	if len(p.Blocks) > 0 && slices.Max(done) < 0 && with.sheet != "" {
+		aside(say, "Record it with -done.")
 	}
 	return out.Flush()
 }

@@ -1,5 +1,5 @@
-// Package logbook knows where the example programs keep the practice log, and
-// reads it.
+// Package logbook knows where the example programs keep the practice log and,
+// beside it, the plan that was shown last, and reads them.
 package logbook
 
 import (
@@ -33,9 +33,9 @@ func Path(system string, env func(string) string) (string, error) {
 	return filepath.Join(dir, "keyorder", "practice.jsonl"), nil
 }
 
-// Read reads a log and says what is wrong with it. A log that is not there is
-// empty.
-func Read(path string, warn io.Writer) (practice.Log, error) {
+// Read reads a log and says what is wrong with it, for whoever lives on the day
+// now. A log that is not there is empty.
+func Read(path string, now practice.Date, warn io.Writer) (practice.Log, error) {
 	f, err := os.Open(path)
 	if errors.Is(err, fs.ErrNotExist) {
 		return practice.Log{}, nil
@@ -47,19 +47,48 @@ func Read(path string, warn io.Writer) (practice.Log, error) {
 	if err != nil {
 		return l, fmt.Errorf("%s: %w", path, err)
 	}
-	Report(path, l, warn)
+	Report(path, l, now, warn)
 	return l, nil
 }
 
-// Report names the lines of a log that were not read.
-func Report(path string, l practice.Log, warn io.Writer) {
+// maxFuture is how many entries of the future are named.
+const maxFuture = 10
+
+// Report says what is to be known of a log: the lines that are not read, the
+// entries of days after now, and what other programs or a crash have left in it.
+func Report(path string, l practice.Log, now practice.Date, warn io.Writer) {
+	say := func(format string, args ...any) { fmt.Fprintf(warn, "%s: %s\n", path, fmt.Sprintf(format, args...)) }
 	for _, p := range l.Problems {
-		fmt.Fprintf(warn, "%s: %v\n", path, p)
+		say("%v", p)
 	}
 	if more := l.Bad - len(l.Problems); more > 0 {
-		fmt.Fprintf(warn, "%s: %d more lines are not read\n", path, more)
+		say("%d more lines are not read", more)
 	}
-	if l.Torn != nil {
-		fmt.Fprintf(warn, "%s: it ends with the beginning of a line, %.60q, which is not read\n", path, l.Torn)
+	if l.Older > 0 {
+		say("it has %d entries more than the %d that are read; the oldest do not count", l.Older, practice.MaxEntries)
+	}
+	future := 0
+	for _, e := range l.Entries {
+		if e.Date <= now {
+			continue
+		}
+		if future++; future <= maxFuture {
+			say("an entry of %v is of the future, %.60s on the %s: no plan before the day after counts it", e.Date, e.Figure.Plain(), e.Instrument)
+		}
+	}
+	if more := future - maxFuture; more > 0 {
+		say("%d more entries are of the future", more)
+	}
+	if l.Marked {
+		say("it has a byte order mark, which does no harm")
+	}
+	if l.Returns > 0 {
+		say("carriage returns end %d of its lines; they are read all the same", l.Returns)
+	}
+	switch {
+	case l.Torn != nil:
+		say("it ends with the beginning of a line, %.60q, which is not read", l.Torn)
+	case l.Unended:
+		say("its last line has no end; it gets one before the next is written")
 	}
 }
