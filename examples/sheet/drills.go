@@ -49,6 +49,9 @@ func (s *sheet) setDrills() error {
 		return given("sound", err)
 	}
 	set.Rest = playback.RestFor(s.playback.Mode, set)
+	if s.planned != nil {
+		set.Rest = s.blockRest(set)
+	}
 	if s.rest != "" {
 		bars, err := strconv.Atoi(s.rest)
 		if err != nil || bars < 0 || bars > 16 {

@@ -16,7 +16,6 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"runtime"
 	"slices"
 	"strconv"
 	"strings"
@@ -80,9 +79,10 @@ type options struct {
 	swing                  float64
 	written, concert, near bool
 	leaveOut, signatures   bool
-	promptOnly, today      bool
-	log, stage             string
-	title, out             string
+	promptOnly             bool
+	block                  int
+	log, title, out        string
+	set                    map[string]bool // the flags that were given
 }
 
 const defaultFigure = "1:3 5 4 2 3:2"
@@ -91,7 +91,7 @@ func parseFlags(args []string, stderr io.Writer) (options, error) {
 	var o options
 	f := flag.NewFlagSet("sheet", flag.ContinueOnError)
 	f.SetOutput(io.Discard)
-	f.StringVar(&o.figure, "figure", "", "the figure in scale `degrees`, as \"1 5 b3:2 4 in dorian by 1/16\"; b3, n7 and #4 are stated against the major scale whatever the scale (default \""+defaultFigure+"\")")
+	f.StringVar(&o.figure, "figure", "", "the figure in scale `degrees` or its name in the plan of examples/today, as \"1 5 b3:2 4 in dorian by 1/16\"; b3, n7 and #4 are stated against the major scale whatever the scale (default \""+defaultFigure+"\")")
 	f.StringVar(&o.notes, "notes", "", "the figure as the `names` of its notes in the first key, as \"C F Eb Bb\"")
 	f.StringVar(&o.scale, "scale", "", "the `scale` of the figure, as dorian (default major)")
 	f.StringVar(&o.orders, "orders", "", "`orders` separated by spaces: intervals (\"m2 -m2\"), patterns (\"P4,-m3\"), twelve keys (\"0369/147T/258E\"), or "+say.Names+" (default \"m3\")")
@@ -117,9 +117,8 @@ func parseFlags(args []string, stderr io.Writer) (options, error) {
 	f.BoolVar(&o.near, "near", false, "keep the joins between keys small, rather than the line of the keys")
 	f.BoolVar(&o.leaveOut, "leave-out", false, "leave out keys that do not fit an instrument, and name them")
 	f.BoolVar(&o.signatures, "signatures", false, "write key signatures in the notation")
-	f.BoolVar(&o.today, "today", false, "take the orders of today's plan for the figure, from the practice log")
-	f.StringVar(&o.log, "log", "", "where the practice log `stands`, for -today and for the order fresh (default where examples/today keeps it)")
-	f.StringVar(&o.stage, "stage", "constant orders", "the `stage` of -today: few keys, constant orders, mixed rows")
+	f.IntVar(&o.block, "block", 0, "play the block of this `number` of the plan that examples/today showed last")
+	f.StringVar(&o.log, "log", "", "where the practice log `stands`, for -block, the order fresh and figures by name (default where examples/today keeps it)")
 	f.BoolVar(&o.promptOnly, "prompt-only", false, "leave the answers out of the page and of the text file")
 	f.StringVar(&o.title, "title", "", "a `title` for the sheet")
 	f.StringVar(&o.out, "out", "", "also write the sheet as files into this `folder`")
@@ -143,6 +142,8 @@ func parseFlags(args []string, stderr io.Writer) (options, error) {
 	if empty != nil {
 		return o, empty
 	}
+	o.set = map[string]bool{}
+	f.Visit(func(f *flag.Flag) { o.set[f.Name] = true })
 	if f.NArg() > 0 {
 		return o, fmt.Errorf("%q is no flag; put what belongs to a flag in quotes, as -figure \"1 3 2 5\"", f.Arg(0))
 	}
@@ -189,8 +190,9 @@ type sheet struct {
 	soundBytes int64 // of the sound files
 	printed    int   // pages of index.html
 
-	staffHeight float64        // of the first staff, in millimetres
-	drills      []*drill.Drill // one for each order
+	staffHeight float64         // of the first staff, in millimetres
+	drills      []*drill.Drill  // one for each order
+	planned     *practice.Block // that of -block
 }
 
 func newSheet(o options, stderr io.Writer) (*sheet, error) {
@@ -212,6 +214,17 @@ func given(name string, err error) error {
 }
 
 func (s *sheet) readFigure() error {
+	switch {
+	case s.easy && s.strict:
+		return given("easy", errors.New("give -easy or -strict, not both"))
+	case s.easy:
+		s.policy = spelling.Easy
+	case s.strict:
+		s.policy = spelling.Strict
+	}
+	if s.set["block"] {
+		return s.readBlock()
+	}
 	if s.options.figure != "" && s.notes != "" {
 		return errors.New("-figure and -notes both give the figure; write one of them")
 	}
@@ -242,13 +255,10 @@ func (s *sheet) readFigure() error {
 	} else {
 		s.figure, err = figure.Parse(text)
 	}
-	switch {
-	case s.easy && s.strict:
-		return given("easy", errors.New("give -easy or -strict, not both"))
-	case s.easy:
-		s.policy = spelling.Easy
-	case s.strict:
-		s.policy = spelling.Strict
+	if err != nil && s.notes == "" && s.scale == "" {
+		if f, ok := s.figureNamed(s.options.figure); ok {
+			s.figure, err = f, nil
+		}
 	}
 	return given(where, err)
 }
@@ -302,12 +312,9 @@ func (s *sheet) readOrders() error {
 		s.orders = []say.Order{{Text: s.options.keys, Title: "your keys", Route: r}}
 		return given("keys", err)
 	}
-	if s.today {
-		if s.options.orders != "" {
-			return errors.New("-orders and -today both give the orders; write one of them")
-		}
-		s.written = !s.concert // a plan is in the keys that its player reads
-		return given("today", s.readToday(name))
+	if s.planned != nil {
+		s.orders = []say.Order{s.blockOrder(name)}
+		return nil
 	}
 	text := s.options.orders
 	if text == "" {
@@ -337,48 +344,19 @@ func (s *sheet) tonics(scale figure.Scale) [12]spelling.Name {
 	return scale.Tonics(s.preferred()...)
 }
 
-// readLog reads the practice log that examples/today keeps.
+// readLog reads the practice log.
 func (s *sheet) readLog() (practice.Log, error) {
-	path := s.log
-	if path == "" {
-		var err error
-		if path, err = logbook.Path(runtime.GOOS, os.Getenv); err != nil {
-			return practice.Log{}, err
-		}
-	}
-	return logbook.Read(path, s.stderr)
-}
-
-// readToday takes the orders from the plan of the day.
-func (s *sheet) readToday(name func(pitch.Class) string) error {
-	l, err := s.readLog()
+	path, err := s.logPath()
 	if err != nil {
-		return err
+		return practice.Log{}, err
 	}
-	set := practice.Settings{
-		Ideas: []practice.Idea{{Figure: s.figure}}, Date: practice.DateOf(time.Now()), Instrument: s.parts[0],
-	}
-	if err := set.Stage.UnmarshalText([]byte(s.stage)); err != nil {
-		return err
-	}
-	plan, err := practice.NewPlan(set, l)
-	if err != nil {
-		return err
-	}
-	for text, route := range plan.Routes() {
-		o := say.Order{Text: text, Title: "keys of today's plan", Route: route}
-		if known, err := say.Orders(text, say.Start{Scale: s.figure.Scale(), Name: name}); err == nil && len(known) == 1 {
-			o.Title, o.Alike = known[0].Title, known[0].Alike
-		}
-		s.orders = append(s.orders, o)
-	}
-	if len(s.orders) == 0 {
-		return fmt.Errorf("nothing of the figure fits the %s", s.parts[0].Name)
-	}
-	return nil
+	return logbook.Read(path, practice.DateOf(time.Now()), s.stderr)
 }
 
 func (s *sheet) readParts() error {
+	if s.planned != nil {
+		return nil
+	}
 	var level drill.Level
 	if err := level.UnmarshalText([]byte(s.level)); err != nil {
 		return given("level", err)

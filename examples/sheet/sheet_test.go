@@ -14,9 +14,12 @@ import (
 	"testing"
 	"time"
 
+	"example.com/keyorder/examples/internal/logbook"
 	"example.com/keyorder/examples/internal/output"
 	"example.com/keyorder/examples/internal/say"
 	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/practice"
 	"github.com/google/go-cmp/cmp"
 )
 
@@ -147,9 +150,10 @@ func TestBadInput(t *testing.T) {
 		{[]string{"-figure", ""}, `-figure "": it is empty; -h shows what it may be`},
 		{[]string{"-figure", "1", "-orders", ""}, `-orders "": it is empty`},
 		{[]string{"-out", ""}, `-out "": it is empty`},
-		{[]string{"-today", "-orders", "m3"}, "-orders and -today both give the orders"},
-		{[]string{"-today", "-stage", "x", "-log", "testdata/log.jsonl"}, `-today: practice: "x": `},
-		{[]string{"-today", "-log", "/dev/null/x"}, "-today: "},
+		{[]string{"-block", "1", "-orders", "m3"}, "-orders: -block takes that from the plan"},
+		{[]string{"-block", "1", "-log", "testdata/none.jsonl"}, "-block: no plan was shown yet"},
+		{[]string{"-block", "1", "-log", "/dev/null/x"}, "-block: "},
+		{[]string{"-figure", "nonesuch", "-log", "testdata/none.jsonl"}, `-figure: `},
 		{[]string{"1", "2"}, `"1" is no flag; put what belongs to a flag in quotes`},
 		{[]string{"-nosuch"}, "flag provided but not defined: -nosuch"},
 		{[]string{"-out", "/dev/null/x"}, "-out: "},
@@ -182,35 +186,82 @@ func TestLog(t *testing.T) {
 	if status != 0 || errs != "" || !strings.Contains(out, "Down by major thirds, the freshest order") {
 		t.Errorf("status %d, %s%s", status, out, errs)
 	}
-	out, errs, status = sheetOf("-today", "-log", path)
-	if status != 0 || errs != "" || !strings.Contains(out, "Down by major thirds") {
-		t.Errorf("status %d, %s%s", status, out, errs)
+}
+
+// TestBlock takes every block of plans of each stage, as they are kept, and
+// compares what is played with the block: the keys, the notes, the tempo.
+func TestBlock(t *testing.T) {
+	trumpet, err := drill.Find("trumpet Bb3-E5", drill.Comfortable)
+	if err != nil {
+		t.Fatal(err)
 	}
-	if out, errs, status = sheetOf("-today", "-log", path+".none", "-stage", "few keys", "-for", "trumpet, flute"); status != 0 || errs != "" || !strings.Contains(out, "those that trumpet in B♭ reads") {
-		t.Errorf("status %d, %s%s", status, out, errs)
+	for stage := practice.FewKeys; stage <= practice.MixedRows; stage++ {
+		log := filepath.Join(t.TempDir(), "log.jsonl")
+		set := practice.Settings{Date: 20149, Instrument: trumpet, Stage: stage, Minutes: 40}
+		for name, text := range map[string]string{"sway": "4 2 5 1:2 in dorian", "long": "1:3 6 5 2 3 1 4 2:4", "Quick one": "3 5 1 6 in mixolydian by 1/16"} {
+			set.Ideas = append(set.Ideas, practice.Idea{Name: name, Figure: figure.MustParse(text), Tempo: 93})
+		}
+		plan, err := practice.NewPlan(set, practice.Log{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := logbook.Keep(log, logbook.Kept{Plan: plan}); err != nil {
+			t.Fatal(err)
+		}
+		blocks := 0
+		for n, b := range plan.Blocks {
+			if b.Pause {
+				continue
+			}
+			blocks++
+			o, err := parseFlags([]string{"-log", log, "-block", fmt.Sprint(b.Number)}, io.Discard)
+			if err != nil {
+				t.Fatal(err)
+			}
+			s, err := newSheet(o, io.Discard)
+			if err != nil {
+				t.Fatalf("%v, block %d: %v", stage, b.Number, err)
+			}
+			want, err := drill.New(b.Drill)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if got := played(s.drills[0]); got != played(want) || s.drills[0].Settings().Tempo != 93 || s.drills[0].Settings().Rest < b.Drill.Rest {
+				t.Errorf("%v, block %d plays\n%s\nwant\n%s", stage, b.Number, got, played(want))
+			}
+			if entry := plan.Entry(n); s.drills[0].Len() != entry.Statements {
+				t.Errorf("%v, block %d has %d statements, not %d", stage, b.Number, s.drills[0].Len(), entry.Statements)
+			}
+			out, errs, status := sheetOf("-log", log, "-block", fmt.Sprint(b.Number))
+			if status != 0 || errs != "" || !strings.HasPrefix(out, fmt.Sprintf("Block %d of 2025-03-02: %s\n", b.Number, b.Drill.Title)) || !strings.Contains(out, "those you read") {
+				t.Errorf("status %d, %s%s", status, errs, out)
+			}
+		}
+		if _, errs, status := sheetOf("-log", log, "-block", fmt.Sprint(blocks+1)); status != 2 || !strings.Contains(errs, fmt.Sprintf("the plan of 2025-03-02 has blocks 1 to %d", blocks)) {
+			t.Errorf("status %d, %s", status, errs)
+		}
+		// The player's own tempo goes before the plan's.
+		if out, _, status := sheetOf("-log", log, "-block", "1", "-tempo", "71"); status != 0 || !strings.Contains(out, "in 4/4 at 71.") {
+			t.Error(out)
+		}
+		// The figures are known by name.
+		if out, errs, status := sheetOf("-log", log, "-figure", "quick one"); status != 0 || !strings.Contains(out, "Play     3 5 1 6 in mixolydian by 1/16\n") {
+			t.Errorf("%s%s", errs, out)
+		}
 	}
 }
 
-// TestCallsOfAllOrders: where orders go through different keys, the class finds
-// those of all of them in its table.
-func TestCallsOfAllOrders(t *testing.T) {
-	with := func(keys string) *sheet {
-		o, err := parseFlags([]string{"-keys", keys, "-for", "trumpet, flute"}, io.Discard)
-		if err != nil {
-			t.Fatal(err)
+// played is what a drill plays, key by key.
+func played(d *drill.Drill) string {
+	var b strings.Builder
+	for s := range d.Statements(0) {
+		fmt.Fprint(&b, s.Written, " ")
+		for _, e := range s.Events() {
+			fmt.Fprint(&b, e.Note, ":", e.Length, " ")
 		}
-		s, err := newSheet(o, io.Discard)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return s
+		b.WriteString("\n")
 	}
-	s := with("C F")
-	s.drills = append(s.drills, with("F G").drills...)
-	checkCalls(t, s)
-	if rows := s.calls(); len(rows) != 3 {
-		t.Errorf("%v", rows)
-	}
+	return b.String()
 }
 
 func TestHelp(t *testing.T) {

@@ -91,12 +91,13 @@ func run(args []string, w world) int {
 	out := &output.Writer{To: w.out}
 	w.out = out
 	err := today(args, w)
+	if err == nil || errors.Is(err, flag.ErrHelp) {
+		err = out.Err()
+	}
 	var usage usageError
 	switch {
-	case (err == nil || errors.Is(err, flag.ErrHelp)) && out.Err() == nil:
-		return 0
 	case err == nil:
-		err = out.Err()
+		return 0
 	case errors.As(err, &usage):
 		fmt.Fprintln(w.err, "today:", err)
 		return 2
@@ -273,8 +274,8 @@ func (o *options) check(w world) error {
 	switch {
 	case o.done && o.moves:
 		return badUsage("-done and -moves are two runs")
-	case o.undo && (o.done || o.moves):
-		return badUsage("-undo goes alone")
+	case o.undo && len(o.set) > o.count("undo", "log", "plain", "demo"):
+		return badUsage("-undo goes with no other flag but -log and -plain")
 	case (o.done || o.undo) && o.demo:
 		return badUsage("the demo log is not written to; -done and -undo go with a log of one's own")
 	case o.demo && o.log != "":
@@ -322,6 +323,16 @@ func (o *options) check(w world) error {
 		s.Ideas = append(s.Ideas, i)
 	}
 	return nil
+}
+
+// count counts those of some flags that were given.
+func (o *options) count(names ...string) (n int) {
+	for _, name := range names {
+		if o.set[name] {
+			n++
+		}
+	}
+	return n
 }
 
 // find finds an instrument at the level of the flags.

@@ -3,23 +3,31 @@ package main
 import (
 	"bytes"
 	"encoding/xml"
+	"errors"
 	"flag"
+	"fmt"
 	"io"
 	"io/fs"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"runtime"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
 	"example.com/keyorder/cycle"
+	"example.com/keyorder/examples/internal/disk"
 	"example.com/keyorder/examples/internal/logbook"
+	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/practice"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
+	"example.com/keyorder/spelling"
 	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
 	"pgregory.net/rapid"
 )
 
@@ -48,20 +56,41 @@ type ran struct {
 	out, err string
 }
 
-func do(in string, args ...string) ran {
+func do(in string, args ...string) ran { return doOn(2, in, args...) }
+
+// doOn is a run on another day of March.
+func doOn(day int, in string, args ...string) ran {
 	var out, err bytes.Buffer
-	w := world{strings.NewReader(in), &out, &err, time.Date(2025, 3, 2, 12, 0, 0, 0, time.UTC), "linux", func(string) string { return "" }}
+	w := worldOn(day, in)
+	w.out, w.err = &out, &err
 	return ran{run(args, w), out.String(), err.String()}
+}
+
+func worldOn(day int, in string) world {
+	return world{strings.NewReader(in), io.Discard, io.Discard, time.Date(2025, 3, day, 12, 0, 0, 0, time.UTC), "linux", func(string) string { return "" }}
 }
 
 // ok is a run that must go well.
 func ok(t *testing.T, in string, args ...string) string {
 	t.Helper()
-	r := do(in, args...)
+	return okOn(t, 2, in, args...)
+}
+
+func okOn(t *testing.T, day int, in string, args ...string) string {
+	t.Helper()
+	r := doOn(day, in, args...)
 	if r.status != 0 || r.err != "" {
 		t.Fatalf("%q: status %d, %s", args, r.status, r.err)
 	}
 	return r.out
+}
+
+// show shows a plan, whose flags need not be said again, and returns the flag
+// for its log.
+func show(t *testing.T, args ...string) (log []string, plan string) {
+	t.Helper()
+	log = []string{"-log", filepath.Join(t.TempDir(), "new", "log.jsonl")}
+	return log, ok(t, "", append(args, log...)...)
 }
 
 func logged(t testing.TB, path string) practice.Log {
@@ -127,7 +156,7 @@ func TestArmsLength(t *testing.T) {
 	} {
 		out := ok(t, "", args...)
 		for _, line := range strings.Split(out, "\n") {
-			if length(line) > 72 {
+			if length(line) > 72 && !strings.HasPrefix(line, "         go run ./examples/sheet") {
 				t.Errorf("%d characters: %s", length(line), line)
 			}
 		}
@@ -150,6 +179,9 @@ func TestBadInput(t *testing.T) {
 	dir := t.TempDir()
 	log := filepath.Join(dir, "log")
 	nothing := filepath.Join(dir, "none.jsonl")
+	unfit := filepath.Join(dir, "unfit")
+	ok(t, "", "-log", log, "-stage", "few keys") // C, F and G, 12 statements
+	ok(t, "", "-log", unfit, "-figures", "1 8 15 22 29", "-for", "flute")
 	for _, c := range []struct {
 		want string
 		args []string
@@ -165,6 +197,17 @@ func TestBadInput(t *testing.T) {
 		{`-failed goes with -clean`, []string{"-done", "-failed", "E"}},
 		{`-done and -moves are two runs`, []string{"-done", "-moves"}},
 		{`the demo log is not written to`, []string{"-done", "-demo"}},
+		{`the demo log is not written to`, []string{"-undo", "-demo"}},
+		{`-undo goes with no other flag but -log and -plain`, []string{"-undo", "-moves"}},
+		{`-undo goes with no other flag`, []string{"-undo", "-date", "2025-03-01"}},
+		{`the log has no record to take back`, []string{"-undo", "-log", log}},
+		{`-for makes a plan; -done records the one that was shown last`, []string{"-done", "-for", "flute", "-log", log}},
+		{`-goal makes a plan`, []string{"-done", "-goal", "99", "-log", log}},
+		{`no plan was shown yet`, []string{"-done", "-log", nothing}},
+		{`the plan that was shown last is that of 2025-03-02, not of 2025-03-01`, []string{"-done", "-date", "2025-03-01", "-log", log}},
+		{`from tempo 130 to 120": the tempi go from 10 to 500, the goal not below the beginning`, []string{"-tempo", "130", "-log", log}},
+		{`"1 3": a figure's name is none if it can be read as a figure`, []string{"-figures", "1 3 = 3 1", "-log", log}},
+		{`"a\xff=1": figures are text in UTF-8`, []string{"-figures", "a\xff=1", "-log", log}},
 		{`-demo and -log are two logs`, []string{"-demo", "-log", log}},
 		{`-from takes all from its file`, []string{"-done", "-from", "-", "-clean", "1"}},
 		{`0 minutes: a plan is for 1 to 240`, []string{"-minutes", "0"}},
@@ -178,7 +221,7 @@ func TestBadInput(t *testing.T) {
 		{`"figure 1 and 2: 1 2": each figure is given once`, []string{"-figures", "1 2; 1 2", "-log", log}},
 		{`no folder for the log is known here`, nil},
 		{`none.jsonl`, []string{"-done", "-from", nothing, "-log", log}},
-		{`block 9: the plan has blocks 1 to`, []string{"-done", "-clean", "1", "-block", "9", "-log", log, "-minutes", "5"}},
+		{`block 99: the plan has blocks 1 to`, []string{"-done", "-clean", "1", "-block", "99", "-log", log}},
 		{`99 of 12 clean: the block has 12 statements`, []string{"-done", "-clean", "99", "-log", log}},
 		{`1 of 99 clean: the block has 12 statements`, []string{"-done", "-clean", "1", "-of", "99", "-log", log}},
 		{`-1 of 12 clean`, []string{"-done", "-clean", "-1", "-log", log}},
@@ -187,11 +230,8 @@ func TestBadInput(t *testing.T) {
 		{`"H"`, []string{"-done", "-clean", "1", "-failed", "C>H", "-log", log}},
 		{`"C>Eb" is none of the moves that were played`, []string{"-done", "-clean", "1", "-failed", "C>Eb", "-log", log}},
 		{`"B" is none of the keys that were played`, []string{"-done", "-clean", "1", "-failed", "B", "-log", log}},
-		{`the plan has no block`, []string{"-done", "-figures", "1 8 15 22 29", "-for", "flute", "-log", log}},
+		{`the plan has no block`, []string{"-done", "-log", unfit}},
 	} {
-		if slices.Contains(c.args, "-done") {
-			c.args = append(c.args, "-stage", "few keys") // C, F and G, 12 statements
-		}
 		r := do("", c.args...)
 		if r.status != 2 || r.out != "" || !strings.HasPrefix(r.err, "today: ") || strings.Count(r.err, "\n") != 1 || !strings.Contains(strings.ReplaceAll(r.err, `\"`, `"`), c.want) {
 			t.Errorf("%q: status %d, out %q, err %q; want %s", c.args, r.status, r.out, r.err, c.want)
@@ -209,7 +249,7 @@ func TestCannotReadOrWrite(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, args := range [][]string{
-		{"-log", dir}, {"-log", filepath.Join(file, "log")}, {"-done", "-log", dir}, {"-done", "-log", filepath.Join(file, "log")},
+		{"-log", dir}, {"-log", filepath.Join(file, "log")}, {"-undo", "-log", dir}, {"-done", "-log", filepath.Join(file, "log")},
 		{"-done", "-from", dir, "-log", filepath.Join(dir, "log")}, {"-done", "-from", "-", "-log", dir},
 		{"-moves", "-demo", "-out", file},
 	} {
@@ -262,9 +302,8 @@ func TestLogPath(t *testing.T) {
 }
 
 func TestRecordInTheTerminal(t *testing.T) {
-	log := filepath.Join(t.TempDir(), "new", "log.jsonl")
-	args := []string{"-log", log, "-for", "flute", "-seed", "3", "-minutes", "10"}
-	before := ok(t, "", args...)
+	args, before := show(t, "-for", "flute", "-seed", "3", "-minutes", "10")
+	log := args[1]
 	if _, err := os.Stat(log); err == nil {
 		t.Error("a plan makes a log")
 	}
@@ -293,7 +332,10 @@ func TestRecordInTheTerminal(t *testing.T) {
 	for _, mark := range []string{"   DONE, 16 of 16 clean", "   DONE, 11 of 15 clean", "   DONE, 8 of 9 clean"} {
 		after = strings.Replace(after, mark, "", 1)
 	}
-	if want := strings.Replace(before, "\nRecord it with the same flags and -done.\n", "", 1); after != want {
+	before = strings.Replace(before, "\nRecord it with -done.\n", "", 1)
+	head, _, _ := strings.Cut(before, "\n  * ")
+	_, plan, _ := strings.Cut(before, "\n  0:00 ")
+	if want := head + "\n  0:00 " + plan; after != want { // the cautions were shown today
 		t.Error(cmp.Diff(want, after))
 	}
 	// Only what is not recorded is asked for, and the input may end anywhere.
@@ -308,8 +350,9 @@ func TestRecordInTheTerminal(t *testing.T) {
 }
 
 func TestRecordFromFlags(t *testing.T) {
-	log := filepath.Join(t.TempDir(), "log.jsonl")
-	args := []string{"-log", log, "-for", "trumpet", "-figures", "1 2 3", "-seed", "3", "-minutes", "6", "-done"}
+	args, _ := show(t, "-for", "trumpet", "-figures", "1 2 3", "-seed", "3", "-minutes", "6")
+	log := args[1]
+	args = append(args, "-done")
 	for _, more := range [][]string{{"-clean", "12", "-failed", "C"}, {"-clean", "0", "-of", "2"}, {"-clean", "7", "-block", "3"}, {"-clean", "6", "-of", "6"}} {
 		ok(t, "", append(slices.Clone(args), more...)...)
 	}
@@ -330,14 +373,427 @@ func TestRecordFromFlags(t *testing.T) {
 }
 
 func TestThreeCleanPassesAreEnough(t *testing.T) {
-	log := filepath.Join(t.TempDir(), "log.jsonl")
-	out := ok(t, "18\n18\n", "-log", log, "-figures", "steps = 1 2 3", "-stage", "few keys", "-minutes", "10", "-done")
+	log, _ := show(t, "-figures", "steps = 1 2 3", "-stage", "few keys", "-minutes", "10")
+	out := ok(t, "18\n18\n", append(log, "-done")...)
 	if strings.Contains(out, "three clean") {
 		t.Error(out)
 	}
-	out = ok(t, "12\n12\n12\nend\n", "-log", log, "-figures", "steps = 1 2 3", "-stage", "few keys", "-minutes", "10", "-done")
+	out = ok(t, "12\n12\n12\nend\n", append(log, "-done")...)
 	if strings.Count(out, "That is three clean passes of steps: leave it for another day.") != 1 {
 		t.Error(out)
+	}
+}
+
+// TestFiguresGoOn: what flags said goes on the next day, until flags say
+// something else.
+func TestFiguresGoOn(t *testing.T) {
+	log, first := show(t, "-figures", "hook = 5 2 b3:2 1 in dorian; 3 5 1 6", "-for", "trumpet Bb3-E5", "-minutes", "30", "-stage", "mixed rows", "-seed", "9")
+	if !strings.Contains(first, "30 minutes · trumpet in B♭ · mixed rows") || !strings.Contains(first, "HOOK") {
+		t.Error(first)
+	}
+	kept := func() practice.Settings {
+		k, there, err := logbook.ReadKept(log[1])
+		if err != nil || !there {
+			t.Fatal(err)
+		}
+		return k.Plan.Settings
+	}
+	one := kept()
+	second := okOn(t, 3, "", log...)
+	two := kept()
+	two.Date--
+	if !cmp.Equal(one, two, cmpopts.EquateComparable(drill.Meter{})) || two.Seed != 9 || two.Instrument.Low != spelling.MustParse("Bb3") {
+		t.Errorf("%s\n%s", cmp.Diff(one, two, cmpopts.EquateComparable(drill.Meter{})), second)
+	}
+	// One thing is said anew, the others go on.
+	okOn(t, 4, "", append(log, "-goal", "150", "-level", "full")...)
+	if s := kept(); s.Ideas[1].Goal != 150 || s.Ideas[0].Name != "hook" || s.Minutes != 30 || s.Instrument.Low == one.Instrument.Low {
+		t.Errorf("%+v", s)
+	}
+	okOn(t, 5, "", append(log, "-figures", "new = 1 4 b3:2 b7 in dorian; old = 3 5 1 6", "-for", "flute")...)
+	if s := kept(); s.Ideas[0].Goal != 120 || s.Ideas[1].Goal != 150 || s.Instrument.Name != "flute" || s.Stage != practice.ConstantOrders {
+		t.Errorf("%+v", s)
+	}
+	// Whoever has played another instrument since then goes on with that.
+	e := demoLog().Entries[0]
+	e.Date = practice.Date(20149 + 8)
+	var line bytes.Buffer
+	if err := practice.AppendEntry(&line, e); err != nil {
+		t.Fatal(err)
+	}
+	okOn(t, 12, line.String(), append(log, "-done", "-from", "-")...)
+	if out := okOn(t, 12, "", log...); !strings.Contains(out, "30 minutes · trumpet in B♭ · constant orders") || !strings.Contains(out, "NEW") {
+		t.Error(out)
+	}
+}
+
+// TestTheGoal: without a goal of one's own the tempo ends at 120.
+func TestTheGoal(t *testing.T) {
+	log, _ := show(t, "-figures", "3 5 1 6", "-for", "flute", "-tempo", "120")
+	for day := 2; day < 5; day++ {
+		okOn(t, day, "", log...)
+		okOn(t, day, "", append(log, "-done", "-block", "1", "-clean", "13", "-of", "13")...)
+	}
+	for _, c := range []struct{ flag, want string }{{"", "tempo 120: 13 of 13 clean at 120: the goal"}, {"-goal=150", "tempo 126: 13 of 13 clean at 120"}, {"", "tempo 126: 13 of 13 clean at 120"}} {
+		args := log
+		if c.flag != "" {
+			args = append(args, c.flag)
+		}
+		if out := okOn(t, 5, "", args...); !strings.Contains(out, c.want) {
+			t.Errorf("%s: no %q in %s", c.flag, c.want, out)
+		}
+	}
+	if _, out := show(t, "-tempo", "63"); !strings.Contains(out, "tempo 63: to begin with") {
+		t.Error(out)
+	}
+}
+
+// TestWhatWasShownIsRecorded: the plan, not one that is made anew.
+func TestWhatWasShownIsRecorded(t *testing.T) {
+	log, _ := show(t, "-figures", "hook = 5 2 b3:2 1 in dorian", "-for", "trumpet", "-seed", "4")
+	k, _, err := logbook.ReadKept(log[1])
+	if err != nil {
+		t.Fatal(err)
+	}
+	// Of the day before, a log comes in, so that a new plan would be another.
+	e := k.Plan.Entry(0)
+	e.Date--
+	var line bytes.Buffer
+	if err := practice.AppendEntry(&line, e); err != nil {
+		t.Fatal(err)
+	}
+	ok(t, line.String(), append(log, "-done", "-from", "-")...)
+	// After midnight it is still the plan of the day before, and the day is said.
+	r := doOn(3, "", append(log, "-done", "-clean", "1")...)
+	if want := "today: the plan that was shown last is that of 2025-03-02: record it with -date 2025-03-02, or see today's first, without -done\n"; r.status != 2 || r.err != want {
+		t.Errorf("%+v", r)
+	}
+	okOn(t, 3, "", append(log, "-done", "-clean", "1", "-date", "2025-03-02")...)
+	l := logged(t, log[1])
+	want := k.Plan.Entry(0)
+	want.Clean = 1
+	if len(l.Entries) != 2 || !cmp.Equal(l.Entries[1], want) {
+		t.Errorf("%+v\nwant %+v", l.Entries, want)
+	}
+}
+
+func TestABlockIsRecordedOnce(t *testing.T) {
+	log, _ := show(t, "-figures", "3 5 1 6", "-stage", "few keys", "-minutes", "10", "-for", "flute")
+	record := func(args ...string) ran { return do("", append(append(log, "-done"), args...)...) }
+	// The blocks have the same keys; the third is the third.
+	if r := record("-block", "3", "-clean", "9"); r.status != 0 {
+		t.Fatal(r)
+	}
+	if r := record("-block", "3", "-clean", "9"); r.status != 2 || r.err != "today: block 3 is recorded already, 9 of 12 clean; -undo takes the last record back\n" {
+		t.Error(r)
+	}
+	if out := ok(t, "", log...); !strings.Contains(out, "3   FIGURE   DONE, 9 of 12 clean") || strings.Count(out, "DONE") != 1 {
+		t.Error(out)
+	}
+	if r := record("-clean", "8"); r.status != 0 || !strings.Contains(r.out, "block 1, 8 of 12") {
+		t.Error(r)
+	}
+	if r := record("-clean", "7"); r.status != 0 || !strings.Contains(r.out, "block 2, 7 of 12") {
+		t.Error(r)
+	}
+	if l := logged(t, log[1]); len(l.Entries) != 3 {
+		t.Errorf("%+v", l.Entries)
+	}
+}
+
+func TestUndo(t *testing.T) {
+	log, _ := show(t, "-figures", "3 5 1 6", "-stage", "few keys", "-for", "flute")
+	undo := append(log, "-undo")
+	for _, clean := range []string{"9", "8"} {
+		ok(t, "", append(log, "-done", "-clean", clean)...)
+	}
+	both, err := os.ReadFile(log[1])
+	if err != nil {
+		t.Fatal(err)
+	}
+	lines := strings.SplitAfter(string(both), "\n")
+	if out := ok(t, "", undo...); out != "Taken back: block 2 of 2025-03-02, 8 of 12 clean, 3 5 1 6 on the flute.\nIt stands in log.jsonl.undone now.\n" {
+		t.Error(out)
+	}
+	check := func(want ...string) {
+		t.Helper()
+		for n, path := range []string{log[1], log[1] + ".undone"} {
+			if data, err := os.ReadFile(path); err != nil || strings.ReplaceAll(string(data), "\n\n", "\n") != want[n] {
+				t.Errorf("%s: %q, %v, want %q", path, data, err, want[n])
+			}
+		}
+	}
+	check(lines[0], lines[1])
+	// The block is free again.
+	ok(t, "", append(log, "-done", "-block", "2", "-clean", "8")...)
+	check(string(both), lines[1])
+	// As other programs leave it: marks, other line ends, blank lines, none.
+	for _, text := range []string{"\ufeff" + lines[0] + strings.TrimSpace(lines[1]), lines[0] + "\ufeff" + strings.TrimSpace(lines[1]) + "\r\n \r\n\n", strings.ReplaceAll(string(both), "\n", "\r")} {
+		os.Remove(log[1] + ".undone")
+		if err := os.WriteFile(log[1], []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		if r := do("", undo...); r.status != 0 || !strings.Contains(r.out, "block 2 of") {
+			t.Errorf("%q: %+v", text, r)
+		}
+		if l := logged(t, log[1]); len(l.Entries) != 1 || l.Entries[0].Block != 1 {
+			t.Errorf("%q leaves %+v", text, l)
+		}
+		if l := logged(t, log[1]+".undone"); len(l.Entries) != 1 || l.Entries[0].Block != 2 {
+			t.Errorf("%q takes %+v", text, l)
+		}
+	}
+	// What is not read is not taken.
+	if err := os.WriteFile(log[1], []byte(lines[0]+"{\"version\":99}\n"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if r := do("", undo...); r.status != 1 || !strings.Contains(r.err, "nothing was taken back, as the last line is not read") {
+		t.Errorf("%+v", r)
+	}
+	if data, _ := os.ReadFile(log[1]); string(data) != lines[0]+"{\"version\":99}\n" {
+		t.Errorf("%q", data)
+	}
+}
+
+func TestCautionsOnceADay(t *testing.T) {
+	log, first := show(t, "-for", "flute")
+	again, other, tomorrow := ok(t, "", log...), ok(t, "", append(log, "-for", "horn")...), okOn(t, 3, "", log...)
+	for _, c := range practice.Cautions() {
+		has := func(s string) bool { return strings.Contains(strings.Join(strings.Fields(s), " "), c) }
+		if !has(first) || has(again) || has(other) || !has(tomorrow) {
+			t.Errorf("%q: %v, %v, %v, %v", c, has(first), has(again), has(other), has(tomorrow))
+		}
+	}
+}
+
+func TestTheFutureIsNamed(t *testing.T) {
+	log := filepath.Join(t.TempDir(), "log.jsonl")
+	var file bytes.Buffer
+	for n := range 12 {
+		e := demoLog().Entries[0]
+		e.Date = practice.Date(20149 + n - 1) // the day before, the day, ten of the future
+		if err := practice.AppendEntry(&file, e); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := os.WriteFile(log, file.Bytes(), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	for _, args := range [][]string{nil, {"-moves"}} {
+		r := do("", append(args, "-log", log)...)
+		if r.status != 0 || strings.Count(r.err, "is of the future") != 10 || strings.Contains(r.err, "of 2025-03-02") || !strings.Contains(r.err, "an entry of 2025-03-03 is of the future, 1:3 5 4 2 3:2 on the trumpet in B♭; plans count it from the day after on") {
+			t.Errorf("%+v", r)
+		}
+	}
+	if r := doOn(1, "", "-log", log); strings.Count(r.err, "is of the future") != 10 || !strings.Contains(r.err, "1 more entries are of the future") {
+		t.Errorf("%s", r.err)
+	}
+}
+
+// TestWhatOtherProgramsLeft is named, counts, and is still there when a line is
+// added, which stands on a line of its own.
+func TestWhatOtherProgramsLeft(t *testing.T) {
+	e := demoLog().Entries[0]
+	e.Date = 20148
+	var line bytes.Buffer
+	if err := practice.AppendEntry(&line, e); err != nil {
+		t.Fatal(err)
+	}
+	end := line.String()
+	for text, want := range map[string]string{
+		"\ufeff" + end:                            "it has a byte order mark, which does no harm",
+		strings.ReplaceAll(end+end, "\n", "\r"):   "carriage returns end 2 of its lines; they are read all the same",
+		strings.ReplaceAll(end+end, "\n", "\r\n"): "carriage returns end 2 of its lines",
+		strings.TrimSuffix(end, "\n"):             "its last line has no end; it gets one before the next is written",
+	} {
+		log, _ := show(t, "-figures", "3 5 1 6", "-stage", "few keys", "-for", "flute")
+		if err := os.WriteFile(log[1], []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		if r := do("", log...); r.status != 0 || !strings.Contains(r.err, want) || strings.Count(r.err, "\n") != 1 {
+			t.Errorf("%q: %s", text, r.err)
+		}
+		do("", append(log, "-done", "-clean", "5")...)
+		data, err := os.ReadFile(log[1])
+		if err != nil || !strings.HasPrefix(string(data), text) {
+			t.Errorf("%q has become %q, %v", text, data, err)
+		}
+		if l := logged(t, log[1]); len(l.Entries) != strings.Count(text, "{")+1 || l.Entries[len(l.Entries)-1].Clean != 5 {
+			t.Errorf("%q: %+v", text, l)
+		}
+	}
+}
+
+// TestSheetCommand: each block has its own, as a shell reads it.
+func TestSheetCommand(t *testing.T) {
+	log := filepath.Join(t.TempDir(), "player's log; $HOME")
+	out := ok(t, "", "-log", log, "-minutes", "30")
+	k, _, err := logbook.ReadKept(log)
+	if err != nil || k.Blocks() < 5 {
+		t.Fatal(err, k)
+	}
+	for n := range k.Blocks() {
+		want := fmt.Sprintf("\n         go run ./examples/sheet -log %s -block %d\n", "'"+strings.ReplaceAll(log, "'", `'\''`)+"'", n+1)
+		if strings.Count(out, want) != 1 {
+			t.Errorf("no %s in %s", want, out)
+		}
+	}
+	if sh, err := exec.LookPath("sh"); err == nil {
+		if got, err := exec.Command(sh, "-c", "printf %s "+quoted(log)).Output(); err != nil || string(got) != log {
+			t.Errorf("a shell reads %q as %q, %v", quoted(log), got, err)
+		}
+	}
+	if out := ok(t, "", "-demo"); strings.Contains(out, "examples/sheet") {
+		t.Error("the demo has no plan to take blocks from")
+	}
+}
+
+// failing is an output with room for so many bytes.
+type failing struct{ room int }
+
+func (f *failing) Write(p []byte) (int, error) {
+	n := min(len(p), f.room)
+	if f.room -= n; n < len(p) {
+		return n, errors.New("no space left")
+	}
+	return n, nil
+}
+
+// TestOutputThatFails: exit status 1 and a word on why; what was to be recorded
+// is recorded, and cautions that nobody saw are shown the next time.
+func TestOutputThatFails(t *testing.T) {
+	log, plan := show(t, "-figures", "3 5 1 6", "-stage", "few keys", "-for", "flute")
+	fails := func(room int, in string, args ...string) {
+		t.Helper()
+		w := worldOn(3, in)
+		var errs bytes.Buffer
+		w.out, w.err = &failing{room}, &errs
+		if status := run(append(args, log...), w); status != 1 || errs.String() != "today: standard output could not be written: no space left\n" {
+			t.Errorf("%q: status %d, %s", args, status, errs.String())
+		}
+	}
+	for room := 0; room < len(plan); room += 100 {
+		fails(room, "")
+	}
+	if out := okOn(t, 3, "", log...); !strings.Contains(out, "Warm up first") {
+		t.Error(out)
+	}
+	fails(0, "", "-moves")
+	fails(0, "", "-h")
+	fails(0, "", "-done", "-clean", "7")
+	fails(20, "6\n", "-done")
+	if l := logged(t, log[1]); len(l.Entries) < 1 || l.Entries[0].Clean != 7 {
+		t.Errorf("%+v", l.Entries)
+	}
+	fails(0, "", "-undo")
+}
+
+// TestPlanThatIsNotRead: nothing is written over it.
+func TestPlanThatIsNotRead(t *testing.T) {
+	log, _ := show(t, "-for", "flute")
+	path := logbook.KeptPath(log[1])
+	good, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, text := range []string{"", "{", strings.Replace(string(good), `"version": 1`, `"version": 2`, 1), strings.Replace(string(good), `"tempo": 80`, `"tempo": -8`, 1), strings.Replace(string(good), `"route": "`, `"route": "X`, 1), string(good[:len(good)/2])} {
+		if text == string(good) {
+			t.Fatal("nothing is changed")
+		}
+		if err := os.WriteFile(path, []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		for _, args := range [][]string{nil, {"-done"}, {"-for", "horn"}} {
+			if r := do("", append(args, log...)...); r.status != 1 || r.out != "" || !strings.Contains(r.err, "the plan that was shown last is not read: ") || !strings.Contains(r.err, "move the file away to begin anew") {
+				t.Errorf("%.60q: %+v", text, r)
+			}
+		}
+		if now, err := os.ReadFile(path); err != nil || string(now) != text {
+			t.Errorf("%.60q has become %.60q, %v", text, now, err)
+		}
+	}
+	// A plan that cannot be kept is shown all the same, and said not to be kept.
+	if err := errors.Join(os.Remove(path), os.WriteFile(filepath.Join(filepath.Dir(path), ".log.jsonl.plan.writing"), nil, 0o644)); err != nil {
+		t.Fatal(err)
+	}
+	if r := do("", log...); r.status != 1 || !strings.Contains(r.out, "SETTLE") || !strings.Contains(r.err, "the plan is not kept: ") {
+		t.Errorf("%+v", r)
+	}
+}
+
+// TestMain is also the program itself, for tests that need processes.
+func TestMain(m *testing.M) {
+	if os.Getenv("TODAY_TEST") != "" {
+		main()
+	}
+	os.Exit(m.Run())
+}
+
+func program(args ...string) *exec.Cmd {
+	c := exec.Command(os.Args[0], args...)
+	c.Env = append(os.Environ(), "TODAY_TEST=1")
+	return c
+}
+
+// TestManyRecordAtOnce: of all that record the same block, one does.
+func TestManyRecordAtOnce(t *testing.T) {
+	log, _ := show(t, "-figures", "3 5 1 6", "-stage", "few keys", "-for", "flute")
+	var all sync.WaitGroup
+	for range 8 {
+		all.Add(1)
+		go func() {
+			defer all.Done()
+			program(append(log, "-done", "-block", "2", "-clean", "5", "-date", "2025-03-02")...).Run()
+		}()
+	}
+	all.Wait()
+	if l := logged(t, log[1]); len(l.Entries) != 1 {
+		t.Errorf("recorded %d times", len(l.Entries))
+	}
+}
+
+// TestKilledWhileRecording kills a program that takes over a log, again and
+// again: what is there stays there, and at the end all of it is, once.
+func TestKilledWhileRecording(t *testing.T) {
+	dir := t.TempDir()
+	log, from := filepath.Join(dir, "log"), filepath.Join(dir, "from")
+	var file bytes.Buffer
+	all := demoLog().Entries
+	for n := range all {
+		all[n].Minutes = n + 1 // so that no two are the same
+		if err := practice.AppendEntry(&file, all[n]); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := os.WriteFile(from, file.Bytes(), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	before := 0
+	for kill := range 30 {
+		c := program("-log", log, "-done", "-from", from)
+		if err := c.Start(); err != nil {
+			t.Fatal(err)
+		}
+		time.Sleep(time.Duration(5+kill) * time.Millisecond)
+		c.Process.Kill()
+		c.Wait()
+		f, err := os.Open(log)
+		if errors.Is(err, fs.ErrNotExist) {
+			continue
+		} else if err != nil {
+			t.Fatal(err)
+		}
+		l, err := practice.Read(f)
+		f.Close()
+		if err != nil || l.Bad > 0 || len(l.Entries) < before {
+			t.Fatalf("after kill %d: %v, %d bad, %d entries of %d", kill, err, l.Bad, len(l.Entries), before)
+		}
+		before = len(l.Entries)
+	}
+	t.Logf("%d of %d entries after 30 kills", before, len(all))
+	okOn(t, 31, "", "-log", log, "-done", "-from", from)
+	if l := logged(t, log); !cmp.Equal(l.Entries, all) {
+		t.Error(cmp.Diff(all, l.Entries))
 	}
 }
 
@@ -353,13 +809,13 @@ func TestImport(t *testing.T) {
 	if err := os.WriteFile(from, file.Bytes(), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	if out := ok(t, "", "-done", "-from", from, "-log", log); out != "Recorded 7 entries from "+from+"; 0 were there before.\n" {
+	if out := okOn(t, 31, "", "-done", "-from", from, "-log", log); out != "Recorded 7 entries from "+from+"; 0 were there before.\n" {
 		t.Error(out)
 	}
-	if out := ok(t, file.String(), "-done", "-from", "-", "-log", log); out != "Recorded 0 entries from standard input; 7 were there before.\n" {
+	if out := okOn(t, 31, file.String(), "-done", "-from", "-", "-log", log); out != "Recorded 0 entries from standard input; 7 were there before.\n" {
 		t.Error(out)
 	}
-	r := do("nonsense\n"+file.String()+file.String()+"{\"ver", "-done", "-from", "-", "-log", log)
+	r := doOn(31, "nonsense\n"+file.String()+file.String()+"{\"ver", "-done", "-from", "-", "-log", log)
 	if r.status != 2 || r.out != "Recorded 7 entries from standard input; 7 were there before.\n" || !strings.Contains(r.err, "standard input: line 1 is not read") || !strings.Contains(r.err, "beginning of a line") {
 		t.Errorf("%+v", r)
 	}
@@ -367,7 +823,7 @@ func TestImport(t *testing.T) {
 		t.Errorf("%d entries", len(l.Entries))
 	}
 	// The stage goes on from the last entry of the instrument.
-	if out := ok(t, "", "-log", log, "-for", "trumpet", "-date", "2025-04-01"); !strings.Contains(out, "trumpet in B♭ · constant orders") {
+	if out := okOn(t, 31, "", "-log", log, "-for", "trumpet"); !strings.Contains(out, "trumpet in B♭ · constant orders") {
 		t.Error(out)
 	}
 }
@@ -405,7 +861,7 @@ func TestLawTheFileLosesNoWholeLine(t *testing.T) {
 		var whole []practice.Entry
 		torn, bad := "", 0
 		for range rapid.IntRange(1, 12).Draw(t, "appends") {
-			l, err := openLog(path, io.Discard)
+			l, err := openLog(path, demoDay, io.Discard)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -443,7 +899,7 @@ func TestLawTheFileLosesNoWholeLine(t *testing.T) {
 				}
 				l := logFile{f: f}
 				if l.Log, err = practice.Read(f); err == nil {
-					err = l.mend(path, false, io.Discard)
+					err = l.mend(path, io.Discard)
 				}
 				l.Close()
 				if err != nil {
@@ -454,7 +910,7 @@ func TestLawTheFileLosesNoWholeLine(t *testing.T) {
 				torn += string(line[:keep]) + "\n"
 			}
 		}
-		l, err := openLog(path, io.Discard)
+		l, err := openLog(path, demoDay, io.Discard)
 		if err != nil || len(l.Entries) != len(whole) {
 			t.Fatalf("%v, %d entries of %d", err, len(l.Entries), len(whole))
 		}
@@ -467,12 +923,13 @@ func TestLawTheFileLosesNoWholeLine(t *testing.T) {
 
 func TestTheLockKeepsASecondOut(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "log")
-	f, locked, err := openLocked(path)
+	f, locked, err := disk.OpenLocked(path)
 	if err != nil {
 		t.Fatal(err)
 	}
+	ok(t, "", "-log", path)
 	r := do("", "-log", path, "-done")
-	if locked && (r.status != 1 || !strings.Contains(r.err, "another program is recording in it") || strings.Count(r.err, "\n") != 1) {
+	if locked && (r.status != 1 || !strings.Contains(r.err, "another program is writing there") || strings.Count(r.err, "\n") != 1) {
 		t.Errorf("%+v", r)
 	}
 	if !locked && r.status != 0 {

@@ -73,7 +73,7 @@ func Report(path string, l practice.Log, now practice.Date, warn io.Writer) {
 			continue
 		}
 		if future++; future <= maxFuture {
-			say("an entry of %v is of the future, %.60s on the %s: no plan before the day after counts it", e.Date, e.Figure.Plain(), e.Instrument)
+			say("an entry of %v is of the future, %.60s on the %s; plans count it from the day after on", e.Date, e.Figure.Plain(), e.Instrument)
 		}
 	}
 	if more := future - maxFuture; more > 0 {

@@ -101,3 +101,12 @@ func (k *Kept) Block(number int) (place int, ok bool) {
 	}
 	return 0, false
 }
+
+// Blocks counts the blocks of the plan, pauses left out.
+func (k *Kept) Blocks() int {
+	n := 0
+	for _, b := range k.Plan.Blocks {
+		n = max(n, b.Number)
+	}
+	return n
+}
