@@ -61,7 +61,7 @@ func (s *sheet) readBlock() error {
 	}
 	b := k.Plan.Blocks[place]
 	s.planned = &b
-	s.figure, s.parts, s.written, s.meter = b.Drill.Figure, b.Drill.Parts, true, b.Drill.Meter.String()
+	s.figure, s.parts, s.meter = b.Drill.Figure, b.Drill.Parts, b.Drill.Meter.String()
 	if !s.set["tempo"] {
 		s.tempo = b.Drill.Tempo
 	}

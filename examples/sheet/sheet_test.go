@@ -20,6 +20,7 @@ import (
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/practice"
+	"example.com/keyorder/pitch"
 	"github.com/google/go-cmp/cmp"
 )
 
@@ -198,8 +199,8 @@ func TestBlock(t *testing.T) {
 	for stage := practice.FewKeys; stage <= practice.MixedRows; stage++ {
 		log := filepath.Join(t.TempDir(), "log.jsonl")
 		set := practice.Settings{Date: 20149, Instrument: trumpet, Stage: stage, Minutes: 40}
-		for name, text := range map[string]string{"sway": "4 2 5 1:2 in dorian", "long": "1:3 6 5 2 3 1 4 2:4", "Quick one": "3 5 1 6 in mixolydian by 1/16"} {
-			set.Ideas = append(set.Ideas, practice.Idea{Name: name, Figure: figure.MustParse(text), Tempo: 93})
+		for _, f := range [][2]string{{"sway", "4 2 5 1:2 in dorian"}, {"long", "1:3 6 5 2 3 1 4 2 9:4"}, {"Quick one", "3 5 1 6 in mixolydian by 1/16"}} {
+			set.Ideas = append(set.Ideas, practice.Idea{Name: f[0], Figure: figure.MustParse(f[1]), Tempo: 93})
 		}
 		plan, err := practice.NewPlan(set, practice.Log{})
 		if err != nil {
@@ -208,7 +209,7 @@ func TestBlock(t *testing.T) {
 		if err := logbook.Keep(log, logbook.Kept{Plan: plan}); err != nil {
 			t.Fatal(err)
 		}
-		blocks := 0
+		blocks, cut := 0, 0
 		for n, b := range plan.Blocks {
 			if b.Pause {
 				continue
@@ -236,9 +237,22 @@ func TestBlock(t *testing.T) {
 			if status != 0 || errs != "" || !strings.HasPrefix(out, fmt.Sprintf("Block %d of 2025-03-02: %s\n", b.Number, b.Drill.Title)) || !strings.Contains(out, "those you read") {
 				t.Errorf("status %d, %s%s", status, errs, out)
 			}
+			// Some keys of an order are not called the order.
+			keys := map[pitch.Class]bool{}
+			for _, k := range b.Drill.Route.Run() {
+				keys[k] = true
+			}
+			if whole := len(keys) == 12; whole == strings.Contains(out, fmt.Sprintf("Keys of block %d of the plan.", b.Number)) {
+				t.Errorf("%d keys: %s", len(keys), out)
+			} else if !whole {
+				cut++
+			}
 		}
 		if _, errs, status := sheetOf("-log", log, "-block", fmt.Sprint(blocks+1)); status != 2 || !strings.Contains(errs, fmt.Sprintf("the plan of 2025-03-02 has blocks 1 to %d", blocks)) {
 			t.Errorf("status %d, %s", status, errs)
+		}
+		if cut == 0 || stage == practice.ConstantOrders && cut == blocks {
+			t.Errorf("%v: %d of %d blocks have some keys only", stage, cut, blocks)
 		}
 		// The player's own tempo goes before the plan's.
 		if out, _, status := sheetOf("-log", log, "-block", "1", "-tempo", "71"); status != 0 || !strings.Contains(out, "in 4/4 at 71.") {
