@@ -4,8 +4,10 @@
 package main
 
 import (
+	"bufio"
 	"fmt"
 	"log"
+	"os"
 
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
@@ -28,6 +30,7 @@ func main() {
 	horn, err := drill.Find("horn", drill.Full)
 	check(err)
 
+	out := bufio.NewWriter(os.Stdout)
 	for round := range 3 {
 		for n := 0; n < len(keys); n += 4 { // four keys at a time
 			route, err := cycle.NewRoute(cycle.Section{Keys: keys[n : n+4]})
@@ -40,16 +43,17 @@ func main() {
 			})
 			check(err)
 			for s := range d.Statements(0) {
-				fmt.Printf("round %d, %-2v %v", round+1, s.Written.Name(), s.Written)
+				fmt.Fprintf(out, "round %d, %-2v %v", round+1, s.Written.Name(), s.Written)
 				for _, e := range s.Events() {
-					fmt.Printf(" %v", e.Note)
+					fmt.Fprintf(out, " %v", e.Note)
 				}
-				fmt.Println()
+				fmt.Fprintln(out)
 			}
 		}
 		horn.Low = horn.Low.Up(interval.MajorSecond)
 		horn.High = horn.High.Down(interval.MajorSecond)
 	}
+	check(out.Flush()) // which tells of what went wrong in between, too
 }
 
 // check ends the program where something went wrong, and says what.

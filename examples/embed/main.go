@@ -25,8 +25,10 @@ func main() {
 		log.Fatal("embed: ", err)
 	}
 	w := bufio.NewWriter(os.Stdout)
-	defer w.Flush()
 	stream(w, d, make([]byte, 0, 1024), make([]figure.Event, 0, s.Figure.Notes()))
+	if err := w.Flush(); err != nil { // or the first error of stream
+		log.Fatal("embed: ", err)
+	}
 }
 
 func stream(w io.Writer, d *drill.Drill, line []byte, events []figure.Event) {

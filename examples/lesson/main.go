@@ -55,7 +55,10 @@ type options struct {
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	o, err := parse(args)
 	if errors.Is(err, flag.ErrHelp) {
-		fmt.Fprintln(stdout, usage)
+		if _, err := fmt.Fprintln(stdout, usage); err != nil {
+			fmt.Fprintf(stderr, "lesson: %v\n", err)
+			return 1
+		}
 		return 0
 	}
 	if err != nil {

@@ -22,11 +22,13 @@ import (
 	"net/http"
 	"os"
 	"os/signal"
-	"path/filepath"
 	"strconv"
 	"strings"
 	"syscall"
 	"time"
+
+	"example.com/keyorder/examples/internal/disk"
+	"example.com/keyorder/examples/internal/output"
 )
 
 func main() {
@@ -45,8 +47,9 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 	if errors.Is(err, flag.ErrHelp) {
 		return 0
 	}
+	out := &output.Writer{To: stdout}
 	if err == nil {
-		err = o.do(ctx, stdout, stderr)
+		err = o.do(ctx, out, stderr)
 	}
 	switch {
 	case err == nil:
@@ -54,6 +57,9 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 	case errors.Is(err, errInput):
 		fmt.Fprintf(stderr, "page: %s\n", strings.TrimSuffix(err.Error(), "\n"+errInput.Error()))
 		return 2
+	case ctx.Err() != nil && o.out != "":
+		fmt.Fprintln(stderr, "page: interrupted; no file was written")
+		return 1
 	case ctx.Err() != nil: // stopped while building
 		return 0
 	}
@@ -92,7 +98,7 @@ func parseFlags(args []string, stderr io.Writer) (options, error) {
 
 func (o options) do(ctx context.Context, stdout, stderr io.Writer) error {
 	if o.out != "" {
-		if err := os.MkdirAll(o.out, 0o755); err != nil {
+		if err := disk.Check(o.out); err != nil {
 			return errors.Join(fmt.Errorf("-out: %w", err), errInput)
 		}
 	}
@@ -102,13 +108,15 @@ func (o options) do(ctx context.Context, stdout, stderr io.Writer) error {
 		return err
 	}
 	if o.out != "" {
-		return write(o.out, files, stdout)
+		return write(ctx, o.out, files, stdout)
 	}
 	l, err := listen(o.port)
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(stdout, "The practice page is at http://%s/ (stop with Ctrl-C).\n", l.Addr())
+	if _, err := fmt.Fprintf(stdout, "The practice page is at http://%s/ (stop with Ctrl-C).\n", l.Addr()); err != nil {
+		return errors.Join(err, l.Close())
+	}
 	return serve(ctx, l, files)
 }
 
@@ -173,31 +181,26 @@ func handler(files []file) http.Handler {
 	})
 }
 
-// write writes the files into a folder and lists them. They are first written
-// into a folder beside their place, so that nothing is ever half written.
-func write(folder string, files []file, stdout io.Writer) error {
-	begun, err := os.MkdirTemp(folder, ".page-*")
-	if err != nil {
-		return errors.Join(fmt.Errorf("-out: %w", err), errInput)
+// write writes the files into a folder, all of them or none, and lists them.
+func write(ctx context.Context, folder string, files []file, stdout io.Writer) error {
+	var all []disk.File
+	add := func(name string, body []byte) {
+		all = append(all, disk.File{Name: name, Write: func(w io.Writer) error { _, err := w.Write(body); return err }})
 	}
-	defer os.RemoveAll(begun)
-	all := files
+	list := fmt.Sprintf("Written into %s, for any web server:\n", folder)
+	for _, f := range files {
+		add(f.name, f.body)
+		list += fmt.Sprintf("  %-18s %8d bytes\n", f.name, len(f.body))
+	}
 	for _, f := range files {
 		if f.packed != nil {
-			all = append(all[:len(all):len(all)], file{name: f.name + ".gz", body: f.packed})
+			add(f.name+".gz", f.packed)
+			list += fmt.Sprintf("  %-18s %8d bytes\n", f.name+".gz", len(f.packed))
 		}
 	}
-	for _, f := range all {
-		if err := os.WriteFile(filepath.Join(begun, f.name), f.body, 0o644); err != nil {
-			return fmt.Errorf("-out: %w", err)
-		}
+	if err := disk.WriteFolder(ctx, folder, all); err != nil {
+		return fmt.Errorf("-out: %w", err)
 	}
-	fmt.Fprintf(stdout, "Written into %s, for any web server:\n", folder)
-	for _, f := range all {
-		if err := os.Rename(filepath.Join(begun, f.name), filepath.Join(folder, f.name)); err != nil {
-			return fmt.Errorf("-out: %w", err)
-		}
-		fmt.Fprintf(stdout, "  %-18s %8d bytes\n", f.name, len(f.body))
-	}
-	return nil
+	_, err := io.WriteString(stdout, list)
+	return err
 }

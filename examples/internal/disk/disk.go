@@ -91,6 +91,13 @@ func WriteFolder(ctx context.Context, path string, files []File) error {
 	return w.swap(path, files)
 }
 
+// Check refuses a path that WriteFolder would refuse, before there is anything
+// to write. The folders above it are made.
+func Check(path string) error {
+	_, err := place(path)
+	return err
+}
+
 // place returns the path with its links followed, and makes the folders above
 // it. It refuses what no folder can take the place of.
 func place(path string) (string, error) {

@@ -1,0 +1,76 @@
+package output
+
+import (
+	"bytes"
+	"errors"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// TestEveryProgram runs each program of examples with an output that is always
+// full, as Linux has one: none takes that for success, and each says why.
+func TestEveryProgram(t *testing.T) {
+	full, err := os.OpenFile("/dev/full", os.O_WRONLY, 0)
+	if err != nil {
+		t.Skip("no output here that is always full")
+	}
+	defer full.Close()
+	list, err := exec.Command("go", "list", "-f", "{{if eq .Name \"main\"}}{{.ImportPath}}{{end}}", "example.com/keyorder/examples/...").Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	dir := t.TempDir()
+	runs := map[string][]string{
+		"customdrill": {""},
+		"embed":       {""},
+		"lesson":      {"", "-step 3", "-quiz 2", "-h"},
+		"page":        {"-port 0", "-out " + filepath.Join(dir, "out")},
+		"sheet":       {"", "-answers", "-orders all", "-out " + filepath.Join(dir, "out")},
+		"today":       {"-demo", "-demo -moves", "-h", "-log " + filepath.Join(dir, "log")},
+	}
+	in := map[string]string{"embed": `{"figure":"3 5 1 6","route":"(0369)","parts":[{"low":"C4","high":"A6"}]}`, "lesson": "\n\n"}
+	for _, path := range strings.Fields(string(list)) {
+		name := filepath.Base(path)
+		if len(runs[name]) == 0 {
+			t.Errorf("nothing runs %s", path)
+		}
+		program := filepath.Join(dir, "bin", name)
+		if out, err := exec.Command("go", "build", "-o", program, path).CombinedOutput(); err != nil {
+			t.Fatalf("%v: %s", err, out)
+		}
+		for _, args := range runs[name] {
+			var errs bytes.Buffer
+			c := exec.Command(program, strings.Fields(args)...)
+			c.Stdin, c.Stdout, c.Stderr = strings.NewReader(in[name]), full, &errs
+			c.Run()
+			if lines := strings.Split(strings.TrimSpace(errs.String()), "\n"); c.ProcessState.ExitCode() != 1 || !slices.ContainsFunc(lines, func(l string) bool {
+				return strings.Contains(l, name+": ") && strings.Contains(l, "no space left on device")
+			}) {
+				t.Errorf("%s %s: status %d, %s", name, args, c.ProcessState.ExitCode(), errs.String())
+			}
+		}
+	}
+}
+
+type short struct{}
+
+func (short) Write(p []byte) (int, error) { return len(p) - 1, nil }
+
+func TestWriter(t *testing.T) {
+	w := Writer{To: short{}}
+	if _, err := w.Write([]byte("abc")); err == nil || w.Err() != err {
+		t.Errorf("%v, %v", err, w.Err())
+	}
+	w.To = new(bytes.Buffer)
+	if n, err := w.Write([]byte("abc")); n != 0 || err != w.Err() || !strings.HasPrefix(err.Error(), "standard output could not be written: short write") {
+		t.Errorf("%d, %v", n, err)
+	}
+	w = Writer{To: new(bytes.Buffer)}
+	if n, err := w.Write([]byte("abc")); n != 3 || err != nil || w.Err() != nil || errors.Unwrap(w.Err()) != nil {
+		t.Errorf("%d, %v", n, err)
+	}
+}
