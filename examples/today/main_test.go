@@ -585,7 +585,7 @@ func TestTheFutureIsNamed(t *testing.T) {
 			t.Errorf("%+v", r)
 		}
 	}
-	if r := doOn(1, "", "-log", log); strings.Count(r.err, "is of the future") != 10 || !strings.Contains(r.err, "1 more entries are of the future") {
+	if r := doOn(1, "", "-log", log); strings.Count(r.err, "is of the future") != 10 || !strings.Contains(r.err, "more entries of the future: 1") {
 		t.Errorf("%s", r.err)
 	}
 }

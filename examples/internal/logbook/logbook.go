@@ -77,7 +77,7 @@ func Report(path string, l practice.Log, now practice.Date, warn io.Writer) {
 		}
 	}
 	if more := future - maxFuture; more > 0 {
-		say("%d more entries are of the future", more)
+		say("more entries of the future: %d", more)
 	}
 	if l.Marked {
 		say("it has a byte order mark, which does no harm")

@@ -11,6 +11,7 @@
 //	keyorder.circle(statement)                  SVG: the circle of keys with the move to a statement
 //	keyorder.answer(statement)                  the notes of a statement, in words and as SVG
 //	keyorder.report(settings, log, played)      what came of it
+//	keyorder.keep(log, had, lines)              the log with the session's lines, in the place of those it had
 //
 // settings, played and plan are as package session has them; log is the
 // practice log, as package practice reads it. circle and answer speak of the
@@ -40,6 +41,9 @@ func main() {
 		}),
 		"circle": function(1, func(args []string) ([]byte, error) { return pick(planned, args[0], (*session.Session).Circle) }),
 		"answer": function(1, func(args []string) ([]byte, error) { return pick(planned, args[0], (*session.Session).Answer) }),
+		"keep": function(3, func(args []string) ([]byte, error) {
+			return json.Marshal(session.Keep(args[0], args[1], args[2]))
+		}),
 		"report": function(3, func(args []string) ([]byte, error) {
 			s, err := session.New([]byte(args[0]), args[1])
 			if err != nil {

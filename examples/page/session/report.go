@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/examples/internal/say"
@@ -75,9 +76,7 @@ func (s *Session) Report(p Played) (Report, error) {
 	if err != nil {
 		return r, &Error{"", err}
 	}
-	if s.log.Bad > 0 {
-		r.Problem = fmt.Sprintf("Of what was saved, %d lines are not read: %v", s.log.Bad, s.log.Problems[0])
-	}
+	r.Problem = problem(s.log, date)
 	var log bytes.Buffer
 	var clean, failed, unjudged cycle.Moves
 	says := p.Says
@@ -101,6 +100,39 @@ func (s *Session) Report(p Played) (Report, error) {
 	r.Log = log.String()
 	s.fill(&r, clean, failed, unjudged)
 	return r, nil
+}
+
+// problem says what of a log does not count, to whoever lives on the day now.
+func problem(l practice.Log, now practice.Date) string {
+	var all []string
+	if l.Bad > 0 {
+		all = append(all, fmt.Sprintf("Of what was saved, %d lines are not read: %v.", l.Bad, l.Problems[0]))
+	}
+	if l.Torn != nil {
+		all = append(all, fmt.Sprintf("What was saved ended with the beginning of a line, %.40q, which is not read.", l.Torn))
+	}
+	if l.Older > 0 {
+		all = append(all, fmt.Sprintf("Of what was saved, the oldest %d entries do not count.", l.Older))
+	}
+	for _, e := range l.Entries {
+		if e.Date > now {
+			all = append(all, fmt.Sprintf("What was saved has entries of the future, one of %v.", e.Date))
+			break
+		}
+	}
+	return strings.Join(all, " ")
+}
+
+// Keep returns a log with the lines of a session: in the place of the lines that
+// it had, if the log has those, and else at the end, after the end of a line.
+func Keep(log, had, lines string) string {
+	if at := strings.LastIndex(log, had); had != "" && at >= 0 {
+		return log[:at] + lines + log[at+len(had):]
+	}
+	if lines != "" && log != "" && !strings.HasSuffix(log, "\n") && !strings.HasSuffix(log, "\r") {
+		log += "\n"
+	}
+	return log + lines
 }
 
 // count counts the moves that were played of a drill, by what was said of the

@@ -301,6 +301,49 @@ func TestLawLog(t *testing.T) {
 	})
 }
 
+// TestKeep: no line is glued onto another, and a session has its lines once.
+func TestKeep(t *testing.T) {
+	r, err := mustNew(t, `{}`, "").Report(Played{Says: "cc", Date: "2025-03-02"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	line := r.Log
+	other := strings.Replace(line, `"clean":2`, `"clean":1`, 1)
+	torn := line[:40]
+	for _, c := range []struct {
+		log, had, lines, want string
+		entries, bad          int
+	}{
+		{"", "", line, line, 1, 0},
+		{other, "", line, other + line, 2, 0},
+		{torn, "", line, torn + "\n" + line, 1, 1},
+		{other + torn, "", line, other + torn + "\n" + line, 2, 1},
+		{strings.TrimSpace(other), "", line, other + line, 2, 0},
+		{strings.TrimSpace(other) + "\r", "", line, strings.TrimSpace(other) + "\r" + line, 2, 0},
+		{torn, "", "", torn, 0, 0},
+		{other + line + other, line, other, other + other + other, 3, 0},
+		{other + line, line, "", other, 1, 0},
+		{other, line, line, other + line, 2, 0}, // erased meanwhile
+	} {
+		got := Keep(c.log, c.had, c.lines)
+		l, err := practice.Read(strings.NewReader(got))
+		if got != c.want || err != nil || len(l.Entries) != c.entries || l.Bad != c.bad {
+			t.Errorf("%q, %q, %q: %q, %d entries, %d bad, want %q", c.log, c.had, c.lines, got, len(l.Entries), l.Bad, c.want)
+		}
+	}
+	for log, want := range map[string]string{
+		torn:                                     "ended with the beginning of a line",
+		other + "x\n":                            "1 lines are not read: line 2",
+		strings.Replace(line, "2025", "2099", 1): "entries of the future, one of 2099-03-02",
+		other:                                    "",
+	} {
+		r, err := mustNew(t, `{}`, log).Report(Played{Says: "c", Date: "2025-03-02"})
+		if err != nil || !strings.Contains(r.Problem, want) || want == "" && r.Problem != "" {
+			t.Errorf("%q: %q, %v; want %q", log, r.Problem, err, want)
+		}
+	}
+}
+
 // A session that was judged to where it stopped is logged with its whole route,
 // so that it counts as the order that it is.
 func TestReportOfAWholeOrder(t *testing.T) {

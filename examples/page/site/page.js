@@ -399,15 +399,13 @@
     const kept = keep(r.log);
     $("logged").textContent = (r.log ? "" : "Nothing was judged, so this session has no line for the log. ") + (kept ? "The log is saved in this browser only." : "This browser saves nothing for this page: download the session to keep it.") + (r.problem ? " " + r.problem : "");
     offer($("download"), r.log);
-    offer($("download-all"), kept ? readLog() : done.before + r.log);
+    offer($("download-all"), kept ? readLog() : ask("keep", done.before, "", r.log));
   }
 
   // keep saves the lines of the session in place of those that it had, and
   // leaves what another tab has saved meanwhile.
   function keep(lines) {
-    const log = readLog();
-    const at = done.kept ? log.lastIndexOf(done.kept) : -1;
-    const kept = writeLog(at < 0 ? log + lines : log.slice(0, at) + lines + log.slice(at + done.kept.length));
+    const kept = writeLog(ask("keep", readLog(), done.kept || "", lines));
     done.kept = lines;
     return kept;
   }
