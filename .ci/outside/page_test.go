@@ -441,6 +441,20 @@ func checkDownload(t *testing.T, b *tab, dir string, routes []cycle.Route) {
 	if err != nil || !strings.Contains(string(out), "Recorded 2 entries") {
 		t.Errorf("today -done says %q, %v", out, err)
 	}
+	// A log that another program tore stays as it is, and the session stands on
+	// lines of its own.
+	eval[chromedp.Void](b, "localStorage.setItem('keyorder practice log', '{\"version\":1')")
+	eval[chromedp.Void](b, "document.querySelector('#list button').click()")
+	for range 2 { // and once more, to what was said
+		eval[chromedp.Void](b, "document.querySelector('#list button').click()")
+	}
+	saved := eval[string](b, "localStorage.getItem('keyorder practice log')")
+	if !strings.HasPrefix(saved, "{\"version\":1\n{") {
+		t.Errorf("after a torn line there is %q", saved)
+	}
+	if l, err := practice.Read(strings.NewReader(saved)); err != nil || len(l.Entries) != 2 || l.Bad != 1 {
+		t.Errorf("after a torn line the log has %+v, %v", l, err)
+	}
 	// What was said can be changed afterwards: the first key is now not clean.
 	eval[chromedp.Void](b, "document.querySelector('#list button').click()")
 	l, err = practice.Read(strings.NewReader(eval[string](b, "localStorage.getItem('keyorder practice log')")))
