@@ -7,7 +7,9 @@
 //
 // Without -answers the sheet is a prompt for practice from memory: degrees and
 // keys only. With -out it also writes the sheet as files to read and to play
-// along with. go run ./examples/sheet -h lists the flags.
+// along with, all of them or none: they are made in a folder beside, .NAME.writing,
+// which then takes the place of the one that is there. -block takes a block of the
+// plan that examples/today showed last. go run ./examples/sheet -h lists the flags.
 package main
 
 import (
