@@ -46,7 +46,7 @@ func mustLine(t *testing.T, o playback.Options, settings ...drill.Settings) *pla
 		}
 		drills = append(drills, d)
 	}
-	l, err := playback.New(o, drills...)
+	l, err := playback.New(drills, o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -56,7 +56,7 @@ func mustLine(t *testing.T, o playback.Options, settings ...drill.Settings) *pla
 func instruments(t *testing.T, names ...string) (out []drill.Instrument) {
 	t.Helper()
 	for _, name := range names {
-		i, err := drill.Find(name, drill.Full)
+		i, err := drill.Find(name, drill.LevelFull)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -98,7 +98,7 @@ func TestMidicsv(t *testing.T) {
 		"1:2/3 2:2/3 3:2/3 0 5:5 in dorian",
 	} {
 		for n, meterText := range []string{"4/4", "3/4", "2/2", "6/8", "12/8", "2+2+3/8", "3+2/16"} {
-			for mode := playback.Answer; mode <= playback.ClickOnly; mode++ {
+			for mode := playback.ModeAnswer; mode <= playback.ModeClick; mode++ {
 				s := drill.Settings{
 					Figure: figure.MustParse(figureText), Meter: meter(t, meterText),
 					Parts: instruments(t, band[:1+(n+int(mode)*3)%len(band)]...), Tempo: 60 + 37*n, Closing: drill.Closing(n % 3), Padding: drill.Padding(int(mode) % 3),
@@ -134,7 +134,7 @@ func TestMidicsv(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		compare(t, mustLine(t, playback.Options{Mode: playback.Model, Clicks: playback.TwoAndFour}, drill.Settings{Figure: f, Route: route, Tempo: 500, Meter: meter(t, "4/2"), Parts: instruments(t, "trumpet")}))
+		compare(t, mustLine(t, playback.Options{Mode: playback.ModeModel, Clicks: playback.ClicksTwoAndFour}, drill.Settings{Figure: f, Route: route, Tempo: 500, Meter: meter(t, "4/2"), Parts: instruments(t, "trumpet")}))
 	})
 }
 
@@ -161,7 +161,7 @@ func compare(t *testing.T, l *playback.Line) {
 		track, at := number(0), number(1)
 		switch row[2] {
 		case "Header":
-			if number(3) != 1 || number(4) != l.Parts()+2 || number(5) != 960 {
+			if number(3) != 1 || number(4) != len(l.Parts())+2 || number(5) != 960 {
 				t.Fatalf("%s", line)
 			}
 		case "Start_track", "End_of_file", "Text_t":
@@ -201,25 +201,29 @@ func compare(t *testing.T, l *playback.Line) {
 
 	var want []sounding
 	var starts []string
-	for p := range l.Parts() {
+	for p, part := range l.Parts() {
 		channel := p
 		if p > 8 {
 			channel++
 		}
-		for e := range l.Notes(p) {
-			want = append(want, sounding{p + 2, int(e.Time), int(e.Length), channel, int(e.Key)})
+		for turn := range l.Turns(0) {
+			for n := range l.Notes(turn, part) {
+				want = append(want, sounding{p + 2, int(n.On), int(n.Off - n.On), channel, int(n.Key)})
+			}
 		}
-		i := l.Part(p)
+		i := part.Instrument()
 		if name := strings.ReplaceAll(i.Name, "♭", "b"); names[p+2] != name || programs[p+2] != int(i.Program)-1 {
 			t.Errorf("track %d is called %q and has program %d", p+2, names[p+2], programs[p+2])
 		}
 	}
-	for e := range l.Clicks() {
-		key := 77 // low wood block
-		if e.Accent {
-			key = 76
+	for turn := range l.Turns(0) {
+		for c := range l.Clicks(turn) {
+			key := 77 // low wood block
+			if c.Accent {
+				key = 76
+			}
+			want = append(want, sounding{len(l.Parts()) + 2, int(c.Time), 60, 9, key})
 		}
-		want = append(want, sounding{l.Parts() + 2, int(e.Time), 60, 9, key})
 	}
 	if len(got) != len(want) {
 		t.Fatalf("%d notes and clicks, want %d", len(got), len(want))
@@ -229,26 +233,33 @@ func compare(t *testing.T, l *playback.Line) {
 			t.Fatalf("midicsv reads %+v, the line has %+v", got[n], want[n])
 		}
 	}
-	for e := range l.Starts() {
-		s := l.Drill(e.Drill).Settings()
-		if e.Kind == playback.SectionStart {
-			starts = append(starts, fmt.Sprintf("%d Marker_t section %d, %s", e.Time, e.Section+1, e.Name.Plain()))
-			continue
+	last := playback.Turn{Drill: -1}
+	section := -1
+	for turn := range l.Turns(0) {
+		at := turn.Begin
+		if turn.Drill != last.Drill {
+			s := l.Drills()[turn.Drill].Settings()
+			perQuarter := 60e6 * float64(figure.Quarter) / float64(s.Meter.Counted()) / float64(s.Tempo)
+			starts = append(starts, fmt.Sprintf("%d Tempo %.0f", at, math.Round(perQuarter)))
+			starts = append(starts, fmt.Sprintf("%d Time_signature %d %.0f %d 8", at, s.Meter.Number(), math.Log2(float64(s.Meter.Unit())), int(s.Meter.Beat(0))/2))
+			if s.Title != "" {
+				starts = append(starts, fmt.Sprintf("%d Marker_t %s", at, strings.ReplaceAll(s.Title, "♯", "#")))
+			}
+			section = -1
 		}
-		perQuarter := 60e6 * float64(figure.Quarter) / float64(s.Meter.Counted()) / float64(s.Tempo)
-		starts = append(starts, fmt.Sprintf("%d Tempo %.0f", e.Time, math.Round(perQuarter)))
-		starts = append(starts, fmt.Sprintf("%d Time_signature %d %.0f %d 8", e.Time, s.Meter.Number(), math.Log2(float64(s.Meter.Unit())), int(s.Meter.Beat(0))/2))
-		if s.Title != "" {
-			starts = append(starts, fmt.Sprintf("%d Marker_t %s", e.Time, strings.ReplaceAll(s.Title, "♯", "#")))
+		last = turn
+		if st, ok := l.Statement(turn, l.Parts()[0]); ok && st.Section != section {
+			section = st.Section
+			starts = append(starts, fmt.Sprintf("%d Marker_t section %d, %s", at, section+1, st.Written.Name().Plain()))
 		}
 	}
 	if !slices.Equal(first, starts) {
 		t.Errorf("midicsv reads\n%s\nthe line has\n%s", strings.Join(first, "\n"), strings.Join(starts, "\n"))
 	}
-	if want := strings.ReplaceAll(l.Drill(0).Settings().Title, "♯", "#"); names[1] != want {
+	if want := strings.ReplaceAll(l.Drills()[0].Settings().Title, "♯", "#"); names[1] != want {
 		t.Errorf("the file is called %q, want %q", names[1], want)
 	}
-	for track := range l.Parts() + 2 {
+	for track := range len(l.Parts()) + 2 {
 		if ends[track+1] != int(l.Length()) {
 			t.Errorf("track %d ends at %d, want %d", track+1, ends[track+1], l.Length())
 		}

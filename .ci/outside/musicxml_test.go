@@ -88,7 +88,7 @@ func TestMusicXML(t *testing.T) {
 			if err != nil {
 				continue // too wide for one of the parts
 			}
-			s, err := notation.New(notation.Options{Title: "a & <b>\x00", Swing: m == 0, Signatures: n%2 == 0}, d, d)
+			s, err := notation.New([]*drill.Drill{d, d}, notation.Options{Title: "a & <b>\x00", Swing: m == 0, Signatures: n%2 == 0})
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -114,7 +114,7 @@ func note(t *testing.T, key pitch.Number, rate int) []float64 {
 	if err != nil {
 		t.Fatal(err)
 	}
-	l := mustLine(t, playback.Options{Mode: playback.Model, CountIn: playback.NoCountIn, Clicks: playback.TwoAndFour}, drill.Settings{
+	l := mustLine(t, playback.Options{Mode: playback.ModeModel, CountIn: playback.NoCountIn, Clicks: playback.ClicksTwoAndFour}, drill.Settings{
 		Figure: figure.MustParse("1:2"), Route: route, Meter: meter(t, "2/4"), Tempo: drill.MinTempo,
 		Parts: []drill.Instrument{{Name: "one octave", Low: low, High: low.Up(interval.Of(0, 11))}},
 	})

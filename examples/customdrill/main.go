@@ -27,7 +27,7 @@ func main() {
 	keys := cycle.MustParse("P4,-m3").Keys()
 
 	// An Instrument is a value like any other: this copy is ours to change.
-	horn, err := drill.Find("horn", drill.Full)
+	horn, err := drill.Find("horn", drill.LevelFull)
 	check(err)
 
 	out := bufio.NewWriter(os.Stdout)
@@ -39,10 +39,10 @@ func main() {
 				Figure: figures[(n/4+round)%len(figures)],
 				Route:  route,
 				Parts:  []drill.Instrument{horn},
-				Path:   drill.Near,
+				Path:   drill.PathNear,
 			})
 			check(err)
-			for s := range d.Statements(0) {
+			for s := range d.Parts()[0].Statements() {
 				fmt.Fprintf(out, "round %d, %-2v %v", round+1, s.Written.Name(), s.Written)
 				for _, e := range s.Events() {
 					fmt.Fprintf(out, " %v", e.Note)

@@ -32,7 +32,7 @@ func main() {
 }
 
 func stream(w io.Writer, d *drill.Drill, line []byte, events []figure.Event) {
-	for s := range d.Statements(0) {
+	for s := range d.Parts()[0].Statements() {
 		line, _ = s.Written.Name().AppendText(line[:0])
 		for _, e := range s.AppendEvents(events[:0]) {
 			line = strconv.AppendInt(append(line, ' '), int64(s.SoundingNumber(e.Note)), 10)

@@ -17,7 +17,7 @@ func (s *sheet) setDrills() error {
 		Figure: s.figure, Parts: s.parts, Tempo: s.tempo, Policy: s.policy, Names: s.called, Prefer: s.prefer, LeaveOut: s.leaveOut,
 	}
 	if s.near {
-		set.Path = drill.Near
+		set.Path = drill.PathNear
 	}
 	if s.tempo == 0 {
 		return errors.New("-tempo: 0 beats a minute; the tempo goes from 10 to 500")
@@ -26,10 +26,10 @@ func (s *sheet) setDrills() error {
 		return errors.New("-written and -concert say the opposite; write one of them")
 	}
 	if s.written {
-		set.Reading = drill.Written
+		set.Reading = drill.ReadingWritten
 	}
 	if s.concert {
-		set.Reading = drill.Concert
+		set.Reading = drill.ReadingConcert
 	}
 	if err := set.Meter.UnmarshalText([]byte(s.meter)); err != nil {
 		return given("meter", err)

@@ -12,6 +12,7 @@ import (
 
 	"example.com/keyorder/examples/internal/disk"
 	"example.com/keyorder/examples/internal/output"
+	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/notation"
 	"example.com/keyorder/figure/notation/musicxml"
 	"example.com/keyorder/figure/playback"
@@ -22,12 +23,12 @@ import (
 // files works out the files of the sheet. It tells how large the sound files
 // will be, and shows how far they are.
 func (s *sheet) files() ([]disk.File, error) {
-	line, err := playback.New(s.playback, s.drills...)
+	line, err := playback.New(s.drills, s.playback)
 	if err != nil {
 		return nil, given("sound", err)
 	}
 	o := notation.Options{Title: s.heads(), Swing: s.swing > 1, Signatures: s.signatures}
-	score, err := notation.New(o, s.drills...)
+	score, err := notation.New(s.drills, o)
 	if err != nil {
 		return nil, err
 	}
@@ -37,14 +38,14 @@ func (s *sheet) files() ([]disk.File, error) {
 		{Name: "sheet.mid", Write: func(w io.Writer) error { return smf.Write(w, line) }},
 	}
 	if len(s.parts) > 1 {
-		for p := range s.parts {
-			name := fmt.Sprintf("%d-%s.musicxml", p+1, slug(s.parts[p].Name))
+		for n, p := range score.Parts() {
+			name := fmt.Sprintf("%d-%s.musicxml", n+1, slug(s.parts[n].Name))
 			files = append(files, disk.File{Name: name, Write: func(w io.Writer) error { return musicxml.Write(w, score, p) }})
 		}
 	}
 	var sounds, names []string
 	for n, o := range s.orders {
-		line, err := playback.New(s.playback, s.drills[n])
+		line, err := playback.New([]*drill.Drill{s.drills[n]}, s.playback)
 		if err != nil {
 			return nil, given("sound", err)
 		}

@@ -369,7 +369,7 @@ func (s *sheet) readParts() error {
 		s.instruments = "piano"
 		if i, err := drill.Find("piano", level); err == nil {
 			if low, high := s.figure.Span(); i.Low.To(i.High).Semitones() < high.Semitones()-low.Semitones()+12 {
-				level = drill.Full
+				level = drill.LevelFull
 			}
 		}
 	}

@@ -165,10 +165,10 @@ func (s *sheet) how() []string {
 		}
 	}
 	mode := map[playback.Mode]string{
-		playback.Answer:    "In the sound files you play with the click and the first note, and hear the answer in the rest.",
-		playback.Call:      "In the sound files you hear each key first and play it in the rest.",
-		playback.Model:     "In the sound files the notes sound with you throughout.",
-		playback.ClickOnly: "The sound files have the click only.",
+		playback.ModeAnswer: "In the sound files you play with the click and the first note, and hear the answer in the rest.",
+		playback.ModeCall:   "In the sound files you hear each key first and play it in the rest.",
+		playback.ModeModel:  "In the sound files the notes sound with you throughout.",
+		playback.ModeClick:  "The sound files have the click only.",
 	}[s.playback.Mode]
 	return []string{
 		time + ".", s.ends(), mode,
@@ -181,7 +181,7 @@ func (s *sheet) ends() string {
 	back, others := 0, 0
 	for _, d := range s.drills {
 		var last drill.Statement
-		for st := range d.Statements(0) {
+		for st := range d.Parts()[0].Statements() {
 			if st.Index > 0 && st.Section != last.Section && !last.Return {
 				others++
 			}
@@ -194,7 +194,7 @@ func (s *sheet) ends() string {
 		}
 	}
 	what := "hold " + s.heldNote()
-	if s.settings.Closing == drill.CloseFull {
+	if s.settings.Closing == drill.ClosingFull {
 		what = "play it once more"
 	}
 	switch {
@@ -221,7 +221,7 @@ func (s *sheet) firstStaff(score *notation.Score) (drawn template.HTML, reader s
 	part, key := 0, spelling.Name(0)
 	for p := range s.parts {
 		part = p
-		if st := first(s.drills[0].Statements(p)); !st.Rests {
+		if st := first(s.drills[0].Parts()[p].Statements()); !st.Rests {
 			key = st.Written.Name()
 			break
 		}
@@ -233,7 +233,7 @@ func (s *sheet) firstStaff(score *notation.Score) (drawn template.HTML, reader s
 	if n > most {
 		says = append(says, fmt.Sprintf("the staff shows the first %d bars", most))
 	}
-	l, err := staff.New(score, part, staff.Options{Paper: staff.Paper{Width: printedWidth, Height: printedHeight}, Bars: min(n, most)})
+	l, err := staff.New(score, score.Parts()[part], staff.Options{Paper: staff.Paper{Width: printedWidth, Height: printedHeight}, Bars: min(n, most)})
 	if err != nil {
 		return "", "", err
 	}
@@ -262,21 +262,23 @@ func (s *sheet) orderPage(n int, o say.Order, sound string) (orderPage, error) {
 		return op, err
 	}
 	var first []string // the first key of each section
-	for st := range d.Statements(0) {
+	for st := range d.Parts()[0].Statements() {
 		for len(first) <= st.Section {
 			first = append(first, s.text(s.name(s.key(st))))
 		}
 	}
-	line, err := playback.New(s.playback, d)
+	line, err := playback.New([]*drill.Drill{d}, s.playback)
 	if err != nil {
 		return op, err
 	}
-	for e := range line.Starts() {
-		if e.Kind == playback.SectionStart {
-			at := line.At(e.Time)
+	section := -1
+	for t := range line.Turns(0) {
+		if st, ok := line.Statement(t, d.Parts()[0]); ok && st.Section != section {
+			section = st.Section
+			at := line.At(t.Begin)
 			op.Times = append(op.Times, link{
 				fmt.Sprintf("%s#t=%.2f", sound, at.Seconds()),
-				fmt.Sprintf("%s from %s", clock(at), first[e.Section]),
+				fmt.Sprintf("%s from %s", clock(at), first[section]),
 			})
 		}
 	}
@@ -291,7 +293,7 @@ func clock(d time.Duration) string {
 
 // addAnswers adds the staves of a part, as many systems on a page as fit.
 func (s *sheet) addAnswers(p *page, score *notation.Score, part int) error {
-	l, err := staff.New(score, part, staff.Options{Paper: staff.Paper{Width: printedWidth, Height: printedHeight - headHeight}})
+	l, err := staff.New(score, score.Parts()[part], staff.Options{Paper: staff.Paper{Width: printedWidth, Height: printedHeight - headHeight}})
 	if err != nil {
 		return err
 	}

@@ -129,20 +129,20 @@ func TestBadInput(t *testing.T) {
 		{[]string{"-names", "Eb D#"}, "-names: figure: \"Eb D#\" at character 4: E♭ and D♯ are one key"},
 		{[]string{"-names", "nice"}, `"nice": write the names of keys such as Eb Ab F#, or flats`},
 		{[]string{"-from", "x"}, `-from: spelling: "x" at character 1`},
-		{[]string{"-for", "kazoo"}, `-for: drill: "kazoo": no`},
+		{[]string{"-for", "kazoo"}, `-for: instrument "kazoo": no`},
 		{[]string{"-for", "trumpet E5-Bb3"}, "the low note comes first"},
 		{[]string{"-for", "trumpet C4-E5"}, "these keys fit:"},
-		{[]string{"-level", "expert"}, `-level: drill: "expert": it is one of comfortable, first years, full`},
-		{[]string{"-meter", "4/5"}, `-meter: drill: "4/5": a meter is`},
+		{[]string{"-level", "expert"}, `-level: level "expert": it is one of comfortable, first years, full`},
+		{[]string{"-meter", "4/5"}, `-meter: meter "4/5": a meter is`},
 		{[]string{"-tempo", "0"}, "the tempo goes from 10 to 500"},
 		{[]string{"-tempo", "1000000000"}, "the tempo goes from 10 to 500"},
 		{[]string{"-tempo", "fast"}, `invalid value "fast" for flag -tempo`},
 		{[]string{"-rest", "-1"}, `-rest: "-1": the rest is a number of bars, 0 to 16`},
-		{[]string{"-close", "shut"}, `-close: drill: "shut": it is one of held, full, open`},
-		{[]string{"-pad", "x"}, `-pad: drill: "x"`},
-		{[]string{"-sound", "loud"}, `-sound: playback: "loud"`},
+		{[]string{"-close", "shut"}, `-close: closing "shut": it is one of held, full, open`},
+		{[]string{"-pad", "x"}, `-pad: padding "x"`},
+		{[]string{"-sound", "loud"}, `-sound: mode "loud"`},
 		{[]string{"-written", "-concert"}, "-written and -concert say the opposite"},
-		{[]string{"-out", t.TempDir(), "-rest", "0"}, "-sound: playback:"},
+		{[]string{"-out", t.TempDir(), "-rest", "0"}, `-sound: drill 1 "up by minor thirds": its rests are too short`},
 		{[]string{"-swing", "9"}, `invalid value "9" for flag -swing: the first eighth of a beat to the second goes from 1, straight, to 3:1`},
 		{[]string{"-swing", "1:2"}, `invalid value "1:2" for flag -swing`},
 		{[]string{"-swing", "2:0"}, `invalid value "2:0" for flag -swing`},
@@ -192,7 +192,7 @@ func TestLog(t *testing.T) {
 // TestBlock takes every block of plans of each stage, as they are kept, and
 // compares what is played with the block: the keys, the notes, the tempo.
 func TestBlock(t *testing.T) {
-	trumpet, err := drill.Find("trumpet Bb3-E5", drill.Comfortable)
+	trumpet, err := drill.Find("trumpet Bb3-E5", drill.LevelComfortable)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -268,7 +268,7 @@ func TestBlock(t *testing.T) {
 // played is what a drill plays, key by key.
 func played(d *drill.Drill) string {
 	var b strings.Builder
-	for s := range d.Statements(0) {
+	for s := range d.Parts()[0].Statements() {
 		fmt.Fprint(&b, s.Written, " ")
 		for _, e := range s.Events() {
 			fmt.Fprint(&b, e.Note, ":", e.Length, " ")

@@ -83,7 +83,7 @@ func (s *sheet) writeText(out io.Writer, answers bool) error {
 	}
 	statements, bars, time := total(s.drills)
 	p("\n%s: %s, %s, %s in %v at %d.\n", s.each(), plural(statements, "statement"), plural(bars, "bar"), say.Minutes(time), s.settings.Meter, s.tempo)
-	if all := s.eleven(); all != nil && s.settings.Closing != drill.CloseOpen {
+	if all := s.eleven(); all != nil && s.settings.Closing != drill.ClosingOpen {
 		statements, _, time := total(all)
 		made := fmt.Sprintf("%d of the 132 moves between keys", s.moves(all))
 		if s.moves(all) == 132 {
@@ -102,7 +102,7 @@ func (s *sheet) writeText(out io.Writer, answers bool) error {
 // leftOut says which keys a part leaves out, if any.
 func (s *sheet) leftOut(d *drill.Drill, part int) string {
 	var names []string
-	for _, n := range d.LeftOut(part) {
+	for _, n := range d.Parts()[part].LeftOut() {
 		names = append(names, s.name(n))
 	}
 	if names == nil {
@@ -116,7 +116,7 @@ func (s *sheet) moves(drills []*drill.Drill) int {
 	var made cycle.Moves
 	for _, d := range drills {
 		var last drill.Statement
-		for st := range d.Statements(0) {
+		for st := range d.Parts()[0].Statements() {
 			if st.Index > 0 && st.Section == last.Section {
 				made.Add(cycle.Move{From: last.Sounding.Name().Class(), To: st.Sounding.Name().Class()})
 			}
@@ -158,9 +158,9 @@ func (s *sheet) each() string {
 	var least, most figure.Length
 	for _, d := range s.drills {
 		var last drill.Statement
-		for st := range d.Statements(0) {
+		for st := range d.Parts()[0].Statements() {
 			// The last of a section may be longer, to end with a full bar.
-			if st.Index > 0 && !last.Held && (st.Section == last.Section || s.settings.Padding == drill.ToBar) {
+			if st.Index > 0 && !last.Held && (st.Section == last.Section || s.settings.Padding == drill.PaddingBar) {
 				least, most = min(cmp.Or(least, last.Length), last.Length), max(most, last.Length)
 			}
 			last = st
@@ -174,7 +174,7 @@ func (s *sheet) each() string {
 	switch {
 	case least < most:
 		return lengthText(least, m) + " to " + lengthText(most, m) + " from key to key"
-	case s.figure.Pickup() > 0 || s.settings.Padding != drill.ToBar:
+	case s.figure.Pickup() > 0 || s.settings.Padding != drill.PaddingBar:
 		return lengthText(least, m) + " from key to key"
 	case least == played:
 		return bars(played, m) + " a key"
@@ -194,7 +194,7 @@ func (s *sheet) silences() (least, most figure.Length, ok bool) {
 	}
 	for _, d := range s.drills {
 		var last drill.Statement
-		for st := range d.Statements(0) {
+		for st := range d.Parts()[0].Statements() {
 			if st.Index > 0 {
 				silence := last.Length - end
 				if last.Held {
@@ -243,7 +243,7 @@ func lengthText(l figure.Length, m drill.Meter) string {
 func (s *sheet) heldNote() string {
 	for _, d := range s.drills {
 		for p := range s.parts {
-			for st := range d.Statements(p) {
+			for st := range d.Parts()[p].Statements() {
 				if !st.Held || st.Rests {
 					continue
 				}
@@ -289,7 +289,9 @@ func (s *sheet) reading() string {
 // firstKey is the first key that is played.
 func (s *sheet) firstKey() spelling.Name { return s.firstKeyOf(s.drills[0]) }
 
-func (s *sheet) firstKeyOf(d *drill.Drill) spelling.Name { return s.key(first(d.Statements(0))) }
+func (s *sheet) firstKeyOf(d *drill.Drill) spelling.Name {
+	return s.key(first(d.Parts()[0].Statements()))
+}
 
 // first returns the first statement, which every drill has.
 func first(statements iter.Seq[drill.Statement]) drill.Statement {
@@ -304,7 +306,7 @@ func first(statements iter.Seq[drill.Statement]) drill.Statement {
 func (s *sheet) played(d *drill.Drill) cycle.Route {
 	var sections []cycle.Section
 	last := -1
-	for st := range d.Statements(0) {
+	for st := range d.Parts()[0].Statements() {
 		if st.Section != last {
 			sections = append(sections, cycle.Section{})
 		}
@@ -425,8 +427,9 @@ func piece(o say.Order) string {
 func (s *sheet) joins(d *drill.Drill) string {
 	var found []int
 	times := map[int]int{}
-	for st := range d.Statements(0) {
-		if n := st.Join.Semitones(); st.Joined {
+	for st := range d.Parts()[0].Statements() {
+		if j, ok := st.Join(); ok {
+			n := j.Interval().Semitones()
 			if times[n] == 0 {
 				found = append(found, n)
 			}
@@ -505,7 +508,7 @@ func alike(a, b pitch.Set) bool {
 // twelve keys of it.
 func (s *sheet) keyLines(d *drill.Drill) (lines [][]string) {
 	last := -1
-	for st := range d.Statements(0) {
+	for st := range d.Parts()[0].Statements() {
 		name := s.text(s.name(s.key(st)))
 		if st.Return {
 			name = "back to " + name
@@ -541,7 +544,7 @@ func (s *sheet) writeKeys(w io.Writer, d *drill.Drill) {
 // writeAnswers writes the keys of a drill with their notes, a key a line.
 func (s *sheet) writeAnswers(w io.Writer, d *drill.Drill) {
 	last := 0
-	for st := range d.Statements(0) {
+	for st := range d.Parts()[0].Statements() {
 		if st.Section != last {
 			fmt.Fprintln(w)
 		}
@@ -574,7 +577,7 @@ func (s *sheet) calls() (rows [][]string) {
 		from := len(rows)
 		for p := range s.parts {
 			n := from
-			for st := range d.Statements(p) {
+			for st := range d.Parts()[p].Statements() {
 				if p == 0 {
 					rows = append(rows, []string{s.text(s.name(st.Sounding.Name()))})
 				}
@@ -615,7 +618,7 @@ func (s *sheet) writeCalls(w io.Writer) {
 func (s *sheet) hints() (hints []string) {
 	var heard pitch.Set // the keys that are played
 	for _, d := range s.drills {
-		for st := range d.Statements(0) {
+		for st := range d.Parts()[0].Statements() {
 			heard |= pitch.SetOf(s.key(st).Class())
 		}
 	}
@@ -636,7 +639,7 @@ func (s *sheet) hints() (hints []string) {
 		}
 	}
 	for _, i := range s.parts {
-		if i.Family == drill.Woodwind || i.Family == drill.Brass || i.Family == drill.Voice {
+		if i.Family == drill.FamilyWoodwind || i.Family == drill.FamilyBrass || i.Family == drill.FamilyVoice {
 			for it := range s.figure.Items() {
 				if len(it.Degrees) > 1 {
 					return append(hints, i.Name+": one note at a time; the figure has several at once.")

@@ -62,7 +62,7 @@ func anySheet(t *rapid.T) *sheet {
 // sections returns the statements of a drill by section.
 func sections(d *drill.Drill, part int) (all [][]drill.Statement) {
 	last := -1
-	for st := range d.Statements(part) {
+	for st := range d.Parts()[part].Statements() {
 		if st.Section != last {
 			all = append(all, nil)
 		}
@@ -120,7 +120,7 @@ func checkEnds(t *rapid.T, s *sheet, says string) {
 // beginning of the drill, from what one of the parts plays.
 func playedIn(s *sheet, d *drill.Drill, index int) (begin, end figure.Length, ok bool) {
 	for p := range s.parts {
-		for st := range d.Statements(p) {
+		for st := range d.Parts()[p].Statements() {
 			if st.Index != index || st.Rests {
 				continue
 			}
@@ -204,7 +204,7 @@ func checkEach(t *rapid.T, s *sheet) {
 	for _, d := range s.drills {
 		for _, sec := range sections(d, 0) {
 			for n, st := range sec {
-				ends := n+1 == len(sec) && s.settings.Padding != drill.ToBar // filled up to the bar
+				ends := n+1 == len(sec) && s.settings.Padding != drill.PaddingBar // filled up to the bar
 				if !st.Held && !ends && (st.Length < least || st.Length > most) {
 					t.Fatalf("%q: statement %d lasts %v", says, st.Index, st.Length)
 				}
@@ -218,8 +218,8 @@ func checkHeadings(t *rapid.T, s *sheet) {
 	count := regexp.MustCompile(`: (\d+) (cycle|run)s? of (\d+) keys?( in all)?[;.]`)
 	for n, o := range s.orders {
 		says := s.heading(o, s.drills[n])
-		if less := strings.Contains(says, "less the keys left out"); less != (s.drills[n].LeftOut(0) != nil && len(s.parts) == 1) {
-			t.Fatalf("%q: left out are %v", says, s.drills[n].LeftOut(0))
+		if less := strings.Contains(says, "less the keys left out"); less != (s.drills[n].Parts()[0].LeftOut() != nil && len(s.parts) == 1) {
+			t.Fatalf("%q: left out are %v", says, s.drills[n].Parts()[0].LeftOut())
 		}
 		found := count.FindStringSubmatch(says)
 		if found == nil {
@@ -339,7 +339,7 @@ func checkCalls(t interface{ Fatalf(string, ...any) }, s *sheet) {
 	rows := s.calls()
 	for _, d := range s.drills {
 		for p := range s.parts {
-			for st := range d.Statements(p) {
+			for st := range d.Parts()[p].Statements() {
 				want := s.name(st.Written.Name())
 				if st.Rests {
 					want = "rests"
@@ -359,8 +359,8 @@ func checkCalls(t interface{ Fatalf(string, ...any) }, s *sheet) {
 func TestLawPageSaysWhoseStaff(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := anySheet(t)
-		s.playback.Mode = playback.ClickOnly // which needs no rest
-		score, err := notation.New(notation.Options{}, s.drills...)
+		s.playback.Mode = playback.ModeClick // which needs no rest
+		score, err := notation.New(s.drills, notation.Options{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -376,7 +376,7 @@ func TestLawPageSaysWhoseStaff(t *testing.T) {
 			return
 		}
 		for part := range s.parts {
-			st := first(s.drills[0].Statements(part))
+			st := first(s.drills[0].Parts()[part].Statements())
 			if s.parts[part].Name != found[1] {
 				continue
 			}

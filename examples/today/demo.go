@@ -20,7 +20,7 @@ const (
 // who for a week takes one figure round the circle of fourths, then follows the
 // plan for two weeks with Sundays off, and finds E and B hard.
 func demoLog() practice.Log {
-	trumpet, err := drill.Find(demoInstrument, drill.Comfortable)
+	trumpet, err := drill.Find(demoInstrument, drill.LevelComfortable)
 	if err != nil {
 		return practice.Log{}
 	}

@@ -20,12 +20,12 @@ func elevenOrders(t testing.TB, policy spelling.Policy) *Drill {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return newDrill(t, Settings{Figure: parseFigure(t, "1 3 2 5"), Route: route, Parts: []Instrument{find(t, "trumpet", Comfortable)}, Closing: CloseFull, Policy: policy})
+	return newDrill(t, Settings{Figure: parseFigure(t, "1 3 2 5"), Route: route, Parts: []Instrument{find(t, "trumpet", LevelComfortable)}, Closing: ClosingFull, Policy: policy})
 }
 
 // play walks all statements of a drill with their notes.
 func play(d *Drill, buf []figure.Event) (statements, notes int) {
-	for s := range d.Statements(0) {
+	for s := range d.Parts()[0].Statements() {
 		buf = s.AppendEvents(buf[:0])
 		statements++
 		notes += len(buf)
@@ -77,7 +77,7 @@ func BenchmarkElevenOrdersPlain(b *testing.B) {
 	d := elevenOrders(b, spelling.Strict)
 	type event struct{ onset, length, note, index int }
 	var tonics, onsets []int
-	for s := range d.Statements(0) {
+	for s := range d.Parts()[0].Statements() {
 		tonics, onsets = append(tonics, int(s.Written.Number())), append(onsets, int(s.Onset))
 	}
 	offsets := [...]int{0, 2, 4, 7}

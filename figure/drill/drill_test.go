@@ -64,8 +64,8 @@ func newDrill(t tb, s Settings) *Drill {
 // statementsOf returns the statements of a part without their drill, so that
 // those of two drills compare.
 func statementsOf(d *Drill, part int) (all []Statement) {
-	for s := range d.Statements(part) {
-		s.drill = nil
+	for s := range d.Parts()[part].Statements() {
+		s.part = Part{}
 		all = append(all, s)
 	}
 	return all
@@ -243,7 +243,7 @@ func everyStatement(t *testing.T, check func(t *rapid.T, d *Drill, part int, s S
 	rapid.Check(t, func(t *rapid.T) {
 		d := newDrill(t, anySettings(anyRoute()).Draw(t, "settings"))
 		for p := range d.Parts() {
-			for s := range d.Statements(p) {
+			for s := range d.Parts()[p].Statements() {
 				check(t, d, p, s)
 			}
 		}
@@ -252,7 +252,7 @@ func everyStatement(t *testing.T, check func(t *rapid.T, d *Drill, part int, s S
 
 func TestLawNothingLeavesTheRange(t *testing.T) {
 	everyStatement(t, func(t *rapid.T, d *Drill, part int, s Statement) {
-		i := d.Part(part)
+		i := d.Parts()[part].Instrument()
 		for _, e := range s.Events() {
 			if e.Note.Number() < i.Low.Number() || e.Note.Number() > i.High.Number() {
 				t.Fatalf("%v leaves %v to %v in %v", e.Note, i.Low, i.High, s.Written)
@@ -291,7 +291,7 @@ func TestLawStatementsAreExactTranspositions(t *testing.T) {
 		if len(events) != len(model) {
 			t.Fatalf("%v in %v: %d notes, want %d", f, s.Written, len(events), len(model))
 		}
-		respelled := s.Written.Up(d.Part(part).Sounding) != s.Sounding
+		respelled := s.Written.Up(d.Parts()[part].Instrument().Sounding) != s.Sounding
 		for k, e := range events {
 			want := model[k]
 			want.Note = want.Note.Up(up)
@@ -330,7 +330,7 @@ func TestLawStatementsAreExactTranspositions(t *testing.T) {
 
 func TestLawWrittenAndSoundingDifferByTheInstrument(t *testing.T) {
 	everyStatement(t, func(t *rapid.T, d *Drill, part int, s Statement) {
-		by := d.Part(part).Sounding
+		by := d.Parts()[part].Instrument().Sounding
 		if got := s.Written.To(s.Sounding); got.Semitones() != by.Semitones() || !s.Respelled && got != by {
 			t.Fatalf("written %v sounds %v, respelled %v, for an instrument of %v", s.Written, s.Sounding, s.Respelled, by)
 		}
@@ -348,17 +348,17 @@ func TestLawKeysAreThoseOfTheRoute(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := anySettings(anyRoute()).Draw(t, "settings")
 		d := newDrill(t, s)
-		written := s.Reading == Written || s.Reading == Usual && len(s.Parts) == 1
+		written := s.Reading == ReadingWritten || s.Reading == ReadingUsual && len(s.Parts) == 1
 		scale := s.Figure.Scale()
 		for p := range d.Parts() {
-			left := d.LeftOut(p)
+			left := d.Parts()[p].LeftOut()
 			// The route as it should be played, with the sections counted.
 			type played struct {
 				section   int
 				key       pitch.Class
 				back, out bool
 			}
-			down := func(q int) int { return d.Part(q).Sounding.Semitones() }
+			down := func(q int) int { return d.Parts()[q].Instrument().Sounding.Semitones() }
 			toWritten := func(k pitch.Class) pitch.Class {
 				if written {
 					k = k.T(down(0))
@@ -373,23 +373,23 @@ func TestLawKeysAreThoseOfTheRoute(t *testing.T) {
 			for sec := range s.Route.Sections() {
 				var keys []pitch.Class
 				for _, k := range sec.Keys {
-					if d.Parts() > 1 || !isOut(k) {
+					if len(d.Parts()) > 1 || !isOut(k) {
 						keys = append(keys, k)
 						want = append(want, played{section, k, false, isOut(k)})
 					}
 				}
-				if sec.Closed && len(keys) > 1 && s.Closing != CloseOpen {
+				if sec.Closed && len(keys) > 1 && s.Closing != ClosingOpen {
 					want = append(want, played{section, keys[0], true, isOut(keys[0])})
 				}
 				section++
 			}
-			got := slices.Collect(d.Statements(p))
+			got := slices.Collect(d.Parts()[p].Statements())
 			if len(got) != len(want) || d.Len() != len(want) {
 				t.Fatalf("%v: %d statements, Len %d, want %d", s.Route, len(got), d.Len(), len(want))
 			}
 			for n, st := range got {
 				w := want[n]
-				if st.Index != n || st.Section != w.section || st.Return != w.back || st.Rests != w.out || st.Held != (w.back && s.Closing == CloseHeld) {
+				if st.Index != n || st.Section != w.section || st.Return != w.back || st.Rests != w.out || st.Held != (w.back && s.Closing == ClosingHeld) {
 					t.Fatalf("%v: statement %d is %+v, want %+v", s.Route, n, st, w)
 				}
 				ofRoute, inParts := st.Sounding.Name(), st.Written.Name()
@@ -451,7 +451,7 @@ func TestLawStatementsTileTheTime(t *testing.T) {
 			return at == 0
 		}
 		for p := range d.Parts() {
-			all := slices.Collect(d.Statements(p))
+			all := slices.Collect(d.Parts()[p].Statements())
 			for n, st := range all {
 				if n == 0 && (st.Onset < f.Pickup() || st.Onset%bar != 0 || st.Onset >= f.Pickup()+bar) {
 					t.Fatalf("a pickup of %v begins at %v", f.Pickup(), st.Onset-f.Pickup())
@@ -474,11 +474,11 @@ func TestLawStatementsTileTheTime(t *testing.T) {
 					t.Fatalf("statement %d ends at %v, the next downbeat is at %v; rest %v, pickup %v", n, end, next, asked, f.Pickup())
 				case last && next%bar != 0:
 					t.Fatalf("section %d ends at %v", st.Section, next)
-				case (last || s.Padding == ToBar) && (next%bar != 0 || next-end >= needed+bar):
+				case (last || s.Padding == PaddingBar) && (next%bar != 0 || next-end >= needed+bar):
 					t.Fatalf("statement %d ends at %v, the next begins at %v", n, end, next)
-				case !last && s.Padding == ToBeat && (!onBeat(next) || next-end >= needed+beatBefore(s.Meter, next)):
+				case !last && s.Padding == PaddingBeat && (!onBeat(next) || next-end >= needed+beatBefore(s.Meter, next)):
 					t.Fatalf("statement %d ends at %v, the next begins at %v", n, end, next)
-				case !last && s.Padding == RunOn && next != end+needed:
+				case !last && s.Padding == PaddingRunOn && next != end+needed:
 					t.Fatalf("statement %d ends at %v, the next begins at %v", n, end, next)
 				}
 				for _, e := range st.Events() {
@@ -514,7 +514,7 @@ func TestLawPartsSoundInOctavesOrUnison(t *testing.T) {
 		sounds := map[when][]pitch.Class{} // in the order of the figure
 		times := map[int]when{}
 		for p := range d.Parts() {
-			for s := range d.Statements(p) {
+			for s := range d.Parts()[p].Statements() {
 				if w, ok := times[s.Index]; ok && w != (when{s.Onset, s.Length}) {
 					t.Fatalf("statement %d is at %v in one part and at %v in another", s.Index, w, s.Onset)
 				}
@@ -539,9 +539,9 @@ func TestLawStatementsRunAgain(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		d := newDrill(t, anySettings(anyRoute()).Draw(t, "settings"))
 		for p := range d.Parts() {
-			all := slices.Collect(d.Statements(p))
+			all := slices.Collect(d.Parts()[p].Statements())
 			stop := rapid.IntRange(0, len(all)-1).Draw(t, "stop")
-			seq := d.Statements(p)
+			seq := d.Parts()[p].Statements()
 			for s := range seq {
 				if s != all[s.Index] {
 					t.Fatalf("run again: %+v, first %+v", s, all[s.Index])
@@ -554,12 +554,23 @@ func TestLawStatementsRunAgain(t *testing.T) {
 				t.Fatalf("run again: %d statements, first %d", len(again), len(all))
 			}
 		}
-		for _, p := range []int{-1, d.Parts(), math.MaxInt} {
-			if len(slices.Collect(d.Statements(p))) != 0 || d.Part(p) != (Instrument{}) || d.LeftOut(p) != nil {
-				t.Fatalf("there is a part %d", p)
+		for _, p := range d.Parts() {
+			for _, n := range []int{-1, d.Len(), math.MaxInt} {
+				if st, ok := p.Statement(n); ok || st != (Statement{}) {
+					t.Fatalf("there is a statement %d: %+v", n, st)
+				}
+			}
+			for st := range p.Statements() {
+				if again, ok := p.Statement(st.Index); !ok || again != st || st.Part() != p {
+					t.Fatalf("statement %d by its index is %+v, walked %+v", st.Index, again, st)
+				}
 			}
 		}
 	})
+	var none Part
+	if len(slices.Collect(none.Statements())) != 0 || none.Instrument() != (Instrument{}) || none.LeftOut() != nil {
+		t.Error("the zero part has something")
+	}
 }
 
 // TestLawJoin compares each join with the notes that are read.
@@ -568,15 +579,18 @@ func TestLawJoin(t *testing.T) {
 		d := newDrill(t, anySettings(anyRoute()).Draw(t, "settings"))
 		for p := range d.Parts() {
 			var before Statement
-			for s := range d.Statements(p) {
+			for s := range d.Parts()[p].Statements() {
 				want := s.Index > 0 && s.Section == before.Section && !s.Rests && !before.Rests
-				if s.Joined != want || !want && s.Join != 0 {
-					t.Fatalf("statement %d is joined %v by %v", s.Index, s.Joined, s.Join)
+				join, ok := s.Join()
+				if ok != want || !want && join != (figure.Join{}) {
+					t.Fatalf("statement %d is joined %v by %+v", s.Index, ok, join)
 				}
 				if want {
 					last, first := before.Events(), s.Events()
-					if join := last[len(last)-1].Note.To(first[0].Note); join != s.Join {
-						t.Fatalf("statement %d is joined by %v, %v to %v", s.Index, s.Join, last[len(last)-1].Note, first[0].Note)
+					set := d.Settings().Figure.Set()
+					common := set.T(int(before.Written.Number())).Intersection(set.T(int(s.Written.Number())))
+					if join != (figure.Join{From: before.Written, To: s.Written, Last: last[len(last)-1].Note, First: first[0].Note, Common: common}) {
+						t.Fatalf("statement %d is joined by %+v, %v to %v", s.Index, join, last[len(last)-1].Note, first[0].Note)
 					}
 				}
 				before = s
@@ -596,7 +610,7 @@ func TestLawSettingsMakeTheSameDrill(t *testing.T) {
 			t.Fatalf("%v and %v", d.Duration(), again.Duration())
 		}
 		for p := range d.Parts() {
-			if !slices.Equal(statementsOf(d, p), statementsOf(again, p)) || !slices.Equal(d.LeftOut(p), again.LeftOut(p)) {
+			if !slices.Equal(statementsOf(d, p), statementsOf(again, p)) || !slices.Equal(d.Parts()[p].LeftOut(), again.Parts()[p].LeftOut()) {
 				t.Fatalf("part %d is another", p)
 			}
 		}
@@ -604,7 +618,7 @@ func TestLawSettingsMakeTheSameDrill(t *testing.T) {
 		got := d.Settings()
 		name := s.Parts[0].Name
 		s.Parts[0].Name, got.Parts[0].Name = "changed", "changed"
-		if d.Part(0).Name != name || d.Settings().Parts[0].Name != name {
+		if d.Parts()[0].Instrument().Name != name || d.Settings().Parts[0].Name != name {
 			t.Fatal("a drill changed with its settings")
 		}
 	})
@@ -649,7 +663,7 @@ func TestTimeAtTempo(t *testing.T) {
 	for tempo, want := range map[int]time.Duration{60: 96 * time.Second, 80: 72 * time.Second, 120: 48 * time.Second} {
 		d := newDrill(t, Settings{
 			Figure: parseFigure(t, "1:3 5 4 2 3:2"), Route: cycle.By(interval.PerfectFourth).Open(),
-			Parts: []Instrument{find(t, "trumpet", Comfortable)}, Tempo: tempo,
+			Parts: []Instrument{find(t, "trumpet", LevelComfortable)}, Tempo: tempo,
 		})
 		if d.Duration() != want || d.Bars() != 24 || d.Len() != 12 {
 			t.Errorf("at %d it takes %v and %d bars, want %v and 24", tempo, d.Duration(), d.Bars(), want)
@@ -710,9 +724,9 @@ func TestLawFiguresMeetTheBarline(t *testing.T) {
 			}
 			d := newDrill(t, Settings{
 				Figure: parseFigure(t, strings.TrimSpace(strings.Repeat("1 ", n))+" by 1/4"), Route: route, Meter: m,
-				Parts: []Instrument{find(t, "flute", 0)}, Rest: NoRest, Padding: RunOn,
+				Parts: []Instrument{find(t, "flute", 0)}, Rest: NoRest, Padding: PaddingRunOn,
 			})
-			for s := range d.Statements(0) {
+			for s := range d.Parts()[0].Statements() {
 				if s.Index > 0 && s.Onset%m.Bar() == 0 {
 					if s.Index != b/gcd(n, b) || s.Onset/m.Bar() != figure.Length(n/gcd(n, b)) {
 						t.Errorf("%d pulses in bars of %d meet the barline after %d figures and %d bars", n, b, s.Index, s.Onset/m.Bar())
@@ -724,8 +738,8 @@ func TestLawFiguresMeetTheBarline(t *testing.T) {
 	}
 	// Twelve statements of three eighths end in the middle of a 4/4 bar, and
 	// the section fills it.
-	d := newDrill(t, Settings{Figure: parseFigure(t, "1 3 5"), Route: order, Parts: []Instrument{find(t, "flute", 0)}, Rest: NoRest, Padding: RunOn})
-	all := slices.Collect(d.Statements(0))
+	d := newDrill(t, Settings{Figure: parseFigure(t, "1 3 5"), Route: order, Parts: []Instrument{find(t, "flute", 0)}, Rest: NoRest, Padding: PaddingRunOn})
+	all := slices.Collect(d.Parts()[0].Statements())
 	if end := all[11].Onset + 3*figure.Eighth; end != 4*figure.Whole+figure.Half || d.Bars() != 5 {
 		t.Errorf("they end at %v of %d bars", end, d.Bars())
 	}
@@ -745,15 +759,15 @@ func TestWrittenKeys(t *testing.T) {
 		"flute":              "",
 		"double bass":        "",
 	} {
-		d := newDrill(t, Settings{Figure: parseFigure(t, "1 3 2 5"), Route: cycle.By(interval.MinorSecond).Open(), Parts: []Instrument{find(t, name, Comfortable)}, Reading: Concert})
+		d := newDrill(t, Settings{Figure: parseFigure(t, "1 3 2 5"), Route: cycle.By(interval.MinorSecond).Open(), Parts: []Instrument{find(t, name, LevelComfortable)}, Reading: ReadingConcert})
 		var got []string
-		for s := range d.Statements(0) {
+		for s := range d.Parts()[0].Statements() {
 			if s.Respelled {
 				got = append(got, s.Sounding.Name().String()+"→"+s.Written.Name().String())
 			}
 			// B♭ instruments read two places further on the line of fifths, E♭
 			// three, F one.
-			places := map[int]int{-2: 2, -14: 2, -9: 3, -21: 3, -7: 1}[d.Part(0).Sounding.Semitones()]
+			places := map[int]int{-2: 2, -14: 2, -9: 3, -21: 3, -7: 1}[d.Parts()[0].Instrument().Sounding.Semitones()]
 			if moved := s.Written.Name() - s.Sounding.Name(); !s.Respelled && int(moved) != places || s.Respelled && int(moved) != places-12 {
 				t.Errorf("%s reads %v for %v", name, s.Written, s.Sounding)
 			}
@@ -769,7 +783,7 @@ func TestPreferredNames(t *testing.T) {
 	fSharp := []spelling.Name{spelling.MustParseName("F#")}
 	s := Settings{Figure: parseFigure(t, "1 3 2 5"), Route: parseRoute(t, "6"), Parts: []Instrument{find(t, "trumpet", 0)}, Prefer: fSharp}
 	one := func(part int) string {
-		for st := range newDrill(t, s).Statements(part) {
+		for st := range newDrill(t, s).Parts()[part].Statements() {
 			return fmt.Sprintf("%v %v %v", st.Written.Name(), st.Sounding.Name(), st.Respelled)
 		}
 		return ""
@@ -777,11 +791,11 @@ func TestPreferredNames(t *testing.T) {
 	if got := one(0); got != "F♯ E false" {
 		t.Errorf("written F♯: %s", got)
 	}
-	s.Reading = Concert
+	s.Reading = ReadingConcert
 	if got := one(0); got != "A♭ F♯ true" {
 		t.Errorf("concert F♯: %s", got)
 	}
-	s.Reading, s.Parts = Usual, append(s.Parts, find(t, "flute", 0))
+	s.Reading, s.Parts = ReadingUsual, append(s.Parts, find(t, "flute", 0))
 	if got := one(1); got != "F♯ F♯ false" {
 		t.Errorf("concert F♯ for a flute: %s", got)
 	}
@@ -799,7 +813,7 @@ func TestNames(t *testing.T) {
 		var parts []string
 		for p := range s.Parts {
 			var of []string
-			for st := range newDrill(t, s).Statements(p) {
+			for st := range newDrill(t, s).Parts()[p].Statements() {
 				of = append(of, st.Written.Name().String())
 			}
 			parts = append(parts, strings.Join(of, " "))
@@ -835,13 +849,13 @@ func TestSections(t *testing.T) {
 	flute := find(t, "flute C4-B4", 0)
 	d := newDrill(t, Settings{Figure: parseFigure(t, "1 8"), Route: parseRoute(t, "(012)/3/0"), Parts: []Instrument{find(t, "flute C4-D5", 0)}, LeaveOut: true, Rest: NoRest})
 	var got []string
-	for s := range d.Statements(0) {
+	for s := range d.Parts()[0].Statements() {
 		got = append(got, fmt.Sprintf("%d:%v", s.Section, s.Written))
 	}
 	if diff := cmp.Diff("0:C4 0:D♭4 0:D4 0:C4 2:C4", strings.Join(got, " ")); diff != "" {
 		t.Error(diff)
 	}
-	if left := d.LeftOut(0); len(left) != 1 || left[0].String() != "E♭" {
+	if left := d.Parts()[0].LeftOut(); len(left) != 1 || left[0].String() != "E♭" {
 		t.Errorf("left out: %v", left)
 	}
 	// a section of which one key is left has nothing to come back to
@@ -862,9 +876,9 @@ func TestRespelled(t *testing.T) {
 	} {
 		d := newDrill(t, Settings{Figure: parseFigure(t, "1 b4 bb7"), Route: parseRoute(t, "(01)"), Parts: []Instrument{find(t, "flute C4-B5", 0)}, Policy: policy})
 		got := ""
-		for s := range d.Statements(0) {
-			if s.Joined {
-				got += ", " + s.Join.String() + " to "
+		for s := range d.Parts()[0].Statements() {
+			if j, ok := s.Join(); ok {
+				got += ", " + j.Interval().String() + " to "
 			}
 			for n, e := range s.Events() {
 				if n > 0 {

@@ -25,7 +25,7 @@ func Example() {
 	d, err := drill.New(drill.Settings{
 		Figure: must(figure.Parse("1 3 2 5")),
 		Route:  cycle.By(interval.MinorThird).Closed(),
-		Parts:  []drill.Instrument{must(drill.Find("B♭ trumpet", drill.FirstYears))},
+		Parts:  []drill.Instrument{must(drill.Find("B♭ trumpet", drill.LevelFirstYears))},
 	})
 	if err != nil {
 		fmt.Println(err)
@@ -33,7 +33,7 @@ func Example() {
 	}
 	fmt.Println(d.Len(), "statements,", d.Bars(), "bars,", d.Duration())
 	var events []figure.Event
-	for s := range d.Statements(0) {
+	for s := range d.Parts()[0].Statements() {
 		if s.Section > 0 {
 			break
 		}
@@ -59,7 +59,7 @@ func ExampleNew() {
 	s := drill.Settings{
 		Figure: must(figure.Parse("1 3 2 5 8")),
 		Route:  cycle.By(interval.MajorThird).Closed(),
-		Parts:  []drill.Instrument{must(drill.Find("trumpet", drill.FirstYears))},
+		Parts:  []drill.Instrument{must(drill.Find("trumpet", drill.LevelFirstYears))},
 	}
 	_, err := drill.New(s)
 	var fit *drill.FitError
@@ -69,7 +69,7 @@ func ExampleNew() {
 	}
 	s.LeaveOut = true
 	d := must(drill.New(s))
-	fmt.Println("left out:", d.LeftOut(0))
+	fmt.Println("left out:", d.Parts()[0].LeftOut())
 	// Output:
 	// span: 12 first key that does not fit: A♭ with A♭5
 	// would do for all: A3 to A♭5
@@ -78,28 +78,28 @@ func ExampleNew() {
 
 func ExampleFind() {
 	for _, name := range []string{"tenor sax", "Horn in F", "trumpet Bb3-E5"} {
-		i, err := drill.Find(name, drill.Comfortable)
+		i, err := drill.Find(name, drill.LevelComfortable)
 		fmt.Println(i.Name, "reads", i.Low, "to", i.High, "and sounds", i.Sounding, err)
 	}
-	_, err := drill.Find("clarinett", drill.Comfortable)
+	_, err := drill.Find("clarinett", drill.LevelComfortable)
 	fmt.Println(err)
 	// Output:
 	// tenor saxophone in B♭ reads B♭3 to D6 and sounds -M9 <nil>
 	// horn in F reads F3 to G5 and sounds -P5 <nil>
 	// trumpet in B♭ reads B♭3 to E5 and sounds -M2 <nil>
-	// drill: "clarinett": no instrument is called just that; near it: clarinet in B♭, bass clarinet in B♭
+	// instrument "clarinett": no instrument is called just that; near it: clarinet in B♭, bass clarinet in B♭
 }
 
 // Instruments that no list has are written by value.
 func ExampleInstrument() {
 	i := drill.Instrument{
 		Name: "clarinet in A", Low: spelling.MustParse("E3"), High: spelling.MustParse("C6"),
-		Sounding: -interval.MinorThird, Family: drill.Woodwind, Program: 72,
+		Sounding: -interval.MinorThird, Family: drill.FamilyWoodwind, Program: 72,
 	}
 	d := must(drill.New(drill.Settings{
-		Figure: must(figure.Parse("1 3 5")), Route: must(cycle.ParseRoute("05")), Parts: []drill.Instrument{i}, Reading: drill.Concert,
+		Figure: must(figure.Parse("1 3 5")), Route: must(cycle.ParseRoute("05")), Parts: []drill.Instrument{i}, Reading: drill.ReadingConcert,
 	}))
-	for s := range d.Statements(0) {
+	for s := range d.Parts()[0].Statements() {
 		fmt.Println("sounds in", s.Sounding.Name(), "and reads in", s.Written.Name())
 	}
 	// Output:
@@ -109,22 +109,22 @@ func ExampleInstrument() {
 
 // Concert keys for two instruments: what each reads, and the join from the
 // last note of one statement to the first of the next.
-func ExampleDrill_Statements() {
+func ExamplePart() {
 	d := must(drill.New(drill.Settings{
 		Figure: must(figure.Parse("1 3 2 5")),
 		Route:  must(cycle.ParseRoute("(048)")),
 		Parts: []drill.Instrument{
-			must(drill.Find("flute", drill.Comfortable)),
-			must(drill.Find("alto saxophone", drill.Comfortable)),
+			must(drill.Find("flute", drill.LevelComfortable)),
+			must(drill.Find("alto saxophone", drill.LevelComfortable)),
 		},
 		Rest: drill.Rest(figure.Half),
 	}))
-	for p := range d.Parts() {
-		fmt.Println(d.Part(p).Name)
-		for s := range d.Statements(p) {
+	for _, p := range d.Parts() {
+		fmt.Println(p.Instrument().Name)
+		for s := range p.Statements() {
 			fmt.Print("  ", d.After(s.Onset).Round(100*time.Millisecond), " in ", s.Written)
-			if s.Joined {
-				fmt.Print(", joined by ", s.Join)
+			if j, ok := s.Join(); ok {
+				fmt.Print(", joined by ", j.Interval())
 			}
 			if s.Respelled {
 				fmt.Print(", respelled: it sounds in ", s.Sounding.Name())
@@ -152,9 +152,9 @@ func ExampleStatement_MarshalJSON() {
 	d := must(drill.New(drill.Settings{
 		Figure: must(figure.Parse("{1 m7} 1 b3:2 in dorian")),
 		Route:  must(cycle.ParseRoute("03")),
-		Parts:  []drill.Instrument{must(drill.Find("trumpet", drill.Comfortable))},
+		Parts:  []drill.Instrument{must(drill.Find("trumpet", drill.LevelComfortable))},
 	}))
-	for s := range d.Statements(0) {
+	for s := range d.Parts()[0].Statements() {
 		if s.Index == 1 {
 			fmt.Println(string(must(json.MarshalIndent(s, "", "  "))))
 		}
@@ -230,5 +230,5 @@ func ExampleParseMeter() {
 	// 6/8 has beats of 3+3 and counts 3/8 <nil>
 	// 7/8 has beats of 2+2+3 and counts 1/8 <nil>
 	// 3+2+2/8 has beats of 3+2+2 and counts 1/8 <nil>
-	// drill: "4/5": a meter is a number of note values over 2, 4, 8 or 16, as 4/4, 6/8 or 3+2/8
+	// meter "4/5": a meter is a number of note values over 2, 4, 8 or 16, as 4/4, 6/8 or 3+2/8
 }

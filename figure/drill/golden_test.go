@@ -40,20 +40,20 @@ func sheet(d *Drill) string {
 	fmt.Fprintf(&b, "%v\n%v, %d a minute, rest %v, to %v; %v, %v, %v keys\n", s.Figure, s.Meter, s.Tempo, s.Rest, s.Padding, s.Path, s.Closing, s.Reading)
 	fmt.Fprintf(&b, "%d statements, %d bars, %v\n", d.Len(), d.Bars(), d.Duration())
 	for p := range d.Parts() {
-		i := d.Part(p)
+		i := d.Parts()[p].Instrument()
 		fmt.Fprintf(&b, "\n%s, %v clef, %v to %v, sounds %v\n", i.Name, i.Clef, i.Low, i.High, i.Sounding)
-		if left := d.LeftOut(p); len(left) > 0 {
+		if left := d.Parts()[p].LeftOut(); len(left) > 0 {
 			fmt.Fprintf(&b, "without %v\n", left)
 		}
 		section := 0
-		for st := range d.Statements(p) {
+		for st := range d.Parts()[p].Statements() {
 			if st.Section != section {
 				section = st.Section
 				b.WriteString("  --\n")
 			}
 			join := ""
-			if st.Joined {
-				join = st.Join.String()
+			if j, ok := st.Join(); ok {
+				join = j.Interval().String()
 			}
 			line := fmt.Sprintf("%3d  %-2v %-4s", st.Index, st.Written.Name(), join)
 			last, end := figure.Length(-1), figure.Length(-1)
@@ -109,29 +109,29 @@ func TestGolden(t *testing.T) {
 	}
 	by := func(i interval.Interval) cycle.Route { return cycle.By(i).Closed() }
 	fig := func(text string) figure.Figure { return parseFigure(t, text) }
-	three := Settings{Figure: fig("1 3 5"), Route: cycle.By(interval.MinorSecond).Open(), Parts: parts(Comfortable, "flute"), Rest: NoRest}
+	three := Settings{Figure: fig("1 3 5"), Route: cycle.By(interval.MinorSecond).Open(), Parts: parts(LevelComfortable, "flute"), Rest: NoRest}
 	threeBeat, threeRunOn := three, three
-	threeBeat.Padding, threeRunOn.Padding = ToBeat, RunOn
+	threeBeat.Padding, threeRunOn.Padding = PaddingBeat, PaddingRunOn
 	sixEight, err := ParseMeter("6/8")
 	if err != nil {
 		t.Fatal(err)
 	}
 	for name, s := range map[string]Settings{
-		"trumpet-first-years":  {Figure: fig("1:3 5 4 2 3:2"), Route: by(interval.MajorSecond), Parts: parts(FirstYears, "trumpet")},
-		"trumpet-full":         {Figure: fig("1 4 3 8 7 5 2:2 in dorian"), Route: by(interval.PerfectFourth), Parts: parts(Full, "trumpet")},
-		"alto-saxophone":       {Figure: fig("1:3 5 4 2 3:2"), Route: by(-interval.MinorThird), Parts: parts(Comfortable, "alto saxophone"), Reading: Concert},
-		"horn":                 {Figure: fig("5 4 3 2 1:4"), Route: by(interval.MajorThird), Parts: parts(Comfortable, "horn"), Closing: CloseFull, Reading: Concert},
-		"trombone":             {Figure: fig("1 b3 5 b7 in natural minor by 1/4"), Route: by(interval.PerfectFourth), Parts: parts(Comfortable, "trombone"), Path: Near, Closing: CloseOpen},
-		"double-bass":          {Figure: fig("1 3 5 6 b7 6 5 3 in mixolydian by 1/4"), Route: by(interval.AugmentedFourth), Parts: parts(Comfortable, "double bass"), Tempo: 120},
+		"trumpet-first-years":  {Figure: fig("1:3 5 4 2 3:2"), Route: by(interval.MajorSecond), Parts: parts(LevelFirstYears, "trumpet")},
+		"trumpet-full":         {Figure: fig("1 4 3 8 7 5 2:2 in dorian"), Route: by(interval.PerfectFourth), Parts: parts(LevelFull, "trumpet")},
+		"alto-saxophone":       {Figure: fig("1:3 5 4 2 3:2"), Route: by(-interval.MinorThird), Parts: parts(LevelComfortable, "alto saxophone"), Reading: ReadingConcert},
+		"horn":                 {Figure: fig("4 5 2 3 1:4"), Route: by(interval.MajorThird), Parts: parts(LevelComfortable, "horn"), Closing: ClosingFull, Reading: ReadingConcert},
+		"trombone":             {Figure: fig("1 b3 5 b7 in natural minor by 1/4"), Route: by(interval.PerfectFourth), Parts: parts(LevelComfortable, "trombone"), Path: PathNear, Closing: ClosingOpen},
+		"double-bass":          {Figure: fig("1 4 5 6 b7 3 5 2 in mixolydian by 1/4"), Route: by(interval.AugmentedFourth), Parts: parts(LevelComfortable, "double bass"), Tempo: 120},
 		"three-eighths-bar":    three,
 		"three-eighths-beat":   threeBeat,
 		"three-eighths-run-on": threeRunOn,
-		"triplets":             {Figure: fig("1 3 2 4 5 3 1:6 by 1/12"), Route: by(interval.MajorThird), Parts: parts(Comfortable, "clarinet"), Closing: CloseOpen},
-		"rests-and-long-notes": {Figure: fig("1:3 0 5 0:2 b3:5/2 0:1/2 1:2 in harmonic minor"), Route: by(interval.MinorThird), Parts: parts(Comfortable, "cello"), Meter: sixEight, Tempo: 60, Padding: ToBeat, Rest: Rest(3 * figure.Eighth)},
-		"pickup":               {Figure: fig("v5 v7 | 1 5 3:2 0 1"), Route: by(interval.MajorThird), Parts: parts(Comfortable, "violin"), Rest: Rest(figure.Quarter)},
-		"piano-together":       {Figure: fig("1+3+5:2 v7+2+5:2 1+3+5:4"), Route: by(interval.MinorThird), Parts: parts(Comfortable, "piano"), Closing: CloseFull},
-		"two-chords":           {Figure: fig("{2 m7} 2 4 6 8 {5 7} 7 5 4 2 {1 maj7} 1:4"), Route: by(-interval.MajorSecond), Parts: parts(Comfortable, "tenor saxophone"), Closing: CloseOpen},
-		"class":                {Figure: fig("1 3 2 5 4 6 7 8"), Route: by(interval.MajorThird), Parts: parts(FirstYears, "trumpet", "alto saxophone", "trombone"), LeaveOut: true},
+		"triplets":             {Figure: fig("1 3 2 4 5 3 1:6 by 1/12"), Route: by(interval.MajorThird), Parts: parts(LevelComfortable, "clarinet"), Closing: ClosingOpen},
+		"rests-and-long-notes": {Figure: fig("1:3 0 5 0:2 b3:5/2 0:1/2 1:2 in harmonic minor"), Route: by(interval.MinorThird), Parts: parts(LevelComfortable, "cello"), Meter: sixEight, Tempo: 60, Padding: PaddingBeat, Rest: Rest(3 * figure.Eighth)},
+		"pickup":               {Figure: fig("v5 v7 | 1 5 3:2 0 1"), Route: by(interval.MajorThird), Parts: parts(LevelComfortable, "violin"), Rest: Rest(figure.Quarter)},
+		"piano-together":       {Figure: fig("1+3+5:2 v7+2+5:2 1+3+5:4"), Route: by(interval.MinorThird), Parts: parts(LevelComfortable, "piano"), Closing: ClosingFull},
+		"two-chords":           {Figure: fig("{2 m7} 2 4 6 8 {5 7} 7 5 4 2 {1 maj7} 1:4"), Route: by(-interval.MajorSecond), Parts: parts(LevelComfortable, "tenor saxophone"), Closing: ClosingOpen},
+		"class":                {Figure: fig("1 3 2 5 4 6 7 8"), Route: by(interval.MajorThird), Parts: parts(LevelFirstYears, "trumpet", "alto saxophone", "trombone"), LeaveOut: true},
 	} {
 		file := "testdata/" + name + ".txt"
 		got := sheet(newDrill(t, s))

@@ -1,12 +1,14 @@
 package drill
 
 import (
+	"encoding/json"
 	"fmt"
 	"iter"
 	"slices"
 	"strings"
 
 	"example.com/keyorder/interval"
+	"example.com/keyorder/pitch/fault"
 	"example.com/keyorder/spelling"
 )
 
@@ -16,10 +18,10 @@ type Clef uint8
 
 // The clefs that parts are written in.
 const (
-	Treble       Clef = iota // G4 on the second line
-	Bass                     // F3 on the fourth line
-	Alto                     // C4 on the third line
-	TrebleOctave             // the treble clef that sounds an octave lower, G3 on the second line
+	ClefTreble       Clef = iota // G4 on the second line
+	ClefBass                     // F3 on the fourth line
+	ClefAlto                     // C4 on the third line
+	ClefTrebleOctave             // the treble clef that sounds an octave lower, G3 on the second line
 )
 
 // A Family is a family of instruments, as far as practice differs by it. Its
@@ -28,11 +30,11 @@ type Family uint8
 
 // The families.
 const (
-	Other Family = iota
-	Woodwind
-	Brass
-	Strings
-	Voice
+	FamilyOther Family = iota
+	FamilyWoodwind
+	FamilyBrass
+	FamilyStrings
+	FamilyVoice
 )
 
 // A Level chooses one of an instrument's three ranges. The zero value is
@@ -41,9 +43,9 @@ type Level uint8
 
 // The levels.
 const (
-	Comfortable Level = iota // where most players are at ease
-	FirstYears               // what a beginner of a year or two reaches
-	Full                     // what the tables give, for a good player
+	LevelComfortable Level = iota // where most players are at ease
+	LevelFirstYears               // what a beginner of a year or two reaches
+	LevelFull                     // what the tables give, for a good player
 )
 
 // An Instrument is what a part is written for. Instruments compare with ==.
@@ -82,32 +84,32 @@ type entry struct {
 func instruments() []entry {
 	const none = interval.PerfectUnison
 	return []entry{
-		{"flute", "", Treble, Woodwind, none, [3]string{"C4-A6", "D4-D6", "C4-D7"}, 74},
-		{"oboe", "", Treble, Woodwind, none, [3]string{"C4-E6", "D4-C6", "Bb3-G6"}, 69},
-		{"clarinet", "Bb", Treble, Woodwind, -interval.MajorSecond, [3]string{"E3-E6", "E3-C5", "E3-C7"}, 72},
-		{"bass clarinet", "Bb", Treble, Woodwind, -interval.MajorNinth, [3]string{"E3-C6", "E3-C5", "Eb3-G6"}, 72},
-		{"bassoon", "", Bass, Woodwind, none, [3]string{"Bb1-G4", "F2-D4", "Bb1-C5"}, 71},
-		{"soprano saxophone", "Bb", Treble, Woodwind, -interval.MajorSecond, [3]string{"Bb3-D6", "D4-C6", "Bb3-F6"}, 65},
-		{"alto saxophone", "Eb", Treble, Woodwind, -interval.MajorSixth, [3]string{"Bb3-D6", "D4-C6", "Bb3-F6"}, 66},
-		{"tenor saxophone", "Bb", Treble, Woodwind, -interval.MajorNinth, [3]string{"Bb3-D6", "D4-C6", "Bb3-F6"}, 67},
-		{"baritone saxophone", "Eb", Treble, Woodwind, -interval.MajorThirteenth, [3]string{"Bb3-D6", "D4-C6", "Bb3-F6"}, 68},
-		{"horn", "F", Treble, Brass, -interval.PerfectFifth, [3]string{"F3-G5", "G3-D5", "F#2-C6"}, 61},
-		{"trumpet", "Bb", Treble, Brass, -interval.MajorSecond, [3]string{"G3-A5", "A3-E5", "F#3-C6"}, 57},
-		{"flugelhorn", "Bb", Treble, Brass, -interval.MajorSecond, [3]string{"G3-G5", "A3-E5", "F#3-C6"}, 57},
-		{"trombone", "", Bass, Brass, none, [3]string{"E2-G4", "G2-D4", "E2-C5"}, 58},
-		{"tuba", "", Bass, Brass, none, [3]string{"F1-C4", "Bb1-F3", "D1-F4"}, 59},
-		{"violin", "", Treble, Strings, none, [3]string{"G3-E6", "G3-B5", "G3-A7"}, 41},
-		{"viola", "", Alto, Strings, none, [3]string{"C3-A5", "C3-E5", "C3-E6"}, 42},
-		{"cello", "", Bass, Strings, none, [3]string{"C2-G4", "C2-D4", "C2-A5"}, 43},
-		{"double bass", "", Bass, Strings, -interval.Octave, [3]string{"E2-G4", "E2-B3", "E2-C5"}, 44},
-		{"guitar", "", Treble, Strings, -interval.Octave, [3]string{"E3-C6", "E3-A5", "E3-E6"}, 25},
-		{"bass guitar", "", Bass, Strings, -interval.Octave, [3]string{"E2-E4", "E2-B3", "E2-G4"}, 34},
-		{"piano", "", Treble, Other, none, [3]string{"A3-E6", "C4-G5", "A0-C8"}, 1},
-		{"vibraphone", "", Treble, Other, none, [3]string{"F3-C6", "C4-G5", "F3-F6"}, 12},
-		{"soprano voice", "", Treble, Voice, none, [3]string{"D4-F#5", "D4-D5", "D4-F#5"}, 53},
-		{"alto voice", "", Treble, Voice, none, [3]string{"G3-C#5", "A3-A4", "G3-C#5"}, 53},
-		{"tenor voice", "", TrebleOctave, Voice, none, [3]string{"Eb3-F#4", "Eb3-Eb4", "Eb3-F#4"}, 53},
-		{"bass voice", "", Bass, Voice, none, [3]string{"E2-C4", "G2-A3", "E2-C4"}, 53},
+		{"flute", "", ClefTreble, FamilyWoodwind, none, [3]string{"C4-A6", "D4-D6", "C4-D7"}, 74},
+		{"oboe", "", ClefTreble, FamilyWoodwind, none, [3]string{"C4-E6", "D4-C6", "Bb3-G6"}, 69},
+		{"clarinet", "Bb", ClefTreble, FamilyWoodwind, -interval.MajorSecond, [3]string{"E3-E6", "E3-C5", "E3-C7"}, 72},
+		{"bass clarinet", "Bb", ClefTreble, FamilyWoodwind, -interval.MajorNinth, [3]string{"E3-C6", "E3-C5", "Eb3-G6"}, 72},
+		{"bassoon", "", ClefBass, FamilyWoodwind, none, [3]string{"Bb1-G4", "F2-D4", "Bb1-C5"}, 71},
+		{"soprano saxophone", "Bb", ClefTreble, FamilyWoodwind, -interval.MajorSecond, [3]string{"Bb3-D6", "D4-C6", "Bb3-F6"}, 65},
+		{"alto saxophone", "Eb", ClefTreble, FamilyWoodwind, -interval.MajorSixth, [3]string{"Bb3-D6", "D4-C6", "Bb3-F6"}, 66},
+		{"tenor saxophone", "Bb", ClefTreble, FamilyWoodwind, -interval.MajorNinth, [3]string{"Bb3-D6", "D4-C6", "Bb3-F6"}, 67},
+		{"baritone saxophone", "Eb", ClefTreble, FamilyWoodwind, -interval.MajorThirteenth, [3]string{"Bb3-D6", "D4-C6", "Bb3-F6"}, 68},
+		{"horn", "F", ClefTreble, FamilyBrass, -interval.PerfectFifth, [3]string{"F3-G5", "G3-D5", "F#2-C6"}, 61},
+		{"trumpet", "Bb", ClefTreble, FamilyBrass, -interval.MajorSecond, [3]string{"G3-A5", "A3-E5", "F#3-C6"}, 57},
+		{"flugelhorn", "Bb", ClefTreble, FamilyBrass, -interval.MajorSecond, [3]string{"G3-G5", "A3-E5", "F#3-C6"}, 57},
+		{"trombone", "", ClefBass, FamilyBrass, none, [3]string{"E2-G4", "G2-D4", "E2-C5"}, 58},
+		{"tuba", "", ClefBass, FamilyBrass, none, [3]string{"F1-C4", "Bb1-F3", "D1-F4"}, 59},
+		{"violin", "", ClefTreble, FamilyStrings, none, [3]string{"G3-E6", "G3-B5", "G3-A7"}, 41},
+		{"viola", "", ClefAlto, FamilyStrings, none, [3]string{"C3-A5", "C3-E5", "C3-E6"}, 42},
+		{"cello", "", ClefBass, FamilyStrings, none, [3]string{"C2-G4", "C2-D4", "C2-A5"}, 43},
+		{"double bass", "", ClefBass, FamilyStrings, -interval.Octave, [3]string{"E2-G4", "E2-B3", "E2-C5"}, 44},
+		{"guitar", "", ClefTreble, FamilyStrings, -interval.Octave, [3]string{"E3-C6", "E3-A5", "E3-E6"}, 25},
+		{"bass guitar", "", ClefBass, FamilyStrings, -interval.Octave, [3]string{"E2-E4", "E2-B3", "E2-G4"}, 34},
+		{"piano", "", ClefTreble, FamilyOther, none, [3]string{"A3-E6", "C4-G5", "A0-C8"}, 1},
+		{"vibraphone", "", ClefTreble, FamilyOther, none, [3]string{"F3-C6", "C4-G5", "F3-F6"}, 12},
+		{"soprano voice", "", ClefTreble, FamilyVoice, none, [3]string{"D4-F#5", "D4-D5", "D4-F#5"}, 53},
+		{"alto voice", "", ClefTreble, FamilyVoice, none, [3]string{"G3-C#5", "A3-A4", "G3-C#5"}, 53},
+		{"tenor voice", "", ClefTrebleOctave, FamilyVoice, none, [3]string{"Eb3-F#4", "Eb3-Eb4", "Eb3-F#4"}, 53},
+		{"bass voice", "", ClefBass, FamilyVoice, none, [3]string{"E2-C4", "G2-A3", "E2-C4"}, 53},
 	}
 }
 
@@ -127,7 +129,7 @@ func (e entry) instrument(level Level) Instrument {
 // a level that is none of the constants there are none.
 func Instruments(level Level) iter.Seq[Instrument] {
 	return func(yield func(Instrument) bool) {
-		if level > Full {
+		if level > LevelFull {
 			return
 		}
 		for _, e := range instruments() {
@@ -141,14 +143,14 @@ func Instruments(level Level) iter.Seq[Instrument] {
 // Find returns the common instrument with a name, in any case, with its range
 // at a level: "tenor saxophone", "tenor sax", "B♭ trumpet", "Trumpet in Bb". A
 // range of one's own may follow, in written notes: "trumpet Bb3-E5". The
-// error, an *Error, lists what is near, or refuses a level that is none of the
-// constants.
+// error is a *fault.SyntaxError that lists what is near, or a *fault.ValueError
+// for a range that is none and for a level that is none of the constants.
 func Find(text string, level Level) (Instrument, error) {
 	fail := func(reason string) (Instrument, error) {
-		return Instrument{}, &Error{Input: text, Reason: reason}
+		return Instrument{}, &fault.SyntaxError{What: "instrument", Input: text, Want: reason}
 	}
-	if level > Full {
-		return Instrument{}, &Error{Reason: fmt.Sprintf("%v: the level is one of %s", level, strings.Join(levels(), ", "))}
+	if _, err := level.MarshalText(); err != nil {
+		return Instrument{}, err
 	}
 	if len(text) > 200 {
 		return fail("an instrument is a name such as trumpet, and a range if one likes, as in trumpet Bb3-E5")
@@ -186,7 +188,7 @@ func Find(text string, level Level) (Instrument, error) {
 				i.Low, i.High = low, high
 			}
 			if err := i.check(); err != nil {
-				return fail(err.(*Error).Reason)
+				return Instrument{}, err
 			}
 			return i, nil
 		}
@@ -270,7 +272,7 @@ func sameWords(a, b []string) bool {
 // what is none of the constants.
 func (i Instrument) check() error {
 	refuse := func(format string, values ...any) error {
-		return &Error{Input: i.Name, Reason: fmt.Sprintf(format, values...)}
+		return &fault.ValueError{Setting: "instrument", Value: i.Name, Want: fmt.Sprintf(format, values...)}
 	}
 	low, high := i.Low.Up(i.Sounding), i.High.Up(i.Sounding)
 	_, err := i.Sounding.MarshalText()
@@ -285,8 +287,24 @@ func (i Instrument) check() error {
 		return refuse("its range goes from %v to %v; the low note comes first", i.Low, i.High)
 	case !low.Number().Valid() || !high.Number().Valid():
 		return refuse("its range sounds from %v to %v, %v from where it is written; sounds lie from C-1 to G9", low, high, i.Sounding)
-	case i.Clef > TrebleOctave || i.Family > Voice || i.Program > 128:
+	case i.Clef > ClefTrebleOctave || i.Family > FamilyVoice || i.Program > 128:
 		return refuse("clef %v, family %v, program %d; the first two are constants of this package, programs go from 1 to 128", i.Clef, i.Family, i.Program)
 	}
 	return nil
+}
+
+// UnmarshalJSON implements json.Unmarshaler. It reads an object with the fields'
+// names, or a text such as "trumpet" or "trumpet Bb3-E5", as Find reads it at
+// the comfortable level.
+func (i *Instrument) UnmarshalJSON(text []byte) error {
+	var name string
+	if json.Unmarshal(text, &name) == nil {
+		found, err := Find(name, LevelComfortable)
+		if err == nil {
+			*i = found
+		}
+		return err
+	}
+	type fields Instrument // without this method
+	return json.Unmarshal(text, (*fields)(i))
 }

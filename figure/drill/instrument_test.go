@@ -12,6 +12,7 @@ import (
 
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/interval"
+	"example.com/keyorder/pitch/fault"
 	"example.com/keyorder/spelling"
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
@@ -35,7 +36,7 @@ func table(t *testing.T, file string) (rows [][]string) {
 // transposition, written and sounding range.
 func TestTableInstruments(t *testing.T) {
 	all := maps.Collect(func(yield func(string, Instrument) bool) {
-		for i := range Instruments(Full) {
+		for i := range Instruments(LevelFull) {
 			yield(i.Name, i)
 		}
 	})
@@ -45,7 +46,7 @@ func TestTableInstruments(t *testing.T) {
 		if direction == "down" {
 			by = -by
 		}
-		i, err := Find(name, Full)
+		i, err := Find(name, LevelFull)
 		if err != nil {
 			t.Error(err)
 			continue
@@ -97,7 +98,7 @@ func TestTablePrograms(t *testing.T) {
 		"flugelhorn in B♭": "trumpet", "bass clarinet in B♭": "clarinet",
 		"soprano voice": "choir aahs", "alto voice": "choir aahs", "tenor voice": "choir aahs", "bass voice": "choir aahs",
 	}
-	for level := Comfortable; level <= Full; level++ {
+	for level := LevelComfortable; level <= LevelFull; level++ {
 		for i := range Instruments(level) {
 			sound, ok := sounds[i.Name]
 			if !ok {
@@ -116,9 +117,9 @@ func TestTablePrograms(t *testing.T) {
 // and of at most an octave and a sixth: they sing it in some of the keys.
 func TestLevels(t *testing.T) {
 	f := parseFigure(t, "1:3 5 4 2 3:2")
-	for full := range Instruments(Full) {
+	for full := range Instruments(LevelFull) {
 		wider := full
-		for _, level := range []Level{Full, Comfortable, FirstYears} {
+		for _, level := range []Level{LevelFull, LevelComfortable, LevelFirstYears} {
 			i := find(t, full.Name, level)
 			if i.Low.Number() < wider.Low.Number() || i.High.Number() > wider.High.Number() {
 				t.Errorf("%s at level %v goes from %v to %v, beyond %v to %v", i.Name, level, i.Low, i.High, wider.Low, wider.High)
@@ -130,7 +131,7 @@ func TestLevels(t *testing.T) {
 			for step := 1; step <= 11; step++ {
 				s := Settings{Figure: f, Route: cycle.By(interval.Of(0, step)).Closed(), Parts: []Instrument{i}}
 				d, err := New(s)
-				if i.Family == Voice {
+				if i.Family == FamilyVoice {
 					var fit *FitError
 					if enough := width(i) >= 18; err == nil != enough || !enough && !errors.As(err, &fit) {
 						t.Errorf("%s at level %v, %d semitones: %v", i.Name, level, width(i), err)
@@ -139,12 +140,12 @@ func TestLevels(t *testing.T) {
 					if d, err := New(s); err != nil || d.Len() == 0 {
 						t.Errorf("%s at level %v sings no key: %v", i.Name, level, err)
 					}
-				} else if err != nil || d.LeftOut(0) != nil {
+				} else if err != nil || d.Parts()[0].LeftOut() != nil {
 					t.Errorf("%s at level %v: %v", i.Name, level, err)
 				}
 			}
 		}
-		if i, err := Find(full.Name, 200); err == nil || !strings.Contains(err.Error(), "Level(200): the level is one of comfortable, first years, full") {
+		if i, err := Find(full.Name, 200); err == nil || !strings.Contains(err.Error(), `"Level(200)": it is one of comfortable, first years, full`) {
 			t.Errorf("beyond full: %v, %v", i, err)
 		}
 	}
@@ -152,7 +153,7 @@ func TestLevels(t *testing.T) {
 		t.Errorf("beyond full: %v", i)
 	}
 	// a caller may stop
-	for i := range Instruments(Full) {
+	for i := range Instruments(LevelFull) {
 		if i.Name != "flute" {
 			t.Errorf("first comes %s", i.Name)
 		}
@@ -163,7 +164,7 @@ func TestLevels(t *testing.T) {
 // TestFindNames: every instrument is found by its name in any case, with the
 // pitch it is in before, behind, or not said.
 func TestFindNames(t *testing.T) {
-	for level := Comfortable; level <= Full; level++ {
+	for level := LevelComfortable; level <= LevelFull; level++ {
 		for i := range Instruments(level) {
 			name, in, said := strings.Cut(i.Name, " in ")
 			names := []string{name, i.Name, strings.ReplaceAll(i.Name, "♭", "b")}
@@ -209,10 +210,12 @@ func TestFindNames(t *testing.T) {
 		strings.Repeat("x", 201):             "",
 		"trumpet" + strings.Repeat(" ", 200): "",
 	} {
-		i, err := Find(text, Comfortable)
-		var e *Error
+		i, err := Find(text, LevelComfortable)
 		if want == "" {
-			if !errors.As(err, &e) || i != (Instrument{}) || e.Input != text || !strings.HasPrefix(err.Error(), "drill: ") {
+			var unread *fault.SyntaxError
+			var refused *fault.ValueError
+			read := errors.As(err, &unread) && unread.Input == text || errors.As(err, &refused)
+			if !read || i != (Instrument{}) || strings.Contains(err.Error(), "drill") {
 				t.Errorf("%q is found as %v, %v", text, i, err)
 			}
 		} else if got := fmt.Sprintf("%s %v %v", i.Name, i.Low, i.High); err != nil || got != want {
@@ -241,7 +244,7 @@ func TestFindNear(t *testing.T) {
 		"":             "there are flute, oboe, clarinet,",
 		"trumpet b3-":  "as in trumpet Bb3-E5",
 	} {
-		_, err := Find(text, Full)
+		_, err := Find(text, LevelFull)
 		if err == nil || !strings.Contains(err.Error(), want) || strings.Contains(want, "near") && !strings.HasSuffix(err.Error(), want) {
 			t.Errorf("%q: %v, want %s", text, err, want)
 		}
@@ -264,7 +267,7 @@ func TestLawChangesOfWords(t *testing.T) {
 
 // TestInstrumentRefused: instruments by value are checked by New.
 func TestInstrumentRefused(t *testing.T) {
-	good := find(t, "trumpet", Comfortable)
+	good := find(t, "trumpet", LevelComfortable)
 	for want, change := range map[string]func(i *Instrument){
 		"the low note comes first":         func(i *Instrument) { i.Low, i.High = i.High, i.Low },
 		"the zero instrument has no range": func(i *Instrument) { *i = Instrument{} },
@@ -273,15 +276,15 @@ func TestInstrumentRefused(t *testing.T) {
 		"written notes lie from":           func(i *Instrument) { i.Low, i.High = -1<<15, 1<<15-1 },
 		"sounds lie from C-1 to G9":        func(i *Instrument) { i.Sounding = 6 * interval.Octave },
 		"sounds from B-4":                  func(i *Instrument) { i.Sounding = -5*interval.Octave - interval.MinorSixth - interval.Octave },
-		"clef Clef(4), family brass":       func(i *Instrument) { i.Clef = TrebleOctave + 1 },
-		"clef treble, family Family(5)":    func(i *Instrument) { i.Family = Voice + 1 },
+		"clef Clef(4), family brass":       func(i *Instrument) { i.Clef = ClefTrebleOctave + 1 },
+		"clef treble, family Family(5)":    func(i *Instrument) { i.Family = FamilyVoice + 1 },
 		"programs go from 1 to 128":        func(i *Instrument) { i.Program = 129 },
 	} {
 		i := good
 		change(&i)
 		_, err := New(Settings{Figure: parseFigure(t, "1"), Route: parseRoute(t, "0"), Parts: []Instrument{good, i}})
-		var e *Error
-		if !errors.As(err, &e) || !strings.Contains(err.Error(), want) || e.Input != i.Name {
+		var e *fault.ValueError
+		if !errors.As(err, &e) || !strings.Contains(err.Error(), want) || e.Value != i.Name {
 			t.Errorf("%+v: %v, want %q", i, err, want)
 		}
 	}
@@ -291,7 +294,7 @@ func TestInstrumentRefused(t *testing.T) {
 	// One note is a range.
 	good.High = good.Low
 	d := newDrill(t, Settings{Figure: parseFigure(t, "1:3 1"), Route: parseRoute(t, "7"), Parts: []Instrument{good}})
-	for s := range d.Statements(0) {
+	for s := range d.Parts()[0].Statements() {
 		if s.Written != good.Low {
 			t.Errorf("%v, not %v", s.Written, good.Low)
 		}
@@ -305,8 +308,9 @@ func FuzzFind(f *testing.F) {
 	f.Fuzz(func(t *testing.T, text string, level uint8) {
 		i, err := Find(text, Level(level))
 		if err != nil {
-			var e *Error
-			if !errors.As(err, &e) || e.Input != text || e.Reason == "" || i != (Instrument{}) || len(err.Error()) > 2000 {
+			var unread *fault.SyntaxError
+			var refused *fault.ValueError
+			if !errors.As(err, &unread) && !errors.As(err, &refused) || i != (Instrument{}) || len(err.Error()) > 2000 {
 				t.Fatalf("%q: %v", text, err)
 			}
 			return

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"example.com/keyorder/figure"
+	"example.com/keyorder/pitch/fault"
 )
 
 // A Meter is a time signature. Meters compare with ==. The zero value is 4/4.
@@ -23,7 +24,8 @@ type Meter struct {
 const maxGroups = 12
 
 // MeterOf returns the meter of so many note values in a bar, as MeterOf(6, 8)
-// for 6/8. 5/8 is grouped 3+2, 7/8 2+2+3. The error is an *Error.
+// for 6/8. 5/8 is grouped 3+2, 7/8 2+2+3. The error is a
+// *fault.SyntaxError.
 func MeterOf(number, unit int) (Meter, error) {
 	return ParseMeter(fmt.Sprintf("%d/%d", number, unit))
 }
@@ -136,9 +138,11 @@ func (m *Meter) UnmarshalText(text []byte) error {
 // ParseMeter reads a time signature: "4/4", "6/8", or with groups "3+2/8". The
 // lower number is 2, 4, 8 or 16, the upper one 1 to 12, or over 8 and 16 up to
 // 36 in threes; or it is the sum of at most twelve groups of one to four. The
-// error is an *Error.
+// error is a *fault.SyntaxError.
 func ParseMeter(s string) (Meter, error) {
-	fail := func(reason string) (Meter, error) { return Meter{}, &Error{Input: s, Reason: reason} }
+	fail := func(reason string) (Meter, error) {
+		return Meter{}, &fault.SyntaxError{What: "meter", Input: s, Want: reason}
+	}
 	const want = "a meter is a number of note values over 2, 4, 8 or 16, as 4/4, 6/8 or 3+2/8"
 	upper, lower, ok := strings.Cut(s, "/")
 	unit, err := strconv.Atoi(lower)

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"example.com/keyorder/figure"
+	"example.com/keyorder/pitch/fault"
 	"pgregory.net/rapid"
 )
 
@@ -156,7 +157,7 @@ func TestMeterRefused(t *testing.T) {
 	for text, want := range badMeters {
 		m := Meter{unit: 8}
 		_, err := ParseMeter(text)
-		var e *Error
+		var e *fault.SyntaxError
 		if !errors.As(err, &e) || e.Input != text || !strings.Contains(err.Error(), want) || len(err.Error()) > 500 {
 			t.Errorf("%.40q: %.500v, want %q", text, err, want)
 		}
@@ -181,8 +182,8 @@ func FuzzParseMeter(f *testing.F) {
 	f.Fuzz(func(t *testing.T, text string) {
 		m, err := ParseMeter(text)
 		if err != nil {
-			var e *Error
-			if !errors.As(err, &e) || e.Input != text || e.Reason == "" {
+			var e *fault.SyntaxError
+			if !errors.As(err, &e) || e.Input != text || e.Want == "" {
 				t.Fatalf("%q: %v", text, err)
 			}
 			return

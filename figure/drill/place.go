@@ -6,6 +6,7 @@ import (
 
 	"example.com/keyorder/figure"
 	"example.com/keyorder/pitch"
+	"example.com/keyorder/pitch/fault"
 	"example.com/keyorder/spelling"
 )
 
@@ -31,8 +32,8 @@ func (e *FitError) Error() string {
 	if len(fit) > 0 {
 		keys = "these keys fit: " + strings.Join(fit, " ")
 	}
-	text := fmt.Sprintf("drill: the figure spans %d semitones and %.60q goes from %v to %v, %d semitones: in %v, %v lies outside; %s; all twelve need a range of %d semitones",
-		e.Span, i.Name, i.Low, i.High, i.Low.To(i.High).Semitones(), e.Key, e.Note, keys, e.Span+11)
+	text := fmt.Sprintf("the figure spans %d semitones and the range goes from %v to %v, %d semitones: in %v, %v lies outside; %s; all twelve need a range of %d semitones",
+		e.Span, i.Low, i.High, i.Low.To(i.High).Semitones(), e.Key, e.Note, keys, e.Span+11)
 	if e.Low == e.High {
 		return text + ", more than there is"
 	}
@@ -70,7 +71,7 @@ func (d *Drill) fit() error {
 			}
 		}
 		if len(pt.out) > 0 && (none || !d.s.LeaveOut) {
-			return pt.fitError(pt.out[0], d.s.Figure)
+			return &fault.ValueError{Setting: "instrument", Value: pt.Name, Err: pt.fitError(pt.out[0], d.s.Figure)}
 		}
 		if len(d.parts) == 1 {
 			skip = missing
@@ -80,7 +81,7 @@ func (d *Drill) fit() error {
 	return nil
 }
 
-func (p *part) fitError(key spelling.Name, f figure.Figure) error {
+func (p *part) fitError(key spelling.Name, f figure.Figure) *FitError {
 	low, high := f.Span()
 	from, to := p.reach(low.Semitones(), high.Semitones())
 	e := &FitError{Instrument: p.Instrument, Span: high.Semitones() - low.Semitones(), Key: key}
@@ -154,7 +155,7 @@ func (s slot) after(before slot, from, to int, path Path) (c cost, ok bool) {
 	if move > 12 || move < -12 {
 		return cost{}, false
 	}
-	if path == Near {
+	if path == PathNear {
 		move += s.begin - before.end
 	} else {
 		move -= s.wanted
@@ -193,7 +194,7 @@ func (d *Drill) place(p int) {
 		c := d.writtenClass(p, st.key)
 		s := slot{lowest(c, from), to, d.begin, d.end, middle, 0}
 		// A key that does not fit rests when it comes back, too.
-		if st.back && d.s.Closing == CloseHeld && !s.rests() {
+		if st.back && d.s.Closing == ClosingHeld && !s.rests() {
 			s.from, s.to, s.begin = lowest(c, heldFrom), heldTo, d.heldBegin
 		}
 		if joined && !s.rests() {

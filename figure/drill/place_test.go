@@ -60,10 +60,10 @@ func price(section []placing, tonics []int, i Instrument, f figure.Figure, path 
 		}
 		move := tonics[n] - tonics[n-1]
 		switch path {
-		case Near:
+		case PathNear:
 			join := tonics[n] + p.first - tonics[n-1] - section[n-1].last
 			cost[0] += max(join, -join)
-		case Follow:
+		case PathFollow:
 			shorter := []int{0, 1, 2, 3, 4, 5, 6, -5, -4, -3, -2, -1}[pitch.ClassOf(p.class-section[n-1].class)]
 			if shorter == 6 {
 				if tritones%2 == 1 {
@@ -113,7 +113,7 @@ func checkCheapest(t tb, d *Drill) (most int) {
 		var sections [][]placing
 		var placed [][]int
 		last := -1
-		for st := range d.Statements(p) {
+		for st := range d.Parts()[p].Statements() {
 			if st.Section != last {
 				sections, placed, last = append(sections, nil), append(placed, nil), st.Section
 			}
@@ -132,10 +132,10 @@ func checkCheapest(t tb, d *Drill) (most int) {
 			sections[n], placed[n] = append(sections[n], pl), append(placed[n], tonic)
 		}
 		for n, section := range sections {
-			got := price(section, placed[n], d.Part(p), s.Figure, s.Path)
-			want, ways := cheapest(section, d.Part(p), s.Figure, s.Path)
+			got := price(section, placed[n], d.Parts()[p].Instrument(), s.Figure, s.Path)
+			want, ways := cheapest(section, d.Parts()[p].Instrument(), s.Figure, s.Path)
 			if got != want {
-				t.Fatalf("%v, %v from %v to %v: tonics %v cost %v, the best of %d ways %v", s.Figure, s.Path, d.Part(p).Low, d.Part(p).High, placed[n], got, ways, want)
+				t.Fatalf("%v, %v from %v to %v: tonics %v cost %v, the best of %d ways %v", s.Figure, s.Path, d.Parts()[p].Instrument().Low, d.Parts()[p].Instrument().High, placed[n], got, ways, want)
 			}
 			most = max(most, ways)
 		}
@@ -151,10 +151,10 @@ func TestLawPlacementIsTheCheapest(t *testing.T) {
 	// of two to nearly four octaves.
 	most := 0
 	for step := 1; step <= 11; step++ {
-		for _, path := range []Path{Follow, Near} {
+		for _, path := range []Path{PathFollow, PathNear} {
 			for _, in := range []string{"flute C4-C6", "clarinet E3-C7", "trumpet F#3-C6"} {
 				for _, text := range []string{"1 3 2 5", "v5 v7 1 3"} {
-					d := newDrill(t, Settings{Figure: parseFigure(t, text), Route: cycle.By(interval.Of(0, step)).Closed(), Parts: []Instrument{find(t, in, Full)}, Path: path})
+					d := newDrill(t, Settings{Figure: parseFigure(t, text), Route: cycle.By(interval.Of(0, step)).Closed(), Parts: []Instrument{find(t, in, LevelFull)}, Path: path})
 					most = max(most, checkCheapest(t, d))
 				}
 			}
@@ -167,7 +167,7 @@ func TestLawPlacementIsTheCheapest(t *testing.T) {
 
 func written(d *Drill) string {
 	var all []string
-	for s := range d.Statements(0) {
+	for s := range d.Parts()[0].Statements() {
 		n := s.Written.String()
 		if s.Return {
 			n = "back to " + n
@@ -184,18 +184,18 @@ func TestPlacement(t *testing.T) {
 		path                    Path
 		want                    string
 	}{
-		{"the middle of the range", "1", "0", "flute C4-C6", Follow, "C5"},
-		{"as far up as down, then lower", "1", "6", "flute C4-C6", Follow, "G♭4"},
-		{"the figure's middle, not its tonic's", "1 8", "0", "flute C4-C6", Follow, "C4"},
-		{"rising starts low", "1", "(02468T)", "flute C4-C5", Follow, "C4 D4 E4 G♭4 A♭4 B♭4 back to C5"},
-		{"falling starts high", "1", "(0T8642)", "flute C4-C5", Follow, "C5 B♭4 A♭4 G♭4 E4 D4 back to C4"},
-		{"one break; as early as late, then lower", "1", "0123456789TE", "flute E4-E5", Follow, "C5 D♭5 D5 E♭5 E4 F4 G♭4 G4 A♭4 A4 B♭4 B4"},
-		{"a tritone up, then back", "1", "(06)/(17)", "flute C4-C6", Follow, "C5 G♭5 back to C5 D♭5 G5 back to D♭5"},
-		{"every section begins with a tritone up", "1", "06/17", "flute C4-C6", Follow, "C5 G♭5 D♭5 G5"},
-		{"fourths go up, fifths down", "1", "05T3/0729", "flute C3-C7", Follow, "C4 F4 B♭4 E♭5 C6 G5 D5 A4"},
-		{"near, by the joins", "1 3 2 5", "0369", "flute C4-G5", Near, "C4 E♭4 G♭4 A4"},
-		{"a held return needs room for its first note only", "1 3", "(02468)", "flute C4-C5", Follow, "C4 D4 E4 G♭4 A♭4 back to C5"},
-		{"the shorter way over a key that is left out", "1 5", "(0246)", "flute C4-C5", Follow, "C4 D4 E4 back to C4"},
+		{"the middle of the range", "1", "0", "flute C4-C6", PathFollow, "C5"},
+		{"as far up as down, then lower", "1", "6", "flute C4-C6", PathFollow, "G♭4"},
+		{"the figure's middle, not its tonic's", "1 8", "0", "flute C4-C6", PathFollow, "C4"},
+		{"rising starts low", "1", "(02468T)", "flute C4-C5", PathFollow, "C4 D4 E4 G♭4 A♭4 B♭4 back to C5"},
+		{"falling starts high", "1", "(0T8642)", "flute C4-C5", PathFollow, "C5 B♭4 A♭4 G♭4 E4 D4 back to C4"},
+		{"one break; as early as late, then lower", "1", "0123456789TE", "flute E4-E5", PathFollow, "C5 D♭5 D5 E♭5 E4 F4 G♭4 G4 A♭4 A4 B♭4 B4"},
+		{"a tritone up, then back", "1", "(06)/(17)", "flute C4-C6", PathFollow, "C5 G♭5 back to C5 D♭5 G5 back to D♭5"},
+		{"every section begins with a tritone up", "1", "06/17", "flute C4-C6", PathFollow, "C5 G♭5 D♭5 G5"},
+		{"fourths go up, fifths down", "1", "05T3/0729", "flute C3-C7", PathFollow, "C4 F4 B♭4 E♭5 C6 G5 D5 A4"},
+		{"near, by the joins", "1 3 2 5", "0369", "flute C4-G5", PathNear, "C4 E♭4 G♭4 A4"},
+		{"a held return needs room for its first note only", "1 3", "(02468)", "flute C4-C5", PathFollow, "C4 D4 E4 G♭4 A♭4 back to C5"},
+		{"the shorter way over a key that is left out", "1 5", "(0246)", "flute C4-C5", PathFollow, "C4 D4 E4 back to C4"},
 	} {
 		d, err := New(Settings{Figure: parseFigure(t, c.figure), Route: parseRoute(t, c.route), Parts: []Instrument{find(t, c.in, 0)}, Path: c.path, LeaveOut: true})
 		if err != nil {
@@ -222,8 +222,8 @@ func TestLawRangeOfSpanAndEleven(t *testing.T) {
 		i := anyInstrument(span+11).Draw(t, "instrument")
 		s := Settings{Figure: f, Parts: []Instrument{i}, Closing: Closing(rapid.IntRange(0, 2).Draw(t, "closing")), Path: Path(rapid.IntRange(0, 1).Draw(t, "path")), Reading: Reading(rapid.IntRange(0, 2).Draw(t, "reading"))}
 		for _, s.Route = range routes {
-			if d := newDrill(t, s); d.LeftOut(0) != nil || d.Len() < 12 {
-				t.Fatalf("%v leaves out %v", s.Route, d.LeftOut(0))
+			if d := newDrill(t, s); d.Parts()[0].LeftOut() != nil || d.Len() < 12 {
+				t.Fatalf("%v leaves out %v", s.Route, d.Parts()[0].LeftOut())
 			}
 		}
 		// One semitone less, or several, and so many keys do not fit.
@@ -242,11 +242,11 @@ func TestLawRangeOfSpanAndEleven(t *testing.T) {
 			}
 			checkFitError(t, fit, s, 12-less)
 			s.LeaveOut = true
-			if d = newDrill(t, s); len(d.LeftOut(0)) != less || d.LeftOut(0)[0] != fit.Key {
-				t.Fatalf("left out are %v, want %d keys", d.LeftOut(0), less)
+			if d = newDrill(t, s); len(d.Parts()[0].LeftOut()) != less || d.Parts()[0].LeftOut()[0] != fit.Key {
+				t.Fatalf("left out are %v, want %d keys", d.Parts()[0].LeftOut(), less)
 			}
 			var all []spelling.Name
-			for st := range d.Statements(0) {
+			for st := range d.Parts()[0].Statements() {
 				if st.Rests {
 					t.Fatal("a single part rests")
 				}
@@ -258,7 +258,7 @@ func TestLawRangeOfSpanAndEleven(t *testing.T) {
 			if !slices.Equal(all, fit.Fit) {
 				t.Fatalf("played are %v, said to fit %v", all, fit.Fit)
 			}
-			for _, n := range d.LeftOut(0) {
+			for _, n := range d.Parts()[0].LeftOut() {
 				if slices.Contains(all, n) {
 					t.Fatalf("%v is left out and played", n)
 				}
@@ -295,7 +295,7 @@ func checkFitError(t tb, fit *FitError, s Settings, keys int) {
 	s.Parts = []Instrument{i}
 	s.Parts[0].Low, s.Parts[0].High, s.LeaveOut = fit.Low, fit.High, false
 	newDrill(t, s)
-	for _, part := range []string{fit.Key.String(), fit.Note.String(), fit.High.String(), fmt.Sprintf("%d semitones", fit.Span+11), fit.Instrument.Name} {
+	for _, part := range []string{fit.Key.String(), fit.Note.String(), fit.High.String(), fmt.Sprintf("%d semitones", fit.Span+11), fit.Instrument.Low.String()} {
 		if !strings.Contains(fit.Error(), part) {
 			t.Fatalf("%q is not in %q", part, fit)
 		}
@@ -308,11 +308,11 @@ func TestFitError(t *testing.T) {
 		t.Errorf("B♭3 to E5 is 18 semitones, just enough: %v", err)
 	}
 	for _, c := range []struct{ figure, in, want string }{
-		{"1 3 2 5", "trumpet Bb3-Eb5", `drill: the figure spans 7 semitones and "trumpet in B♭" goes from B♭3 to E♭5, 17 semitones: in A, E5 lies outside; these keys fit: C D♭ D E♭ E F G♭ G A♭ B♭ B; all twelve need a range of 18 semitones, as from B♭3 to E5`},
-		{"1 8 15", "trumpet Bb3-Eb5", `drill: the figure spans 24 semitones and "trumpet in B♭" goes from B♭3 to E♭5, 17 semitones: in C, C6 lies outside; no key fits; all twelve need a range of 35 semitones, as from B♭3 to A6`},
+		{"1 3 2 5", "trumpet Bb3-Eb5", `instrument "trumpet in B♭": the figure spans 7 semitones and the range goes from B♭3 to E♭5, 17 semitones: in A, E5 lies outside; these keys fit: C D♭ D E♭ E F G♭ G A♭ B♭ B; all twelve need a range of 18 semitones, as from B♭3 to E5`},
+		{"1 8 15", "trumpet Bb3-Eb5", `instrument "trumpet in B♭": the figure spans 24 semitones and the range goes from B♭3 to E♭5, 17 semitones: in C, C6 lies outside; no key fits; all twelve need a range of 35 semitones, as from B♭3 to A6`},
 		// high up the range named lies lower
-		{"1 15", "flute C9-D9", `drill: the figure spans 24 semitones and "flute" goes from C9 to D9, 2 semitones: in C, C11 lies outside; no key fits; all twelve need a range of 35 semitones, as from A♭6 to G9`},
-		{"vvv1 99", "flute", `drill: the figure spans 204 semitones and "flute" goes from C4 to A6, 33 semitones: in C, C21 lies outside; no key fits; all twelve need a range of 215 semitones, more than there is`},
+		{"1 15", "flute C9-D9", `instrument "flute": the figure spans 24 semitones and the range goes from C9 to D9, 2 semitones: in C, C11 lies outside; no key fits; all twelve need a range of 35 semitones, as from A♭6 to G9`},
+		{"vvv1 99", "flute", `instrument "flute": the figure spans 204 semitones and the range goes from C4 to A6, 33 semitones: in C, C21 lies outside; no key fits; all twelve need a range of 215 semitones, more than there is`},
 	} {
 		s.Figure, s.Parts[0] = parseFigure(t, c.figure), find(t, c.in, 0)
 		_, err := New(s)
@@ -344,7 +344,7 @@ func TestClassRests(t *testing.T) {
 	})
 	var got []string
 	for p := range d.Parts() {
-		for s := range d.Statements(p) {
+		for s := range d.Parts()[p].Statements() {
 			got = append(got, fmt.Sprintf("%v:%d", s.Written, len(s.Events())))
 			if s.Rests != (len(s.Events()) == 0) {
 				t.Errorf("%v rests %v with %d notes", s.Written, s.Rests, len(s.Events()))
@@ -356,7 +356,7 @@ func TestClassRests(t *testing.T) {
 	if diff := cmp.Diff(want, strings.Join(got, " ")); diff != "" {
 		t.Error(diff)
 	}
-	if d.LeftOut(0) != nil || fmt.Sprint(d.LeftOut(1)) != "[B]" {
-		t.Errorf("left out are %v and %v", d.LeftOut(0), d.LeftOut(1))
+	if d.Parts()[0].LeftOut() != nil || fmt.Sprint(d.Parts()[1].LeftOut()) != "[B]" {
+		t.Errorf("left out are %v and %v", d.Parts()[0].LeftOut(), d.Parts()[1].LeftOut())
 	}
 }

@@ -2,56 +2,14 @@ package drill
 
 import (
 	"encoding/json"
-	"fmt"
-	"strings"
 
 	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/internal/enum"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
+	"example.com/keyorder/pitch/fault"
 	"example.com/keyorder/spelling"
 )
-
-// An Error says which instrument, meter or setting is refused, and what would
-// be accepted.
-type Error struct {
-	Input  string // the text that was given; empty where it was none, or a value
-	Reason string // what would be right
-}
-
-// Error implements error.
-func (e *Error) Error() string {
-	if e.Input == "" {
-		return "drill: " + e.Reason
-	}
-	return fmt.Sprintf("drill: %.60q: %s", e.Input, e.Reason)
-}
-
-// choice is a setting with a name for each value.
-type choice interface{ ~uint8 }
-
-func choiceText[C choice](c C, kind string, names []string) string {
-	if int(c) < len(names) {
-		return names[c]
-	}
-	return fmt.Sprintf("%s(%d)", kind, c)
-}
-
-func marshalChoice[C choice](c C, names []string) ([]byte, error) {
-	if int(c) < len(names) {
-		return []byte(names[c]), nil
-	}
-	return nil, &Error{Reason: fmt.Sprintf("%v: it is one of %s", c, strings.Join(names, ", "))}
-}
-
-func setChoice[C choice](c *C, text []byte, names []string) error {
-	for k, name := range names {
-		if strings.EqualFold(string(text), name) {
-			*c = C(k)
-			return nil
-		}
-	}
-	return &Error{Input: string(text), Reason: "it is one of " + strings.Join(names, ", ")}
-}
 
 func closings() []string { return []string{"held", "full", "open"} }
 func paths() []string    { return []string{"follow", "near"} }
@@ -62,74 +20,108 @@ func levels() []string   { return []string{"comfortable", "first years", "full"}
 func families() []string { return []string{"other", "woodwind", "brass", "strings", "voice"} }
 
 // String returns the closing's text.
-func (c Closing) String() string { return choiceText(c, "Closing", closings()) }
+func (c Closing) String() string { return enum.Text(c, "Closing", closings()) }
 
-// MarshalText implements encoding.TextMarshaler; see String. The error is an
-// *Error.
-func (c Closing) MarshalText() ([]byte, error) { return marshalChoice(c, closings()) }
+// AppendText implements encoding.TextAppender; see MarshalText.
+func (c Closing) AppendText(b []byte) ([]byte, error) {
+	return enum.Append(b, c, "Closing", closings())
+}
 
-// UnmarshalText implements encoding.TextUnmarshaler. The error is an *Error.
-func (c *Closing) UnmarshalText(text []byte) error { return setChoice(c, text, closings()) }
+// MarshalText implements encoding.TextMarshaler; see String. A value that is
+// none of the constants is a *fault.ValueError.
+func (c Closing) MarshalText() ([]byte, error) { return c.AppendText(nil) }
+
+// UnmarshalText implements encoding.TextUnmarshaler, in any case. The error is a
+// *fault.SyntaxError.
+func (c *Closing) UnmarshalText(text []byte) error { return enum.Set(c, text, "Closing", closings()) }
 
 // String returns the path's text.
-func (p Path) String() string { return choiceText(p, "Path", paths()) }
+func (p Path) String() string { return enum.Text(p, "Path", paths()) }
 
-// MarshalText implements encoding.TextMarshaler; see String. The error is an
-// *Error.
-func (p Path) MarshalText() ([]byte, error) { return marshalChoice(p, paths()) }
+// AppendText implements encoding.TextAppender; see MarshalText.
+func (p Path) AppendText(b []byte) ([]byte, error) { return enum.Append(b, p, "Path", paths()) }
 
-// UnmarshalText implements encoding.TextUnmarshaler. The error is an *Error.
-func (p *Path) UnmarshalText(text []byte) error { return setChoice(p, text, paths()) }
+// MarshalText implements encoding.TextMarshaler; see String. A value that is
+// none of the constants is a *fault.ValueError.
+func (p Path) MarshalText() ([]byte, error) { return p.AppendText(nil) }
+
+// UnmarshalText implements encoding.TextUnmarshaler, in any case. The error is a
+// *fault.SyntaxError.
+func (p *Path) UnmarshalText(text []byte) error { return enum.Set(p, text, "Path", paths()) }
 
 // String returns the padding's text.
-func (p Padding) String() string { return choiceText(p, "Padding", paddings()) }
+func (p Padding) String() string { return enum.Text(p, "Padding", paddings()) }
 
-// MarshalText implements encoding.TextMarshaler; see String. The error is an
-// *Error.
-func (p Padding) MarshalText() ([]byte, error) { return marshalChoice(p, paddings()) }
+// AppendText implements encoding.TextAppender; see MarshalText.
+func (p Padding) AppendText(b []byte) ([]byte, error) {
+	return enum.Append(b, p, "Padding", paddings())
+}
 
-// UnmarshalText implements encoding.TextUnmarshaler. The error is an *Error.
-func (p *Padding) UnmarshalText(text []byte) error { return setChoice(p, text, paddings()) }
+// MarshalText implements encoding.TextMarshaler; see String. A value that is
+// none of the constants is a *fault.ValueError.
+func (p Padding) MarshalText() ([]byte, error) { return p.AppendText(nil) }
+
+// UnmarshalText implements encoding.TextUnmarshaler, in any case. The error is a
+// *fault.SyntaxError.
+func (p *Padding) UnmarshalText(text []byte) error { return enum.Set(p, text, "Padding", paddings()) }
 
 // String returns the reading's text.
-func (r Reading) String() string { return choiceText(r, "Reading", readings()) }
+func (r Reading) String() string { return enum.Text(r, "Reading", readings()) }
 
-// MarshalText implements encoding.TextMarshaler; see String. The error is an
-// *Error.
-func (r Reading) MarshalText() ([]byte, error) { return marshalChoice(r, readings()) }
+// AppendText implements encoding.TextAppender; see MarshalText.
+func (r Reading) AppendText(b []byte) ([]byte, error) {
+	return enum.Append(b, r, "Reading", readings())
+}
 
-// UnmarshalText implements encoding.TextUnmarshaler. The error is an *Error.
-func (r *Reading) UnmarshalText(text []byte) error { return setChoice(r, text, readings()) }
+// MarshalText implements encoding.TextMarshaler; see String. A value that is
+// none of the constants is a *fault.ValueError.
+func (r Reading) MarshalText() ([]byte, error) { return r.AppendText(nil) }
 
-// String returns the clef's name.
-func (c Clef) String() string { return choiceText(c, "Clef", clefs()) }
+// UnmarshalText implements encoding.TextUnmarshaler, in any case. The error is a
+// *fault.SyntaxError.
+func (r *Reading) UnmarshalText(text []byte) error { return enum.Set(r, text, "Reading", readings()) }
 
-// MarshalText implements encoding.TextMarshaler; see String. The error is an
-// *Error.
-func (c Clef) MarshalText() ([]byte, error) { return marshalChoice(c, clefs()) }
+// String returns the clef's text.
+func (c Clef) String() string { return enum.Text(c, "Clef", clefs()) }
 
-// UnmarshalText implements encoding.TextUnmarshaler. The error is an *Error.
-func (c *Clef) UnmarshalText(text []byte) error { return setChoice(c, text, clefs()) }
+// AppendText implements encoding.TextAppender; see MarshalText.
+func (c Clef) AppendText(b []byte) ([]byte, error) { return enum.Append(b, c, "Clef", clefs()) }
 
-// String returns the level's name.
-func (l Level) String() string { return choiceText(l, "Level", levels()) }
+// MarshalText implements encoding.TextMarshaler; see String. A value that is
+// none of the constants is a *fault.ValueError.
+func (c Clef) MarshalText() ([]byte, error) { return c.AppendText(nil) }
 
-// MarshalText implements encoding.TextMarshaler; see String. The error is an
-// *Error.
-func (l Level) MarshalText() ([]byte, error) { return marshalChoice(l, levels()) }
+// UnmarshalText implements encoding.TextUnmarshaler, in any case. The error is a
+// *fault.SyntaxError.
+func (c *Clef) UnmarshalText(text []byte) error { return enum.Set(c, text, "Clef", clefs()) }
 
-// UnmarshalText implements encoding.TextUnmarshaler. The error is an *Error.
-func (l *Level) UnmarshalText(text []byte) error { return setChoice(l, text, levels()) }
+// String returns the level's text.
+func (l Level) String() string { return enum.Text(l, "Level", levels()) }
 
-// String returns the family's name.
-func (f Family) String() string { return choiceText(f, "Family", families()) }
+// AppendText implements encoding.TextAppender; see MarshalText.
+func (l Level) AppendText(b []byte) ([]byte, error) { return enum.Append(b, l, "Level", levels()) }
 
-// MarshalText implements encoding.TextMarshaler; see String. The error is an
-// *Error.
-func (f Family) MarshalText() ([]byte, error) { return marshalChoice(f, families()) }
+// MarshalText implements encoding.TextMarshaler; see String. A value that is
+// none of the constants is a *fault.ValueError.
+func (l Level) MarshalText() ([]byte, error) { return l.AppendText(nil) }
 
-// UnmarshalText implements encoding.TextUnmarshaler. The error is an *Error.
-func (f *Family) UnmarshalText(text []byte) error { return setChoice(f, text, families()) }
+// UnmarshalText implements encoding.TextUnmarshaler, in any case. The error is a
+// *fault.SyntaxError.
+func (l *Level) UnmarshalText(text []byte) error { return enum.Set(l, text, "Level", levels()) }
+
+// String returns the family's text.
+func (f Family) String() string { return enum.Text(f, "Family", families()) }
+
+// AppendText implements encoding.TextAppender; see MarshalText.
+func (f Family) AppendText(b []byte) ([]byte, error) { return enum.Append(b, f, "Family", families()) }
+
+// MarshalText implements encoding.TextMarshaler; see String. A value that is
+// none of the constants is a *fault.ValueError.
+func (f Family) MarshalText() ([]byte, error) { return f.AppendText(nil) }
+
+// UnmarshalText implements encoding.TextUnmarshaler, in any case. The error is a
+// *fault.SyntaxError.
+func (f *Family) UnmarshalText(text []byte) error { return enum.Set(f, text, "Family", families()) }
 
 // String returns the rest's text: a length, "none", or "a bar".
 func (r Rest) String() string {
@@ -142,18 +134,21 @@ func (r Rest) String() string {
 	return figure.Length(r).String()
 }
 
-// MarshalText implements encoding.TextMarshaler; see String. A negative rest
-// other than NoRest is an *Error.
-func (r Rest) MarshalText() ([]byte, error) {
+// AppendText implements encoding.TextAppender; see String. A negative rest
+// other than NoRest is a *fault.ValueError.
+func (r Rest) AppendText(b []byte) ([]byte, error) {
 	if r < NoRest {
-		return nil, &Error{Reason: r.String() + ": a rest is a length, at most 64 whole notes, or none"}
+		return b, &fault.ValueError{Setting: "rest", Value: figure.Length(r).String(), Want: "a rest is a length, at most 64 whole notes, or none"}
 	}
-	return []byte(r.String()), nil
+	return append(b, r.String()...), nil
 }
+
+// MarshalText implements encoding.TextMarshaler; see AppendText.
+func (r Rest) MarshalText() ([]byte, error) { return r.AppendText(nil) }
 
 // UnmarshalText implements encoding.TextUnmarshaler. It reads a length as
 // figure.ParseLength does, "none" and "a bar". A rest of length 0 is none. The
-// error is an *Error.
+// error is a *fault.SyntaxError.
 func (r *Rest) UnmarshalText(text []byte) error {
 	switch string(text) {
 	case "a bar":
@@ -165,18 +160,12 @@ func (r *Rest) UnmarshalText(text []byte) error {
 	}
 	l, err := figure.ParseLength(string(text))
 	if err != nil || l < 0 || l > figure.MaxLength {
-		return &Error{Input: string(text), Reason: "a rest is a length such as 1/2, at most 64 whole notes, or none"}
+		return &fault.SyntaxError{What: "rest", Input: string(text), Want: "a rest is a length such as 1/2, at most 64 whole notes, or none"}
 	}
 	if *r = Rest(l); l == 0 {
 		*r = NoRest
 	}
 	return nil
-}
-
-// UnmarshalJSON implements json.Unmarshaler, and always fails with an *Error: a
-// statement belongs to its drill. Read the drill's Settings back instead.
-func (s *Statement) UnmarshalJSON([]byte) error {
-	return &Error{Reason: "a statement is made by its drill; read the settings of the drill back, and run it"}
 }
 
 // MarshalJSON implements json.Marshaler. It fails only where a note or the join
@@ -219,8 +208,9 @@ func (s Statement) MarshalJSON() ([]byte, error) {
 		Notes     []note             `json:"notes"`
 		Chords    []chord            `json:"chords,omitempty"`
 	}{s.Index, s.Section, s.Onset, s.Length, s.Written, s.Sounding, nil, s.Return, s.Held, s.Rests, s.Respelled, []note{}, nil}
-	if s.Joined {
-		out.Join = &s.Join
+	if j, ok := s.Join(); ok {
+		i := j.Interval()
+		out.Join = &i
 	}
 	for _, e := range s.Events() {
 		out.Notes = append(out.Notes, note{e.Onset, e.Length, e.Note, s.SoundingNumber(e.Note), e.Index})

@@ -13,11 +13,12 @@ import (
 // notes and the rests between end to end, cuts them at the barlines, and turns
 // each full bar into symbols.
 
-// PartBars yields the bars of a part, from 0, one at a time. It can be run
+// PartBars yields the bars of a part, one at a time; the part may be that of any
+// drill of the score. It can be run
 // again and again. A part that the score has not yields none.
-func (s *Score) PartBars(part int) iter.Seq[Bar] {
+func (s *Score) PartBars(p drill.Part) iter.Seq[Bar] {
 	return func(yield func(Bar) bool) {
-		if part < 0 || part >= s.Parts() {
+		if p.Index() >= len(s.Parts()) {
 			return
 		}
 		number, signature := 0, 0
@@ -25,7 +26,7 @@ func (s *Score) PartBars(part int) iter.Seq[Bar] {
 			w := writer{score: s, drill: d, settings: d.Settings(), bar: number, signature: signature, yield: yield}
 			w.meter = w.settings.Meter
 			w.grid = gridOf(w.meter)
-			w.write(part)
+			w.write(d.Parts()[p.Index()])
 			if w.stopped {
 				return
 			}
@@ -76,11 +77,11 @@ type mark struct {
 	value int
 }
 
-func (w *writer) write(part int) {
+func (w *writer) write(p drill.Part) {
 	w.inForce, w.before = map[int]int{}, map[int]int{}
 	w.lead = max(0, -w.settings.Figure.In(0)[0].Onset)
 	var last drill.Statement
-	for s := range w.drill.Statements(part) {
+	for s := range p.Statements() {
 		if s.Index > 0 {
 			w.statement(last, s.Section != last.Section)
 		}
@@ -101,16 +102,16 @@ func (w *writer) statement(s drill.Statement, endsSection bool) {
 	if !s.Held {
 		begins -= w.lead
 	}
-	kind := KeyLabel
+	kind := LabelKindKey
 	switch {
 	case s.Rests:
-		kind = RestLabel
+		kind = LabelKindRest
 	case s.Return:
-		kind = ReturnLabel
+		kind = LabelKindReturn
 	}
 	w.labels = append(w.labels, Label{begins, kind, s.Written.Name(), ""})
 	for c := range s.Chords() {
-		w.labels = append(w.labels, Label{s.Onset + c.Onset, ChordLabel, c.Root, c.Suffix})
+		w.labels = append(w.labels, Label{s.Onset + c.Onset, LabelKindChord, c.Root, c.Suffix})
 	}
 	slices.SortStableFunc(w.labels, func(a, b Label) int { return int(a.Onset - b.Onset) })
 	if w.section != s.Section+1 {
@@ -202,10 +203,10 @@ func (w *writer) flush() {
 		w.labels = w.labels[1:]
 	}
 	for ; len(w.doubles) > 0 && w.doubles[0].at == end; w.doubles = w.doubles[1:] {
-		b.End = Double
+		b.End = BarlineDouble
 	}
 	if end == w.drill.Length() {
-		b.End = Final
+		b.End = BarlineFinal
 	}
 	b.Symbols = w.symbols()
 	w.bar++
@@ -248,7 +249,7 @@ func place(n spelling.Note) int { return n.Octave()*7 + int(n.Letter()) }
 // accidental says whether a note needs its accidental, and remembers it.
 func (w *writer) accidental(n Note) Accidental {
 	if n.TieIn {
-		return Hidden
+		return AccidentalHidden
 	}
 	at := place(n.Note)
 	need := n.Note.Alteration()
@@ -258,18 +259,18 @@ func (w *writer) accidental(n Note) Accidental {
 	}
 	w.inForce[at] = need
 	if need != inForce {
-		return Shown
+		return AccidentalShown
 	}
 	if set {
-		return Hidden
+		return AccidentalHidden
 	}
 	if past, was := w.before[at]; was && past != need {
-		return Cautionary
+		return AccidentalCautionary
 	}
 	for other, past := range w.inForce {
 		if (other-at)%7 == 0 && past != need {
-			return Cautionary
+			return AccidentalCautionary
 		}
 	}
-	return Hidden
+	return AccidentalHidden
 }

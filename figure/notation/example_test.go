@@ -14,7 +14,7 @@ import (
 
 // minorThirds returns a drill of four notes by minor thirds.
 func minorThirds() *drill.Drill {
-	trumpet, err := drill.Find("trumpet", drill.Comfortable)
+	trumpet, err := drill.Find("trumpet", drill.LevelComfortable)
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -31,17 +31,17 @@ func minorThirds() *drill.Drill {
 }
 
 func Example() {
-	score, err := notation.New(notation.Options{}, minorThirds())
+	score, err := notation.New([]*drill.Drill{minorThirds()}, notation.Options{})
 	if err != nil {
 		log.Fatal(err)
 	}
-	fmt.Println(score.Part(0).Name, score.Bars(), "bars")
-	for bar := range score.PartBars(0) {
+	fmt.Println(score.Parts()[0].Instrument().Name, score.Bars(), "bars")
+	for bar := range score.PartBars(score.Parts()[0]) {
 		fmt.Print(bar.Number)
 		for _, l := range bar.Labels {
 			fmt.Print(" ", l)
 		}
-		if bar.End == notation.Double {
+		if bar.End == notation.BarlineDouble {
 			fmt.Print(", a section ends")
 		}
 		fmt.Println()
@@ -64,11 +64,11 @@ func Example() {
 }
 
 func ExampleScore_PartBars() {
-	score, err := notation.New(notation.Options{}, minorThirds())
+	score, err := notation.New([]*drill.Drill{minorThirds()}, notation.Options{})
 	if err != nil {
 		log.Fatal(err)
 	}
-	for bar := range score.PartBars(0) {
+	for bar := range score.PartBars(score.Parts()[0]) {
 		for _, s := range bar.Symbols {
 			fmt.Printf("%v: 1/%d", s.Onset, s.Value.Base)
 			if s.Value.Dots > 0 {
@@ -76,7 +76,7 @@ func ExampleScore_PartBars() {
 			}
 			for _, n := range s.Notes {
 				fmt.Print(" ", n.Note)
-				if n.Accidental == notation.Shown {
+				if n.Accidental == notation.AccidentalShown {
 					fmt.Print(", accidental")
 				}
 				if n.TieOut {
@@ -106,9 +106,9 @@ func ExampleValue() {
 
 func ExampleLabel() {
 	f := spelling.MustParseName("F")
-	fmt.Println(notation.Label{Kind: notation.KeyLabel, Name: f})
-	fmt.Println(notation.Label{Kind: notation.ReturnLabel, Name: f})
-	fmt.Println(notation.Label{Kind: notation.ChordLabel, Name: f, Text: "m7"})
+	fmt.Println(notation.Label{Kind: notation.LabelKindKey, Name: f})
+	fmt.Println(notation.Label{Kind: notation.LabelKindReturn, Name: f})
+	fmt.Println(notation.Label{Kind: notation.LabelKindChord, Name: f, Text: "m7"})
 	// Output:
 	// F
 	// back to F

@@ -29,17 +29,17 @@ var cases = []struct {
 	bars     int // all if 0
 }{
 	{name: "one bar and a bar's rest, B♭ trumpet, first years, by minor thirds",
-		figure: "1:3 5 4 2 3:2", route: "(0369)/(147T)", level: drill.FirstYears, bars: 11},
-	{name: "the same, full range", figure: "1:3 5 4 2 3:2", route: "(0369)", level: drill.Full},
+		figure: "1:3 5 4 2 3:2", route: "(0369)/(147T)", level: drill.LevelFirstYears, bars: 11},
+	{name: "the same, full range", figure: "1:3 5 4 2 3:2", route: "(0369)", level: drill.LevelFull},
 	{name: "the same, E♭ alto saxophone", figure: "1:3 5 4 2 3:2", route: "(0369)", part: "alto saxophone"},
 	{name: "the same, F horn, from the keys that sound", figure: "1:3 5 4 2 3:2", route: "(0369)", part: "horn",
-		settings: drill.Settings{Reading: drill.Concert}},
+		settings: drill.Settings{Reading: drill.ReadingConcert}},
 	{name: "the same, trombone", figure: "1:3 5 4 2 3:2", route: "(0369)", part: "trombone"},
 	{name: "the same, double bass", figure: "1:3 5 4 2 3:2", route: "(0369)", part: "double bass"},
 
 	{name: "three eighths, each on a bar", figure: "1 3 2", route: "05T3", rest: drill.NoRest},
-	{name: "three eighths, each on a beat", figure: "1 3 2", route: "05T3", rest: drill.NoRest, settings: drill.Settings{Padding: drill.ToBeat}},
-	{name: "three eighths, running on", figure: "1 3 2", route: "05T3816E4927", rest: drill.NoRest, settings: drill.Settings{Padding: drill.RunOn}},
+	{name: "three eighths, each on a beat", figure: "1 3 2", route: "05T3", rest: drill.NoRest, settings: drill.Settings{Padding: drill.PaddingBeat}},
+	{name: "three eighths, running on", figure: "1 3 2", route: "05T3816E4927", rest: drill.NoRest, settings: drill.Settings{Padding: drill.PaddingRunOn}},
 
 	{name: "triplets of eighths", figure: "1 3 2 4 2 3 1:3 by 1/12", route: "(06)", rest: drill.NoRest},
 	{name: "triplets of eighths, long and short, with rests and an eighth cut", figure: "1:2 3 2 4:2 0 2 3 1 3:1/2 2:1/2 1 by 1/12", route: "0", rest: drill.NoRest},
@@ -80,8 +80,8 @@ var cases = []struct {
 	{name: "double accidentals and cautionary ones", figure: "1 b2 b4 5 b7 b6 b5 b4:2 #4:2 1:5 b4 b4 #4 in super-locrian", route: "5T", rest: drill.NoRest},
 	{name: "two notes on one line", figure: "1+#1:2 #1:2 1+3:4 1:8", route: "0", part: "piano", rest: drill.NoRest},
 	{name: "a key left out", figure: "1 4 10 4:5", route: "(0369)", part: "trumpet C4-B5", settings: drill.Settings{LeaveOut: true}},
-	{name: "the whole figure at the return", figure: "1 3 5 3 1:4", route: "(06)", rest: drill.NoRest, settings: drill.Settings{Closing: drill.CloseFull}},
-	{name: "no return", figure: "1 3 5 3 1:4", route: "(06)/(17)", rest: drill.NoRest, settings: drill.Settings{Closing: drill.CloseOpen}},
+	{name: "the whole figure at the return", figure: "1 3 5 3 1:4", route: "(06)", rest: drill.NoRest, settings: drill.Settings{Closing: drill.ClosingFull}},
+	{name: "no return", figure: "1 3 5 3 1:4", route: "(06)/(17)", rest: drill.NoRest, settings: drill.Settings{Closing: drill.ClosingOpen}},
 }
 
 // score returns the score of a case.
@@ -105,8 +105,8 @@ func TestGoldenFile(t *testing.T) {
 	b.WriteString(goldenHead)
 	for n, c := range cases {
 		s := score(t, n)
-		fmt.Fprintf(&b, "\n## %s\n%s; %s\n", c.name, s.Part(0).Name, c.figure)
-		for bar := range s.PartBars(0) {
+		fmt.Fprintf(&b, "\n## %s\n%s; %s\n", c.name, s.Parts()[0].Instrument().Name, c.figure)
+		for bar := range s.PartBars(s.Parts()[0]) {
 			if c.bars == 0 || bar.Number <= c.bars {
 				b.WriteString(barText(bar) + "\n")
 			}
@@ -116,7 +116,7 @@ func TestGoldenFile(t *testing.T) {
 	s := newScore(t, Options{}, newDrill(t, drill.Settings{Figure: parseFigure(t, "1 5 10 5:5"), Route: parseRoute(t, "(06)/(39)"), LeaveOut: true,
 		Rest: drill.NoRest, Parts: []drill.Instrument{find(t, "trumpet", 0), find(t, "flute C4-B5", 0)}}))
 	for part := range s.Parts() {
-		for bar := range s.PartBars(part) {
+		for bar := range s.PartBars(s.Parts()[part]) {
 			b.WriteString(barText(bar) + "\n")
 		}
 	}
@@ -179,7 +179,7 @@ func symbolText(s Symbol) string {
 		return "R"
 	}
 	var before, after string
-	if s.Triplet == Begins {
+	if s.Triplet == GroupBegins {
 		before = "3("
 	}
 	for _, b := range s.Beams {
@@ -188,13 +188,13 @@ func symbolText(s Symbol) string {
 			before += "["
 		case BeamEnds:
 			after += "]"
-		case HookForward:
+		case BeamHookForward:
 			after += ">"
-		case HookBackward:
+		case BeamHookBackward:
 			after += "<"
 		}
 	}
-	if s.Triplet == Ends {
+	if s.Triplet == GroupEnds {
 		after += ")"
 	}
 	var notes []string
@@ -215,9 +215,9 @@ func noteText(n Note) string {
 		sign = "♮"
 	}
 	switch n.Accidental {
-	case Shown:
+	case AccidentalShown:
 		text = sign + text
-	case Cautionary:
+	case AccidentalCautionary:
 		text = "(" + sign + ")" + text
 	}
 	if n.TieIn {

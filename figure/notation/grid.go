@@ -220,11 +220,11 @@ func (g *grid) split(pieces, out []piece) []piece {
 func (s span) place(p piece) Group {
 	switch {
 	case p.from == s.from:
-		return Begins
+		return GroupBegins
 	case p.to == s.to:
-		return Ends
+		return GroupEnds
 	}
-	return Inside
+	return GroupInside
 }
 
 // values cuts a stretch inside a triplet into values: at its thirds, and what
@@ -362,9 +362,9 @@ func beamLevel(group []Symbol, level int) {
 		case after:
 			*b = BeamBegins
 		case n == 0:
-			*b = HookForward
+			*b = BeamHookForward
 		default:
-			*b = HookBackward
+			*b = BeamHookBackward
 		}
 	}
 }

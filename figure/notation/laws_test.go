@@ -222,8 +222,8 @@ func checkFull(t tb, b Bar) {
 			t.Fatalf("bar %d: value %+v for a length of %v", b.Number, v, s.Length)
 		}
 		sum += sixths(s.Value)
-		begins, ends := s.Triplet == Begins, s.Triplet == Ends
-		if in := s.Triplet != Outside; s.Value.Triplet != in || in != (open || begins) || open && begins || s.Triplet > Ends {
+		begins, ends := s.Triplet == GroupBegins, s.Triplet == GroupEnds
+		if in := s.Triplet != GroupOutside; s.Value.Triplet != in || in != (open || begins) || open && begins || s.Triplet > GroupEnds {
 			t.Fatalf("bar %d: group %v, value %+v: %s", b.Number, s.Triplet, s.Value, barText(b))
 		}
 		if begins {
@@ -296,7 +296,7 @@ func TestLawTiesAddUpToTheLengthAndNothingElseSounds(t *testing.T) {
 		for n, d := range s.drills {
 			own, _ := s.drillBars(n, bars)
 			var want []sound
-			for st := range d.Statements(part) {
+			for st := range d.Parts()[part].Statements() {
 				events := st.Events()
 				slices.SortStableFunc(events, func(a, b figure.Event) int {
 					if a.Onset != b.Onset {
@@ -330,7 +330,7 @@ func TestLawBarsAreCountedAndNumbered(t *testing.T) {
 				if k == 0 {
 					title = settings.Title
 				}
-				if b.Number != before+k+1 || b.Opens != (k == 0) || b.Title != title || b.Tempo != settings.Tempo || b.Meter != settings.Meter || (b.End == Final) != (k == len(own)-1) {
+				if b.Number != before+k+1 || b.Opens != (k == 0) || b.Title != title || b.Tempo != settings.Tempo || b.Meter != settings.Meter || (b.End == BarlineFinal) != (k == len(own)-1) {
 					t.Fatalf("bar %d of %d of drill %d: %+v", k, len(own), n, b)
 				}
 			}
@@ -349,7 +349,7 @@ func TestLawTheDownbeatFallsWhereItShould(t *testing.T) {
 			bar := settings.Meter.Bar()
 			// The figure's note on its downbeat, if one begins there.
 			downbeat := slices.IndexFunc(settings.Figure.In(0), func(e figure.Event) bool { return e.Onset == 0 })
-			statements := slices.Collect(d.Statements(part))
+			statements := slices.Collect(d.Parts()[part].Statements())
 			for k, b := range own {
 				for _, sym := range b.Symbols {
 					for _, note := range sym.Notes {
@@ -366,9 +366,9 @@ func TestLawTheDownbeatFallsWhereItShould(t *testing.T) {
 						}
 						on := at == st.Onset
 						switch settings.Padding {
-						case drill.ToBar:
+						case drill.PaddingBar:
 							on = on && sym.Onset == 0
-						case drill.ToBeat:
+						case drill.PaddingBeat:
 							beat := figure.Length(0)
 							for i := 0; beat < sym.Onset; i++ {
 								beat += b.Meter.Beat(i)
@@ -395,7 +395,7 @@ func TestLawSectionsAreNumberedAndClosedByADoubleBarline(t *testing.T) {
 			f := d.Settings().Figure
 			lead := max(0, -f.In(0)[0].Onset) // its pickup, but for rests that it begins with
 			last, over := -1, figure.Length(0)
-			for st := range d.Statements(part) {
+			for st := range d.Parts()[part].Statements() {
 				begins := st.Onset - lead
 				if st.Section != last {
 					section[begins/bar] = st.Section + 1
@@ -405,9 +405,9 @@ func TestLawSectionsAreNumberedAndClosedByADoubleBarline(t *testing.T) {
 					// The barline nearest before the pickup that ends nothing
 					// too early, or else the downbeat's.
 					if before := begins / bar; st.Index > 0 && before*bar >= over {
-						end[before-1] = Double
+						end[before-1] = BarlineDouble
 					} else if st.Index > 0 {
-						end[st.Onset/bar-1] = Double
+						end[st.Onset/bar-1] = BarlineDouble
 					}
 				}
 				if over = st.Onset + f.Length() - f.Pickup(); st.Held {
@@ -415,7 +415,7 @@ func TestLawSectionsAreNumberedAndClosedByADoubleBarline(t *testing.T) {
 				}
 				last = st.Section
 			}
-			end[len(end)-1] = Final
+			end[len(end)-1] = BarlineFinal
 			for k, b := range own {
 				if b.Section != section[k] || b.End != end[k] {
 					t.Fatalf("bar %d: section %d, barline %d; expected %d and %d", b.Number, b.Section, b.End, section[k], end[k])
@@ -445,13 +445,13 @@ func TestLawEveryStatementHasItsLabels(t *testing.T) {
 					got = append(got, l)
 				}
 			}
-			for st := range d.Statements(part) {
-				key := Label{st.Onset, KeyLabel, st.Written.Name(), ""}
+			for st := range d.Parts()[part].Statements() {
+				key := Label{st.Onset, LabelKindKey, st.Written.Name(), ""}
 				if st.Return {
-					key.Kind = ReturnLabel
+					key.Kind = LabelKindReturn
 				}
 				if st.Rests {
-					key.Kind = RestLabel
+					key.Kind = LabelKindRest
 					if !st.Held { // where the others begin
 						key.Onset += min(0, d.Settings().Figure.In(0)[0].Onset)
 					}
@@ -461,7 +461,7 @@ func TestLawEveryStatementHasItsLabels(t *testing.T) {
 				}
 				want = append(want, key)
 				for c := range st.Chords() {
-					want = append(want, Label{st.Onset + c.Onset, ChordLabel, c.Root, c.Suffix})
+					want = append(want, Label{st.Onset + c.Onset, LabelKindChord, c.Root, c.Suffix})
 				}
 			}
 			slices.SortStableFunc(want, func(a, b Label) int { return int(a.Onset - b.Onset) })
@@ -536,7 +536,7 @@ func checkBeams(t tb, b Bar) {
 			var want []Beam
 			switch {
 			case flags(n) <= level || alone:
-				want = []Beam{NoBeam}
+				want = []Beam{BeamNone}
 			case before && after:
 				want = []Beam{BeamGoesOn}
 			case before:
@@ -544,11 +544,11 @@ func checkBeams(t tb, b Bar) {
 			case after:
 				want = []Beam{BeamBegins}
 			case !joined(n): // the last of its group
-				want = []Beam{HookBackward}
+				want = []Beam{BeamHookBackward}
 			case n == 0 || !joined(n-1):
-				want = []Beam{HookForward}
+				want = []Beam{BeamHookForward}
 			default:
-				want = []Beam{HookForward, HookBackward}
+				want = []Beam{BeamHookForward, BeamHookBackward}
 			}
 			if !slices.Contains(want, got) {
 				t.Fatalf("bar %d in %v: beam %d of symbol %d is %d, expected one of %d: %s", b.Number, b.Meter, level, n, got, want, barText(b))
@@ -609,7 +609,7 @@ func readAccidentals(t tb, bars []Bar) {
 					}
 				}
 				if note.TieIn {
-					if note.Accidental != Hidden {
+					if note.Accidental != AccidentalHidden {
 						fail("an accidental on a tied note")
 					}
 					if !slices.Contains(tied[p], meant) {
@@ -617,11 +617,11 @@ func readAccidentals(t tb, bars []Bar) {
 					}
 				} else {
 					switch note.Accidental {
-					case Shown:
+					case AccidentalShown:
 						if read == meant {
 							fail("a needless accidental")
 						}
-					case Cautionary:
+					case AccidentalCautionary:
 						if read != meant {
 							fail("a needed accidental is only cautionary")
 						}
@@ -682,8 +682,8 @@ func checkMiddle(t tb, b Bar) {
 		if from >= 96 || to <= 96 || s.FullBar {
 			continue
 		}
-		last := slices.IndexFunc(b.Symbols, func(s Symbol) bool { return s.Triplet == Ends })
-		wide := b.Symbols[0].Triplet == Begins && last == len(b.Symbols)-1 && n <= last
+		last := slices.IndexFunc(b.Symbols, func(s Symbol) bool { return s.Triplet == GroupEnds })
+		wide := b.Symbols[0].Triplet == GroupBegins && last == len(b.Symbols)-1 && n <= last
 		if len(s.Notes) == 0 || !mayHideTheMiddle(from, to) && !wide {
 			t.Fatalf("bar %d: from %v to %v: %s", b.Number, from, to, barText(b))
 		}
@@ -750,7 +750,7 @@ func TestLawStraightBarsHaveNoTriplets(t *testing.T) {
 			own, _ := s.drillBars(n, bars)
 			crooked := map[figure.Length]bool{} // bars in which a note begins or ends off the 64ths
 			bar := d.Settings().Meter.Bar()
-			for st := range d.Statements(part) {
+			for st := range d.Parts()[part].Statements() {
 				for _, e := range st.Events() {
 					for _, at := range []figure.Length{st.Onset + e.Onset, st.Onset + e.Onset + e.Length} {
 						if at%3 != 0 {
@@ -760,7 +760,7 @@ func TestLawStraightBarsHaveNoTriplets(t *testing.T) {
 				}
 			}
 			for k, b := range own {
-				triplets := slices.ContainsFunc(b.Symbols, func(s Symbol) bool { return s.Triplet != Outside })
+				triplets := slices.ContainsFunc(b.Symbols, func(s Symbol) bool { return s.Triplet != GroupOutside })
 				if triplets != crooked[figure.Length(k)] {
 					t.Fatalf("bar %d: triplets %v: %s", b.Number, triplets, barText(b))
 				}
@@ -806,7 +806,7 @@ func TestLawARunCanBeRepeatedAndStoppedEarly(t *testing.T) {
 	checkBars(t, func(t *rapid.T, s sample, part int, all []Bar) {
 		stop := rapid.IntRange(1, len(all)).Draw(t, "stop")
 		var some []Bar
-		for b := range s.PartBars(part) {
+		for b := range s.PartBars(s.Parts()[part]) {
 			some = append(some, b)
 			if len(some) == stop {
 				break

@@ -15,10 +15,11 @@
 package notation
 
 import (
-	"fmt"
+	"slices"
 
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/pitch/fault"
 	"example.com/keyorder/spelling"
 )
 
@@ -41,60 +42,27 @@ type Score struct {
 	drills []*drill.Drill
 }
 
-// An Error says why drills make no score.
-type Error struct {
-	Input  string // the text that was given; empty where it was none, or a value
-	Reason string // what would be right
-}
-
-// Error implements error.
-func (e *Error) Error() string {
-	if e.Input == "" {
-		return "notation: " + e.Reason
-	}
-	return fmt.Sprintf("notation: %.60q: %s", e.Input, e.Reason)
-}
-
-// New returns the score of the drills, one after another. They all have the
-// same parts; otherwise the error is an *Error.
-func New(o Options, drills ...*drill.Drill) (*Score, error) {
+// New returns the score of the drills, one after another, as drill.Sequence
+// allows. The error is a *fault.ValueError.
+func New(drills []*drill.Drill, o Options) (*Score, error) {
 	if len(drills) == 0 {
-		return nil, &Error{"", "a score has at least one drill"}
+		return nil, &fault.ValueError{Setting: "score", Want: "a score has at least one drill"}
 	}
-	for n, d := range drills {
-		if d == nil || d.Parts() == 0 {
-			return nil, &Error{"", fmt.Sprintf("drill %d: none; every drill of a score is one that drill.New made", n+1)}
-		}
-		if d.Parts() != drills[0].Parts() {
-			return nil, &Error{"", fmt.Sprintf("drill %d: %d parts; all drills of a score have the same parts", n+1, d.Parts())}
-		}
-		for p := range d.Parts() {
-			if d.Part(p) != drills[0].Part(p) {
-				return nil, &Error{"", fmt.Sprintf("drill %d: %.60q; all drills of a score have the same parts", n+1, d.Part(p).Name)}
-			}
-		}
+	if err := drill.Sequence(drills...); err != nil {
+		return nil, err
 	}
-	return &Score{o, append([]*drill.Drill(nil), drills...)}, nil
+	return &Score{o, slices.Clone(drills)}, nil
 }
 
 // Options returns the options of the score.
 func (s *Score) Options() Options { return s.o }
 
-// Parts returns the number of parts.
-func (s *Score) Parts() int {
+// Parts returns the parts of the score, as the first drill has them.
+func (s *Score) Parts() []drill.Part {
 	if len(s.drills) == 0 {
-		return 0
+		return nil
 	}
 	return s.drills[0].Parts()
-}
-
-// Part returns the instrument of a part; parts count from 0 to Parts() − 1. For
-// any other n it returns the zero value.
-func (s *Score) Part(n int) drill.Instrument {
-	if n < 0 || n >= s.Parts() {
-		return drill.Instrument{}
-	}
-	return s.drills[0].Part(n)
 }
 
 // Bars returns the number of bars.
@@ -111,9 +79,9 @@ type Barline uint8
 
 // The barlines.
 const (
-	Single Barline = iota
-	Double         // the end of a section, before the bar of the next one's pickup where nothing else is in it
-	Final          // the end of an order
+	BarlineSingle Barline = iota
+	BarlineDouble         // the end of a section, before the bar of the next one's pickup where nothing else is in it
+	BarlineFinal          // the end of an order
 )
 
 // A Bar is a bar of one part.
@@ -169,9 +137,9 @@ type Accidental uint8
 
 // What can stand before a notehead. Which sign it is follows from the note.
 const (
-	Hidden     Accidental = iota // nothing
-	Shown                        // the note's accidental
-	Cautionary                   // the accidental as a reminder
+	AccidentalHidden     Accidental = iota // nothing
+	AccidentalShown                        // the note's accidental
+	AccidentalCautionary                   // the accidental as a reminder
 )
 
 // A Group says where in a group of symbols one stands.
@@ -179,10 +147,10 @@ type Group uint8
 
 // The places in a group.
 const (
-	Outside Group = iota
-	Begins
-	Inside
-	Ends
+	GroupOutside Group = iota
+	GroupBegins
+	GroupInside
+	GroupEnds
 )
 
 // A Beam is the state of one beam at a symbol.
@@ -190,12 +158,12 @@ type Beam uint8
 
 // The states of a beam.
 const (
-	NoBeam Beam = iota
+	BeamNone Beam = iota
 	BeamBegins
 	BeamGoesOn
 	BeamEnds
-	HookForward  // a short beam to the right
-	HookBackward // a short beam to the left
+	BeamHookForward  // a short beam to the right
+	BeamHookBackward // a short beam to the left
 )
 
 // A Value is a written note value: Base 1 for a whole note, 2 for a half, down
@@ -221,10 +189,10 @@ type LabelKind uint8
 
 // The kinds of labels.
 const (
-	KeyLabel    LabelKind = iota // the key of a statement, Name
-	ReturnLabel                  // the first key of a section again, Name
-	RestLabel                    // a key that the part leaves out, Name
-	ChordLabel                   // a chord symbol, of root Name and suffix Text
+	LabelKindKey    LabelKind = iota // the key of a statement, Name
+	LabelKindReturn                  // the first key of a section again, Name
+	LabelKindRest                    // a key that the part leaves out, Name
+	LabelKindChord                   // a chord symbol, of root Name and suffix Text
 )
 
 // A Label stands over the staff.
@@ -239,9 +207,9 @@ type Label struct {
 // "Fm7".
 func (l Label) String() string {
 	switch l.Kind {
-	case ReturnLabel:
+	case LabelKindReturn:
 		return "back to " + l.Name.String()
-	case RestLabel:
+	case LabelKindRest:
 		return l.Name.String() + " (rest)"
 	}
 	return l.Name.String() + l.Text

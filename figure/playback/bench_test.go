@@ -16,8 +16,13 @@ func BenchmarkEvents(b *testing.B) {
 	b.ReportAllocs()
 	for range b.N {
 		sum = 0
-		for e := range l.Events() {
-			sum += e.Time + Time(e.Key)
+		for e := range l.Events(0) {
+			switch e.Kind {
+			case KindClick:
+				sum += e.Time
+			case KindNoteOn:
+				sum += e.Time + Time(e.Note.Key)
+			}
 		}
 	}
 	if want := plainSum(plainStatements(l)); sum != want {
@@ -34,14 +39,15 @@ func BenchmarkEventsPlain(b *testing.B) {
 
 type plainStatement struct {
 	downbeat, bars Time
-	keys           []pitch.Number // those of the cue and of the answer, or of a held return
+	cue            pitch.Number
+	keys           []pitch.Number // those of the answer
 }
 
 func plainStatements(l *Line) []plainStatement {
 	var out []plainStatement
-	for p := range l.Parts() {
-		for s := range l.Drill(0).Statements(p) {
-			st := plainStatement{downbeat: 3840 + ticks(s.Onset), bars: ticks(s.Length) / 3840}
+	for _, p := range l.Parts() {
+		for s := range p.Statements() {
+			st := plainStatement{downbeat: 3840 + TimeOf(s.Onset), bars: TimeOf(s.Length) / 3840, cue: s.Sounding.Number()}
 			for _, e := range s.Events() {
 				st.keys = append(st.keys, s.SoundingNumber(e.Note))
 			}
@@ -51,22 +57,17 @@ func plainStatements(l *Line) []plainStatement {
 	return out
 }
 
-// plainSum adds the times of all events and the keys of the notes, for a
-// figure of four eighths with its answer a bar later.
+// plainSum adds the times of all clicks and notes and the keys of the notes, for
+// a figure of four eighths with its answer a bar later.
 func plainSum(statements []plainStatement) (sum Time) {
 	sum += 960 + 1920 + 2880 // the count-in
 	for n, s := range statements {
-		sum += s.downbeat + Time(s.keys[0]) // cue or held return
-		if len(s.keys) > 1 {
-			for k, key := range s.keys {
-				sum += s.downbeat + 3840 + Time(k)*480 + Time(key)
-			}
+		sum += s.downbeat - 960 + Time(s.cue)
+		for k, key := range s.keys {
+			sum += s.downbeat + 3840 + Time(k)*480 + Time(key)
 		}
 		if n >= len(statements)/2 { // clicks are there once, not for each part
 			continue
-		}
-		if n%5 == 0 {
-			sum += s.downbeat // the section
 		}
 		for beat := range 4 * s.bars {
 			sum += s.downbeat + beat*960

@@ -3,6 +3,7 @@ package playback_test
 import (
 	"encoding/json"
 	"fmt"
+	"time"
 
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
@@ -14,7 +15,7 @@ import (
 // Five notes through the twelve keys by minor thirds, with the model in the
 // rests.
 func Example() {
-	flute, err := drill.Find("flute", drill.Comfortable)
+	flute, err := drill.Find("flute", drill.LevelComfortable)
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -25,65 +26,85 @@ func Example() {
 		Route:  cycle.By(interval.MinorThird).Closed(),
 		Parts:  []drill.Instrument{flute},
 	}
-	settings.Rest = playback.RestFor(playback.Answer, settings)
+	settings.Rest = playback.RestFor(playback.ModeAnswer, settings)
 	d, err := drill.New(settings)
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
-	line, err := playback.New(playback.Options{Swing: 2}, d)
+	line, err := playback.New([]*drill.Drill{d}, playback.Options{Swing: 2})
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
 	fmt.Println(line.Duration(), "with the count-in")
-	for e := range line.Events() {
-		switch e.Kind {
-		case playback.DrillStart:
-			fmt.Println(line.Drill(e.Drill).Settings().Title)
-		case playback.SectionStart:
-			fmt.Printf("%6d section %d in %v\n", e.Time, e.Section+1, e.Name)
-		case playback.Click:
-			fmt.Printf("%6d click\n", e.Time)
-		case playback.Note:
-			fmt.Printf("%6d       key %d, note %d of statement %d\n", e.Time, e.Key, e.Index+1, e.Statement+1)
-		}
-		if e.Time >= 3*3840 {
+	for t := range line.Turns(0) {
+		if t.Index > 3 {
 			break
+		}
+		fmt.Print("at ", line.At(t.Begin), ": ", t.Who)
+		if st, ok := line.Statement(t, d.Parts()[0]); ok {
+			fmt.Print(", in ", st.Written.Name())
+		}
+		fmt.Println()
+		for n := range line.Notes(t) {
+			fmt.Println(" ", line.At(n.On), "to", line.At(n.Off), "key", n.Key, "cue:", n.IsCue())
 		}
 	}
 	// Output:
 	// 1m33s with the count-in
-	// Minor thirds
-	//      0 click
-	//    960 click
-	//   1920 click
-	//   2880 click
-	//   3840 section 1 in C
-	//   3840 click
-	//   3840       key 72, note 1 of statement 1
-	//   4800 click
-	//   5760 click
-	//   6720 click
-	//   7680 click
-	//   7680       key 72, note 1 of statement 1
-	//   8320       key 76, note 2 of statement 1
-	//   8640 click
-	//   8640       key 74, note 3 of statement 1
-	//   9280       key 79, note 4 of statement 1
-	//   9600 click
-	//   9600       key 72, note 5 of statement 1
-	//  10560 click
-	//  11520 click
+	// at 0s: count
+	//   2.25s to 3s key 72 cue: true
+	// at 3s: you, in C
+	// at 6s: model, in C
+	//   6s to 6.5s key 72 cue: false
+	//   6.5s to 6.75s key 76 cue: false
+	//   6.75s to 7.25s key 74 cue: false
+	//   7.25s to 7.5s key 79 cue: false
+	//   7.5s to 9s key 72 cue: false
+	// at 9s: you, in E♭
+}
+
+// What a player sees at any moment: whose turn it is, and which key comes next.
+func ExampleLine_TurnAt() {
+	flute, err := drill.Find("flute", drill.LevelComfortable)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	d, err := drill.New(drill.Settings{
+		Figure: figure.MustParse("3 5 1 6"), Route: cycle.By(interval.PerfectFourth).Open(), Parts: []drill.Instrument{flute},
+	})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	line, err := playback.New([]*drill.Drill{d}, playback.Options{Mode: playback.ModeModel})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	for at := time.Duration(0); at < 12*time.Second; at += 2500 * time.Millisecond {
+		now, _ := line.TurnAt(at)
+		next, _ := line.Turn(now.Next)
+		st, _ := line.Statement(next, d.Parts()[0])
+		fmt.Println(at, now.Who, "and then", st.Written.Name())
+	}
+	// Output:
+	// 0s count and then C
+	// 2.5s count and then C
+	// 5s rest and then F
+	// 7.5s rest and then F
+	// 10s both and then B♭
 }
 
 // A figure of five beats needs two bars of rest for the model to answer.
 func ExampleRestFor() {
 	s := drill.Settings{Figure: figure.MustParse("1:2 2:2 3:2 5:2 1:2")}
-	fmt.Println(playback.RestFor(playback.Answer, s))
+	fmt.Println(playback.RestFor(playback.ModeAnswer, s))
 	s.Meter, _ = drill.MeterOf(5, 4)
-	fmt.Println(playback.RestFor(playback.Answer, s))
-	fmt.Println(playback.RestFor(playback.Model, s))
+	fmt.Println(playback.RestFor(playback.ModeAnswer, s))
+	fmt.Println(playback.RestFor(playback.ModeModel, s))
 	// Output:
 	// 2
 	// 5/4

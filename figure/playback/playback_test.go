@@ -1,12 +1,11 @@
 package playback
 
 import (
+	order "cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
-	"iter"
 	"math"
-	"runtime"
 	"slices"
 	"strings"
 	"testing"
@@ -17,13 +16,14 @@ import (
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
+	"example.com/keyorder/pitch/fault"
 	"example.com/keyorder/spelling"
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 )
 
 func instrument(t testing.TB, name string) drill.Instrument {
-	i, err := drill.Find(name, drill.Full)
+	i, err := drill.Find(name, drill.LevelFull)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -53,7 +53,7 @@ func mustDrill(t testing.TB, s drill.Settings) *drill.Drill {
 }
 
 func mustLine(t testing.TB, o Options, drills ...*drill.Drill) *Line {
-	l, err := New(o, drills...)
+	l, err := New(drills, o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -100,11 +100,11 @@ func anyDrill(meters []string, parts []drill.Instrument) *rapid.Generator[*drill
 		s := drill.Settings{
 			Title: "any", Figure: f, Route: route, Parts: parts, Meter: m,
 			Tempo:    rapid.IntRange(drill.MinTempo, drill.MaxTempo).Draw(t, "tempo"),
-			Closing:  rapid.SampledFrom([]drill.Closing{drill.CloseHeld, drill.CloseFull, drill.CloseOpen}).Draw(t, "closing"),
-			Padding:  rapid.SampledFrom([]drill.Padding{drill.ToBar, drill.ToBeat, drill.RunOn}).Draw(t, "padding"),
+			Closing:  rapid.SampledFrom([]drill.Closing{drill.ClosingHeld, drill.ClosingFull, drill.ClosingOpen}).Draw(t, "closing"),
+			Padding:  rapid.SampledFrom([]drill.Padding{drill.PaddingBar, drill.PaddingBeat, drill.PaddingRunOn}).Draw(t, "padding"),
 			LeaveOut: true,
 		}
-		s.Rest = RestFor(Answer, s) + drill.Rest(rapid.IntRange(0, 50).Draw(t, "more rest"))
+		s.Rest = RestFor(ModeAnswer, s) + drill.Rest(rapid.IntRange(0, 50).Draw(t, "more rest"))
 		d, err := drill.New(s)
 		var fit *drill.FitError
 		if errors.As(err, &fit) { // no key fits the narrow range
@@ -127,17 +127,17 @@ func anyLine(meters []string, o Options) *rapid.Generator[*Line] {
 	return rapid.Custom(func(t *rapid.T) *Line {
 		var parts []drill.Instrument
 		for range rapid.IntRange(1, 4).Draw(t, "parts") {
-			i, err := drill.Find(rapid.SampledFrom(ensembles).Draw(t, "instrument"), drill.Full)
+			i, err := drill.Find(rapid.SampledFrom(ensembles).Draw(t, "instrument"), drill.LevelFull)
 			if err != nil {
 				t.Fatal(err)
 			}
 			parts = append(parts, i)
 		}
 		o := o
-		o.Mode = rapid.SampledFrom([]Mode{Answer, Call, Model, ClickOnly}).Draw(t, "mode")
+		o.Mode = rapid.SampledFrom([]Mode{ModeAnswer, ModeCall, ModeModel, ModeClick}).Draw(t, "mode")
 		o.CountIn = rapid.IntRange(NoCountIn, 3).Draw(t, "count-in")
-		o.Clicks = rapid.SampledFrom([]Clicks{EveryBeat, TwoAndFour}).Draw(t, "clicks")
-		l, err := New(o, rapid.SliceOfN(anyDrill(meters, parts), 1, 3).Draw(t, "drills")...)
+		o.Clicks = rapid.SampledFrom([]Clicks{ClicksEveryBeat, ClicksTwoAndFour}).Draw(t, "clicks")
+		l, err := New(rapid.SliceOfN(anyDrill(meters, parts), 1, 3).Draw(t, "drills"), o)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -145,62 +145,181 @@ func anyLine(meters []string, o Options) *rapid.Generator[*Line] {
 	})
 }
 
-func TestLawEventsComeInOrder(t *testing.T) {
+// notesOf returns the notes of a line, of one part or of all.
+func notesOf(l *Line, parts ...drill.Part) []Note {
+	var notes []Note
+	for t := range l.Turns(0) {
+		notes = slices.AppendSeq(notes, l.Notes(t, parts...))
+	}
+	return notes
+}
+
+func clicksOf(l *Line) []Click {
+	var clicks []Click
+	for t := range l.Turns(0) {
+		clicks = slices.AppendSeq(clicks, l.Clicks(t))
+	}
+	return clicks
+}
+
+func TestLawTurnsFillTheLine(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		l := anyLine(swingMeters, Options{Swing: rapid.Float64Range(1, MaxSwing).Draw(t, "swing")}).Draw(t, "line")
-		before := Event{}
-		for e := range l.Events() {
-			switch {
-			case e.Time < before.Time || e.Time < 0 || e.Time+e.Length > l.Length():
-				t.Fatalf("%+v after %+v on a line of %d", e, before, l.Length())
-			case e.Time == before.Time && (e.Kind < before.Kind || e.Kind == before.Kind && e.Kind == Note && (e.Index < before.Index || e.Index == before.Index && e.Part <= before.Part)):
-				t.Fatalf("%+v after %+v, at the same time", e, before)
-			case l.At(e.Time) < l.At(before.Time):
-				t.Fatalf("%v at %d after %v at %d", l.At(e.Time), e.Time, l.At(before.Time), before.Time)
+		at, n := Time(0), 0
+		for turn := range l.Turns(0) {
+			if turn.Index != n || turn.Begin != at || turn.End <= turn.Begin {
+				t.Fatalf("turn %d is %+v; the one before ends at %d", n, turn, at)
 			}
-			before = e
+			at = turn.End
+			n++
+		}
+		if at != l.Length() {
+			t.Fatalf("the turns end at %d, the line at %d", at, l.Length())
 		}
 	})
 }
 
-// TestLawEventsAreTheStreamsTogether also runs each of them twice, and stops
-// one early.
-func TestLawEventsAreTheStreamsTogether(t *testing.T) {
+// TestLawNextBringsTheNextStatement: the turn named next is the first one of
+// the statement that comes after, in this drill or the one after it.
+func TestLawNextBringsTheNextStatement(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		l := anyLine(allMeters, Options{}).Draw(t, "line")
-		all := slices.Collect(l.Events())
-		var streams []Event
-		add := func(s iter.Seq[Event]) { streams = slices.AppendSeq(streams, s) }
-		add(l.Starts())
-		add(l.Clicks())
-		for p := -1; p <= l.Parts(); p++ {
-			add(l.Notes(p))
-		}
-		slices.SortFunc(streams, func(a, b Event) int {
-			for _, d := range []int64{int64(a.Time - b.Time), int64(a.Kind) - int64(b.Kind), int64(a.Statement - b.Statement), int64(a.Index - b.Index), int64(a.Part - b.Part)} {
-				if d != 0 {
-					return int(d)
+		turns := slices.Collect(l.Turns(0))
+		for n, turn := range turns {
+			want := -1
+			for k := n + 1; k < len(turns) && want < 0; k++ {
+				if u := turns[k]; u.Statement >= 0 && (u.Drill != turn.Drill || u.Statement != turn.Statement) {
+					want = k
 				}
 			}
-			return 0
-		})
-		if diff := cmp.Diff(streams, all); diff != "" {
-			t.Fatalf("the streams and all events:\n%s", diff)
-		}
-		for _, s := range []iter.Seq[Event]{l.Events(), l.Starts(), l.Clicks(), l.Notes(0)} {
-			whole := slices.Collect(s)
-			if len(whole) == 0 {
-				continue
+			if got, ok := l.Turn(n); !ok || got != turn {
+				t.Fatalf("turn %d is %+v, want %+v", n, got, turn)
 			}
-			stop := rapid.IntRange(1, len(whole)).Draw(t, "stop")
-			var first []Event
-			for e := range s {
-				if first = append(first, e); len(first) == stop {
-					break
+			if turn.Next != want {
+				t.Fatalf("after turn %d comes %d, want %d: %+v", n, turn.Next, want, turns)
+			}
+		}
+	})
+}
+
+func TestLawEveryNoteLiesInItsTurn(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		l := anyLine(swingMeters, Options{Swing: rapid.Float64Range(1, MaxSwing).Draw(t, "swing")}).Draw(t, "line")
+		for turn := range l.Turns(0) {
+			before := Note{Index: -2}
+			for n := range l.Notes(turn) {
+				if n.On < turn.Begin || n.Off > turn.End || n.On >= n.Off {
+					t.Fatalf("%+v in %+v", n, turn)
+				}
+				if n.On < before.On || n.On == before.On && (n.Index < before.Index || n.Index == before.Index && n.Part <= before.Part) {
+					t.Fatalf("%+v after %+v", n, before)
+				}
+				before = n
+			}
+			for c := range l.Clicks(turn) {
+				if c.Time < turn.Begin || c.Time >= turn.End {
+					t.Fatalf("%+v in %+v", c, turn)
 				}
 			}
-			if !slices.Equal(first, whole[:stop]) {
-				t.Fatalf("the first %d events are others the second time", stop)
+		}
+	})
+}
+
+// TestLawTurnsFromOneOnAreTheTail holds of turns and of events, from any turn
+// on, as often as one asks, and where one stops early.
+func TestLawTurnsFromOneOnAreTheTail(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		l := anyLine(allMeters, Options{}).Draw(t, "line")
+		turns, events := slices.Collect(l.Turns(0)), slices.Collect(l.Events(0))
+		from := rapid.IntRange(-1, len(turns)+1).Draw(t, "from")
+		tail := turns[min(max(from, 0), len(turns)):]
+		if got := slices.Collect(l.Turns(from)); !slices.Equal(got, tail) {
+			t.Fatalf("from %d on: %s", from, cmp.Diff(tail, got))
+		}
+		k := slices.IndexFunc(events, func(e Event) bool { return e.Turn.Index >= from })
+		if k < 0 {
+			k = len(events)
+		}
+		if got := slices.Collect(l.Events(from)); !slices.Equal(got, events[k:]) {
+			t.Fatalf("events from %d on: %s", from, cmp.Diff(events[k:], got))
+		}
+		stop := rapid.IntRange(1, len(events)).Draw(t, "stop")
+		var first []Event
+		for e := range l.Events(0) {
+			if first = append(first, e); len(first) == stop {
+				break
+			}
+		}
+		if !slices.Equal(first, events[:stop]) {
+			t.Fatalf("the first %d events are others the second time", stop)
+		}
+	})
+}
+
+// TestLawEventsAreTheTurnsTogether: events are the turns, their notes on and off
+// and their clicks, in the order of time and of the kinds.
+func TestLawEventsAreTheTurnsTogether(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		l := anyLine(swingMeters, Options{Swing: rapid.Float64Range(1, MaxSwing).Draw(t, "swing")}).Draw(t, "line")
+		type plain struct {
+			at   Time
+			kind Kind
+			note Note
+			turn int
+		}
+		var want, got []plain
+		for turn := range l.Turns(0) {
+			want = append(want, plain{at: turn.Begin, kind: KindTurn, turn: turn.Index})
+			for n := range l.Notes(turn) {
+				want = append(want, plain{n.On, KindNoteOn, n, turn.Index}, plain{n.Off, KindNoteOff, n, turn.Index})
+			}
+			for c := range l.Clicks(turn) {
+				kind := KindClick
+				if c.Accent {
+					kind += 100
+				}
+				want = append(want, plain{at: c.Time, kind: kind, turn: turn.Index})
+			}
+		}
+		before := Event{}
+		for e := range l.Events(0) {
+			kind := e.Kind
+			if e.Click.Accent {
+				kind += 100
+			}
+			got = append(got, plain{e.Time, kind, e.Note, e.Turn.Index})
+			if e.Time < before.Time || e.Time == before.Time && e.Kind < before.Kind {
+				t.Fatalf("%+v after %+v", e, before)
+			}
+			before = e
+		}
+		for _, list := range [][]plain{want, got} {
+			slices.SortFunc(list, func(a, b plain) int {
+				return order.Or(order.Compare(a.at, b.at), order.Compare(a.kind, b.kind), order.Compare(a.turn, b.turn), order.Compare(a.note.Index, b.note.Index), order.Compare(a.note.Part, b.note.Part), order.Compare(a.note.On, b.note.On))
+			})
+		}
+		if !slices.Equal(got, want) {
+			t.Fatalf("the turns and the events:\n%v\n%v", want, got)
+		}
+	})
+}
+
+func TestLawTurnAtFindsTheTurn(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		l := anyLine(swingMeters, Options{Swing: rapid.Float64Range(1, MaxSwing).Draw(t, "swing")}).Draw(t, "line")
+		turns := slices.Collect(l.Turns(0))
+		for _, at := range []time.Duration{
+			time.Duration(rapid.Int64Range(0, int64(l.Duration())-1).Draw(t, "at")),
+			l.At(rapid.SampledFrom(turns).Draw(t, "turn").Begin), l.Duration() - 1,
+		} {
+			got, ok := l.TurnAt(at)
+			if !ok || l.At(got.Begin) > at || at >= l.At(got.End) || got != turns[got.Index] {
+				t.Fatalf("at %v there is %+v, %v", at, got, ok)
+			}
+		}
+		for _, at := range []time.Duration{-1, l.Duration(), 1 << 62} {
+			if got, ok := l.TurnAt(at); ok {
+				t.Fatalf("at %v, outside the line, there is %+v", at, got)
 			}
 		}
 	})
@@ -214,19 +333,16 @@ func TestLawNotesOfAKeyNeverOverlap(t *testing.T) {
 			key  pitch.Number
 		}
 		ends := map[voice]Time{}
-		last := make([]Time, l.Parts())
-		for e := range l.Events() {
-			if e.Kind != Note {
-				continue
+		last := make([]Time, len(l.Parts()))
+		for _, n := range notesOf(l) {
+			v := voice{n.Part, n.Key}
+			if n.Off <= n.On || n.On < ends[v] {
+				t.Fatalf("%+v; this key sounds until %d", n, ends[v])
 			}
-			v := voice{e.Part, e.Key}
-			if e.Length <= 0 || e.Time < ends[v] {
-				t.Fatalf("%+v; this key sounds until %d", e, ends[v])
+			if n.Off < last[n.Part] {
+				t.Fatalf("%+v ends before an earlier note, at %d", n, last[n.Part])
 			}
-			if e.Time+e.Length < last[e.Part] {
-				t.Fatalf("%+v ends before an earlier note, at %d", e, last[e.Part])
-			}
-			ends[v], last[e.Part] = e.Time+e.Length, e.Time+e.Length
+			ends[v], last[n.Part] = n.Off, n.Off
 		}
 	})
 }
@@ -236,44 +352,70 @@ func TestLawNotesOfAKeyNeverOverlap(t *testing.T) {
 func TestLawTimesAgreeWithTheStatements(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		l := anyLine(allMeters, Options{}).Draw(t, "line")
-		for p := range l.Parts() {
-			var want []Event
+		mode := l.Options().Mode
+		for p, part := range l.Parts() {
+			var want []Note
 			begin := Time(0)
-			for n := range l.Drills() {
-				d := l.Drill(n)
+			for _, d := range l.Drills() {
 				m, f := d.Settings().Meter, d.Settings().Figure
+				free := begin // since when nobody plays
 				begin += countIn(l.Options()) * 20 * Time(m.Bar())
-				for s := range d.Statements(p) {
+				for s := range d.Parts()[p].Statements() {
 					// the figure's own bars, counted up from one
 					bars := figure.Length(1)
 					for f.Length() > bars*m.Bar() {
 						bars++
 					}
-					note := func(e figure.Event, after figure.Length) {
-						want = append(want, Event{
-							Time: begin + 20*Time(s.Onset+e.Onset+after), Kind: Note, Length: 20 * Time(e.Length), Drill: n,
-							Section: s.Section, Statement: s.Index, Part: p, Key: s.SoundingNumber(e.Note), Index: e.Index,
-						})
+					if s.Held {
+						bars = 1
 					}
-					events := s.Events()
-					for _, e := range events {
-						if mode := l.Options().Mode; mode == Call || mode == Model || mode == Answer && (s.Held || e.Onset == events[0].Onset) {
-							note(e, 0)
-						}
+					entry := begin + 20*Time(s.Begin())
+					if on := lastBeat(m, entry-begin) + begin; mode == ModeAnswer && !s.Rests && on >= free && entry > free {
+						want = append(want, Note{on, entry, p, s.Sounding.Number(), -1})
 					}
-					for _, e := range events {
-						if l.Options().Mode == Answer && !s.Held {
-							note(e, bars*m.Bar())
+					answered := mode == ModeAnswer || mode == ModeCall
+					length := s.End() - s.Begin()
+					next := s.Onset + s.Length
+					if after, ok := d.Parts()[p].Statement(s.Index + 1); ok {
+						next = after.Begin()
+					}
+					if s.Held && s.Begin()+bars*m.Bar()+length > next {
+						answered = false // a held return need not be answered
+					}
+					after := figure.Length(0)
+					if mode == ModeAnswer {
+						after = bars * m.Bar()
+					}
+					free = begin + 20*Time(s.End())
+					if answered {
+						free += 20 * Time(bars*m.Bar())
+					}
+					for _, e := range s.Events() {
+						if mode == ModeModel || mode == ModeCall || mode == ModeAnswer && answered {
+							on := begin + 20*Time(s.Onset+e.Onset+after)
+							want = append(want, Note{on, on + 20*Time(e.Length), p, s.SoundingNumber(e.Note), e.Index})
 						}
 					}
 				}
 				begin += 20 * Time(d.Length())
 			}
-			if diff := cmp.Diff(want, slices.Collect(l.Notes(p))); diff != "" {
-				t.Fatalf("%v mode, part %d:\n%s", l.Options().Mode, p, diff)
+			if diff := cmp.Diff(want, notesOf(l, part)); diff != "" {
+				t.Fatalf("%v mode, part %d:\n%s", mode, p, diff)
 			}
 		}
 	})
+}
+
+// lastBeat returns where the last beat before a time from a barline comes.
+func lastBeat(m drill.Meter, t Time) Time {
+	at := Time(0)
+	for at < t {
+		at += 20 * Time(m.Bar())
+	}
+	for n := m.Beats() - 1; at >= t; n = (n + m.Beats() - 1) % m.Beats() {
+		at -= 20 * Time(m.Beat(n))
+	}
+	return at
 }
 
 func countIn(o Options) Time { return []Time{0, 1, 1, 2, 3}[o.CountIn+1] }
@@ -281,48 +423,31 @@ func countIn(o Options) Time { return []Time{0, 1, 1, 2, 3}[o.CountIn+1] }
 // TestLawTheAnswerFollowsInItsRest says of the answer what a player hears: it
 // begins in a later bar at the same place of the bar, after the player has
 // played the figure and before another bar has passed, and it is over when the
-// next statement begins.
+// next statement begins. The player's own turn is silent.
 func TestLawTheAnswerFollowsInItsRest(t *testing.T) {
 	parts := []drill.Instrument{instrument(t, "piano")}
 	rapid.Check(t, func(t *rapid.T) {
 		d := anyDrill(allMeters, parts).Draw(t, "drill")
-		l, err := New(Options{CountIn: NoCountIn}, d)
+		l, err := New([]*drill.Drill{d}, Options{CountIn: NoCountIn})
 		if err != nil {
 			t.Fatal(err)
 		}
-		answers := map[int][]Event{} // notes of each statement
-		for e := range l.Notes(0) {
-			answers[e.Statement] = append(answers[e.Statement], e)
-		}
-		f, bar := d.Settings().Figure, 20*Time(d.Settings().Meter.Bar())
-		var next []drill.Statement
-		for s := range d.Statements(0) {
-			next = append(next, s)
-		}
-		for k, s := range next {
-			if s.Held || s.Rests {
-				continue
-			}
-			notes := answers[s.Index]
-			cue, model := notes[:len(notes)-f.Notes()], notes[len(notes)-f.Notes():]
-			for k := range cue {
-				if cue[k].Index != k || cue[k].Time != cue[0].Time || (model[k].Time-cue[k].Time)%bar != 0 {
-					t.Fatalf("the cue is %+v, its answer %+v in bars of %d", cue[k], model[k], bar)
+		bar := 20 * Time(d.Settings().Meter.Bar())
+		var yours Turn
+		for turn := range l.Turns(0) {
+			switch turn.Who {
+			case WhoYou:
+				if yours = turn; len(slices.Collect(l.Notes(turn))) > 0 {
+					t.Fatalf("in %+v there are notes", turn)
 				}
-			}
-			over := 20 * Time(s.Onset-f.Pickup()+f.Length())
-			if begin := 20*Time(s.Onset-f.Pickup()) + model[0].Time - cue[0].Time; begin < over || begin-bar >= over {
-				t.Fatalf("the figure is over at %d, its answer begins at %d in bars of %d", over, begin, bar)
-			}
-			limit := l.Length()
-			if k+1 < len(next) {
-				limit = 20 * Time(next[k+1].Onset)
-				if !next[k+1].Held {
-					limit -= 20 * Time(f.Pickup())
+			case WhoModel:
+				if turn.Statement != yours.Statement || turn.Begin < yours.End || (turn.Begin-yours.Begin)%bar != 0 || turn.Begin-bar >= yours.End || turn.End-turn.Begin != yours.End-yours.Begin {
+					t.Fatalf("%+v is answered in %+v, in bars of %d", yours, turn, bar)
 				}
-			}
-			if last := model[len(model)-1]; last.Time+last.Length > limit {
-				t.Fatalf("the answer ends at %d, the next statement begins at %d", last.Time+last.Length, limit)
+				st, _ := l.Statement(turn, l.Parts()[0])
+				if n := len(slices.Collect(l.Notes(turn))); n != len(st.Events()) {
+					t.Fatalf("%d notes answer %d", n, len(st.Events()))
+				}
 			}
 		}
 	})
@@ -332,13 +457,13 @@ func TestLawLengthAndDurationAddUp(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		l := anyLine(allMeters, Options{}).Draw(t, "line")
 		length, seconds := Time(0), 0.0
-		for n := range l.Drills() {
-			s := l.Drill(n).Settings()
-			own := countIn(l.Options())*20*Time(s.Meter.Bar()) + 20*Time(l.Drill(n).Length())
+		for _, d := range l.Drills() {
+			s := d.Settings()
+			own := countIn(l.Options())*20*Time(s.Meter.Bar()) + 20*Time(d.Length())
 			length += own
 			seconds += float64(own) / 20 / float64(s.Meter.Counted()) * 60 / float64(s.Tempo)
-			if l.Options().CountIn == NoCountIn && l.Drills() == 1 && l.Duration() != l.Drill(0).Duration() {
-				t.Fatalf("%v on the line, %v as a drill", l.Duration(), l.Drill(0).Duration())
+			if l.Options().CountIn == NoCountIn && len(l.Drills()) == 1 && l.Duration() != d.Duration() {
+				t.Fatalf("%v on the line, %v as a drill", l.Duration(), d.Duration())
 			}
 		}
 		if l.Length() != length {
@@ -357,16 +482,13 @@ func TestLawPartsSoundInOctavesOrUnison(t *testing.T) {
 			at    Time
 			index int
 		}
-		sounds := map[place]Event{}
-		for e := range l.Events() {
-			if e.Kind != Note {
-				continue
+		sounds := map[place]Note{}
+		for _, n := range notesOf(l) {
+			p := place{n.On, n.Index}
+			if other, ok := sounds[p]; ok && (other.Key.Class() != n.Key.Class() || other.Off != n.Off) {
+				t.Fatalf("%+v sounds with %+v", n, other)
 			}
-			p := place{e.Time, e.Index}
-			if other, ok := sounds[p]; ok && (other.Key.Class() != e.Key.Class() || other.Length != e.Length) {
-				t.Fatalf("%+v sounds with %+v", e, other)
-			}
-			sounds[p] = e
+			sounds[p] = n
 		}
 	})
 }
@@ -378,73 +500,52 @@ func TestLawSwing(t *testing.T) {
 		straight := anyLine(swingMeters, Options{}).Draw(t, "line")
 		o := straight.Options()
 		o.Swing = rapid.Float64Range(1, MaxSwing).Draw(t, "swing")
-		var drills []*drill.Drill
-		for n := range straight.Drills() {
-			drills = append(drills, straight.Drill(n))
-		}
-		swung, err := New(o, drills...)
+		swung, err := New(straight.Drills(), o)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if !slices.Equal(slices.Collect(straight.Clicks()), slices.Collect(swung.Clicks())) || straight.Length() != swung.Length() {
+		if !slices.Equal(clicksOf(straight), clicksOf(swung)) || straight.Length() != swung.Length() {
 			t.Fatalf("the click is not the same")
 		}
 		off := Time(math.Round(960*o.Swing/(1+o.Swing))) - 480 // as far as an eighth moves
-		for p := range straight.Parts() {
-			before := slices.Collect(straight.Notes(p))
-			after := slices.Collect(swung.Notes(p))
+		for _, p := range straight.Parts() {
+			sounded := func(l *Line) []Note { return slices.DeleteFunc(notesOf(l, p), Note.IsCue) }
+			before, after := sounded(straight), sounded(swung)
 			if len(before) != len(after) {
 				t.Fatalf("%d notes, swung %d", len(before), len(after))
 			}
 			for k, b := range before {
 				a := after[k]
 				move := func(at Time) Time {
-					if at%960 == 480 && b.Length%480 == 0 {
+					if at%960 == 480 && (b.Off-b.On)%480 == 0 {
 						return at + off
 					}
 					return at
 				}
-				end, want := b.Time+b.Length, move(b.Time)
+				want := move(b.On)
 				next := k + 1
-				for next < len(after) && before[next].Time == b.Time {
+				for next < len(after) && before[next].On == b.On {
 					next++
 				}
 				switch {
-				case a.Time != want:
+				case a.On != want:
 					t.Fatalf("%+v is moved to %+v, want %d", b, a, want)
-				case next < len(after) && a.Time+a.Length > after[next].Time:
+				case next < len(after) && a.Off > after[next].On:
 					t.Fatalf("%+v reaches into %+v", a, after[next])
-				case a.Time+a.Length != end && a.Time+a.Length > move(end):
-					t.Fatalf("%+v ends at %d, straight at %d", a, a.Time+a.Length, end)
-				case move(end) == end && a.Time+a.Length != end:
-					t.Fatalf("%+v ends at %d, want %d", a, a.Time+a.Length, end)
-				case next < len(after) && before[next].Time == end && a.Time+a.Length != min(move(end), after[next].Time):
-					t.Fatalf("%+v ends at %d, the next note begins at %d", a, a.Time+a.Length, after[next].Time)
+				case a.Off != b.Off && a.Off > move(b.Off):
+					t.Fatalf("%+v ends at %d, straight at %d", a, a.Off, b.Off)
+				case move(b.Off) == b.Off && a.Off != b.Off:
+					t.Fatalf("%+v ends at %d, want %d", a, a.Off, b.Off)
+				case next < len(after) && before[next].On == b.Off && a.Off != min(move(b.Off), after[next].On):
+					t.Fatalf("%+v ends at %d, the next note begins at %d", a, a.Off, after[next].On)
 				}
-				a.Time, a.Length = b.Time, b.Length
+				a.On, a.Off = b.On, b.Off
 				if a != b {
 					t.Fatalf("%+v becomes %+v", b, a)
 				}
 			}
 		}
 	})
-}
-
-// TestStoppingEarlyLeavesNothingBehind: several parts are walked in step by
-// coroutines, which end with the walk.
-func TestStoppingEarlyLeavesNothingBehind(t *testing.T) {
-	l := mustLine(t, Options{}, repeated(t, 1))
-	before := runtime.NumGoroutine()
-	for range 100 {
-		for e := range l.Events() {
-			if e.Kind == Note {
-				break
-			}
-		}
-	}
-	if after := runtime.NumGoroutine(); after > before+10 {
-		t.Errorf("%d goroutines before, %d after", before, after)
-	}
 }
 
 // TestSwing: worked out by hand.
@@ -476,16 +577,17 @@ func TestSwing(t *testing.T) {
 		{"1 3 2 5 6 3 5 2:1/2", 2, "0-640 640-960 960-1600 1600-1920 1920-2560 2560-2880 2880-3360 3360-3600"}, // a last straight sixteenth
 	} {
 		d := mustDrill(t, drill.Settings{Figure: figure.MustParse(c.figure), Rest: drill.Rest(2 * figure.Whole)})
-		l := mustLine(t, Options{Mode: Model, Swing: c.swing, CountIn: NoCountIn}, d)
+		l := mustLine(t, Options{Mode: ModeModel, Swing: c.swing, CountIn: NoCountIn}, d)
 		var downbeat Time
-		for s := range d.Statements(0) {
+		if s, ok := d.Parts()[0].Statement(0); ok {
 			downbeat = 20 * Time(s.Onset)
-			break
 		}
 		var got []string
-		for e := range l.Notes(0) {
-			if e.Statement == 0 {
-				got = append(got, fmt.Sprintf("%d-%d", e.Time-downbeat, e.Time+e.Length-downbeat))
+		for turn := range l.Turns(0) {
+			for n := range l.Notes(turn) {
+				if turn.Statement == 0 {
+					got = append(got, fmt.Sprintf("%d-%d", n.On-downbeat, n.Off-downbeat))
+				}
 			}
 		}
 		if s := strings.Join(got, " "); s != c.want {
@@ -501,10 +603,10 @@ func TestSwingRunsOn(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	d := mustDrill(t, drill.Settings{Figure: figure.MustParse("1 2 3"), Route: route, Rest: drill.NoRest, Padding: drill.RunOn})
+	d := mustDrill(t, drill.Settings{Figure: figure.MustParse("1 2 3"), Route: route, Rest: drill.NoRest, Padding: drill.PaddingRunOn})
 	var got []string
-	for e := range mustLine(t, Options{Mode: Model, Swing: 2, CountIn: NoCountIn}, d).Notes(0) {
-		got = append(got, fmt.Sprintf("%d-%d", e.Time, e.Time+e.Length))
+	for _, n := range notesOf(mustLine(t, Options{Mode: ModeModel, Swing: 2, CountIn: NoCountIn}, d)) {
+		got = append(got, fmt.Sprintf("%d-%d", n.On, n.Off))
 	}
 	want := "0-640 640-960 960-1600 1600-1920 1920-2560 2560-2880 2880-3520 3520-3840 3840-4480"
 	if s := strings.Join(got, " "); s != want {
@@ -538,10 +640,10 @@ func TestClicks(t *testing.T) {
 		for _, o := range []struct {
 			Clicks
 			want string
-		}{{EveryBeat, c.every}, {TwoAndFour, c.even}} {
+		}{{ClicksEveryBeat, c.every}, {ClicksTwoAndFour, c.even}} {
 			l := mustLine(t, Options{Clicks: o.Clicks, CountIn: 2}, d)
 			steps := []byte(strings.Repeat(".", int(l.Length()/(3840/Time(m.Unit())))))
-			for e := range l.Clicks() {
+			for _, e := range clicksOf(l) {
 				at := int(e.Time / (3840 / Time(m.Unit())))
 				if e.Time%(3840/Time(m.Unit())) != 0 || steps[at] != '.' {
 					t.Fatalf("%s: %+v", c.meter, e)
@@ -566,26 +668,30 @@ func TestModes(t *testing.T) {
 		t.Fatal(err)
 	}
 	s := drill.Settings{Title: "one", Figure: figure.MustParse("v5:2 | 1:4 3:2"), Route: route}
-	s.Rest = RestFor(Answer, s)
+	s.Rest = RestFor(ModeAnswer, s)
 	other := s
-	other.Title, other.Tempo, other.Closing = "two", 160, drill.CloseOpen
+	other.Title, other.Tempo, other.Closing = "two", 160, drill.ClosingOpen
 	for _, c := range []struct {
 		mode Mode
 		want string // statement.index@quarters from the beginning
 	}{
-		{Answer, "0.0@7 0.0@11 0.1@12 0.2@14 1.0@15 1.0@19 1.1@20 1.2@22 2.1@24 | 0.0@43 0.0@47 0.1@48 0.2@50 1.0@51 1.0@55 1.1@56 1.2@58"},
-		{Call, "0.0@7 0.1@8 0.2@10 1.0@15 1.1@16 1.2@18 2.1@24 | 0.0@43 0.1@44 0.2@46 1.0@51 1.1@52 1.2@54"},
-		{Model, "0.0@7 0.1@8 0.2@10 1.0@15 1.1@16 1.2@18 2.1@24 | 0.0@43 0.1@44 0.2@46 1.0@51 1.1@52 1.2@54"},
-		{ClickOnly, "|"},
+		{ModeAnswer, "count cue@6 you model 0.0@11 0.1@12 0.2@14 you model 1.0@19 1.1@20 1.2@22 rest cue@23 you model 2.1@28 rest | count cue@42 you model 0.0@47 0.1@48 0.2@50 you model 1.0@55 1.1@56 1.2@58 rest"},
+		{ModeCall, "count model 0.0@7 0.1@8 0.2@10 you model 1.0@15 1.1@16 1.2@18 you rest model 2.1@24 you rest | count model 0.0@43 0.1@44 0.2@46 you model 1.0@51 1.1@52 1.2@54 you rest"},
+		{ModeModel, "count both 0.0@7 0.1@8 0.2@10 rest both 1.0@15 1.1@16 1.2@18 rest both 2.1@24 rest | count both 0.0@43 0.1@44 0.2@46 rest both 1.0@51 1.1@52 1.2@54 rest"},
+		{ModeClick, "count you rest you rest you rest | count you rest you rest"},
 	} {
 		l := mustLine(t, Options{Mode: c.mode}, mustDrill(t, s), mustDrill(t, other))
 		var got []string
-		for e := range l.Events() {
+		for e := range l.Events(0) {
 			switch {
-			case e.Kind == DrillStart && e.Drill == 1:
-				got = append(got, "|")
-			case e.Kind == Note:
-				got = append(got, fmt.Sprintf("%d.%d@%d", e.Statement, e.Index, e.Time/Quarter))
+			case e.Kind == KindTurn && e.Turn.Drill == 1 && e.Turn.Who == WhoCount:
+				got = append(got, "|", "count")
+			case e.Kind == KindTurn:
+				got = append(got, e.Turn.Who.String())
+			case e.Kind == KindNoteOn && e.Note.IsCue():
+				got = append(got, fmt.Sprintf("cue@%d", e.Time/Quarter))
+			case e.Kind == KindNoteOn:
+				got = append(got, fmt.Sprintf("%d.%d@%d", e.Turn.Statement, e.Note.Index, e.Time/Quarter))
 			}
 		}
 		if s := strings.Join(got, " "); s != c.want {
@@ -598,23 +704,20 @@ func TestModes(t *testing.T) {
 	}
 }
 
-func TestStarts(t *testing.T) {
+func TestLineOfDrills(t *testing.T) {
 	d := mustDrill(t, drill.Settings{Figure: figure.MustParse("v7 | 1:8"), Rest: drill.NoRest, Parts: []drill.Instrument{instrument(t, "alto saxophone")}})
 	e := mustDrill(t, drill.Settings{Figure: figure.MustParse("1"), Route: cycle.By(interval.PerfectFourth).Closed(), Parts: d.Settings().Parts})
-	want := []Event{
-		{Kind: DrillStart, Length: 2 * 3840},
-		{Kind: SectionStart, Time: 3*3840 - 480, Name: spelling.MustParseName("C")},
-		{Kind: SectionStart, Time: 13*3840 - 480, Section: 1, Statement: 5, Name: spelling.MustParseName("Db")},
-		{Kind: SectionStart, Time: 23*3840 - 480, Section: 2, Statement: 10, Name: spelling.MustParseName("D")},
-		{Kind: DrillStart, Time: 33 * 3840, Length: 2 * 3840, Drill: 1},
-		{Kind: SectionStart, Time: 35 * 3840, Drill: 1, Name: spelling.MustParseName("C")},
+	o := Options{Mode: ModeModel, CountIn: 2}
+	l := mustLine(t, o, d, e)
+	if !slices.Equal(l.Drills(), []*drill.Drill{d, e}) || !slices.Equal(l.Parts(), d.Parts()) || l.Options() != o {
+		t.Errorf("%v, %v, %+v", l.Drills(), l.Parts(), l.Options())
 	}
-	l := mustLine(t, Options{Mode: Model, CountIn: 2}, d, e)
-	if diff := cmp.Diff(want, slices.Collect(l.Starts())); diff != "" {
-		t.Error(diff)
-	}
-	if l.Parts() != 1 || l.Part(0) != d.Part(0) || l.Drills() != 2 || l.Drill(1) != e || l.Options() != (Options{Mode: Model, CountIn: 2}) {
-		t.Errorf("%d parts, %v; %d drills; %+v", l.Parts(), l.Part(0), l.Drills(), l.Options())
+	for _, turn := range slices.Collect(l.Turns(0)) {
+		st, ok := l.Statement(turn, l.Parts()[0]) // the part of the first drill asks for all
+		want, is := l.Drills()[turn.Drill].Parts()[0].Statement(turn.Statement)
+		if ok != is || st != want {
+			t.Errorf("turn %+v is of %+v, want %+v", turn, st, want)
+		}
 	}
 }
 
@@ -624,26 +727,26 @@ func TestLawRestForIsEnough(t *testing.T) {
 	parts := []drill.Instrument{instrument(t, "piano")}
 	rapid.Check(t, func(t *rapid.T) {
 		s := anyDrill(allMeters, parts).Draw(t, "drill").Settings()
-		mode := rapid.SampledFrom([]Mode{Answer, Call}).Draw(t, "mode")
+		mode := rapid.SampledFrom([]Mode{ModeAnswer, ModeCall}).Draw(t, "mode")
 		s.Rest = RestFor(mode, s)
 		d, err := drill.New(s)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if _, err := New(Options{Mode: mode}, d); err != nil {
+		if _, err := New([]*drill.Drill{d}, Options{Mode: mode}); err != nil {
 			t.Fatal(err)
 		}
 		s.Rest--
-		s.Padding, s.Closing = drill.RunOn, drill.CloseFull
+		s.Padding, s.Closing = drill.PaddingRunOn, drill.ClosingFull
 		s.Route, _ = cycle.NewRoute(cycle.Section{Keys: []pitch.Class{0, 1}})
 		if d, err = drill.New(s); err != nil {
 			t.Fatal(err)
 		}
-		var e *Error
-		if _, err := New(Options{Mode: mode}, d); !errors.As(err, &e) || !strings.Contains(err.Error(), fmt.Sprintf("needs a rest of %v ", s.Rest+1)) {
+		var e *fault.ValueError
+		if _, err := New([]*drill.Drill{d}, Options{Mode: mode}); !errors.As(err, &e) || !strings.Contains(err.Error(), fmt.Sprintf("needs a rest of %v ", s.Rest+1)) {
 			t.Fatalf("with a rest of %v: %v", s.Rest, err)
 		}
-		if _, err := New(Options{Mode: Model}, d); err != nil {
+		if _, err := New([]*drill.Drill{d}, Options{Mode: ModeModel}); err != nil {
 			t.Fatal(err)
 		}
 	})
@@ -659,7 +762,7 @@ func TestLawRestForIsEnough(t *testing.T) {
 		{"1 3 2 5 4 7 6", "6/8", 288},
 	} {
 		s := drill.Settings{Figure: figure.MustParse(c.figure), Meter: meter(t, c.meter)}
-		if got := RestFor(Answer, s); got != c.want || RestFor(Call, s) != c.want || RestFor(Model, s) != 0 || RestFor(ClickOnly, s) != 0 {
+		if got := RestFor(ModeAnswer, s); got != c.want || RestFor(ModeCall, s) != c.want || RestFor(ModeModel, s) != 0 || RestFor(ModeClick, s) != 0 {
 			t.Errorf("%s in %s: %v, want %v", c.figure, c.meter, got, c.want)
 		}
 	}
@@ -668,13 +771,13 @@ func TestLawRestForIsEnough(t *testing.T) {
 func TestErrors(t *testing.T) {
 	one := figure.MustParse("1 3 2 5")
 	d := mustDrill(t, drill.Settings{Title: "minor thirds", Figure: one})
-	short := mustDrill(t, drill.Settings{Title: "no rest", Figure: one, Rest: drill.NoRest, Padding: drill.RunOn})
+	short := mustDrill(t, drill.Settings{Title: "no rest", Figure: one, Rest: drill.NoRest, Padding: drill.PaddingRunOn})
 	in := func(m string) *drill.Drill { return mustDrill(t, drill.Settings{Figure: one, Meter: meter(t, m)}) }
 	tuba := mustDrill(t, drill.Settings{Figure: one, Parts: []drill.Instrument{instrument(t, "tuba")}})
 	two := mustDrill(t, drill.Settings{Figure: one, Parts: []drill.Instrument{instrument(t, "flute"), instrument(t, "tuba")}})
 	slow := mustDrill(t, drill.Settings{Figure: figure.MustParse("1:512"), Meter: meter(t, "3+2/16"), Tempo: 10, Route: cycle.By(interval.MinorSecond).Closed()})
 	long := drill.Settings{Figure: figure.MustParse("1:64 3 by 1")}
-	long.Rest = RestFor(Answer, long)
+	long.Rest = RestFor(ModeAnswer, long)
 	endless := mustDrill(t, long)
 	days := slices.Repeat([]*drill.Drill{slow}, 60) // each takes 20 hours and a half
 	for _, c := range []struct {
@@ -683,9 +786,9 @@ func TestErrors(t *testing.T) {
 		want   string
 	}{
 		{Options{}, nil, "a line has at least one drill"},
-		{Options{}, []*drill.Drill{d, nil}, "drill 2: it is empty"},
-		{Options{Mode: 4}, []*drill.Drill{d}, "Mode(4): the mode is one of answer, call, model, click"},
-		{Options{Clicks: 2}, []*drill.Drill{d}, "Clicks(2): the click is one of every beat, 2 and 4"},
+		{Options{}, []*drill.Drill{d, nil}, `drill 2: it is empty`},
+		{Options{Mode: 4}, []*drill.Drill{d}, "it is one of"},
+		{Options{Clicks: 2}, []*drill.Drill{d}, "it is one of"},
 		{Options{CountIn: -2}, []*drill.Drill{d}, "up to 16 bars"},
 		{Options{CountIn: 17}, []*drill.Drill{d}, "up to 16 bars"},
 		{Options{Swing: 0.5}, []*drill.Drill{d}, "the ratio goes from 1, straight, to 3"},
@@ -695,25 +798,25 @@ func TestErrors(t *testing.T) {
 		{Options{Swing: math.Inf(1)}, []*drill.Drill{d}, "the ratio goes from 1, straight, to 3"},
 		{Options{Swing: 2}, []*drill.Drill{d, in("6/8")}, `drill 2: 6/8 does not swing`},
 		{Options{Swing: 2}, []*drill.Drill{in("3+2/16")}, "5/16 does not swing"},
-		{Options{Clicks: TwoAndFour}, []*drill.Drill{in("1/4")}, "1/4 has no second beat"},
-		{Options{}, []*drill.Drill{short}, `drill 1, "no rest": its rests are too short for answer mode, which needs a rest of 1 `},
-		{Options{Mode: Call}, []*drill.Drill{d, short}, "too short for call mode"},
+		{Options{Clicks: ClicksTwoAndFour}, []*drill.Drill{in("1/4")}, "1/4 has no second beat"},
+		{Options{}, []*drill.Drill{short}, `drill 1 "no rest": its rests are too short for answer mode, which needs a rest of 1 `},
 		{Options{}, []*drill.Drill{endless}, "a figure of 65 whole notes is too long for answer mode: the rest after it would be longer than 64"},
-		{Options{}, []*drill.Drill{d, tuba}, "not for the same instruments"},
-		{Options{}, []*drill.Drill{d, two}, "not for the same instruments"},
-		{Options{Mode: Model}, days, "with it the line is longer than 1000h0m0s"},
+		{Options{Mode: ModeCall}, []*drill.Drill{d, short}, "too short for call mode"},
+		{Options{}, []*drill.Drill{d, tuba}, "its part 1 is for tuba and that of the first drill for flute"},
+		{Options{}, []*drill.Drill{d, two}, "it has 2 parts and the first drill 1"},
+		{Options{Mode: ModeModel}, days, "with it the line is longer than 1000h0m0s"},
 	} {
-		_, err := New(c.o, c.drills...)
-		var e *Error
-		if !errors.As(err, &e) || !strings.Contains(err.Error(), c.want) || !strings.HasPrefix(err.Error(), "playback: ") {
+		_, err := New(c.drills, c.o)
+		var e *fault.ValueError
+		if !errors.As(err, &e) || !strings.Contains(err.Error(), c.want) || strings.Contains(err.Error(), "playback") {
 			t.Errorf("%+v, %d drills: %v\nwant …%s…", c.o, len(c.drills), err, c.want)
 		}
 	}
 	// what is near them is allowed
 	mustLine(t, Options{Swing: 1}, in("6/8"))
-	mustLine(t, Options{Mode: Model}, short)
-	mustLine(t, Options{Mode: ClickOnly, CountIn: MaxCountIn}, short, d)
-	mustLine(t, Options{Mode: Model}, days[:48]...)
+	mustLine(t, Options{Mode: ModeModel}, short)
+	mustLine(t, Options{Mode: ModeClick, CountIn: MaxCountIn}, short, d)
+	mustLine(t, Options{Mode: ModeModel}, days[:48]...)
 }
 
 func TestTexts(t *testing.T) {
@@ -722,14 +825,15 @@ func TestTexts(t *testing.T) {
 		String() string
 	}
 	for want, v := range map[string]texts{
-		"answer": Answer, "call": Call, "model": Model, "click": ClickOnly,
-		"every beat": EveryBeat, "2 and 4": TwoAndFour,
+		"answer": ModeAnswer, "call": ModeCall, "model": ModeModel, "click": ModeClick,
+		"every beat": ClicksEveryBeat, "2 and 4": ClicksTwoAndFour,
+		"count": WhoCount, "you": WhoYou, "both": WhoBoth, "rest": WhoRest,
 	} {
 		if text, err := v.MarshalText(); err != nil || string(text) != want || v.String() != want {
 			t.Errorf("%s, %v; want %s", text, err, want)
 		}
 	}
-	for _, o := range []Options{{}, {Mode: Call, CountIn: NoCountIn, Clicks: TwoAndFour, Swing: 1.5}, {Mode: ClickOnly}} {
+	for _, o := range []Options{{}, {Mode: ModeCall, CountIn: NoCountIn, Clicks: ClicksTwoAndFour, Swing: 1.5}, {Mode: ModeClick}} {
 		var got Options
 		text, err := json.Marshal(o)
 		if err == nil {
@@ -741,58 +845,45 @@ func TestTexts(t *testing.T) {
 	}
 	var m Mode
 	var c Clicks
-	if m.UnmarshalText([]byte("Model")) != nil || m != Model || c.UnmarshalText([]byte("2 AND 4")) != nil || c != TwoAndFour {
+	if m.UnmarshalText([]byte("Model")) != nil || m != ModeModel || c.UnmarshalText([]byte("2 AND 4")) != nil || c != ClicksTwoAndFour {
 		t.Errorf("%v, %v", m, c)
 	}
-	var e *Error
+	var e *fault.SyntaxError
 	for _, err := range []error{m.UnmarshalText([]byte("sing")), c.UnmarshalText([]byte("1 and 3"))} {
 		if !errors.As(err, &e) || !strings.Contains(err.Error(), "it is one of ") {
 			t.Error(err)
 		}
 	}
-	if m != Model || c != TwoAndFour {
+	if m != ModeModel || c != ClicksTwoAndFour {
 		t.Error("bad text changed the value")
 	}
-	for n := range 256 {
-		if m := Mode(n); m > ClickOnly {
-			if text, err := m.MarshalText(); m.String() != fmt.Sprintf("Mode(%d)", n) || !errors.As(err, &e) || !strings.Contains(err.Error(), m.String()+": it is one of answer,") {
-				t.Errorf("mode %d is %v, %s, %v", n, m, text, err)
-			}
-		}
-		if c := Clicks(n); c > TwoAndFour {
-			if text, err := c.MarshalText(); c.String() != fmt.Sprintf("Clicks(%d)", n) || !errors.As(err, &e) || !strings.Contains(err.Error(), c.String()+": it is one of every beat,") {
-				t.Errorf("clicks %d is %v, %s, %v", n, c, text, err)
-			}
-		}
+	if Mode(200).String() != "Mode(200)" || Clicks(9).String() != "Clicks(9)" || Who(9).String() != "Who(9)" {
+		t.Error("a value of no constant has a constant's text")
 	}
-}
-
-// TestLawTimesDoNotOverflow: a later time never comes earlier, however far it
-// lies from the line.
-func TestLawTimesDoNotOverflow(t *testing.T) {
-	l := mustLine(t, Options{}, mustDrill(t, drill.Settings{Figure: figure.MustParse("1 3 2 5")}), mustDrill(t, drill.Settings{Figure: figure.MustParse("1 3 2 5"), Tempo: 500}))
-	rapid.Check(t, func(t *rapid.T) {
-		time := rapid.OneOf(rapid.Int64(), rapid.SampledFrom([]int64{math.MinInt64, math.MaxInt64, 0, int64(l.Length())}))
-		a, b := Time(time.Draw(t, "a")), Time(time.Draw(t, "b"))
-		if a > b {
-			a, b = b, a
-		}
-		if l.At(a) > l.At(b) || a >= 0 && l.At(a) < 0 {
-			t.Fatalf("%d comes at %v, %d at %v", a, l.At(a), b, l.At(b))
-		}
-	})
 }
 
 // TestEmptyLine: the zero value does no harm.
 func TestEmptyLine(t *testing.T) {
 	var l Line
-	if l.Length() != 0 || l.Duration() != 0 || l.At(5) != 0 || l.Parts() != 0 || l.Drills() != 0 {
+	if l.Length() != 0 || l.Duration() != 0 || l.At(5) != 0 || len(l.Parts()) != 0 || len(l.Drills()) != 0 {
 		t.Errorf("%d, %v", l.Length(), l.Duration())
 	}
-	for _, s := range []iter.Seq[Event]{l.Events(), l.Starts(), l.Clicks(), l.Notes(0)} {
-		for e := range s {
-			t.Errorf("%+v", e)
+	for e := range l.Events(0) {
+		t.Errorf("%+v", e)
+	}
+	for range l.Turns(0) {
+		t.Error("the empty line has turns")
+	}
+	for _, n := range []int{-1, 0, 1} {
+		if _, ok := l.Turn(n); ok {
+			t.Errorf("the empty line has a turn %d", n)
 		}
+	}
+	if _, ok := l.TurnAt(0); ok || len(notesOf(&l)) > 0 || len(slices.Collect(l.Clicks(Turn{}))) > 0 || len(slices.Collect(l.Notes(Turn{Drill: -1}))) > 0 {
+		t.Error("the empty line has something")
+	}
+	if _, ok := l.Statement(Turn{}, drill.Part{}); ok {
+		t.Error("the empty line has a statement")
 	}
 }
 
@@ -813,9 +904,9 @@ func TestWalkingDoesNotAllocateMoreOnALongLine(t *testing.T) {
 	walk := func(times int) float64 {
 		l := mustLine(t, Options{Swing: 2}, repeated(t, times))
 		return testing.AllocsPerRun(5, func() {
-			for range l.Events() {
+			for range l.Events(0) {
 			}
-			for range l.Notes(1) {
+			for range l.Turns(3) {
 			}
 		})
 	}
@@ -826,20 +917,35 @@ func TestWalkingDoesNotAllocateMoreOnALongLine(t *testing.T) {
 
 // TestZeroValues: what no constructor made does no harm.
 func TestZeroValues(t *testing.T) {
-	var l Line
-	if l.Drill(0) != nil || l.Part(0) != (drill.Instrument{}) || l.Length() != 0 {
-		t.Error("the zero line has drills")
-	}
-	if _, err := New(Options{}, new(drill.Drill)); err == nil {
+	if _, err := New([]*drill.Drill{new(drill.Drill)}, Options{}); err == nil {
 		t.Error("a line of the zero drill")
 	}
 	if (new(drill.Drill)).Duration() != 0 {
 		t.Error("the zero drill takes time")
 	}
-	for _, v := range []interface{ MarshalText() ([]byte, error) }{Mode(99), Clicks(99)} {
-		var e *Error
+	for _, v := range []interface{ MarshalText() ([]byte, error) }{Mode(99), Clicks(99), Who(99)} {
+		var e *fault.ValueError
 		if text, err := v.MarshalText(); !errors.As(err, &e) {
 			t.Errorf("%v marshals as %s", v, text)
 		}
 	}
+}
+
+// TestLawTimesDoNotOverflow: a later time never comes earlier, however far it
+// lies from the line.
+func TestLawTimesDoNotOverflow(t *testing.T) {
+	one := drill.Settings{Figure: figure.MustParse("1 3 2 5")}
+	other := one
+	other.Tempo = 500
+	l := mustLine(t, Options{}, mustDrill(t, one), mustDrill(t, other))
+	rapid.Check(t, func(t *rapid.T) {
+		time := rapid.OneOf(rapid.Int64(), rapid.SampledFrom([]int64{math.MinInt64, math.MaxInt64, 0, int64(l.Length())}))
+		a, b := Time(time.Draw(t, "a")), Time(time.Draw(t, "b"))
+		if a > b {
+			a, b = b, a
+		}
+		if l.At(a) > l.At(b) || l.At(a) < 0 || l.At(b) > l.Duration() {
+			t.Fatalf("%d comes at %v, %d at %v", a, l.At(a), b, l.At(b))
+		}
+	})
 }

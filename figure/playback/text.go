@@ -1,82 +1,53 @@
 package playback
 
-import (
-	"fmt"
-	"strings"
-)
-
-// An Error says which option or drill is refused, and what would be accepted.
-type Error struct {
-	Input  string // the text that was given; empty where it was none, or a value
-	Reason string // what would be right
-}
-
-// Error implements error.
-func (e *Error) Error() string {
-	if e.Input == "" {
-		return "playback: " + e.Reason
-	}
-	return fmt.Sprintf("playback: %.60q: %s", e.Input, e.Reason)
-}
+import "example.com/keyorder/figure/internal/enum"
 
 func modes() []string  { return []string{"answer", "call", "model", "click"} }
 func clicks() []string { return []string{"every beat", "2 and 4"} }
+func whos() []string   { return []string{"count", "you", "model", "both", "rest"} }
+func kinds() []string  { return []string{"note off", "turn", "click", "note on"} }
 
 // String returns the mode's text.
-func (m Mode) String() string {
-	if m > ClickOnly {
-		return fmt.Sprintf("Mode(%d)", m)
-	}
-	return modes()[m]
-}
+func (m Mode) String() string { return enum.Text(m, "Mode", modes()) }
+
+// AppendText implements encoding.TextAppender; see MarshalText.
+func (m Mode) AppendText(b []byte) ([]byte, error) { return enum.Append(b, m, "Mode", modes()) }
 
 // MarshalText implements encoding.TextMarshaler; see String. A mode that is
-// none of the constants is an *Error.
-func (m Mode) MarshalText() ([]byte, error) { return marshal(m.String(), int(m), modes()) }
+// none of the constants is a *fault.ValueError.
+func (m Mode) MarshalText() ([]byte, error) { return m.AppendText(nil) }
 
-// UnmarshalText implements encoding.TextUnmarshaler. The error is an *Error.
-func (m *Mode) UnmarshalText(text []byte) error {
-	n, err := find(text, modes())
-	if err == nil {
-		*m = Mode(n)
-	}
-	return err
-}
+// UnmarshalText implements encoding.TextUnmarshaler, in any case. The error is a
+// *fault.SyntaxError.
+func (m *Mode) UnmarshalText(text []byte) error { return enum.Set(m, text, "Mode", modes()) }
 
 // String returns the text that says which beats click.
-func (c Clicks) String() string {
-	if c > TwoAndFour {
-		return fmt.Sprintf("Clicks(%d)", c)
-	}
-	return clicks()[c]
-}
+func (c Clicks) String() string { return enum.Text(c, "Clicks", clicks()) }
+
+// AppendText implements encoding.TextAppender; see MarshalText.
+func (c Clicks) AppendText(b []byte) ([]byte, error) { return enum.Append(b, c, "Clicks", clicks()) }
 
 // MarshalText implements encoding.TextMarshaler; see String. A value that is
-// none of the constants is an *Error.
-func (c Clicks) MarshalText() ([]byte, error) { return marshal(c.String(), int(c), clicks()) }
+// none of the constants is a *fault.ValueError.
+func (c Clicks) MarshalText() ([]byte, error) { return c.AppendText(nil) }
 
-// UnmarshalText implements encoding.TextUnmarshaler. The error is an *Error.
-func (c *Clicks) UnmarshalText(text []byte) error {
-	n, err := find(text, clicks())
-	if err == nil {
-		*c = Clicks(n)
-	}
-	return err
-}
+// UnmarshalText implements encoding.TextUnmarshaler, in any case. The error is a
+// *fault.SyntaxError.
+func (c *Clicks) UnmarshalText(text []byte) error { return enum.Set(c, text, "Clicks", clicks()) }
 
-func find(text []byte, names []string) (int, error) {
-	for n, name := range names {
-		if strings.EqualFold(string(text), name) {
-			return n, nil
-		}
-	}
-	return 0, &Error{Input: string(text), Reason: "it is one of " + strings.Join(names, ", ")}
-}
+// String returns the text that says whose turn it is.
+func (w Who) String() string { return enum.Text(w, "Who", whos()) }
 
-// marshal returns the text of value n, which must be one that has a name.
-func marshal(text string, n int, names []string) ([]byte, error) {
-	if n >= len(names) {
-		return nil, &Error{Reason: text + ": it is one of " + strings.Join(names, ", ")}
-	}
-	return []byte(text), nil
-}
+// AppendText implements encoding.TextAppender; see MarshalText.
+func (w Who) AppendText(b []byte) ([]byte, error) { return enum.Append(b, w, "Who", whos()) }
+
+// MarshalText implements encoding.TextMarshaler; see String. A value that is
+// none of the constants is a *fault.ValueError.
+func (w Who) MarshalText() ([]byte, error) { return w.AppendText(nil) }
+
+// UnmarshalText implements encoding.TextUnmarshaler, in any case. The error is a
+// *fault.SyntaxError.
+func (w *Who) UnmarshalText(text []byte) error { return enum.Set(w, text, "Who", whos()) }
+
+// String returns the kind's name.
+func (k Kind) String() string { return enum.Text(k, "Kind", kinds()) }

@@ -13,6 +13,7 @@ import (
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
+	"example.com/keyorder/pitch/fault"
 	"example.com/keyorder/spelling"
 )
 
@@ -75,10 +76,10 @@ func (p *planner) prepare() {
 	for n, idea := range s.Ideas {
 		sub := &subject{Idea: idea, history: p.ideas[n], left: cleanPasses}
 		rest := drill.Rest(0)
-		if s.Instrument.Family == drill.Brass {
+		if s.Instrument.Family == drill.FamilyBrass {
 			rest = drill.Rest(max(idea.Meter.Bar(), idea.Figure.Length()+idea.Figure.Pickup()))
 		}
-		sub.base = drill.Settings{Title: idea.Name, Figure: idea.Figure, Parts: []drill.Instrument{s.Instrument}, Meter: idea.Meter, Rest: rest, Reading: drill.Written}
+		sub.base = drill.Settings{Title: idea.Name, Figure: idea.Figure, Parts: []drill.Instrument{s.Instrument}, Meter: idea.Meter, Rest: rest, Reading: drill.ReadingWritten}
 		sub.base.Tempo, sub.tempoWhy = sub.tempo(s.Date, s.Stage, idea)
 		if sub.streak() == 0 {
 			sub.left += moreTries
@@ -89,12 +90,12 @@ func (p *planner) prepare() {
 		d, err := drill.New(try)
 		if err != nil {
 			var unfit *drill.FitError
-			var refused *drill.Error
+			var refused *fault.ValueError
 			reason := err.Error()
 			if errors.As(err, &unfit) {
 				reason = fmt.Sprintf("it spans %d semitones, and in no key do its notes lie between %v and %v", unfit.Span, s.Instrument.Low, s.Instrument.High)
 			} else if errors.As(err, &refused) {
-				reason = refused.Reason
+				reason = refused.Want
 			}
 			if figure.Length(rest) > figure.MaxLength {
 				reason = "brass rests as long as it plays, and no rest is longer than 64 whole notes"
@@ -102,7 +103,7 @@ func (p *planner) prepare() {
 			p.aside(idea, reason)
 			continue
 		}
-		for st := range d.Statements(0) {
+		for st := range d.Parts()[0].Statements() {
 			if st.Index == 0 {
 				sub.lead = d.After(st.Onset)
 			}
@@ -113,7 +114,7 @@ func (p *planner) prepare() {
 			p.aside(idea, fmt.Sprintf("at tempo %d a statement and its rest take %v; a block of %v does not hold two", sub.base.Tempo, sub.each.Round(time.Second), room))
 			continue
 		}
-		if out := d.LeftOut(0); len(out) > 0 {
+		if out := d.Parts()[0].LeftOut(); len(out) > 0 {
 			slices.SortFunc(out, func(a, b spelling.Name) int { return cmp.Compare(a.Class(), b.Class()) })
 			p.aside(idea, fmt.Sprintf("in these keys its notes do not lie between %v and %v", s.Instrument.Low, s.Instrument.High), out...)
 		}
@@ -221,7 +222,7 @@ func (p *planner) take(sub *subject, n int) Block {
 	b := Block{Pass: sub.passes, Test: sub.passes == 1, Drill: sub.base}
 	b.Why.Figure, b.Why.Tempo = sub.why(s.Date), sub.tempoWhy
 	b.Why.Rest = "time to hear the next key first"
-	if s.Instrument.Family == drill.Brass {
+	if s.Instrument.Family == drill.FamilyBrass {
 		b.Why.Rest = "as much as playing, for brass"
 	}
 	b.Why.Length = fmt.Sprintf("pass %d; after %d clean ones leave the figure for another day", b.Pass, cleanPasses)

@@ -15,7 +15,7 @@ import (
 )
 
 func Example() {
-	trumpet, _ := drill.Find("trumpet", drill.Comfortable)
+	trumpet, _ := drill.Find("trumpet", drill.LevelComfortable)
 	day, _ := practice.ParseDate("2025-03-02")
 	plan, err := practice.NewPlan(practice.Settings{
 		Ideas: []practice.Idea{
@@ -47,7 +47,7 @@ func Example() {
 // A player takes the circle of fourths every day for twelve days, another
 // follows the plan for two minutes a day, in which that circle fits once.
 func Example_rut() {
-	flute, _ := drill.Find("flute", drill.Comfortable)
+	flute, _ := drill.Find("flute", drill.LevelComfortable)
 	day, _ := practice.ParseDate("2025-03-02")
 	idea := practice.Idea{Figure: figure.MustParse("1 3 2 5"), Goal: 80} // and never faster
 

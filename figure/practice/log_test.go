@@ -203,7 +203,7 @@ func TestReadNamesBadLines(t *testing.T) {
 		{with(`(0123456789TE)`, ``), `practice: an entry has at least one key`},
 		{with(`"C4"`, `"H4"`), `spelling: "H4"`},
 		{with(`constant orders`, `all`), `"all": a stage is one of few keys, constant orders, mixed rows`},
-		{with(`"a bar"`, `"1/7"`), `drill: "1/7": a rest is a length`},
+		{with(`"a bar"`, `"1/7"`), `rest "1/7": a rest is a length`},
 		{with(`"tempo":80`, `"tempo":9`), `"tempo 9": the tempo goes from 10 to 500`},
 		{with(`"tempo":80`, `"tempo":8e9`), `a line is one JSON object`},
 		{with(`"clean":12`, `"clean":14`), `"14 clean": there are 0 to 13 clean statements`},

@@ -140,7 +140,7 @@ func (p Plan) Entry(block int) Entry {
 		Block: b.Number,
 	}
 	if d, err := drill.New(b.Drill); err == nil {
-		for s := range d.Statements(0) {
+		for s := range d.Parts()[0].Statements() {
 			e.First = s.Written
 			break
 		}

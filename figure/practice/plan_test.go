@@ -14,6 +14,7 @@ import (
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
+	"example.com/keyorder/pitch/fault"
 	"example.com/keyorder/spelling"
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
@@ -60,7 +61,7 @@ func checkPlan(t failer, p Plan) {
 			t.Fatalf("block %d takes %v in %v", n, d.Duration(), b.Length)
 		}
 		playing := figure.Length(0)
-		for st := range d.Statements(0) {
+		for st := range d.Parts()[0].Statements() {
 			for _, e := range st.Events() {
 				if num := e.Note.Number(); num < instrument.Low.Number() || num > instrument.High.Number() {
 					t.Fatalf("block %d plays %v outside %v to %v", n, e.Note, instrument.Low, instrument.High)
@@ -75,7 +76,7 @@ func checkPlan(t failer, p Plan) {
 				playing += b.Drill.Figure.Length()
 			}
 		}
-		if instrument.Family == drill.Brass && 2*playing > d.Length() {
+		if instrument.Family == drill.FamilyBrass && 2*playing > d.Length() {
 			t.Fatalf("block %d: brass plays %v of %v", n, playing, d.Length())
 		}
 		name := b.Drill.Figure.Plain()
@@ -174,7 +175,7 @@ func anyInstrument() *rapid.Generator[drill.Instrument] {
 		return drill.Instrument{
 			Name: "an instrument of one's own", Low: note(low), High: note(low + rapid.IntRange(1, 40).Draw(t, "width")),
 			Sounding: interval.Interval(rapid.SampledFrom([]interval.Interval{0, -interval.MajorSecond, interval.Octave}).Draw(t, "sounding")),
-			Family:   rapid.SampledFrom([]drill.Family{drill.Other, drill.Brass}).Draw(t, "family"),
+			Family:   rapid.SampledFrom([]drill.Family{drill.FamilyOther, drill.FamilyBrass}).Draw(t, "family"),
 		}
 	}))
 }
@@ -795,14 +796,14 @@ func TestSettingsRefused(t *testing.T) {
 		{func(s *Settings) { s.Stage = 3 }, `practice: "stage 3": it is none of the stages`},
 		{func(s *Settings) { s.Date = maxDate + 1 }, `practice: "day 2932897": a date lies in the years 1 to 9999`},
 		{func(s *Settings) { s.Instrument.Name = "" }, `practice: an instrument has a name of at most 200 bytes of UTF-8`},
-		{func(s *Settings) { s.Instrument.High, s.Instrument.Low = s.Instrument.Low, s.Instrument.High }, `drill: "flute": its range goes from A6 to C4; the low note comes first`},
+		{func(s *Settings) { s.Instrument.High, s.Instrument.Low = s.Instrument.Low, s.Instrument.High }, `instrument "flute": its range goes from A6 to C4; the low note comes first`},
 	} {
 		s := good
 		s.Ideas = slices.Clone(good.Ideas)
 		c.change(&s)
 		_, err := NewPlan(s, Log{})
 		var own *Error
-		var its *drill.Error
+		var its *fault.ValueError
 		if err == nil || err.Error() != c.want || !errors.As(err, &own) && !errors.As(err, &its) {
 			t.Errorf("%v\nwant %s", err, c.want)
 		}

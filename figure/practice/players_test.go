@@ -36,7 +36,7 @@ func golden(t *testing.T, name string, got []byte) {
 }
 
 func find(text string) drill.Instrument {
-	i, err := drill.Find(text, drill.Comfortable)
+	i, err := drill.Find(text, drill.LevelComfortable)
 	if err != nil {
 		panic(err)
 	}

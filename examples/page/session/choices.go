@@ -68,7 +68,7 @@ func AllChoices() Choices {
 	for _, tonic := range figure.Major.Tonics() {
 		c.Choices["first"] = append(c.Choices["first"], Choice{Text: tonic.String()})
 	}
-	for i := range drill.Instruments(drill.Comfortable) {
+	for i := range drill.Instruments(drill.LevelComfortable) {
 		c.Choices["instrument"] = append(c.Choices["instrument"], Choice{Text: i.Name})
 	}
 	return c

@@ -65,11 +65,6 @@ func said(n spelling.Name) string {
 	return strings.NewReplacer("𝄫", " double flat", "𝄪", " double sharp", "♭", " flat", "♯", " sharp").Replace(n.String())
 }
 
-// ticks turns a length into a time on the line.
-func ticks(l figure.Length) playback.Time {
-	return playback.Time(l) * playback.Quarter / playback.Time(figure.Quarter)
-}
-
 // Plan returns the plan of the session.
 func (s *Session) Plan() Plan {
 	set := s.drills[0].Settings()
@@ -79,52 +74,31 @@ func (s *Session) Plan() Plan {
 		Duration: s.line.Duration().Seconds(), Minutes: say.Minutes(s.line.Duration()),
 	}
 	at := func(t playback.Time) float64 { return s.line.At(t).Seconds() }
-	for start := range s.line.Starts() {
-		if start.Kind != playback.DrillStart {
+	for count := range s.line.Turns(0) {
+		if count.Who != playback.WhoCount {
 			continue
 		}
-		d, o := s.drills[start.Drill], s.orders[start.Drill]
-		for _, n := range d.LeftOut(0) {
+		d, o := s.drills[count.Drill], s.orders[count.Drill]
+		for _, n := range d.Parts()[0].LeftOut() {
 			if !slices.Contains(p.LeftOut, n.String()) {
 				p.LeftOut = append(p.LeftOut, n.String())
 			}
 		}
-		begin := start.Time + start.Length
-		p.Orders = append(p.Orders, Order{o.Title, o.Alike, at(start.Time), at(begin) - at(start.Time)})
-		for st := range d.Statements(0) {
-			end := s.figure.Length() - s.figure.Pickup()
-			if st.Held {
-				end = held(st)
-			}
+		begin := count.Begin + playback.TimeOf(set.Meter.Bar()) // a bar of count-in
+		p.Orders = append(p.Orders, Order{o.Title, o.Alike, at(count.Begin), at(begin) - at(count.Begin)})
+		for st := range d.Parts()[0].Statements() {
 			out := Statement{
-				Key: st.Written.Name().String(), Said: said(st.Written.Name()), Order: start.Drill, Cycle: st.Section,
+				Key: st.Written.Name().String(), Said: said(st.Written.Name()), Order: count.Drill, Cycle: st.Section,
 				Return: st.Return, Held: st.Held,
-				Start: at(begin + ticks(st.Onset-pickup(st, s.figure))), End: at(begin + ticks(st.Onset+end)),
+				Start: at(begin + playback.TimeOf(st.Begin())), End: at(begin + playback.TimeOf(st.End())),
 			}
-			if st.Joined {
-				out.Move = say.Moved(st.Join)
+			if j, ok := st.Join(); ok {
+				out.Move = say.Moved(j.Interval())
 			}
 			p.Statements = append(p.Statements, out)
 		}
 	}
 	return p
-}
-
-// held returns how long the note of a held return lasts.
-func held(st drill.Statement) figure.Length {
-	var end figure.Length
-	for _, e := range st.Events() {
-		end = max(end, e.Onset+e.Length)
-	}
-	return end
-}
-
-// pickup returns the time that a statement takes before its downbeat.
-func pickup(st drill.Statement, f figure.Figure) figure.Length {
-	if st.Held {
-		return 0
-	}
-	return f.Pickup()
 }
 
 // AppendJSON appends the plan with its clicks and notes as JSON. The long lists
@@ -136,21 +110,25 @@ func (s *Session) AppendJSON(b []byte) ([]byte, error) {
 	}
 	b = append(slices.Grow(b, 1<<18), head[:len(head)-1]...)
 	b = append(b, `,"clicks":[`...)
-	for e := range s.line.Clicks() {
-		b = appendSeconds(append(b, '['), s.line.At(e.Time))
-		if e.Accent {
-			b = append(b, ",1],"...)
-		} else {
-			b = append(b, ",0],"...)
+	for t := range s.line.Turns(0) {
+		for c := range s.line.Clicks(t) {
+			b = appendSeconds(append(b, '['), s.line.At(c.Time))
+			if c.Accent {
+				b = append(b, ",1],"...)
+			} else {
+				b = append(b, ",0],"...)
+			}
 		}
 	}
 	b = append(trimComma(b), `],"notes":[`...)
-	for e := range s.line.Notes(0) {
-		start := s.line.At(e.Time)
-		b = appendSeconds(append(b, '['), start)
-		b = appendSeconds(append(b, ','), s.line.At(e.Time+e.Length)-start)
-		b = strconv.AppendInt(append(b, ','), int64(e.Key), 10)
-		b = append(b, "],"...)
+	for t := range s.line.Turns(0) {
+		for n := range s.line.Notes(t) {
+			start := s.line.At(n.On)
+			b = appendSeconds(append(b, '['), start)
+			b = appendSeconds(append(b, ','), s.line.At(n.Off)-start)
+			b = strconv.AppendInt(append(b, ','), int64(n.Key), 10)
+			b = append(b, "],"...)
+		}
 	}
 	return append(trimComma(b), "]}"...), nil
 }
@@ -184,7 +162,7 @@ func (s *Session) Answer(n int) (Answer, error) {
 	if err != nil {
 		return Answer{}, err
 	}
-	for st := range d.Statements(0) {
+	for st := range d.Parts()[0].Statements() {
 		if st.Index == n {
 			staves, err := s.staves(d, st)
 			return Answer{notes(st), staves}, err
@@ -210,11 +188,11 @@ func (s *Session) staves(d *drill.Drill, st drill.Statement) ([]string, error) {
 	if err != nil {
 		return nil, err
 	}
-	score, err := notation.New(notation.Options{}, one)
+	score, err := notation.New([]*drill.Drill{one}, notation.Options{})
 	if err != nil {
 		return nil, err
 	}
-	l, err := staff.New(score, 0, staff.Options{Paper: staff.Paper{Width: paperWidth, Height: 2 * paperWidth}})
+	l, err := staff.New(score, score.Parts()[0], staff.Options{Paper: staff.Paper{Width: paperWidth, Height: 2 * paperWidth}})
 	if err != nil {
 		return nil, err
 	}
@@ -241,11 +219,11 @@ func (s *Session) Circle(n int) (string, error) {
 	}
 	set := d.Settings()
 	o := diagram.Options{Route: set.Route, Names: s.keys, Title: set.Title}
-	if set.Closing == drill.CloseOpen {
+	if set.Closing == drill.ClosingOpen {
 		o.Route = opened(o.Route)
 	}
 	section, from := -1, pitch.Class(0)
-	for st := range d.Statements(0) {
+	for st := range d.Parts()[0].Statements() {
 		to := st.Written.Name().Class()
 		if st.Index == at {
 			if st.Section == section {

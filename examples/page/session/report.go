@@ -140,7 +140,7 @@ func Keep(log, had, lines string) string {
 func count(d *drill.Drill, says string, clean, failed, unjudged *cycle.Moves) {
 	into := map[byte]*cycle.Moves{Clean: clean, NotClean: failed, Unjudged: unjudged}
 	section, from := -1, pitch.Class(0)
-	for st := range d.Statements(0) {
+	for st := range d.Parts()[0].Statements() {
 		if st.Index >= len(says) {
 			return
 		}
@@ -178,7 +178,7 @@ func (s *Session) entry(n int, says string) (practice.Entry, bool) {
 	var reached [12]bool // by a clean move
 	var sections []cycle.Section
 	section, from, gap := -1, pitch.Class(0), true
-	for st := range d.Statements(0) {
+	for st := range d.Parts()[0].Statements() {
 		to := st.Written.Name().Class()
 		switch played := st.Index < len(says); {
 		case played && says[st.Index] != Unjudged:

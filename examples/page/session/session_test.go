@@ -84,18 +84,19 @@ func TestPlanTimes(t *testing.T) {
 	near("duration", p.Duration, float64(len(p.Clicks))*2/3)
 	first, second := p.Statements[0], p.Statements[1]
 	near("length with its pickup", first.End-first.Start, 4*eighth)
-	near("first note with the player", p.Notes[0][0], first.Start)
-	near("first note's length", p.Notes[0][1], eighth)
+	near("the cue, on the last beat before the pickup", p.Notes[0][0], 5*2.0/3)
+	near("which lasts until the pickup", p.Notes[0][0]+p.Notes[0][1], first.Start)
 	var answer []float64
-	for _, n := range p.Notes {
+	for _, n := range p.Notes[1:] {
 		if n[0] > first.End && n[0] < second.Start-1e-6 {
 			answer = append(answer, n[0])
 		}
 	}
-	if len(answer) != 4 {
-		t.Fatalf("the answer has %d notes", len(answer))
+	if len(answer) != 5 {
+		t.Fatalf("the answer and the next cue have %d notes", len(answer))
 	}
-	for n := range answer {
+	near("the next cue", answer[4], second.Start-eighth)
+	for n := range answer[:4] {
 		near("answer", answer[n]-answer[0], float64(n)*eighth)
 	}
 	if !second.Held && second.Key != "G♭" {
@@ -265,7 +266,7 @@ func TestLawLog(t *testing.T) {
 		wantClean, wantJudged, at := 0, 0, 0
 		for _, d := range s.drills {
 			section, from, judged := -1, pitch.Class(0), false
-			for st := range d.Statements(0) {
+			for st := range d.Parts()[0].Statements() {
 				if at == len(says) {
 					break
 				}
@@ -543,7 +544,7 @@ func TestSameKeyTwice(t *testing.T) {
 func TestAppendSeconds(t *testing.T) {
 	s := mustNew(t, `{"tempo":"97"}`, "")
 	n := 0
-	for e := range s.line.Clicks() {
+	for e := range s.line.Events(0) {
 		n++
 		var got float64
 		if err := json.Unmarshal(appendSeconds(nil, s.line.At(e.Time)), &got); err != nil || math.Abs(got-s.line.At(e.Time).Seconds()) > 1e-6 {

@@ -243,7 +243,7 @@ func (s *Session) setDrills(text map[string]string) error {
 	}
 	var o playback.Options
 	switch err := o.Mode.UnmarshalText([]byte(text["sound"])); {
-	case err != nil || o.Mode == playback.Call:
+	case err != nil || o.Mode == playback.ModeCall:
 		return refuse("sound", text["sound"], "beside the click sounds nothing, click, the model with the player, model, or the answer after, answer")
 	}
 	set.Rest = playback.RestFor(o.Mode, set)
@@ -271,7 +271,7 @@ func (s *Session) setDrills(text map[string]string) error {
 		}
 		s.drills = append(s.drills, d)
 	}
-	if s.line, err = playback.New(o, s.drills...); err != nil {
+	if s.line, err = playback.New(s.drills, o); err != nil {
 		return &Error{"rest", err}
 	}
 	return nil

@@ -12,7 +12,7 @@ import (
 )
 
 func Example() {
-	horn, err := drill.Find("horn", drill.Comfortable)
+	horn, err := drill.Find("horn", drill.LevelComfortable)
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -26,7 +26,7 @@ func Example() {
 		fmt.Println(err)
 		return
 	}
-	score, err := notation.New(notation.Options{Title: "Down by minor thirds"}, d)
+	score, err := notation.New([]*drill.Drill{d}, notation.Options{Title: "Down by minor thirds"})
 	if err != nil {
 		fmt.Println(err)
 		return

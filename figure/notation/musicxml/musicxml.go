@@ -23,39 +23,24 @@ import (
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/notation"
 	"example.com/keyorder/interval"
+	"example.com/keyorder/pitch/fault"
 	"example.com/keyorder/spelling"
 )
 
-// An Error says why a score cannot be written.
-type Error struct {
-	Input  string // the text that was given; empty where it was none, or a value
-	Reason string // what would be right
-}
-
-// Error implements error.
-func (e *Error) Error() string {
-	if e.Input == "" {
-		return "musicxml: " + e.Reason
-	}
-	return fmt.Sprintf("musicxml: %.60q: %s", e.Input, e.Reason)
-}
-
-// Write writes the score with the given parts, counted from 0, or with all of
-// them if none is given. The error is an *Error where the score has not such a
-// part or one is given twice, or the first error of w.
-func Write(w io.Writer, s *notation.Score, parts ...int) error {
+// Write writes the score with the given parts, or with all of them if none is
+// given. The error is a *fault.ValueError where the score has not such a part or
+// one is given twice, or the first error of w.
+func Write(w io.Writer, s *notation.Score, parts ...drill.Part) error {
 	if len(parts) == 0 {
-		for p := range s.Parts() {
-			parts = append(parts, p)
-		}
+		parts = s.Parts()
 	}
 	for n, p := range parts {
-		if p < 0 || p >= s.Parts() || slices.Contains(parts[:n], p) {
-			return &Error{"", fmt.Sprintf("parts %v: the parts of this score go from 0 to %d, each at most once", parts, s.Parts()-1)}
+		if p.Index() >= len(s.Parts()) || slices.ContainsFunc(parts[:n], func(q drill.Part) bool { return q.Index() == p.Index() }) {
+			return &fault.ValueError{Setting: "part", Value: strconv.Itoa(p.Index() + 1), Want: fmt.Sprintf("the score has %d parts, and each is written once", len(s.Parts()))}
 		}
 	}
 	if len(parts) == 0 {
-		return &Error{"", "a score has at least one part; make it with notation.New"}
+		return &fault.ValueError{Setting: "score", Want: "a score has at least one part; make it with notation.New"}
 	}
 	x := writer{w: w}
 	x.text(`<?xml version="1.0" encoding="UTF-8"?>` + "\n")
@@ -64,17 +49,17 @@ func Write(w io.Writer, s *notation.Score, parts ...int) error {
 		x.text("<work><work-title>").escaped(title).text("</work-title></work>\n")
 	}
 	x.text("<identification><encoding><software>keyorder</software></encoding></identification>\n<part-list>\n")
-	for _, p := range parts {
-		i := s.Part(p)
+	for _, part := range parts {
+		p, i := part.Index(), part.Instrument()
 		x.text(`<score-part id="P`).number(p + 1).text(`"><part-name>`).escaped(i.Name).text("</part-name>")
 		x.text(`<score-instrument id="P`).number(p + 1).text(`-I1"><instrument-name>`).escaped(i.Name).text("</instrument-name></score-instrument>")
 		x.text(`<midi-instrument id="P`).number(p + 1).text(`-I1"><midi-channel>`).number(channel(p)).text("</midi-channel><midi-program>").number(int(max(min(i.Program, 128), 1))).text("</midi-program></midi-instrument></score-part>\n")
 	}
 	x.text("</part-list>\n")
 	for _, p := range parts {
-		x.text(`<part id="P`).number(p + 1).text("\">\n")
+		x.text(`<part id="P`).number(p.Index() + 1).text("\">\n")
 		for b := range s.PartBars(p) {
-			x.bar(&b, s, p)
+			x.bar(&b, s, p.Instrument())
 			if x.flush(); x.err != nil {
 				return x.err
 			}
@@ -140,10 +125,10 @@ func (x *writer) escaped(s string) *writer {
 	return x
 }
 
-func (x *writer) bar(b *notation.Bar, s *notation.Score, part int) {
+func (x *writer) bar(b *notation.Bar, s *notation.Score, i drill.Instrument) {
 	x.text(`<measure number="`).number(b.Number).text("\">\n")
 	if b.Opens || b.NewSignature {
-		x.attributes(b, s.Part(part))
+		x.attributes(b, i)
 	}
 	if b.Opens {
 		x.opening(b, s.Options())
@@ -161,9 +146,9 @@ func (x *writer) bar(b *notation.Bar, s *notation.Score, part int) {
 		x.symbol(sym)
 	}
 	switch b.End {
-	case notation.Double:
+	case notation.BarlineDouble:
 		x.text(`<barline location="right"><bar-style>light-light</bar-style></barline>` + "\n")
-	case notation.Final:
+	case notation.BarlineFinal:
 		x.text(`<barline location="right"><bar-style>light-heavy</bar-style></barline>` + "\n")
 	}
 	x.text("</measure>\n")
@@ -184,11 +169,11 @@ func (x *writer) attributes(b *notation.Bar, i drill.Instrument) {
 	}
 	if b.Number == 1 {
 		switch i.Clef {
-		case drill.Bass:
+		case drill.ClefBass:
 			x.text("<clef><sign>F</sign><line>4</line></clef>")
-		case drill.Alto:
+		case drill.ClefAlto:
 			x.text("<clef><sign>C</sign><line>3</line></clef>")
-		case drill.TrebleOctave:
+		case drill.ClefTrebleOctave:
 			x.text("<clef><sign>G</sign><line>2</line><clef-octave-change>-1</clef-octave-change></clef>")
 		default:
 			x.text("<clef><sign>G</sign><line>2</line></clef>")
@@ -230,7 +215,7 @@ func (x *writer) opening(b *notation.Bar, o notation.Options) {
 }
 
 func (x *writer) label(l notation.Label, offset figure.Length) {
-	if l.Kind == notation.ChordLabel {
+	if l.Kind == notation.LabelKindChord {
 		x.text("<harmony><root><root-step>").text(l.Name.Letter().String()).text("</root-step>")
 		if a := l.Name.Alteration(); a != 0 {
 			x.text("<root-alter>").number(a).text("</root-alter>")
@@ -301,7 +286,7 @@ func (x *writer) symbol(s *notation.Symbol) {
 			x.value(s.Value)
 		}
 		x.modification(s.Value)
-		if s.Triplet != notation.Outside && s.Triplet != notation.Inside {
+		if s.Triplet != notation.GroupOutside && s.Triplet != notation.GroupInside {
 			x.text("<notations>").tuplet(s.Triplet).text("</notations>")
 		}
 		x.text("</note>\n")
@@ -330,10 +315,10 @@ func (x *writer) note(s *notation.Symbol, n int) {
 		x.text(`<tie type="start"/>`)
 	}
 	x.text("<voice>1</voice>").value(s.Value)
-	if note.Accidental != notation.Hidden {
+	if note.Accidental != notation.AccidentalHidden {
 		if sign := accidentalName(note.Note); sign != "" {
 			x.text("<accidental")
-			if note.Accidental == notation.Cautionary {
+			if note.Accidental == notation.AccidentalCautionary {
 				x.text(` cautionary="yes"`)
 			}
 			x.text(">").text(sign).text("</accidental>")
@@ -342,12 +327,12 @@ func (x *writer) note(s *notation.Symbol, n int) {
 	x.modification(s.Value)
 	if n == 0 {
 		for level, b := range s.Beams {
-			if b != notation.NoBeam {
+			if b != notation.BeamNone {
 				x.text(`<beam number="`).number(level + 1).text(`">`).text(beamName(b)).text("</beam>")
 			}
 		}
 	}
-	triplet := n == 0 && s.Triplet != notation.Outside && s.Triplet != notation.Inside
+	triplet := n == 0 && s.Triplet != notation.GroupOutside && s.Triplet != notation.GroupInside
 	if note.TieIn || note.TieOut || triplet {
 		x.text("<notations>")
 		if note.TieIn {
@@ -379,10 +364,10 @@ func (x *writer) modification(v notation.Value) {
 }
 
 func (x *writer) tuplet(g notation.Group) *writer {
-	if g == notation.Begins {
+	if g == notation.GroupBegins {
 		x.text(`<tuplet type="start"/>`)
 	}
-	if g == notation.Ends {
+	if g == notation.GroupEnds {
 		x.text(`<tuplet type="stop"/>`)
 	}
 	return x
@@ -417,7 +402,7 @@ func beamName(b notation.Beam) string {
 		return "continue"
 	case notation.BeamEnds:
 		return "end"
-	case notation.HookForward:
+	case notation.BeamHookForward:
 		return "forward hook"
 	}
 	return "backward hook"

@@ -7,6 +7,7 @@ import (
 	"flag"
 	"io"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 
@@ -15,6 +16,7 @@ import (
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/notation"
 	"example.com/keyorder/interval"
+	"example.com/keyorder/pitch/fault"
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 )
@@ -124,7 +126,7 @@ type kind struct {
 }
 
 func find(t testing.TB, name string) drill.Instrument {
-	i, err := drill.Find(name, drill.Full)
+	i, err := drill.Find(name, drill.LevelFull)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -141,7 +143,7 @@ func score(t testing.TB, o notation.Options, settings ...drill.Settings) *notati
 		}
 		drills = append(drills, d)
 	}
-	s, err := notation.New(o, drills...)
+	s, err := notation.New(drills, o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -181,7 +183,7 @@ func TestLawWhatIsWrittenIsTheNotation(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		s, err := notation.New(notation.Options{Title: "a & b", Signatures: rapid.Bool().Draw(t, "signatures"), Swing: true}, d, d)
+		s, err := notation.New([]*drill.Drill{d, d}, notation.Options{Title: "a & b", Signatures: rapid.Bool().Draw(t, "signatures"), Swing: true})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -198,7 +200,7 @@ func TestLawWhatIsWrittenIsTheNotation(t *testing.T) {
 				t.Fatalf("part %s, %d bars", part.ID, len(part.Measures))
 			}
 			n := 0
-			for b := range s.PartBars(p) {
+			for b := range s.PartBars(s.Parts()[p]) {
 				compareBar(t, b, part.Measures[n])
 				n++
 			}
@@ -207,7 +209,7 @@ func TestLawWhatIsWrittenIsTheNotation(t *testing.T) {
 			if tr := a.Transpose; tr != nil {
 				sounding = interval.Of(tr.Diatonic+7*tr.Octaves, tr.Chromatic+12*tr.Octaves)
 			}
-			if sounding != s.Part(p).Sounding || a.Divisions != int(figure.Quarter) {
+			if sounding != s.Parts()[p].Instrument().Sounding || a.Divisions != int(figure.Quarter) {
 				t.Fatalf("transposes by %v", sounding)
 			}
 		}
@@ -235,7 +237,7 @@ func compareBar(t *rapid.T, b notation.Bar, m measure) {
 			if x.Pitch.Step != note.Note.Letter().String() || x.Pitch.Alter != note.Note.Alteration() || x.Pitch.Octave != note.Note.Octave() {
 				t.Fatalf("bar %d: %+v for %v", b.Number, *x.Pitch, note.Note)
 			}
-			if (x.Accidental != "") != (note.Accidental != notation.Hidden) {
+			if (x.Accidental != "") != (note.Accidental != notation.AccidentalHidden) {
 				t.Fatalf("bar %d: accidental %q for %+v", b.Number, x.Accidental, note)
 			}
 			if len(x.Dots) != int(s.Value.Dots) || (x.Actual == 3) != s.Value.Triplet {
@@ -265,7 +267,7 @@ func compareBar(t *rapid.T, b notation.Bar, m measure) {
 	if m.Barline != nil {
 		style = m.Barline.Style
 	}
-	if style != map[notation.Barline]string{notation.Double: "light-light", notation.Final: "light-heavy"}[b.End] {
+	if style != map[notation.Barline]string{notation.BarlineDouble: "light-light", notation.BarlineFinal: "light-heavy"}[b.End] {
 		t.Fatalf("bar %d ends with %q", b.Number, style)
 	}
 }
@@ -309,16 +311,19 @@ func TestParts(t *testing.T) {
 		Parts: []drill.Instrument{find(t, "flute"), find(t, "tenor voice"), find(t, "viola"), find(t, "double bass")},
 	})
 	var all, two bytes.Buffer
-	if err := errors.Join(Write(&all, s), Write(&two, s, 3, 0)); err != nil {
+	if err := errors.Join(Write(&all, s), Write(&two, s, s.Parts()[3], s.Parts()[0])); err != nil {
 		t.Fatal(err)
 	}
-	for _, parts := range [][]int{{4}, {-1}, {0, 0}} {
-		var e *Error
-		if err := Write(io.Discard, s, parts...); !errors.As(err, &e) || !strings.Contains(err.Error(), "the parts of this score go from 0 to 3") {
+	five := score(t, notation.Options{}, drill.Settings{
+		Figure: figure.MustParse("1"), Route: cycle.MustParse("A4").Closed(), Parts: slices.Repeat([]drill.Instrument{find(t, "flute")}, 5),
+	}).Parts()
+	for _, parts := range [][]drill.Part{five[4:], {five[0], five[0]}, {five[1], s.Parts()[1]}} {
+		var e *fault.ValueError
+		if err := Write(io.Discard, s, parts...); !errors.As(err, &e) || !strings.Contains(err.Error(), "the score has 4 parts, and each is written once") {
 			t.Errorf("parts %v: %v", parts, err)
 		}
 	}
-	var e *Error
+	var e *fault.ValueError
 	if err := Write(io.Discard, new(notation.Score)); !errors.As(err, &e) {
 		t.Errorf("an empty score: %v", err)
 	}

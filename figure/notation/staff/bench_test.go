@@ -27,7 +27,7 @@ func elevenOrders(b *testing.B) *notation.Score {
 		}
 		drills = append(drills, d)
 	}
-	score, err := notation.New(notation.Options{}, drills...)
+	score, err := notation.New(drills, notation.Options{})
 	if err != nil {
 		b.Fatal(err)
 	}
@@ -40,7 +40,7 @@ func BenchmarkBars(b *testing.B) {
 	b.ReportAllocs()
 	b.ResetTimer()
 	for range b.N {
-		for range score.PartBars(0) {
+		for range score.PartBars(score.Parts()[0]) {
 		}
 	}
 }
@@ -50,7 +50,7 @@ func benchmark(b *testing.B, draw func(*Layout) error) {
 	b.ReportAllocs()
 	b.ResetTimer()
 	for range b.N {
-		l, err := New(score, 0, Options{})
+		l, err := New(score, score.Parts()[0], Options{})
 		if err != nil {
 			b.Fatal(err)
 		}

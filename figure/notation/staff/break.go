@@ -104,7 +104,7 @@ func (l *Layout) breaks(bars []measured) []int {
 				break
 			}
 			cost := best[start] + badness((width-b.head)/natural, end == len(bars))
-			if end < len(bars) && bars[end-1].End == notation.Single {
+			if end < len(bars) && bars[end-1].End == notation.BarlineSingle {
 				cost += inSection
 			}
 			if end < len(bars) && bars[end].Symbols[0].FullBar {
@@ -162,11 +162,11 @@ func (r *ruler) headWidth(b *notation.Bar) float64 {
 
 func clefOf(c drill.Clef) glyph {
 	switch c {
-	case drill.Bass:
+	case drill.ClefBass:
 		return bassClef
-	case drill.Alto:
+	case drill.ClefAlto:
 		return altoClef
-	case drill.TrebleOctave:
+	case drill.ClefTrebleOctave:
 		return octaveTrebleClef
 	}
 	return trebleClef

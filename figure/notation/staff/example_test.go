@@ -14,7 +14,7 @@ import (
 
 // score is 1 3 2 5 by minor thirds for a flute.
 func score() *notation.Score {
-	flute, err := drill.Find("flute", drill.Comfortable)
+	flute, err := drill.Find("flute", drill.LevelComfortable)
 	if err != nil {
 		panic(err)
 	}
@@ -24,7 +24,7 @@ func score() *notation.Score {
 	if err != nil {
 		panic(err)
 	}
-	s, err := notation.New(notation.Options{Title: "Minor thirds up"}, d)
+	s, err := notation.New([]*drill.Drill{d}, notation.Options{Title: "Minor thirds up"})
 	if err != nil {
 		panic(err)
 	}
@@ -33,7 +33,7 @@ func score() *notation.Score {
 
 // The pages of a part, to be printed as they are.
 func Example() {
-	l, err := staff.New(score(), 0, staff.Options{Paper: staff.Letter()})
+	l, err := staff.New(score(), score().Parts()[0], staff.Options{Paper: staff.Letter()})
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -56,7 +56,7 @@ func Example() {
 // The first key alone, for a page of one's own: the first two bars, on a
 // narrow line that a phone shows whole.
 func ExampleLayout_Systems() {
-	l, err := staff.New(score(), 0, staff.Options{Paper: staff.Paper{Width: 90, Height: 300}, Bars: 2})
+	l, err := staff.New(score(), score().Parts()[0], staff.Options{Paper: staff.Paper{Width: 90, Height: 300}, Bars: 2})
 	if err != nil {
 		fmt.Println(err)
 		return

@@ -61,7 +61,7 @@ func figures() *rapid.Generator[string] {
 
 // layouts draws layouts of scores that the packages below accept.
 func layouts() *rapid.Generator[*Layout] {
-	instruments := slices.Collect(drill.Instruments(drill.Full))
+	instruments := slices.Collect(drill.Instruments(drill.LevelFull))
 	return rapid.Custom(func(t *rapid.T) *Layout {
 		var drills []*drill.Drill
 		part := rapid.SampledFrom(instruments).Draw(t, "instrument")
@@ -95,13 +95,13 @@ func layouts() *rapid.Generator[*Layout] {
 			}
 			drills = append(drills, d)
 		}
-		score, err := notation.New(notation.Options{
+		score, err := notation.New(drills, notation.Options{
 			Title: "Practice", Swing: rapid.Bool().Draw(t, "swing"), Signatures: rapid.Bool().Draw(t, "signatures"),
-		}, drills...)
+		})
 		if err != nil {
 			t.Fatal(err)
 		}
-		l, err := New(score, 0, Options{
+		l, err := New(score, score.Parts()[0], Options{
 			Paper: rapid.SampledFrom([]Paper{{}, Letter(), {100, 200, 5}}).Draw(t, "paper"),
 			Bars:  rapid.SampledFrom([]int{0, 0, 0, 1, 5}).Draw(t, "bars"),
 		})
@@ -170,7 +170,7 @@ func TestLawEveryBarIsWholeAndOnce(t *testing.T) {
 			}
 			for n := range s.bars {
 				b := &s.bars[n]
-				if b.Opens && n > 0 || b.End == notation.Final && n+1 < len(s.bars) {
+				if b.Opens && n > 0 || b.End == notation.BarlineFinal && n+1 < len(s.bars) {
 					t.Fatalf("an order begins or ends inside a system at bar %d", b.Number)
 				}
 				time := figure.Length(0)
@@ -292,7 +292,7 @@ func TestLawBeamsJoinTheirStems(t *testing.T) {
 			}
 			top, bottom := min(stem.y, stem.y2), max(stem.y, stem.y2)
 			for level, state := range c.symbol.Beams {
-				if state == notation.NoBeam {
+				if state == notation.BeamNone {
 					continue
 				}
 				joined := 0
@@ -441,7 +441,7 @@ func TestLawSectionsAreNumberedBesideTheirKey(t *testing.T) {
 				continue
 			}
 			n := slices.IndexFunc(keys, func(w word) bool { return w.style == sectionText && w.text == strconv.Itoa(bar.Section) })
-			k := slices.IndexFunc(bar.Labels, func(l notation.Label) bool { return l.Onset == bar.SectionOnset && l.Kind != notation.ChordLabel })
+			k := slices.IndexFunc(bar.Labels, func(l notation.Label) bool { return l.Onset == bar.SectionOnset && l.Kind != notation.LabelKindChord })
 			if n < 0 || k < 0 || n+1 == len(keys) || keys[n+1].text != bar.Labels[k].String() || keys[n+1].y != keys[n].y {
 				t.Fatalf("%s: section %d of bar %d does not stand beside its key: %v", where(s), bar.Section, bar.Number, keys)
 			}
@@ -527,8 +527,8 @@ func TestLawTriplets(t *testing.T) {
 		for n := 0; n < len(columns); n++ {
 			from := n
 			switch columns[n].symbol.Triplet {
-			case notation.Begins:
-				for columns[n].symbol.Triplet != notation.Ends {
+			case notation.GroupBegins:
+				for columns[n].symbol.Triplet != notation.GroupEnds {
 					n++
 				}
 			default:

@@ -88,7 +88,7 @@ type column struct {
 }
 
 // beamed reports whether a column's stem ends at a beam.
-func (c *column) beamed() bool { return c.symbol.Beams[0] != notation.NoBeam }
+func (c *column) beamed() bool { return c.symbol.Beams[0] != notation.BeamNone }
 
 // A measured bar.
 type measured struct {
@@ -116,11 +116,11 @@ type ruler struct {
 // middle returns the diatonic number of the note on the middle line.
 func middle(c drill.Clef) int {
 	switch c {
-	case drill.Bass:
+	case drill.ClefBass:
 		return 3*7 + int(spelling.D)
-	case drill.Alto:
+	case drill.ClefAlto:
 		return 4*7 + int(spelling.C)
-	case drill.TrebleOctave:
+	case drill.ClefTrebleOctave:
 		return 3*7 + int(spelling.B)
 	}
 	return 4*7 + int(spelling.B)
@@ -385,11 +385,11 @@ func (r *ruler) accidentals(c *column, taken []box) {
 			high--
 		}
 		note := c.symbol.Notes[n]
-		if note.Accidental == notation.Hidden {
+		if note.Accidental == notation.AccidentalHidden {
 			continue
 		}
 		var run [16]glyph
-		sign := signs(run[:0], note.Note.Alteration(), note.Accidental == notation.Cautionary)
+		sign := signs(run[:0], note.Note.Alteration(), note.Accidental == notation.AccidentalCautionary)
 		around, width := r.run(sign)
 		y := yOf(r.position(note.Note))
 		right := -headHalf

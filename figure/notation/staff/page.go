@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"io"
 	"iter"
+
+	"example.com/keyorder/pitch/fault"
 )
 
 // A Page is a page of paper with systems on it. The zero value has none and
@@ -93,13 +95,13 @@ func (p *Page) Bars() (first, last int) {
 }
 
 // WriteSVG writes the page as an SVG document of the size of the paper. The
-// error is an *Error for the zero Page, or that of w.
+// error is a *fault.ValueError for the zero Page, or that of w.
 func (p *Page) WriteSVG(w io.Writer) error {
 	if p.layout == nil {
-		return &Error{"", "the zero page has nothing to write; take one from a layout's Pages"}
+		return &fault.ValueError{Setting: "page", Want: "the zero page has nothing to write; take one from a layout's Pages"}
 	}
 	l := p.layout
-	paper, title, name := l.options.Paper, l.score.Options().Title, l.score.Part(l.part).Name
+	paper, title, name := l.options.Paper, l.score.Options().Title, l.part.Instrument().Name
 	heading := name
 	if title != "" {
 		heading = title + ", " + name

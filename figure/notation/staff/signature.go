@@ -17,9 +17,9 @@ func (r *ruler) signature(dst []signed, signature, previous int) []signed {
 	flats := [7]int{0, 3, -1, 2, -2, 1, -3}
 	down := 0
 	switch r.clef {
-	case drill.Bass:
+	case drill.ClefBass:
 		down = 2
-	case drill.Alto:
+	case drill.ClefAlto:
 		down = 1
 	}
 	sign := sharp

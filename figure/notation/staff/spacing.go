@@ -47,9 +47,9 @@ func (m *measured) space() {
 // endWidth returns the width of the barline.
 func (m *measured) endWidth() float64 {
 	switch m.End {
-	case notation.Double:
+	case notation.BarlineDouble:
 		return 0.6
-	case notation.Final:
+	case notation.BarlineFinal:
 		return 1.1
 	}
 	return barlineWidth
@@ -79,7 +79,7 @@ func stretch(gaps []gap, width float64) float64 {
 
 // space returns a system with its columns in their places.
 func (l *Layout) space(bars []measured, next *measured) *System {
-	s := &System{ruler: &l.ruler, name: l.score.Part(l.part).Name, swing: l.score.Options().Swing,
+	s := &System{ruler: &l.ruler, name: l.part.Instrument().Name, swing: l.score.Options().Swing,
 		width: l.width(), scale: 1, bars: bars, next: next}
 	columns := 0
 	for n := range bars {

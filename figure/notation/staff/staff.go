@@ -18,8 +18,11 @@ package staff
 
 import (
 	"fmt"
+	"strconv"
 
+	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/notation"
+	"example.com/keyorder/pitch/fault"
 )
 
 // Space is the distance between two lines of a staff, in millimetres.
@@ -40,24 +43,10 @@ func (p Paper) check() error {
 	const narrow, wide = 60, 2000
 	w, h := p.Width-2*p.Margin, p.Height-2*p.Margin
 	if !(w >= narrow && w <= wide && h >= narrow && h <= wide && p.Margin >= 0) {
-		return &Error{"", fmt.Sprintf("%g by %g mm, margin %g mm: between its margins a paper is %d to %d mm wide and high",
-			p.Width, p.Height, p.Margin, narrow, wide)}
+		return &fault.ValueError{Setting: "paper", Value: fmt.Sprintf("%g by %g mm, margin %g mm", p.Width, p.Height, p.Margin),
+			Want: fmt.Sprintf("between its margins a paper is %d to %d mm wide and high", narrow, wide)}
 	}
 	return nil
-}
-
-// An Error says why a part of a score cannot be drawn.
-type Error struct {
-	Input  string // the text that was given; empty where it was none, or a value
-	Reason string // what would be right
-}
-
-// Error implements error.
-func (e *Error) Error() string {
-	if e.Input == "" {
-		return "staff: " + e.Reason
-	}
-	return fmt.Sprintf("staff: %.60q: %s", e.Input, e.Reason)
 }
 
 // Options say how a part is drawn.
@@ -71,19 +60,16 @@ type Options struct {
 // goroutines at once. The zero value has no systems and no pages.
 type Layout struct {
 	score   *notation.Score
-	part    int
+	part    drill.Part
 	options Options
 	ruler   ruler
 }
 
-// New returns the layout of a part of a score, counted from 0. The error is an
-// *Error where there is no such part, or the paper is too small.
-func New(s *notation.Score, part int, o Options) (*Layout, error) {
-	if s.Parts() == 0 {
-		return nil, &Error{"", "a score without parts has no staves; make it with notation.New"}
-	}
-	if part < 0 || part >= s.Parts() {
-		return nil, &Error{"", fmt.Sprintf("part %d: the parts of this score go from 0 to %d", part, s.Parts()-1)}
+// New returns the layout of a part of a score. The error is a *fault.ValueError
+// where there is no such part, or the paper is too small.
+func New(s *notation.Score, p drill.Part, o Options) (*Layout, error) {
+	if p.Index() >= len(s.Parts()) {
+		return nil, &fault.ValueError{Setting: "part", Value: strconv.Itoa(p.Index() + 1), Want: fmt.Sprintf("the score has %d parts", len(s.Parts()))}
 	}
 	if o.Paper == (Paper{}) {
 		o.Paper = A4()
@@ -92,10 +78,10 @@ func New(s *notation.Score, part int, o Options) (*Layout, error) {
 		return nil, err
 	}
 	if o.Bars < 0 {
-		return nil, &Error{"", fmt.Sprintf("%d bars: 0 bars means all, a number so many", o.Bars)}
+		return nil, &fault.ValueError{Setting: "bars", Value: strconv.Itoa(o.Bars), Want: "0 bars means all, a number so many"}
 	}
 	all := shapes()
-	return &Layout{s, part, o, ruler{&all, s.Part(part).Clef}}, nil
+	return &Layout{s, p, o, ruler{&all, p.Instrument().Clef}}, nil
 }
 
 // width returns the width of a system.

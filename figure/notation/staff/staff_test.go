@@ -18,6 +18,7 @@ import (
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/notation"
 	"example.com/keyorder/interval"
+	"example.com/keyorder/pitch/fault"
 	"example.com/keyorder/spelling"
 	"github.com/google/go-cmp/cmp"
 )
@@ -30,7 +31,7 @@ var pictures = []picture{
 	{name: "alto", figure: "1 4 5 7 9 8 6 3", order: "M3", part: "viola", rest: drill.NoRest},
 	{name: "octave-treble", figure: "3 1 3 2", order: "A4", part: "tenor voice"},
 	{name: "triplets", figure: "1:2/3 3:2/3 2:2/3 4:4/3 2:4/3 1:4/3 4 2 1:1/3 3:1/3 2:1/3 4 2 1:2/3 3:2/3 2:2/3 4:2 2:1/3 3:2/3 1:1/3 0:2/3 1:1/6 3:1/6 2:1/6 3:1/2 1:1/2 by 1/4", order: "m3", part: "flute"},
-	{name: "ties", figure: "1 3 2 4:2 2 3 1:4", order: "P4", part: "trumpet", rest: drill.Rest(figure.Eighth), padding: drill.RunOn},
+	{name: "ties", figure: "1 3 2 4:2 2 3 1:4", order: "P4", part: "trumpet", rest: drill.Rest(figure.Eighth), padding: drill.PaddingRunOn},
 	{name: "together", figure: "1+3+5 1+2+3 b3+n3 1+b2+2:2 2+3+4+5 v7+1:2 #1+2+#2+3:3 1+2+3+4+5:3", order: "M3", part: "piano"},
 	{name: "six-eight", figure: "1 3 2 4:3 2:2 1 0 1 1:3", order: "m3", part: "oboe", meter: "6/8"},
 	{name: "seven-eight", figure: "1 3 2 4 2 3 1", order: "m3", part: "oboe", meter: "7/8"},
@@ -54,7 +55,7 @@ type picture struct {
 
 func (p picture) layout(t testing.TB) *Layout {
 	t.Helper()
-	part, err := drill.Find(p.part, drill.Full)
+	part, err := drill.Find(p.part, drill.LevelFull)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -74,11 +75,11 @@ func (p picture) layout(t testing.TB) *Layout {
 	if err != nil {
 		t.Fatal(err)
 	}
-	score, err := notation.New(p.score, d)
+	score, err := notation.New([]*drill.Drill{d}, p.score)
 	if err != nil {
 		t.Fatal(err)
 	}
-	l, err := New(score, 0, Options{})
+	l, err := New(score, score.Parts()[0], Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -134,11 +135,11 @@ func TestGolden(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	score, err := notation.New(notation.Options{}, d)
+	score, err := notation.New([]*drill.Drill{d}, notation.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	l, err := New(score, 0, Options{Bars: 2})
+	l, err := New(score, score.Parts()[0], Options{Bars: 2})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -163,7 +164,7 @@ func TestGolden(t *testing.T) {
 
 func part(t testing.TB, name string) drill.Instrument {
 	t.Helper()
-	i, err := drill.Find(name, drill.Full)
+	i, err := drill.Find(name, drill.LevelFull)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -181,12 +182,12 @@ func TestPlacesOnTheStaff(t *testing.T) {
 		position int
 		ledgers  int
 	}{
-		{drill.Treble, "B4", 0, 0}, {drill.Treble, "G4", -2, 0}, {drill.Treble, "C4", -6, 1}, {drill.Treble, "D4", -5, 0},
-		{drill.Treble, "G5", 5, 0}, {drill.Treble, "A5", 6, 1}, {drill.Treble, "C6", 8, 2}, {drill.Treble, "D6", 9, 2}, {drill.Treble, "F#3", -10, 3},
-		{drill.Bass, "D3", 0, 0}, {drill.Bass, "F3", 2, 0}, {drill.Bass, "C4", 6, 1}, {drill.Bass, "E2", -6, 1}, {drill.Bass, "C2", -8, 2},
-		{drill.Alto, "C4", 0, 0}, {drill.Alto, "C3", -7, 1},
-		{drill.TrebleOctave, "B3", 0, 0}, {drill.TrebleOctave, "C3", -6, 1},
-		{drill.Treble, "C99", farthest, 22},
+		{drill.ClefTreble, "B4", 0, 0}, {drill.ClefTreble, "G4", -2, 0}, {drill.ClefTreble, "C4", -6, 1}, {drill.ClefTreble, "D4", -5, 0},
+		{drill.ClefTreble, "G5", 5, 0}, {drill.ClefTreble, "A5", 6, 1}, {drill.ClefTreble, "C6", 8, 2}, {drill.ClefTreble, "D6", 9, 2}, {drill.ClefTreble, "F#3", -10, 3},
+		{drill.ClefBass, "D3", 0, 0}, {drill.ClefBass, "F3", 2, 0}, {drill.ClefBass, "C4", 6, 1}, {drill.ClefBass, "E2", -6, 1}, {drill.ClefBass, "C2", -8, 2},
+		{drill.ClefAlto, "C4", 0, 0}, {drill.ClefAlto, "C3", -7, 1},
+		{drill.ClefTrebleOctave, "B3", 0, 0}, {drill.ClefTrebleOctave, "C3", -6, 1},
+		{drill.ClefTreble, "C99", farthest, 22},
 	} {
 		r := ruler{&shapes, c.clef}
 		note := spelling.MustParse(c.note)
@@ -202,10 +203,10 @@ func TestPlacesOnTheStaff(t *testing.T) {
 		}
 	}
 	for clef, want := range map[drill.Clef][2]string{
-		drill.Treble:       {"F5 C5 G5 D5 A4 E5 B4", "B4 E5 A4 D5 G4 C5 F4"},
-		drill.Bass:         {"F3 C3 G3 D3 A2 E3 B2", "B2 E3 A2 D3 G2 C3 F2"},
-		drill.Alto:         {"F4 C4 G4 D4 A3 E4 B3", "B3 E4 A3 D4 G3 C4 F3"},
-		drill.TrebleOctave: {"F4 C4 G4 D4 A3 E4 B3", "B3 E4 A3 D4 G3 C4 F3"},
+		drill.ClefTreble:       {"F5 C5 G5 D5 A4 E5 B4", "B4 E5 A4 D5 G4 C5 F4"},
+		drill.ClefBass:         {"F3 C3 G3 D3 A2 E3 B2", "B2 E3 A2 D3 G2 C3 F2"},
+		drill.ClefAlto:         {"F4 C4 G4 D4 A3 E4 B3", "B3 E4 A3 D4 G3 C4 F3"},
+		drill.ClefTrebleOctave: {"F4 C4 G4 D4 A3 E4 B3", "B3 E4 A3 D4 G3 C4 F3"},
 	} {
 		r := ruler{&shapes, clef}
 		for n, signature := range [2]int{7, -7} {
@@ -273,7 +274,7 @@ func TestTempo(t *testing.T) {
 
 func TestTimeSignatures(t *testing.T) {
 	shapes := shapes()
-	r := ruler{&shapes, drill.Treble}
+	r := ruler{&shapes, drill.ClefTreble}
 	for meter, want := range map[string][2]string{"4/4": {"4", "4"}, "12/8": {"12", "8"}, "5/16": {"5", "16"}, "2+3/8": {"2+3", "8"}} {
 		m, err := drill.ParseMeter(meter)
 		if err != nil {
@@ -311,13 +312,13 @@ func TestZeroValues(t *testing.T) {
 	}
 	for _, write := range []func(io.Writer) error{s.WriteSVG, p.WriteSVG} {
 		var b bytes.Buffer
-		var e *Error
+		var e *fault.ValueError
 		if err := write(&b); !errors.As(err, &e) || b.Len() > 0 {
 			t.Errorf("%v, %d bytes", err, b.Len())
 		}
 	}
-	var e *Error
-	if _, err := New(new(notation.Score), 0, Options{}); !errors.As(err, &e) || !strings.Contains(err.Error(), "without parts") {
+	var e *fault.ValueError
+	if _, err := New(new(notation.Score), drill.Part{}, Options{}); !errors.As(err, &e) || !strings.Contains(err.Error(), "the score has 0 parts") {
 		t.Error(err)
 	}
 }
@@ -343,7 +344,7 @@ func TestTempoHasRoom(t *testing.T) {
 func TestSystemsEndWithSections(t *testing.T) {
 	for _, name := range []string{"alto"} {
 		for s := range find(name).layout(t).Systems() {
-			if last := s.bars[len(s.bars)-1]; last.End == notation.Single {
+			if last := s.bars[len(s.bars)-1]; last.End == notation.BarlineSingle {
 				t.Errorf("%s: %s ends inside a section", name, where(s))
 			}
 		}
@@ -496,7 +497,7 @@ func TestTwoParts(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	score, err := notation.New(notation.Options{}, d)
+	score, err := notation.New([]*drill.Drill{d}, notation.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -504,7 +505,7 @@ func TestTwoParts(t *testing.T) {
 		clef glyph
 		desc string
 	}{{trebleClef, "Keys: D, "}, {bassClef, "Keys: C, "}} {
-		l, err := New(score, n, Options{})
+		l, err := New(score, score.Parts()[n], Options{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -541,11 +542,11 @@ func TestLongScores(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	score, err := notation.New(notation.Options{}, d)
+	score, err := notation.New([]*drill.Drill{d}, notation.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	l, err := New(score, 0, Options{})
+	l, err := New(score, score.Parts()[0], Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -618,20 +619,29 @@ func TestErrors(t *testing.T) {
 	if err := first(l).WriteSVG(broken{}); err != io.ErrClosedPipe {
 		t.Errorf("a writer that fails: %v", err)
 	}
+	part := l.score.Parts()[0]
+	trumpet, err := drill.Find("trumpet", drill.LevelFull)
+	if err != nil {
+		t.Fatal(err)
+	}
+	two, err := drill.New(drill.Settings{Figure: figure.MustParse("1"), Route: cycle.By(interval.AugmentedFourth).Open(), Parts: []drill.Instrument{trumpet, trumpet}})
+	if err != nil {
+		t.Fatal(err)
+	}
 	for _, c := range []struct {
-		part int
+		part drill.Part
 		o    Options
 		want string
 	}{
-		{-1, Options{}, "parts"}, {1, Options{}, "0 to 0"},
-		{0, Options{Paper: Paper{50, 300, 10}}, "60 to 2000"}, {0, Options{Paper: Paper{210, 30, 0}}, "wide and high"},
-		{0, Options{Paper: Paper{210, 297, -1}}, "margins"}, {0, Options{Paper: Paper{1e9, 297, 0}}, "60 to 2000"},
-		{0, Options{Paper: Paper{math.NaN(), 297, 0}}, "60 to 2000"}, {0, Options{Bars: -1}, "bars"},
+		{two.Parts()[1], Options{}, "part 2: the score has 1 parts"},
+		{part, Options{Paper: Paper{50, 300, 10}}, "60 to 2000"}, {part, Options{Paper: Paper{210, 30, 0}}, "wide and high"},
+		{part, Options{Paper: Paper{210, 297, -1}}, "margins"}, {part, Options{Paper: Paper{1e9, 297, 0}}, "60 to 2000"},
+		{part, Options{Paper: Paper{math.NaN(), 297, 0}}, "60 to 2000"}, {part, Options{Bars: -1}, "bars"},
 	} {
 		_, err := New(l.score, c.part, c.o)
-		var e *Error
+		var e *fault.ValueError
 		if !errors.As(err, &e) || !strings.Contains(err.Error(), c.want) {
-			t.Errorf("part %d of %+v: %v, want something about %q", c.part, c.o, err, c.want)
+			t.Errorf("part %v of %+v: %v, want something about %q", c.part, c.o, err, c.want)
 		}
 	}
 }

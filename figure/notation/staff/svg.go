@@ -9,15 +9,16 @@ import (
 	"strings"
 
 	"example.com/keyorder/figure/notation"
+	"example.com/keyorder/pitch/fault"
 )
 
 // WriteSVG writes the system as an SVG document, which can also stand in an
 // HTML page as it is. It is as wide and high as Width and Height say, and holds
 // a title and a description, no script and no reference to anything. The error
-// is an *Error for the zero System, or that of w.
+// is a *fault.ValueError for the zero System, or that of w.
 func (s *System) WriteSVG(w io.Writer) error {
 	if len(s.bars) == 0 {
-		return &Error{"", "the zero system has nothing to write; take one from a layout's Systems"}
+		return &fault.ValueError{Setting: "system", Want: "the zero system has nothing to write; take one from a layout's Systems"}
 	}
 	b := make([]byte, 0, s.room())
 	first, last := s.Bars()
@@ -48,7 +49,7 @@ func describe(systems ...*System) string {
 	for _, s := range systems {
 		for n := range s.bars {
 			for _, l := range s.bars[n].Labels {
-				if l.Kind != notation.ChordLabel {
+				if l.Kind != notation.LabelKindChord {
 					keys = append(keys, l.String())
 				}
 			}

@@ -175,10 +175,10 @@ func (s *System) signs() {
 
 func (s *System) barline(m *measured, end float64) {
 	switch m.End {
-	case notation.Double:
+	case notation.BarlineDouble:
 		s.stroke(barlineMark, end-barlineWidth/2, -2, end-barlineWidth/2, 2)
 		s.stroke(barlineMark, end-0.6+barlineWidth/2, -2, end-0.6+barlineWidth/2, 2)
-	case notation.Final:
+	case notation.BarlineFinal:
 		s.stroke(thickMark, end-thickWidth/2, -2, end-thickWidth/2, 2)
 		s.stroke(barlineMark, end-1.1+barlineWidth/2, -2, end-1.1+barlineWidth/2, 2)
 	default:
@@ -249,9 +249,9 @@ func (s *System) beam(group []column, x []float64, first int) {
 				from = n
 			case notation.BeamEnds:
 				draw(level, from, at(from)-half, at(n)+half)
-			case notation.HookForward:
+			case notation.BeamHookForward:
 				draw(level, n, at(n)-half, at(n)+min(hookLength, (at(n+1)-at(n))/2))
-			case notation.HookBackward:
+			case notation.BeamHookBackward:
 				draw(level, n, at(n)-min(hookLength, (at(n)-at(n-1))/2), at(n)+half)
 			}
 		}
@@ -264,9 +264,9 @@ func (s *System) triplets(columns []column, x []float64) {
 	from := 0
 	for n := range columns {
 		switch columns[n].symbol.Triplet {
-		case notation.Begins:
+		case notation.GroupBegins:
 			from = n
-		case notation.Ends:
+		case notation.GroupEnds:
 			s.triplet(columns[from:n+1], x[from:n+1])
 		}
 	}

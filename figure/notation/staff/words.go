@@ -138,7 +138,7 @@ func (m *measured) over() []over {
 			text = strings.NewReplacer("𝄫", "♭♭", "𝄪", "♯♯").Replace(text)
 		}
 		style := keyText
-		if l.Kind == notation.ChordLabel {
+		if l.Kind == notation.LabelKindChord {
 			style = chordText
 		}
 		add(style.word(text, 0, 0), l.Onset)

@@ -17,7 +17,7 @@ import (
 // elevenOrders returns the eleven orders of a figure of four notes for one
 // part, each a drill of its own: 160 statements.
 func elevenOrders(t testing.TB, times int) *playback.Line {
-	flute, err := drill.Find("flute", drill.Comfortable)
+	flute, err := drill.Find("flute", drill.LevelComfortable)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -38,7 +38,7 @@ func elevenOrders(t testing.TB, times int) *playback.Line {
 		}
 		drills = append(drills, d)
 	}
-	l, err := playback.New(playback.Options{}, drills...)
+	l, err := playback.New(drills, playback.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -14,7 +14,7 @@ import (
 
 // A drill as the bytes of a MIDI file.
 func Example() {
-	flute, err := drill.Find("flute", drill.Comfortable)
+	flute, err := drill.Find("flute", drill.LevelComfortable)
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -29,7 +29,7 @@ func Example() {
 		fmt.Println(err)
 		return
 	}
-	line, err := playback.New(playback.Options{}, d)
+	line, err := playback.New([]*drill.Drill{d}, playback.Options{})
 	if err != nil {
 		fmt.Println(err)
 		return

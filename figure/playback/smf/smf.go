@@ -28,21 +28,8 @@ import (
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/playback"
+	"example.com/keyorder/pitch/fault"
 )
-
-// An Error says what a Standard MIDI File cannot hold.
-type Error struct {
-	Input  string // the text that was given; empty where it was none, or a value
-	Reason string // what would be right
-}
-
-// Error implements error.
-func (e *Error) Error() string {
-	if e.Input == "" {
-		return "smf: " + e.Reason
-	}
-	return fmt.Sprintf("smf: %.60q: %s", e.Input, e.Reason)
-}
 
 const (
 	percussion   = 9  // channel 10, counted from 0
@@ -59,12 +46,12 @@ const (
 
 // Write writes a line as a Standard MIDI File. Its name is the title of the
 // first drill; titles and names longer than 1024 bytes are cut. The error is
-// that of w, or an *Error where a tempo is slower or a track is longer than the
+// that of w, or a *fault.ValueError where a tempo is slower or a track is longer than the
 // format can say.
 func Write(w io.Writer, l *playback.Line) error {
 	e := &encoder{out: w}
-	e.track(l, writeStarts, 'M', 'T', 'h', 'd', 0, 0, 0, 6, 0, 1, 0, byte(l.Parts()+2), byte(playback.Quarter>>8), byte(playback.Quarter&0xFF))
-	for p := range l.Parts() {
+	e.track(l, writeStarts, 'M', 'T', 'h', 'd', 0, 0, 0, 6, 0, 1, 0, byte(len(l.Parts())+2), byte(playback.Quarter>>8), byte(playback.Quarter&0xFF))
+	for _, p := range l.Parts() {
 		e.track(l, func(e *encoder, l *playback.Line) { writePart(e, l, p) })
 	}
 	e.track(l, writeClicks)
@@ -80,40 +67,55 @@ func tempo(s drill.Settings) int64 {
 }
 
 func writeStarts(e *encoder, l *playback.Line) {
-	if l.Drills() > 0 {
-		e.text(0, trackName, ascii(l.Drill(0).Settings().Title))
+	drills := l.Drills()
+	if len(drills) == 0 {
+		return
 	}
-	for ev := range l.Starts() {
+	e.text(0, trackName, ascii(drills[0].Settings().Title))
+	lead := l.Parts()[0]
+	n, statement, section := -1, -1, -1
+	for t := range l.Turns(0) {
 		if e.err != nil {
 			return
 		}
-		if ev.Kind == playback.SectionStart {
-			var buf [64]byte
-			b := strconv.AppendInt(append(buf[:0], "section "...), int64(ev.Section+1), 10)
-			b, _ = ev.Name.AppendText(append(b, ", "...))
-			e.text(ev.Time, marker, b)
+		if t.Drill != n {
+			n, statement, section = t.Drill, -1, -1
+			e.begins(t.Begin, drills[n].Settings())
+		}
+		if t.Statement == statement {
 			continue
 		}
-		s := l.Drill(ev.Drill).Settings()
-		us := tempo(s)
-		if us > maxTempo {
-			e.err = &Error{Reason: fmt.Sprintf("tempo %d in %v: a MIDI file has at least 3.6 quarter notes a minute", s.Tempo, s.Meter)}
-			return
+		statement = t.Statement
+		if st, ok := l.Statement(t, lead); ok && st.Section != section {
+			section = st.Section
+			var buf [64]byte
+			b := strconv.AppendInt(append(buf[:0], "section "...), int64(section+1), 10)
+			b, _ = st.Written.Name().AppendText(append(b, ", "...))
+			e.text(t.Begin, marker, b)
 		}
-		e.event(ev.Time, 0xFF, 0x51, 3, byte(us>>16), byte(us>>8), byte(us))
-		m := s.Meter
-		clocks := 24 * m.Beat(0) / figure.Quarter // of the first beat
-		e.event(ev.Time, 0xFF, 0x58, 4, byte(m.Number()), byte(bits.TrailingZeros(uint(m.Unit()))), byte(clocks), 8)
-		e.text(ev.Time, marker, ascii(s.Title))
 	}
 }
 
-func writePart(e *encoder, l *playback.Line, part int) {
-	channel := byte(part)
+// begins puts the tempo, the meter and the title of a drill.
+func (e *encoder) begins(at playback.Time, s drill.Settings) {
+	us := tempo(s)
+	if us > maxTempo {
+		e.err = &fault.ValueError{Setting: "tempo", Value: fmt.Sprintf("%d in %v", s.Tempo, s.Meter), Want: "a MIDI file has at least 3.6 quarter notes a minute"}
+		return
+	}
+	e.event(at, 0xFF, 0x51, 3, byte(us>>16), byte(us>>8), byte(us))
+	m := s.Meter
+	clocks := 24 * m.Beat(0) / figure.Quarter // of the first beat
+	e.event(at, 0xFF, 0x58, 4, byte(m.Number()), byte(bits.TrailingZeros(uint(m.Unit()))), byte(clocks), 8)
+	e.text(at, marker, ascii(s.Title))
+}
+
+func writePart(e *encoder, l *playback.Line, part drill.Part) {
+	channel := byte(part.Index())
 	if channel >= percussion {
 		channel++
 	}
-	i := l.Part(part)
+	i := part.Instrument()
 	e.text(0, trackName, ascii(i.Name))
 	e.event(0, 0xC0|channel, max(i.Program, 1)-1)
 	// Notes of one part end in the order in which they begin, and no more
@@ -123,16 +125,21 @@ func writePart(e *encoder, l *playback.Line, part int) {
 		key byte
 	}
 	var first, next uint8
-	for ev := range l.Notes(part) {
+	var notes []playback.Note
+	for t := range l.Turns(0) {
 		if e.err != nil {
 			return
 		}
-		for ; first != next && sounding[first&127].end <= ev.Time; first++ {
-			e.message(sounding[first&127].end, 0x80|channel, sounding[first&127].key, 0)
+		notes = l.AppendNotes(notes[:0], t, part)
+		for k := range notes {
+			n := &notes[k]
+			for ; first != next && sounding[first&127].end <= n.On; first++ {
+				e.message(sounding[first&127].end, 0x80|channel, sounding[first&127].key, 0)
+			}
+			e.message(n.On, 0x90|channel, byte(n.Key), noteVelocity)
+			sounding[next&127].end, sounding[next&127].key = n.Off, byte(n.Key)
+			next++
 		}
-		e.message(ev.Time, 0x90|channel, byte(ev.Key), noteVelocity)
-		sounding[next&127].end, sounding[next&127].key = ev.Time+ev.Length, byte(ev.Key)
-		next++
 	}
 	for ; first != next; first++ {
 		e.message(sounding[first&127].end, 0x80|channel, sounding[first&127].key, 0)
@@ -141,16 +148,20 @@ func writePart(e *encoder, l *playback.Line, part int) {
 
 func writeClicks(e *encoder, l *playback.Line) {
 	e.text(0, trackName, []byte("click"))
-	for ev := range l.Clicks() {
+	var clicks []playback.Click
+	for t := range l.Turns(0) {
 		if e.err != nil {
 			return
 		}
-		key, velocity := byte(lowBlock), byte(plain)
-		if ev.Accent {
-			key, velocity = highBlock, accent
+		clicks = l.AppendClicks(clicks[:0], t)
+		for _, c := range clicks {
+			key, velocity := byte(lowBlock), byte(plain)
+			if c.Accent {
+				key, velocity = highBlock, accent
+			}
+			e.message(c.Time, 0x90|percussion, key, velocity)
+			e.message(c.Time+clickLength, 0x80|percussion, key, 0)
 		}
-		e.message(ev.Time, 0x90|percussion, key, velocity)
-		e.message(ev.Time+clickLength, 0x80|percussion, key, 0)
 	}
 }
 
@@ -197,7 +208,7 @@ func (e *encoder) whole(l *playback.Line, write func(*encoder, *playback.Line)) 
 
 func appendTrackHeader(b []byte, length int64) ([]byte, error) {
 	if length > math.MaxUint32 {
-		return b, &Error{Reason: fmt.Sprintf("%d bytes: a track of a MIDI file has less than 4 GiB; write fewer drills", length)}
+		return b, &fault.ValueError{Setting: "track", Value: fmt.Sprintf("%d bytes", length), Want: "a track of a MIDI file has less than 4 GiB; write fewer drills"}
 	}
 	return binary.BigEndian.AppendUint32(append(b, "MTrk"...), uint32(length)), nil
 }

@@ -22,6 +22,7 @@ import (
 	"example.com/keyorder/figure/playback"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
+	"example.com/keyorder/pitch/fault"
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 )
@@ -171,8 +172,8 @@ func check(t interface {
 	Fatalf(string, ...any)
 }, l *playback.Line) {
 	f := write(t, l)
-	if f.format != 1 || f.division != 960 || len(f.tracks) != l.Parts()+2 {
-		t.Fatalf("format %d, division %d, %d tracks for %d parts", f.format, f.division, len(f.tracks), l.Parts())
+	if f.format != 1 || f.division != 960 || len(f.tracks) != len(l.Parts())+2 {
+		t.Fatalf("format %d, division %d, %d tracks for %d parts", f.format, f.division, len(f.tracks), len(l.Parts()))
 	}
 	for n, track := range f.tracks {
 		if end := track[len(track)-1].at; end != l.Length() {
@@ -181,19 +182,24 @@ func check(t interface {
 	}
 	// the first track
 	starts := []message{}
-	for ev := range l.Starts() {
-		if ev.Kind == playback.SectionStart {
-			starts = append(starts, message{ev.Time, 0xFF, []byte("\x06section " + strconv.Itoa(ev.Section+1) + ", " + ev.Name.Plain())})
+	section := -1
+	for turn := range l.Turns(0) {
+		if st, ok := l.Statement(turn, l.Parts()[0]); ok {
+			if st.Section != section {
+				starts = append(starts, message{turn.Begin, 0xFF, []byte("\x06section " + strconv.Itoa(st.Section+1) + ", " + st.Written.Name().Plain())})
+			}
+			section = st.Section
 			continue
 		}
-		s := l.Drill(ev.Drill).Settings()
+		section = -1
+		s := l.Drills()[turn.Drill].Settings()
 		us := uint32(math.Round(60e6 * 48 / float64(s.Tempo) / float64(s.Meter.Counted())))
 		tempo := binary.BigEndian.AppendUint32(nil, us)
 		tempo[0] = 0x51
-		starts = append(starts, message{ev.Time, 0xFF, tempo})
-		starts = append(starts, message{ev.Time, 0xFF, []byte{0x58, byte(s.Meter.Number()), byte(math.Log2(float64(s.Meter.Unit()))), byte(s.Meter.Beat(0) / 2), 8}})
+		starts = append(starts, message{turn.Begin, 0xFF, tempo})
+		starts = append(starts, message{turn.Begin, 0xFF, []byte{0x58, byte(s.Meter.Number()), byte(math.Log2(float64(s.Meter.Unit()))), byte(s.Meter.Beat(0) / 2), 8}})
 		if s.Title != "" {
-			starts = append(starts, message{ev.Time, 0xFF, []byte("\x06" + s.Title)})
+			starts = append(starts, message{turn.Begin, 0xFF, []byte("\x06" + s.Title)})
 		}
 	}
 	first := slices.DeleteFunc(f.tracks[0], func(m message) bool { return m.data[0] == trackName || m.data[0] == 1 || m.data[0] == 0x2F })
@@ -201,24 +207,26 @@ func check(t interface {
 		t.Fatalf("the first track:\n%s", diff)
 	}
 	// parts and click
-	for p := range l.Parts() + 1 {
+	for p := range len(l.Parts()) + 1 {
 		got, err := notes(f.tracks[p+1])
 		if err != nil {
 			t.Fatal(err)
 		}
 		var want []note
 		channel := []byte{0, 1, 2, 3, 4, 5, 6, 7, 8, 10, 11, 12, 13, 14, 15}[p%15]
-		if p < l.Parts() {
-			for ev := range l.Notes(p) {
-				want = append(want, note{ev.Time, ev.Length, channel, byte(ev.Key)})
+		for turn := range l.Turns(0) {
+			if p < len(l.Parts()) {
+				for n := range l.Notes(turn, l.Parts()[p]) {
+					want = append(want, note{n.On, n.Off - n.On, channel, byte(n.Key)})
+				}
+				continue
 			}
-		} else {
-			for ev := range l.Clicks() {
+			for c := range l.Clicks(turn) {
 				key := byte(77)
-				if ev.Accent {
+				if c.Accent {
 					key = 76
 				}
-				want = append(want, note{ev.Time, 60, 9, key})
+				want = append(want, note{c.Time, 60, 9, key})
 			}
 		}
 		if diff := cmp.Diff(want, got, cmp.AllowUnexported(note{})); diff != "" {
@@ -253,7 +261,7 @@ func line(t testing.TB, o playback.Options, settings ...drill.Settings) *playbac
 		}
 		drills = append(drills, d)
 	}
-	l, err := playback.New(o, drills...)
+	l, err := playback.New(drills, o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -261,7 +269,7 @@ func line(t testing.TB, o playback.Options, settings ...drill.Settings) *playbac
 }
 
 func instrument(t testing.TB, name string) drill.Instrument {
-	i, err := drill.Find(name, drill.Full)
+	i, err := drill.Find(name, drill.LevelFull)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -296,7 +304,7 @@ func TestLawTheFileIsTheLine(t *testing.T) {
 				Route:  route, Parts: parts, Meter: rapid.SampledFrom(meters).Draw(rt, "meter"),
 				Tempo: rapid.IntRange(10, 500).Draw(rt, "tempo"), LeaveOut: true, Padding: drill.Padding(n),
 			}
-			s.Rest = playback.RestFor(playback.Answer, s)
+			s.Rest = playback.RestFor(playback.ModeAnswer, s)
 			settings = append(settings, s)
 		}
 		o := playback.Options{Mode: playback.Mode(rapid.IntRange(0, 3).Draw(rt, "mode")), Clicks: playback.Clicks(rapid.IntRange(0, 1).Draw(rt, "clicks")), Swing: rapid.Float64Range(1, 3).Draw(rt, "swing")}
@@ -315,7 +323,7 @@ func TestMeters(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		l := line(t, playback.Options{Mode: playback.Model}, drill.Settings{Meter: m})
+		l := line(t, playback.Options{Mode: playback.ModeModel}, drill.Settings{Meter: m})
 		check(t, l)
 		if got := firstMeta(write(t, l), 0x58); got != "58"+want {
 			t.Errorf("%s: %s, want %s", text, got, want)
@@ -358,7 +366,7 @@ func TestLongSilence(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	l := line(t, playback.Options{Mode: playback.Model, Clicks: playback.TwoAndFour}, drill.Settings{Figure: f, Route: route, Tempo: 500, Meter: m})
+	l := line(t, playback.Options{Mode: playback.ModeModel, Clicks: playback.ClicksTwoAndFour}, drill.Settings{Figure: f, Route: route, Tempo: 500, Meter: m})
 	if l.Length() < 2*maxDelta {
 		t.Fatalf("a line of %d is not long", l.Length())
 	}
@@ -626,13 +634,13 @@ func TestErrors(t *testing.T) {
 	}
 	for tempo, ok := range map[int]bool{10: false, 14: false, 15: true} { // sixteenths a minute
 		var b bytes.Buffer
-		err := Write(&b, line(t, playback.Options{Mode: playback.Model}, drill.Settings{Meter: m, Tempo: tempo}))
-		var e *Error
-		if ok && err != nil || !ok && (!errors.As(err, &e) || b.Len() > 0 || !strings.HasPrefix(err.Error(), fmt.Sprintf(`smf: tempo %d in 5/16: `, tempo))) {
+		err := Write(&b, line(t, playback.Options{Mode: playback.ModeModel}, drill.Settings{Meter: m, Tempo: tempo}))
+		var e *fault.ValueError
+		if ok && err != nil || !ok && (!errors.As(err, &e) || b.Len() > 0 || !strings.HasPrefix(err.Error(), fmt.Sprintf(`tempo %d in 5/16: `, tempo))) {
 			t.Errorf("tempo %d: %v, %d bytes", tempo, err, b.Len())
 		}
 	}
-	var e *Error
+	var e *fault.ValueError
 	if _, err := appendTrackHeader(nil, 1<<32); !errors.As(err, &e) {
 		t.Error(err)
 	}
@@ -645,7 +653,7 @@ func TestErrors(t *testing.T) {
 func TestTooLongATrackIsRefused(t *testing.T) {
 	e := encoder{out: io.Discard}
 	e.track(new(playback.Line), func(e *encoder, _ *playback.Line) { e.gone += 1 << 32 })
-	var bad *Error
+	var bad *fault.ValueError
 	if !errors.As(e.err, &bad) {
 		t.Error(e.err)
 	}

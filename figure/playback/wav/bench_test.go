@@ -36,12 +36,15 @@ func BenchmarkWritePlain(b *testing.B) {
 	l := benchmarkLine(b)
 	for range b.N {
 		out := make([]float64, int(l.Duration().Seconds()*44100)+1)
-		for e := range l.Notes(0) {
-			from, to := l.At(e.Time).Seconds(), l.At(e.Time+e.Length).Seconds()
+		for e := range l.Events(0) {
+			if e.Kind != playback.KindNoteOn {
+				continue
+			}
+			from, to := l.At(e.Note.On).Seconds(), l.At(e.Note.Off).Seconds()
 			for n := int(from * 44100); n < int(to*44100); n++ {
 				t := float64(n)/44100 - from
 				for k := 1.0; k <= maxPartials; k++ {
-					out[n] += math.Sin(2*math.Pi*k*e.Key.Hertz(440)*t) * math.Exp(-k*t)
+					out[n] += math.Sin(2*math.Pi*k*e.Note.Key.Hertz(440)*t) * math.Exp(-k*t)
 				}
 			}
 		}

@@ -22,6 +22,7 @@ import (
 
 	"example.com/keyorder/figure/playback"
 	"example.com/keyorder/pitch"
+	"example.com/keyorder/pitch/fault"
 )
 
 // The range of A4 in hertz.
@@ -40,20 +41,6 @@ type Options struct {
 	Progress func(done, total int64)
 }
 
-// An Error says which option is refused, and what would be accepted.
-type Error struct {
-	Input  string // the text that was given; empty where it was none, or a value
-	Reason string // what would be right
-}
-
-// Error implements error.
-func (e *Error) Error() string {
-	if e.Input == "" {
-		return "wav: " + e.Reason
-	}
-	return fmt.Sprintf("wav: %.60q: %s", e.Input, e.Reason)
-}
-
 const (
 	headerSize = 44                                // bytes
 	maxSamples = (math.MaxUint32 - headerSize) / 2 // as many as the format can say
@@ -69,11 +56,11 @@ func (o *Options) check(l *playback.Line) (samples int64, err error) {
 	}
 	switch {
 	case o.Rate != 44100 && o.Rate != 48000:
-		return 0, &Error{Reason: fmt.Sprintf("%d samples a second: the sample rate is 44100 or 48000", o.Rate)}
+		return 0, &fault.ValueError{Setting: "sound", Value: fmt.Sprintf("%d samples a second", o.Rate), Want: "the sample rate is 44100 or 48000"}
 	case !(o.A4 >= MinA4 && o.A4 <= MaxA4):
-		return 0, &Error{Reason: fmt.Sprintf("A4 at %v Hz: A4 goes from %v to %v Hz", o.A4, MinA4, MaxA4)}
+		return 0, &fault.ValueError{Setting: "A4", Value: fmt.Sprintf("%v Hz", o.A4), Want: fmt.Sprintf("A4 goes from %v to %v Hz", MinA4, MaxA4)}
 	case l.Duration().Seconds()*float64(o.Rate) > maxSamples:
-		return 0, &Error{Reason: l.Duration().String() + ": a WAVE file has less than 4 GiB, some 12 hours; write fewer drills"}
+		return 0, &fault.ValueError{Setting: "line", Value: l.Duration().String(), Want: "a WAVE file has less than 4 GiB, some 12 hours; write fewer drills"}
 	}
 	return o.sample(l, l.Length()), nil
 }
@@ -84,7 +71,7 @@ func (o *Options) sample(l *playback.Line, t playback.Time) int64 {
 }
 
 // Size returns the number of bytes of the file that Write writes. The error is
-// an *Error where Write would refuse.
+// a *fault.ValueError where Write would refuse.
 func Size(l *playback.Line, o Options) (int64, error) {
 	samples, err := o.check(l)
 	if err != nil {
@@ -94,7 +81,7 @@ func Size(l *playback.Line, o Options) (int64, error) {
 }
 
 // Write renders a line as a WAVE file. Every onset is on the sample that is
-// nearest to its time. The error is that of w, or an *Error where an option is
+// nearest to its time. The error is that of w, or a *fault.ValueError where an option is
 // refused or the file would have 4 GiB or more.
 func Write(w io.Writer, l *playback.Line, o Options) error {
 	samples, err := o.check(l)
@@ -105,17 +92,17 @@ func Write(w io.Writer, l *playback.Line, o Options) error {
 	r.writeHeader(samples)
 	r.scale = 29000 / (float32(r.most(l)) + clickLevel) // of 32767
 	strong, weak := r.newClick(102), r.newClick(97)
-	for e := range l.Events() {
+	for e := range l.Events(0) {
 		at := o.sample(l, e.Time)
 		switch e.Kind {
-		case playback.Click:
+		case playback.KindClick:
 			r.until(at)
-			if r.click = weak; e.Accent {
+			if r.click = weak; e.Click.Accent {
 				r.click = strong
 			}
-		case playback.Note:
+		case playback.KindNoteOn:
 			r.until(at)
-			r.voices = append(r.voices, r.newVoice(e.Key, o.sample(l, e.Time+e.Length)-at))
+			r.voices = append(r.voices, r.newVoice(e.Note.Key, o.sample(l, e.Note.Off)-at))
 		}
 		if r.err != nil {
 			return r.err
@@ -176,13 +163,14 @@ func (r *renderer) write(b []byte) {
 
 // most returns the greatest number of notes that sound at once.
 func (r *renderer) most(l *playback.Line) int {
-	var ends []playback.Time
-	most := 0
-	for e := range l.Events() {
-		if e.Kind == playback.Note {
-			ends = slices.DeleteFunc(ends, func(end playback.Time) bool { return end <= e.Time })
-			ends = append(ends, e.Time+e.Length)
-			most = max(most, len(ends))
+	now, most := 0, 0
+	for e := range l.Events(0) {
+		switch e.Kind {
+		case playback.KindNoteOn:
+			now++
+			most = max(most, now)
+		case playback.KindNoteOff:
+			now--
 		}
 	}
 	return most

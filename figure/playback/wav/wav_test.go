@@ -18,11 +18,12 @@ import (
 	"example.com/keyorder/figure/playback"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
+	"example.com/keyorder/pitch/fault"
 	"example.com/keyorder/spelling"
 )
 
 func instrument(t testing.TB, name string) drill.Instrument {
-	i, err := drill.Find(name, drill.Full)
+	i, err := drill.Find(name, drill.LevelFull)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -44,7 +45,7 @@ func mustLine(t testing.TB, o playback.Options, settings ...drill.Settings) *pla
 		}
 		drills = append(drills, d)
 	}
-	l, err := playback.New(o, drills...)
+	l, err := playback.New(drills, o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -115,7 +116,7 @@ func TestNothingClips(t *testing.T) {
 	} {
 		s.Rest, s.Tempo = drill.NoRest, max(s.Tempo, 240)
 		// with no rest and no count-in, sound from the first sample to the last
-		l := mustLine(t, playback.Options{Mode: playback.Model, CountIn: playback.NoCountIn}, s)
+		l := mustLine(t, playback.Options{Mode: playback.ModeModel, CountIn: playback.NoCountIn}, s)
 		for _, rate := range []int{0, 44100, 48000} {
 			least, most := int16(0), int16(0)
 			for _, x := range render(t, l, Options{Rate: rate}) {
@@ -146,10 +147,10 @@ func TestOnsets(t *testing.T) {
 	other := s
 	other.Tempo, other.Figure = 71, figure.MustParse("0:1/3 1:1/3 0:1/3 v5:1/3")
 	for _, rate := range []int{44100, 48000} {
-		l := mustLine(t, playback.Options{Swing: 1.7, Mode: playback.Model}, s, other)
+		l := mustLine(t, playback.Options{Swing: 1.7, Mode: playback.ModeModel}, s, other)
 		var want []time.Duration
-		for e := range l.Events() {
-			if at := l.At(e.Time); (e.Kind == playback.Note || e.Kind == playback.Click) && (len(want) == 0 || want[len(want)-1] != at) {
+		for e := range l.Events(0) {
+			if at := l.At(e.Time); (e.Kind == playback.KindNoteOn || e.Kind == playback.KindClick) && (len(want) == 0 || want[len(want)-1] != at) {
 				want = append(want, at)
 			}
 		}
@@ -183,10 +184,12 @@ func oneNote(t testing.TB, key pitch.Number) *playback.Line {
 		t.Fatal(err)
 	}
 	s := drill.Settings{Figure: figure.MustParse("1:2"), Route: route, Parts: []drill.Instrument{i}, Tempo: 10, Meter: meter(t, "2/4")}
-	l := mustLine(t, playback.Options{Mode: playback.Model, CountIn: playback.NoCountIn, Clicks: playback.TwoAndFour}, s)
-	for e := range l.Notes(0) {
-		if e.Key != key || e.Time != 0 || l.At(e.Length) != 6*time.Second {
-			t.Fatalf("%+v, want key %d", e, key)
+	l := mustLine(t, playback.Options{Mode: playback.ModeModel, CountIn: playback.NoCountIn, Clicks: playback.ClicksTwoAndFour}, s)
+	for turn := range l.Turns(0) {
+		for n := range l.Notes(turn) {
+			if n.Key != key || n.On != 0 || l.At(n.Off) != 6*time.Second {
+				t.Fatalf("%+v, want key %d", n, key)
+			}
 		}
 	}
 	return l
@@ -315,7 +318,7 @@ func TestPartials(t *testing.T) {
 
 // TestClick: a click is short, dies away to nothing, and the two differ.
 func TestClick(t *testing.T) {
-	l := mustLine(t, playback.Options{Mode: playback.ClickOnly, CountIn: playback.NoCountIn}, drill.Settings{Figure: figure.MustParse("1"), Tempo: 60})
+	l := mustLine(t, playback.Options{Mode: playback.ModeClick, CountIn: playback.NoCountIn}, drill.Settings{Figure: figure.MustParse("1"), Tempo: 60})
 	x := render(t, l, Options{})
 	strong, weak := x[:44100/2], x[44100:44100*3/2]
 	if slices.Equal(strong, weak) || !slices.Equal(weak, x[2*44100:][:44100/2]) {
@@ -406,11 +409,11 @@ func TestErrors(t *testing.T) {
 		{l, Options{A4: -440}, "A4 goes from 300 to 600 Hz"},
 		{l, Options{A4: math.NaN()}, "A4 goes from 300 to 600 Hz"},
 		{l, Options{A4: math.Inf(1)}, "A4 goes from 300 to 600 Hz"},
-		{mustLine(t, playback.Options{Mode: playback.Model}, long, long, long), Options{}, "less than 4 GiB"},
+		{mustLine(t, playback.Options{Mode: playback.ModeModel}, long, long, long), Options{}, "less than 4 GiB"},
 	} {
 		w := &limited{math.MaxInt}
-		var e *Error
-		if err := Write(w, c.l, c.o); !errors.As(err, &e) || !strings.HasPrefix(err.Error(), "wav: ") || !strings.Contains(err.Error(), c.want) || w.room != math.MaxInt {
+		var e *fault.ValueError
+		if err := Write(w, c.l, c.o); !errors.As(err, &e) || strings.Contains(err.Error(), "wav") || !strings.Contains(err.Error(), c.want) || w.room != math.MaxInt {
 			t.Errorf("%+v: %v\nwant …%s…", c.o, err, c.want)
 		}
 		if size, err := Size(c.l, c.o); !errors.As(err, &e) || size != 0 {

@@ -1,0 +1,289 @@
+package drill
+
+import (
+	"iter"
+	"slices"
+
+	"example.com/keyorder/figure"
+	"example.com/keyorder/interval"
+	"example.com/keyorder/pitch"
+	"example.com/keyorder/spelling"
+)
+
+// A Part is one instrument of a drill, with what was worked out for it. Parts
+// compare with ==. The zero Part has no statements.
+type Part struct {
+	drill *Drill
+	index int
+}
+
+// Parts returns the parts of the drill, in the order of its settings. A drill
+// that New made has at least one.
+func (d *Drill) Parts() []Part {
+	parts := make([]Part, len(d.parts))
+	for n := range parts {
+		parts[n] = Part{d, n}
+	}
+	return parts
+}
+
+// data returns what was worked out for the part, or nil for the zero Part.
+func (p Part) data() *part {
+	if p.drill == nil {
+		return nil
+	}
+	return &p.drill.parts[p.index]
+}
+
+// Index counts the parts of the drill from 0.
+func (p Part) Index() int { return p.index }
+
+// Instrument returns the part's instrument, as the settings give it.
+func (p Part) Instrument() Instrument {
+	if pt := p.data(); pt != nil {
+		return pt.Instrument
+	}
+	return Instrument{}
+}
+
+// LeftOut returns the keys that the part leaves out because they do not fit, as
+// it reads them, in the order of the route.
+func (p Part) LeftOut() []spelling.Name {
+	if pt := p.data(); pt != nil {
+		return slices.Clone(pt.out)
+	}
+	return nil
+}
+
+// Statements yields the statements of the part, from the first. It can be run
+// again and again and allocates nothing for each statement.
+func (p Part) Statements() iter.Seq[Statement] {
+	return func(yield func(Statement) bool) {
+		if p.drill == nil {
+			return
+		}
+		for n := range p.drill.steps {
+			if !yield(p.statement(n)) {
+				return
+			}
+		}
+	}
+}
+
+// Statement returns a statement of the part by its index, in constant time; ok
+// is false for an index that the drill has not.
+func (p Part) Statement(index int) (s Statement, ok bool) {
+	if p.drill == nil || index < 0 || index >= len(p.drill.steps) {
+		return Statement{}, false
+	}
+	return p.statement(index), true
+}
+
+// statement returns statement n, which the drill has.
+func (p Part) statement(n int) Statement {
+	d, pt := p.drill, &p.drill.parts[p.index]
+	st := d.steps[n]
+	s := Statement{
+		Index: n, Section: st.section, Onset: d.onsets[n], Length: d.onsets[n+1] - d.onsets[n],
+		Return: st.back, Held: d.isHeld(st), Rests: pt.octaves[n] == rests, part: p,
+	}
+	octave := interval.PerfectUnison
+	if !s.Rests {
+		octave = interval.Octave.Times(int(pt.octaves[n]) - 4)
+	}
+	k := &pt.keys[d.writtenClass(p.index, st.key)]
+	s.Written, s.Sounding = k.written.Up(octave), k.sounding.Up(octave)
+	if s.Respelled = k.respelled; s.Held {
+		s.Respelled = k.heldRespelled
+	}
+	return s
+}
+
+// isHeld reports whether one note only is played in a step.
+func (d *Drill) isHeld(st step) bool { return st.back && d.s.Closing == ClosingHeld }
+
+// A Statement is the figure in one key, as one part plays it.
+type Statement struct {
+	// Index counts the statements from 0, Section the sections of the route,
+	// those that are left out too.
+	Index   int
+	Section int
+	// Onset is the downbeat of the statement, counted from the beginning of
+	// the drill; a pickup comes before it. Length is the time until the
+	// downbeat of the next statement, rest included.
+	Onset  figure.Length
+	Length figure.Length
+	// Written and Sounding are the tonic as the part reads it and as it
+	// sounds.
+	Written  spelling.Note
+	Sounding spelling.Note
+	// Return says that this is a closed section's first key again, Held that
+	// only one note is played there, that on the downbeat or the first after it.
+	Return bool
+	Held   bool
+	// Rests says that the key does not fit the part, which rests meanwhile; its
+	// written tonic is then in octave 4.
+	Rests bool
+	// Respelled says that the letters do not match: the written key is not
+	// called after the sounding one, or a note that the part reads is respelled
+	// for easy reading.
+	Respelled bool
+
+	part Part
+}
+
+// Part returns the part that plays the statement.
+func (s Statement) Part() Part { return s.part }
+
+// Begin returns when the statement begins, its pickup included, counted as
+// Onset is. A held return has no pickup.
+func (s Statement) Begin() figure.Length {
+	if s.part.drill == nil || s.Held {
+		return s.Onset
+	}
+	return s.Onset - s.part.drill.s.Figure.Pickup()
+}
+
+// End returns when the statement ends and its rest begins, counted as Onset is.
+func (s Statement) End() figure.Length {
+	d := s.part.drill
+	switch {
+	case d == nil:
+		return s.Onset
+	case s.Held:
+		return s.Onset + d.s.Meter.Bar()
+	}
+	return s.Begin() + d.s.Figure.Length()
+}
+
+// Join returns the passage from the last note of the statement before to the
+// first note of this one, as the part reads them: of notes that sound together,
+// the one that the figure names last or first. ok is false at the beginning of
+// a section and beside a rest, where there is none.
+func (s Statement) Join() (j figure.Join, ok bool) {
+	d := s.part.drill
+	if d == nil || s.Index == 0 || d.steps[s.Index].first || s.Rests {
+		return figure.Join{}, false
+	}
+	before := s.part.statement(s.Index - 1)
+	if before.Rests {
+		return figure.Join{}, false
+	}
+	keys := &s.part.data().keys
+	from, to := &keys[before.Written.Name().Class()], &keys[s.Written.Name().Class()]
+	first := to.begin
+	if s.Held {
+		first = to.held
+	}
+	set := d.s.Figure.Set()
+	return figure.Join{
+		From: before.Written, To: s.Written, Last: before.Written.Up(from.end), First: s.Written.Up(first),
+		Common: set.T(int(before.Written.Number())).Intersection(set.T(int(s.Written.Number()))),
+	}, true
+}
+
+// Events returns the notes of the statement as the part reads them. Onsets
+// count from the downbeat of the statement.
+func (s Statement) Events() []figure.Event { return s.AppendEvents(nil) }
+
+// AppendEvents appends what Events returns. It does not allocate where dst has
+// room for the figure's notes.
+func (s Statement) AppendEvents(dst []figure.Event) []figure.Event {
+	if s.part.drill == nil || s.Rests {
+		return dst
+	}
+	d := s.part.drill
+	from := len(dst)
+	dst = d.s.Figure.AppendRead(dst, s.Written, d.s.Policy)
+	if s.Held {
+		dst = append(dst[:from], dst[from+d.held[0]:from+d.held[1]]...)
+		for n := from; n < len(dst); n++ {
+			dst[n].Onset, dst[n].Length = 0, d.s.Meter.Bar()
+		}
+	}
+	return dst
+}
+
+// SoundingNumber returns the key number at which a note that the part reads
+// sounds.
+func (s Statement) SoundingNumber(n spelling.Note) pitch.Number {
+	return n.Number() + s.Sounding.Number() - s.Written.Number()
+}
+
+// Chords yields the chord symbols of the figure as the part reads them, which
+// are none where it has none. A held return has the one that its note stands
+// under, if there is one.
+func (s Statement) Chords() iter.Seq[figure.ChordEvent] {
+	return func(yield func(figure.ChordEvent) bool) {
+		if s.part.drill == nil || s.Rests {
+			return
+		}
+		d := s.part.drill
+		all := d.s.Figure.ReadChords(s.Written.Name(), d.s.Policy)
+		if !s.Held {
+			all(yield)
+			return
+		}
+		var over figure.ChordEvent
+		found := false
+		for c := range all {
+			if c.Onset <= d.heldAt {
+				over, found = c, true
+			}
+		}
+		if over.Onset = 0; found {
+			yield(over)
+		}
+	}
+}
+
+// withNumber returns the note of a name that has a key number.
+func withNumber(n spelling.Name, number int) spelling.Note {
+	low := n.In(-1)
+	return n.In((number-int(low.Number()))/12 - 1)
+}
+
+// read finds out which notes a held return has, and how the parts read the
+// figure in their keys.
+func (d *Drill) read() {
+	f := d.s.Figure
+	events := f.In(0)
+	d.held = held(events)
+	d.heldAt = events[d.held[0]].Onset
+	for n := range d.parts {
+		p := &d.parts[n]
+		for c, name := range p.written {
+			tonic := name.In(4)
+			strict, read := f.In(tonic), f.AppendRead(nil, tonic, d.s.Policy)
+			k := &p.keys[c]
+			k.written = tonic
+			k.sounding = withNumber(d.concert[pitch.Class(c).T(p.down)], int(tonic.Number())+p.down)
+			k.begin, k.end, k.held = tonic.To(read[0].Note), tonic.To(read[len(read)-1].Note), tonic.To(read[d.held[0]].Note)
+			k.respelled = name.Up(p.Sounding) != d.concert[pitch.Class(c).T(p.down)]
+			k.heldRespelled = k.respelled
+			for n, e := range read {
+				if e.Note != strict[n].Note {
+					k.respelled = true
+					k.heldRespelled = k.heldRespelled || n >= d.held[0] && n < d.held[1]
+				}
+			}
+		}
+	}
+	k := &d.parts[0].keys[0] // semitones are those of every key
+	d.begin, d.end, d.heldBegin = k.begin.Semitones(), k.end.Semitones(), k.held.Semitones()
+}
+
+// held returns which notes of a figure a held return has: those on the
+// downbeat, or the first after it, or where there are none after it the last
+// before it.
+func held(events []figure.Event) [2]int {
+	from := len(events) - 1
+	for from > 0 && (events[from-1].Onset >= 0 || events[from-1].Onset == events[from].Onset) {
+		from--
+	}
+	to := from + 1
+	for to < len(events) && events[to].Onset == events[from].Onset {
+		to++
+	}
+	return [2]int{from, to}
+}

@@ -1,0 +1,234 @@
+package playback
+
+import (
+	"cmp"
+	"iter"
+	"slices"
+
+	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/pitch"
+)
+
+// A Note is a note that sounds.
+type Note struct {
+	On, Off Time
+	Part    int          // from 0
+	Key     pitch.Number // that sounds
+	// Index is which note of the figure it is, from 0, or −1 for a cue: the
+	// next tonic, on the last beat before its entry.
+	Index int
+}
+
+// IsCue reports whether the note is a cue and none of the statement.
+func (n Note) IsCue() bool { return n.Index < 0 }
+
+// A Click is a beat of the click.
+type Click struct {
+	Time   Time
+	Accent bool
+}
+
+// Notes yields the notes of a turn, in the order of time and then of the parts:
+// those of the given parts, or of all if none is given. Parts may be those of
+// any drill of the line.
+func (l *Line) Notes(t Turn, parts ...drill.Part) iter.Seq[Note] {
+	return func(yield func(Note) bool) {
+		for _, n := range l.AppendNotes(nil, t, parts...) {
+			if !yield(n) {
+				return
+			}
+		}
+	}
+}
+
+// AppendNotes appends what Notes yields. It does not allocate where dst has room
+// and the figure has at most 64 notes.
+func (l *Line) AppendNotes(dst []Note, t Turn, parts ...drill.Part) []Note {
+	if t.Drill < 0 || t.Drill >= len(l.spans) {
+		return dst
+	}
+	s := &l.spans[t.Drill]
+	from := len(dst)
+	if len(parts) == 0 {
+		for p := range s.parts {
+			dst = l.appendPart(dst, t, s, p)
+		}
+	}
+	for _, p := range parts {
+		if p.Index() < len(s.parts) {
+			dst = l.appendPart(dst, t, s, p.Index())
+		}
+	}
+	if len(s.parts) > 1 && len(parts) != 1 {
+		slices.SortStableFunc(dst[from:], func(a, b Note) int {
+			return cmp.Or(cmp.Compare(a.On, b.On), cmp.Compare(a.Index, b.Index))
+		})
+	}
+	return dst
+}
+
+func (l *Line) appendPart(dst []Note, t Turn, s *span, part int) []Note {
+	switch {
+	case t.Who == WhoModel || t.Who == WhoBoth:
+		return s.appendStatement(dst, t, part)
+	case (t.Who == WhoRest || t.Who == WhoCount) && s.mode == ModeAnswer:
+		return s.appendCue(dst, t, part)
+	}
+	return dst
+}
+
+// appendCue appends the tonic of the statement that comes next in the drill, if
+// it comes as the turn ends and there is a beat before it in the turn.
+func (s *span) appendCue(dst []Note, t Turn, part int) []Note {
+	next, ok := s.parts[part].Statement(t.Statement + 1)
+	if !ok || next.Rests || s.beginOf(&next) != t.End {
+		return dst
+	}
+	bar := (t.End - 1 - s.begin) / s.bar * s.bar
+	on := s.begin + bar
+	for _, beat := range s.beats {
+		if s.begin+bar+beat < t.End {
+			on = s.begin + bar + beat
+		}
+	}
+	if on < t.Begin {
+		return dst
+	}
+	return append(dst, Note{on, t.End, part, next.Sounding.Number(), -1})
+}
+
+// appendStatement appends the notes of the statement that sounds in a turn.
+func (s *span) appendStatement(dst []Note, t Turn, part int) []Note {
+	st, ok := s.parts[part].Statement(t.Statement)
+	if !ok {
+		return dst
+	}
+	var buf [64]figure.Event
+	events := st.AppendEvents(buf[:0])
+	later := Time(0)
+	if begin := s.beginOf(&st); t.Begin > begin {
+		later = TimeOf(s.answerOf(&st))
+	}
+	from := len(dst)
+	for k := range events {
+		e := &events[k]
+		dst = append(dst, Note{Part: part, Key: st.SoundingNumber(e.Note), Index: e.Index})
+	}
+	// Where something straight begins, the note before makes room for it.
+	following, start := t.End-later, t.End-later
+	for k := len(events) - 1; k >= 0; k-- {
+		if k+1 < len(events) && events[k].Onset != events[k+1].Onset {
+			following = start
+		}
+		onset, length := st.Onset+events[k].Onset, events[k].Length
+		start = s.swung(onset, length)
+		dst[from+k].On = start + later
+		dst[from+k].Off = min(s.swung(onset+length, length), following) + later
+	}
+	return dst
+}
+
+// swung returns the time of an onset or an end of a note of a given length.
+func (s *span) swung(at, length figure.Length) Time {
+	t := s.music + TimeOf(at)
+	if length%figure.Eighth == 0 && at%figure.Quarter == figure.Eighth {
+		t += s.offbeat - Quarter/2
+	}
+	return t
+}
+
+// Clicks yields the clicks of a turn, in the order of time.
+func (l *Line) Clicks(t Turn) iter.Seq[Click] {
+	return func(yield func(Click) bool) {
+		for _, c := range l.AppendClicks(nil, t) {
+			if !yield(c) {
+				return
+			}
+		}
+	}
+}
+
+// AppendClicks appends what Clicks yields. It does not allocate where dst has
+// room.
+func (l *Line) AppendClicks(dst []Click, t Turn) []Click {
+	if t.Drill < 0 || t.Drill >= len(l.spans) {
+		return dst
+	}
+	s := &l.spans[t.Drill]
+	for bar := s.begin + (t.Begin-s.begin)/s.bar*s.bar; bar < t.End; bar += s.bar {
+		clicks := s.clicks
+		if bar < s.music {
+			clicks = s.counted
+		}
+		for _, c := range clicks {
+			if c.Time += bar; c.Time >= t.Begin && c.Time < t.End {
+				dst = append(dst, c)
+			}
+		}
+	}
+	return dst
+}
+
+// A Kind says what an Event is. At the same time events come in the order of
+// the kinds.
+type Kind uint8
+
+// The kinds of events.
+const (
+	KindNoteOff Kind = iota // Note ends
+	KindTurn                // Turn begins
+	KindClick               // Click is heard
+	KindNoteOn              // Note begins
+)
+
+// An Event is something that happens on a line. Turn is the turn in which it
+// happens; Note and Click are set for the kinds that have one.
+type Event struct {
+	Time  Time
+	Kind  Kind
+	Turn  Turn
+	Note  Note
+	Click Click
+}
+
+// Events yields all that happens on the line from a turn on, in the order of
+// time: turns, clicks, notes on and off. A note that has begun always ends. It
+// holds no more than one turn of the line.
+func (l *Line) Events(from int) iter.Seq[Event] {
+	return func(yield func(Event) bool) {
+		var notes, ends []Note
+		var clicks []Click
+		for t := range l.Turns(from) {
+			if !yield(Event{Time: t.Begin, Kind: KindTurn, Turn: t}) {
+				return
+			}
+			notes, clicks = l.AppendNotes(notes[:0], t), l.AppendClicks(clicks[:0], t)
+			ends = append(ends[:0], notes...)
+			slices.SortStableFunc(ends, func(a, b Note) int { return cmp.Compare(a.Off, b.Off) })
+			for on, off, click := 0, 0, 0; off < len(ends) || click < len(clicks); {
+				e := Event{Time: t.End, Kind: KindNoteOff, Turn: t}
+				if off < len(ends) {
+					e.Time, e.Note = ends[off].Off, ends[off]
+				}
+				if click < len(clicks) && (off == len(ends) || clicks[click].Time < e.Time) {
+					e.Time, e.Kind, e.Note, e.Click = clicks[click].Time, KindClick, Note{}, clicks[click]
+				}
+				if on < len(notes) && notes[on].On < e.Time {
+					e.Time, e.Kind, e.Note, e.Click = notes[on].On, KindNoteOn, notes[on], Click{}
+				}
+				switch e.Kind {
+				case KindNoteOff:
+					off++
+				case KindClick:
+					click++
+				default:
+					on++
+				}
+				if !yield(e) {
+					return
+				}
+			}
+		}
+	}
+}
