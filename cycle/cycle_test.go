@@ -85,8 +85,8 @@ func TestLawEveryOrderCoversAllTwelveOnce(t *testing.T) {
 		if n != 12 || closed != 12+o.Cycles()-alone {
 			t.Fatalf("%v has %d keys open, %d closed", o, n, closed)
 		}
-		if o.Open().Statements() != n || o.Closed().Statements() != closed {
-			t.Fatalf("the routes of %v play %d and %d", o, o.Open().Statements(), o.Closed().Statements())
+		if o.Open().Len() != n || o.Closed().Len() != closed {
+			t.Fatalf("the routes of %v play %d and %d", o, o.Open().Len(), o.Closed().Len())
 		}
 	}
 	for _, o := range everyOrder() {
@@ -293,11 +293,11 @@ func TestLawARouteIsItsSections(t *testing.T) {
 		for range r.Moves() {
 			got++
 		}
-		if r.Statements() != statements || got != moves {
-			t.Fatalf("%v: %d statements, %d moves; want %d, %d", r, r.Statements(), got, statements, moves)
+		if r.Len() != statements || got != moves {
+			t.Fatalf("%v: %d statements, %d moves; want %d, %d", r, r.Len(), got, statements, moves)
 		}
-		twice, err := Join(r, r)
-		if err != nil || twice.Statements() != 2*statements || twice.Len() != 2*r.Len() {
+		twice, err := Concat(r, r)
+		if err != nil || twice.Len() != 2*statements || twice.SectionCount() != 2*r.SectionCount() {
 			t.Fatalf("joined: %v, %v", twice, err)
 		}
 	})
@@ -475,7 +475,7 @@ func TestZeroValues(t *testing.T) {
 		t.Error("the zero value moves")
 	}
 	var r Route
-	if r.Len() != 0 || r.Statements() != 0 || !r.Equal(o.Closed()) || r.String() != "" {
+	if r.SectionCount() != 0 || r.Len() != 0 || !r.Equal(o.Closed()) || r.String() != "" {
 		t.Error("the zero route is not empty")
 	}
 	text, err := o.MarshalText()
@@ -583,7 +583,7 @@ func TestErrors(t *testing.T) {
 	if err != nil {
 		t.Error(err)
 	}
-	if _, err := Join(big, big); err == nil {
+	if _, err := Concat(big, big); err == nil {
 		t.Error("a route above MaxKeys")
 	}
 	o, r := MustParse("m3"), MustParse("m3").Closed()

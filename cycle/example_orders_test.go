@@ -29,7 +29,7 @@ func ExampleSquare() {
 		fmt.Println(err)
 		return
 	}
-	var made cycle.Moves
+	var made cycle.Tally
 	for _, day := range square {
 		fmt.Println(day)
 		made.AddAll(day.Moves(false))
@@ -56,7 +56,7 @@ func ExampleSquare() {
 }
 
 func ExampleLoops() {
-	var made cycle.Moves
+	var made cycle.Tally
 	for _, loop := range cycle.Loops() {
 		fmt.Println(loop)
 		made.AddAll(loop.Moves(true))
@@ -79,9 +79,9 @@ func ExampleLoops() {
 
 func ExampleEveryMove() {
 	r := cycle.EveryMove(10)
-	var made cycle.Moves
+	var made cycle.Tally
 	made.AddAll(r.Moves())
-	fmt.Println(r.Statements(), "statements,", made.Made(), "moves")
+	fmt.Println(r.Len(), "statements,", made.Made(), "moves")
 	fmt.Printf("%.40s…\n", r)
 	// Output:
 	// 133 statements, 132 moves
@@ -112,9 +112,9 @@ func ExampleShuffle() {
 }
 
 // The circle of fourths every day for twelve days: many statements, few moves.
-func ExampleMoves() {
+func ExampleTally() {
 	fourths := cycle.By(interval.PerfectFourth)
-	var made cycle.Moves
+	var made cycle.Tally
 	for range 12 {
 		made.AddAll(fourths.Moves(true))
 	}
@@ -142,7 +142,7 @@ func ExampleFreshest() {
 	for _, step := range []interval.Interval{interval.PerfectFourth, interval.PerfectFifth, interval.MinorThird} {
 		candidates = append(candidates, cycle.By(step).Closed())
 	}
-	var made cycle.Moves
+	var made cycle.Tally
 	for day := 1; day <= 4; day++ {
 		n := cycle.Freshest(made, candidates...)
 		fmt.Println("day", day, names[n])

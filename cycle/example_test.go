@@ -65,7 +65,7 @@ func ExampleRoute() {
 		fmt.Println(err)
 		return
 	}
-	r, err := cycle.Join(few, cycle.By(interval.MinorThird).Closed())
-	fmt.Println(r, r.Statements(), err)
+	r, err := cycle.Concat(few, cycle.By(interval.MinorThird).Closed())
+	fmt.Println(r, r.Len(), err)
 	// Output: T358/(0369)/(147T)/(258E) 19 <nil>
 }

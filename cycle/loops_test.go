@@ -15,14 +15,14 @@ import (
 // on twelve points into Hamiltonian cycles).
 func TestLawLoopsShareOutTheMoves(t *testing.T) {
 	for first := range pitch.Class(12) {
-		var m Moves
+		var m Tally
 		statements := 0
 		for n, o := range Loops() {
 			if again, err := Of(slices.Collect(values(o))...); err != nil || again != o || o.keys[0] != 0 {
 				t.Errorf("loop %d, %v, is no order of one cycle from C: %v", n, o, err)
 			}
 			m.AddAll(o.From(first).Moves(true))
-			statements += o.Closed().Statements()
+			statements += o.Closed().Len()
 		}
 		if m.Made() != 132 || m.Total() != 132 || statements != 143 {
 			t.Errorf("from %v: %d moves, %d different, %d statements", first, m.Total(), m.Made(), statements)
@@ -54,10 +54,10 @@ func TestLawEveryMove(t *testing.T) {
 		if err != nil || !again.Equal(r) || !r.Equal(EveryMove(first)) || !r.Equal(EveryMove(first+12)) {
 			t.Fatalf("from %v: %v, %v", first, r, err)
 		}
-		if r.Len() != 1 || r.closed[0] || r.Statements() != 133 || r.keys[0] != first || r.keys[132] != first {
-			t.Errorf("from %v: %v, %d statements", first, r, r.Statements())
+		if r.SectionCount() != 1 || r.closed[0] || r.Len() != 133 || r.keys[0] != first || r.keys[132] != first {
+			t.Errorf("from %v: %v, %d statements", first, r, r.Len())
 		}
-		var m Moves
+		var m Tally
 		m.AddAll(r.Moves())
 		if m.Made() != 132 || m.Total() != 132 {
 			t.Errorf("from %v: %d moves, %d different", first, m.Total(), m.Made())

@@ -11,10 +11,10 @@ import (
 	"example.com/keyorder/pitch"
 )
 
-// Moves counts how often each of the 132 moves from one key to another was
+// Tally counts how often each of the 132 moves from one key to another was
 // made. The zero value has counted none; values compare with ==. Staying on a
 // key is no such move, and is not counted.
-type Moves struct {
+type Tally struct {
 	made [12][11]uint32 // from each key, up by 1 to 11 semitones
 }
 
@@ -29,7 +29,7 @@ const (
 )
 
 // add counts a move n times, n at most MaxCount.
-func (m *Moves) add(mv Move, n uint32) {
+func (m *Tally) add(mv Move, n uint32) {
 	if up := mv.Semitones(); up > 0 {
 		made := &m.made[mv.From.T(0)][up-1]
 		*made = min(*made+n, MaxCount)
@@ -37,17 +37,17 @@ func (m *Moves) add(mv Move, n uint32) {
 }
 
 // Add counts a move once more.
-func (m *Moves) Add(mv Move) { m.add(mv, 1) }
+func (m *Tally) Add(mv Move) { m.add(mv, 1) }
 
 // AddAll counts the moves of an order or of a route.
-func (m *Moves) AddAll(moves iter.Seq[Move]) {
+func (m *Tally) AddAll(moves iter.Seq[Move]) {
 	for mv := range moves {
 		m.Add(mv)
 	}
 }
 
 // Merge adds the counts of n.
-func (m *Moves) Merge(n Moves) {
+func (m *Tally) Merge(n Tally) {
 	for mv := range n.all() {
 		m.add(mv, n.of(mv))
 	}
@@ -55,17 +55,17 @@ func (m *Moves) Merge(n Moves) {
 
 // all yields the moves made at least once, by the key they go from and then by
 // the key they go to.
-func (m Moves) all() iter.Seq[Move] {
+func (m Tally) all() iter.Seq[Move] {
 	return func(yield func(Move) bool) { m.each(true, yield) }
 }
 
 // Missing yields the moves never made, by the key they go from and then by the
 // key they go to.
-func (m Moves) Missing() iter.Seq[Move] {
+func (m Tally) Missing() iter.Seq[Move] {
 	return func(yield func(Move) bool) { m.each(false, yield) }
 }
 
-func (m *Moves) each(made bool, yield func(Move) bool) {
+func (m *Tally) each(made bool, yield func(Move) bool) {
 	for from := range pitch.Class(12) {
 		for to := range pitch.Class(12) {
 			mv := Move{from, to}
@@ -76,7 +76,7 @@ func (m *Moves) each(made bool, yield func(Move) bool) {
 	}
 }
 
-func (m *Moves) of(mv Move) uint32 {
+func (m *Tally) of(mv Move) uint32 {
 	if up := mv.Semitones(); up > 0 {
 		return m.made[mv.From.T(0)][up-1]
 	}
@@ -84,10 +84,10 @@ func (m *Moves) of(mv Move) uint32 {
 }
 
 // Count returns how often a move was made, 0 to MaxCount.
-func (m Moves) Count(mv Move) int { return int(m.of(mv)) }
+func (m Tally) Count(mv Move) int { return int(m.of(mv)) }
 
 // Total returns how many moves were made, all counts together.
-func (m Moves) Total() int {
+func (m Tally) Total() int {
 	n := 0
 	for mv := range m.all() {
 		n += int(m.of(mv))
@@ -96,7 +96,7 @@ func (m Moves) Total() int {
 }
 
 // Made returns how many of the 132 moves were made at least once.
-func (m Moves) Made() int {
+func (m Tally) Made() int {
 	n := 0
 	for range m.all() {
 		n++
@@ -107,7 +107,7 @@ func (m Moves) Made() int {
 // KeyEntropy returns how evenly the moves are spread over the keys they lead
 // to, as Shannon's entropy in bits: 0 where all lead to one key, MaxKeyEntropy
 // where all twelve keys are reached equally often. It is 0 if there are none.
-func (m Moves) KeyEntropy() float64 {
+func (m Tally) KeyEntropy() float64 {
 	var to [12]int
 	for mv := range m.all() {
 		to[mv.To] += int(m.of(mv))
@@ -119,7 +119,7 @@ func (m Moves) KeyEntropy() float64 {
 // intervals, as Shannon's entropy in bits: 0 where all are by one interval,
 // MaxIntervalEntropy where all eleven are made equally often. It is 0 if there
 // are none. An interval is counted upward: a fourth down is a fifth up.
-func (m Moves) IntervalEntropy() float64 {
+func (m Tally) IntervalEntropy() float64 {
 	var up [12]int
 	for mv := range m.all() {
 		up[mv.Semitones()] += int(m.of(mv))
@@ -151,12 +151,12 @@ func entropy(counts [12]int, most float64) float64 {
 // How long a candidate takes is not weighed, so compare those of about the same
 // length. Orders become candidates closed or open: Freshest(made, a.Closed(),
 // b.Open()).
-func Freshest(made Moves, candidates ...Route) int {
+func Freshest(made Tally, candidates ...Route) int {
 	best, least := -1, []uint32(nil)
 	for n, r := range candidates {
 		// The counts of its moves, the rarest first: more of the rarest shows as a
 		// smaller count where two lists differ, or as the longer list.
-		var own Moves
+		var own Tally
 		own.AddAll(r.Moves())
 		counts := make([]uint32, 0, 133)
 		for mv := range own.all() {
@@ -174,13 +174,13 @@ func Freshest(made Moves, candidates ...Route) int {
 // String returns the moves made, by the key they go from and then by the key
 // they go to, each as its two keys and, where it was made more than once, the
 // count: "01 05:3 0E". It is empty if none was made.
-func (m Moves) String() string {
+func (m Tally) String() string {
 	b, _ := m.AppendText(nil)
 	return string(b)
 }
 
 // AppendText implements encoding.TextAppender. It appends what String returns.
-func (m Moves) AppendText(b []byte) ([]byte, error) {
+func (m Tally) AppendText(b []byte) ([]byte, error) {
 	start := len(b)
 	for mv := range m.all() {
 		if len(b) > start {
@@ -196,21 +196,21 @@ func (m Moves) AppendText(b []byte) ([]byte, error) {
 }
 
 // MarshalText implements encoding.TextMarshaler; see String.
-func (m Moves) MarshalText() ([]byte, error) { return m.AppendText(nil) }
+func (m Tally) MarshalText() ([]byte, error) { return m.AppendText(nil) }
 
 // UnmarshalText implements encoding.TextUnmarshaler; see ParseMoves.
-func (m *Moves) UnmarshalText(text []byte) error {
-	v, err := ParseMoves(string(text))
+func (m *Tally) UnmarshalText(text []byte) error {
+	v, err := ParseTally(string(text))
 	if err == nil {
 		*m = v
 	}
 	return err
 }
 
-// ParseMoves reads counts as String writes them, with the moves in any order. A
+// ParseTally reads counts as String writes them, with the moves in any order. A
 // move that comes again is added. No text is no moves. The error is an *Error.
-func ParseMoves(s string) (Moves, error) {
-	var m Moves
+func ParseTally(s string) (Tally, error) {
+	var m Tally
 	more := s != ""
 	for at := 0; more; {
 		var text string
@@ -218,13 +218,13 @@ func ParseMoves(s string) (Moves, error) {
 		keys, times, many := strings.Cut(text, ":")
 		var mv Move
 		if len(keys) != 2 || mv.From.UnmarshalText([]byte(keys[:1])) != nil || mv.To.UnmarshalText([]byte(keys[1:])) != nil || mv.From == mv.To {
-			return Moves{}, &Error{s, at, "a move is two different keys, 0 to 9, T and E, and after a colon how often it was made, as 05:3; moves stand apart by one space"}
+			return Tally{}, &Error{s, at, "a move is two different keys, 0 to 9, T and E, and after a colon how often it was made, as 05:3; moves stand apart by one space"}
 		}
 		n := uint64(1)
 		if many {
 			var err error
 			if n, err = strconv.ParseUint(times, 10, 32); err != nil || n == 0 || n > MaxCount {
-				return Moves{}, &Error{s, at + 3, fmt.Sprintf("a move was made 1 to %d times", MaxCount)}
+				return Tally{}, &Error{s, at + 3, fmt.Sprintf("a move was made 1 to %d times", MaxCount)}
 			}
 		}
 		m.add(mv, uint32(n))

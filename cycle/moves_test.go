@@ -23,9 +23,9 @@ func anyMove() *rapid.Generator[Move] {
 }
 
 // anyMoves draws counts, some of them at and near MaxCount.
-func anyMoves() *rapid.Generator[Moves] {
-	return rapid.Custom(func(t *rapid.T) Moves {
-		var m Moves
+func anyMoves() *rapid.Generator[Tally] {
+	return rapid.Custom(func(t *rapid.T) Tally {
+		var m Tally
 		for _, mv := range rapid.SliceOfN(anyMove(), 0, 60).Draw(t, "moves") {
 			m.add(mv, rapid.OneOf(rapid.Uint32Range(1, 9), rapid.Uint32Range(MaxCount-9, MaxCount)).Draw(t, "times"))
 		}
@@ -37,7 +37,7 @@ func anyMoves() *rapid.Generator[Moves] {
 func TestLawMovesCountAsAMapDoes(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		made := rapid.SliceOfN(anyMove(), 0, 300).Draw(t, "moves")
-		var one, all Moves
+		var one, all Tally
 		want := map[Move]int{}
 		for _, mv := range made {
 			one.Add(mv)
@@ -73,7 +73,7 @@ func TestLawMovesCountAsAMapDoes(t *testing.T) {
 }
 
 func TestLawMergeAddsInAnyOrder(t *testing.T) {
-	merge := func(ms ...Moves) (sum Moves) {
+	merge := func(ms ...Tally) (sum Tally) {
 		for _, m := range ms {
 			sum.Merge(m)
 		}
@@ -81,7 +81,7 @@ func TestLawMergeAddsInAnyOrder(t *testing.T) {
 	}
 	rapid.Check(t, func(t *rapid.T) {
 		a, b, c := anyMoves().Draw(t, "a"), anyMoves().Draw(t, "b"), anyMoves().Draw(t, "c")
-		if merge(a, b) != merge(b, a) || merge(merge(a, b), c) != merge(a, merge(b, c)) || merge(a, Moves{}) != a {
+		if merge(a, b) != merge(b, a) || merge(merge(a, b), c) != merge(a, merge(b, c)) || merge(a, Tally{}) != a {
 			t.Fatalf("merging depends on the order: %v, %v, %v", a, b, c)
 		}
 		for from := range pitch.Class(12) {
@@ -96,7 +96,7 @@ func TestLawMergeAddsInAnyOrder(t *testing.T) {
 }
 
 func TestMovesStopAtMaxCount(t *testing.T) {
-	var m Moves
+	var m Tally
 	for from := range pitch.Class(12) {
 		for to := range pitch.Class(12) {
 			m.add(Move{from, to}, MaxCount-1)
@@ -164,7 +164,7 @@ func TestEntropyOfKnownCases(t *testing.T) {
 		"the wedge, open":          {Wedge().Open(), math.Log2(11), math.Log2(11)},
 		"every move":               {EveryMove(0), math.Log2(12), math.Log2(11)},
 	} {
-		var m Moves
+		var m Tally
 		m.AddAll(c.route.Moves())
 		if keys, intervals := m.KeyEntropy(), m.IntervalEntropy(); math.Abs(keys-c.keys) > 1e-12 || math.Abs(intervals-c.intervals) > 1e-12 || math.Signbit(keys) || math.Signbit(intervals) {
 			t.Errorf("%s: %v and %v bits, want %v and %v", name, keys, intervals, c.keys, c.intervals)
@@ -182,7 +182,7 @@ func mustRoute(s string) Route {
 
 // freshness counts, for every count that a move can have, how many different
 // moves of the route have it: the measure as the doc of Freshest states it.
-func freshness(made Moves, r Route) map[int]int {
+func freshness(made Tally, r Route) map[int]int {
 	moves := map[Move]bool{}
 	for mv := range r.Moves() {
 		if mv.From != mv.To {
@@ -198,7 +198,7 @@ func freshness(made Moves, r Route) map[int]int {
 
 func TestLawFreshestMakesMostOfTheLeastMade(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		var made Moves
+		var made Tally
 		for _, mv := range rapid.SliceOfN(anyMove(), 0, 200).Draw(t, "made") {
 			made.Add(mv)
 		}
@@ -230,7 +230,7 @@ func TestLawFreshestMakesMostOfTheLeastMade(t *testing.T) {
 
 func TestFreshest(t *testing.T) {
 	fourths, fifths, thirds := By(interval.PerfectFourth), By(interval.PerfectFifth), By(interval.MinorThird)
-	var made Moves
+	var made Tally
 	made.AddAll(fourths.Moves(true))
 	made.AddAll(fourths.Moves(true))
 	made.AddAll(fifths.Moves(true))
@@ -260,7 +260,7 @@ func TestFreshest(t *testing.T) {
 	for _, s := range byName {
 		candidates = append(candidates, By(s).Closed())
 	}
-	var m Moves
+	var m Tally
 	for range 11 {
 		m.AddAll(candidates[Freshest(m, candidates...)].Moves())
 	}
@@ -273,7 +273,7 @@ func TestLawMovesFormatThenParse(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		m := anyMoves().Draw(t, "moves")
 		text, err := json.Marshal(m)
-		var back Moves
+		var back Tally
 		if err != nil || json.Unmarshal(text, &back) != nil || back != m {
 			t.Fatalf("%v prints as %s and parses as %v, %v", m, text, back, err)
 		}
@@ -281,11 +281,11 @@ func TestLawMovesFormatThenParse(t *testing.T) {
 }
 
 func TestMovesText(t *testing.T) {
-	m, err := ParseMoves("TE:10000000 05 50:2 05:3 te")
+	m, err := ParseTally("TE:10000000 05 50:2 05:3 te")
 	if err != nil || m.String() != "05:4 50:2 TE:10000000" {
 		t.Errorf("%v, %v", m, err)
 	}
-	if m, err := ParseMoves(""); err != nil || m != (Moves{}) || m.String() != "" {
+	if m, err := ParseTally(""); err != nil || m != (Tally{}) || m.String() != "" {
 		t.Errorf("%v, %v", m, err)
 	}
 	if text, err := m.AppendText([]byte("moves ")); err != nil || string(text) != "moves 05:4 50:2 TE:10000000" {
@@ -315,7 +315,7 @@ func TestMovesText(t *testing.T) {
 }
 
 func TestMovesZeroValue(t *testing.T) {
-	var m Moves
+	var m Tally
 	if m.Total() != 0 || m.Made() != 0 || m.KeyEntropy() != 0 || m.IntervalEntropy() != 0 || len(slices.Collect(m.Missing())) != 132 {
 		t.Error("the zero value has counted moves")
 	}
@@ -335,11 +335,11 @@ func FuzzParseMoves(f *testing.F) {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, s string) {
-		m, err := ParseMoves(s)
+		m, err := ParseTally(s)
 		if err != nil {
 			return
 		}
-		if again, err := ParseMoves(m.String()); err != nil || again != m {
+		if again, err := ParseTally(m.String()); err != nil || again != m {
 			t.Errorf("%q parses as %v, that as %v, %v", s, m, again, err)
 		}
 	})

@@ -12,7 +12,7 @@
 // that whoever plays all eleven has practised every change of key there is.
 //
 // Played every day, one order is a rut: its moves come again and again, and the
-// others never. [Moves] counts the 132, and [Freshest] finds the order that makes
+// others never. [Tally] counts the 132, and [Freshest] finds the order that makes
 // those made least; [AllInterval], [Square], [Loops] and [Shuffle] are more
 // orders to take them from.
 //

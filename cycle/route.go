@@ -71,9 +71,9 @@ func (o Order) route(closed bool) Route {
 	return r
 }
 
-// Join returns the routes one after the other. The error is an *Error where
+// Concat returns the routes one after the other. The error is an *Error where
 // they have more than MaxKeys keys together.
-func Join(routes ...Route) (Route, error) {
+func Concat(routes ...Route) (Route, error) {
 	var all []Section
 	for _, r := range routes {
 		all = slices.AppendSeq(all, r.Sections())
@@ -81,8 +81,8 @@ func Join(routes ...Route) (Route, error) {
 	return NewRoute(all...)
 }
 
-// Len returns the number of sections.
-func (r Route) Len() int { return len(r.ends) }
+// SectionCount returns the number of sections.
+func (r Route) SectionCount() int { return len(r.ends) }
 
 // Sections yields the sections. Their keys are copies.
 func (r Route) Sections() iter.Seq[Section] {
@@ -119,8 +119,8 @@ func (r *Route) run(yield func(int, pitch.Class) bool) {
 	}
 }
 
-// Statements returns the number of keys that Run yields.
-func (r Route) Statements() int {
+// Len returns the number of keys that Run yields.
+func (r Route) Len() int {
 	n := 0
 	for range r.Run() {
 		n++

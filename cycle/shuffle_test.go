@@ -52,7 +52,7 @@ func TestLawShuffleIsAnOrder(t *testing.T) {
 func TestLawShuffleIsUniform(t *testing.T) {
 	const seeds = 60_000
 	var places [12][12]int
-	var moves Moves
+	var moves Tally
 	for seed := range uint64(seeds) {
 		o := Shuffle(seed)
 		for n, k := range o.Keys() {

@@ -24,7 +24,7 @@ func TestLawSquareIsComplete(t *testing.T) {
 		if square[0] != r {
 			t.Fatalf("the first day is %v, want %v", square[0], r)
 		}
-		var across, down Moves
+		var across, down Tally
 		var times [12][12]int // of a key in a place
 		for day, o := range square {
 			if o.From(r.keys[0]) != r {

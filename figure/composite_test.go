@@ -171,8 +171,8 @@ func TestLawJoins(t *testing.T) {
 		f := anyFigure().Draw(t, "figure")
 		tonics := rapid.SliceOfN(anyTonic(), 0, 6).Draw(t, "tonics")
 		joins := slices.Collect(f.Joins(tonics...))
-		if want := max(len(tonics)-1, 0); f.Notes() > 0 && len(joins) != want || f.Notes() == 0 && joins != nil {
-			t.Fatalf("%d joins between %d statements of %d notes", len(joins), len(tonics), f.Notes())
+		if want := max(len(tonics)-1, 0); f.NoteCount() > 0 && len(joins) != want || f.NoteCount() == 0 && joins != nil {
+			t.Fatalf("%d joins between %d statements of %d notes", len(joins), len(tonics), f.NoteCount())
 		}
 		for k, j := range joins {
 			before, after := f.AppendNotes(nil, tonics[k]), f.AppendNotes(nil, tonics[k+1])

@@ -23,7 +23,7 @@ func Example() {
 
 func ExampleParse() {
 	f, err := figure.Parse("v5 v7 | 1 3 {2 m7} 4:2 by 1/16")
-	fmt.Println(f, f.Notes(), "notes,", f.Pickup(), "before the downbeat", err)
+	fmt.Println(f, f.NoteCount(), "notes,", f.Pickup(), "before the downbeat", err)
 
 	_, err = figure.Parse("1 2 4 in major pentatonic")
 	fmt.Println(err)

@@ -184,8 +184,8 @@ func (f Figure) Length() Length { return f.length }
 // Pickup returns the length of what comes before the downbeat.
 func (f Figure) Pickup() Length { return f.pickup }
 
-// Notes returns the number of notes, those that sound together each counted.
-func (f Figure) Notes() int { return len(f.notes) }
+// NoteCount returns the number of notes, those that sound together each counted.
+func (f Figure) NoteCount() int { return len(f.notes) }
 
 // Items yields the events as they are written. Their slices are copies.
 func (f Figure) Items() iter.Seq[Item] {

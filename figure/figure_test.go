@@ -119,7 +119,7 @@ func TestLawTransposingTheTonicTransposesEveryNote(t *testing.T) {
 				t.Fatalf("%v on %v has %v, on %v %v", f, tonic, here[k], tonic.Up(i), there[k])
 			}
 		}
-		if notes := f.AppendNotes(nil, tonic); len(notes) != len(here) || len(notes) != f.Notes() {
+		if notes := f.AppendNotes(nil, tonic); len(notes) != len(here) || len(notes) != f.NoteCount() {
 			t.Fatalf("%d notes, %d events", len(notes), len(here))
 		} else {
 			for k := range notes {
@@ -559,8 +559,8 @@ func TestTimes(t *testing.T) {
 	if !slices.Equal(got, want) {
 		t.Errorf("%v, want %v", got, want)
 	}
-	if f.Length() != 36+48+24+36 || f.Pickup() != 36 || f.Notes() != 5 || f.Unit() != Eighth {
-		t.Errorf("length %v, pickup %v, %d notes", f.Length(), f.Pickup(), f.Notes())
+	if f.Length() != 36+48+24+36 || f.Pickup() != 36 || f.NoteCount() != 5 || f.Unit() != Eighth {
+		t.Errorf("length %v, pickup %v, %d notes", f.Length(), f.Pickup(), f.NoteCount())
 	}
 	for c := range f.Chords(spelling.MustParseName("Eb")) {
 		if c.Onset != 0 || c.String() != "E♭maj7" {
@@ -740,7 +740,7 @@ func TestLawVariants(t *testing.T) {
 		f := anyFigure().Draw(t, "figure")
 		straight := f.Rotation(0)
 		back := f.Retrograde()
-		if back.Length() != f.Length() || back.Notes() != f.Notes() {
+		if back.Length() != f.Length() || back.NoteCount() != f.NoteCount() {
 			t.Fatalf("%v backward is %v", f, back)
 		}
 		if again := back.Retrograde(); fmt.Sprint(again.In(0)) != fmt.Sprint(straight.In(0)) {
@@ -795,7 +795,7 @@ func TestImmutable(t *testing.T) {
 func TestEmptyFigure(t *testing.T) {
 	var f Figure
 	low, high := f.Span()
-	if f.String() != "" || f.Length() != 0 || f.Notes() != 0 || len(f.In(0)) != 0 || low != 0 || high != 0 || f.Unit() != Eighth || f.Scale() != Major {
+	if f.String() != "" || f.Length() != 0 || f.NoteCount() != 0 || len(f.In(0)) != 0 || low != 0 || high != 0 || f.Unit() != Eighth || f.Scale() != Major {
 		t.Error("the zero figure is not empty")
 	}
 	text, err := f.MarshalText()
@@ -969,8 +969,8 @@ func FuzzParse(f *testing.F) {
 		if err != nil {
 			return
 		}
-		if g.Notes() > MaxNotes || g.Length() < 1 {
-			t.Errorf("%d notes, length %v", g.Notes(), g.Length())
+		if g.NoteCount() > MaxNotes || g.Length() < 1 {
+			t.Errorf("%d notes, length %v", g.NoteCount(), g.Length())
 		}
 		if again, err := Parse(g.String()); err != nil || !again.Equal(g) {
 			t.Errorf("%q parses as %v, that as %v, %v", s, g, again, err)

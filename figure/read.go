@@ -84,18 +84,18 @@ type reading struct {
 }
 
 func (r reading) strict() bool {
-	return r.policy == spelling.Strict || r.policy == spelling.Usual && !r.namedByChord
+	return r.policy == spelling.PolicyStrict || r.policy == spelling.PolicyUsual && !r.namedByChord
 }
 
 // note returns a note as it is read where its chord stays.
 func (r reading) note(n spelling.Note) spelling.Note {
-	if !r.namedByChord || r.policy == spelling.EasyWhiteKeys {
+	if !r.namedByChord || r.policy == spelling.PolicyEasyWhiteKeys {
 		return r.policy.Note(n)
 	}
-	if name := n.Name(); name == spelling.NameOf(spelling.E, 1) || name == spelling.NameOf(spelling.B, 1) {
+	if name := n.Name(); name == spelling.NameOf(spelling.LetterE, 1) || name == spelling.NameOf(spelling.LetterB, 1) {
 		return n
 	}
-	return spelling.EasyWhiteKeys.Note(n)
+	return spelling.PolicyEasyWhiteKeys.Note(n)
 }
 
 // turn returns the interval, an enharmonic one, by which a chord and the notes
@@ -105,20 +105,20 @@ func (r reading) turn(c chordAt, under []note, tonic spelling.Name) interval.Int
 	trouble := func(turn interval.Interval) (doubles, letters int) {
 		for n := range under {
 			switch name := tonic.Up(under[n].above).Up(turn); {
-			case name < spelling.NameOf(spelling.F, -1) || name > spelling.NameOf(spelling.B, 1):
+			case name < spelling.NameOf(spelling.LetterF, -1) || name > spelling.NameOf(spelling.LetterB, 1):
 				doubles++
-			case name < lowestRoot || name > spelling.NameOf(spelling.A, 1): // C♭ F♭ E♯ B♯
+			case name < lowestRoot || name > spelling.NameOf(spelling.LetterA, 1): // C♭ F♭ E♯ B♯
 				letters++
 			}
 		}
 		return doubles, letters
 	}
 	stays := root >= lowestRoot && root <= highestRoot
-	if r.policy == spelling.Usual {
+	if r.policy == spelling.PolicyUsual {
 		stays = r.note(root.In(0)).Name() == root
 	}
 	doubles, _ := trouble(0)
-	if stays && (doubles == 0 || root.Alteration() == 0 || r.policy == spelling.Usual) {
+	if stays && (doubles == 0 || root.Alteration() == 0 || r.policy == spelling.PolicyUsual) {
 		return 0
 	}
 	// Each sound has one everyday name or two. Of two the one that leaves less

@@ -11,7 +11,7 @@ import (
 
 func anyPolicy() *rapid.Generator[spelling.Policy] {
 	return rapid.Custom(func(t *rapid.T) spelling.Policy {
-		return spelling.Policy(rapid.IntRange(0, int(spelling.EasyWhiteKeys)).Draw(t, "policy"))
+		return spelling.Policy(rapid.IntRange(0, int(spelling.PolicyEasyWhiteKeys)).Draw(t, "policy"))
 	})
 }
 
@@ -32,7 +32,7 @@ func read(f Figure, tonic string, p spelling.Policy) string {
 // blues with A for B𝄫, which is printed so on a page of contemporary theory
 // (hotpraise.com).
 func TestReading(t *testing.T) {
-	const usual, strict, easy, white = spelling.Usual, spelling.Strict, spelling.Easy, spelling.EasyWhiteKeys
+	const usual, strict, easy, white = spelling.PolicyUsual, spelling.PolicyStrict, spelling.PolicyEasy, spelling.PolicyEasyWhiteKeys
 	for _, test := range []struct {
 		figure, tonic string
 		policy        spelling.Policy
@@ -91,7 +91,7 @@ func TestLawReadingKeepsTheSound(t *testing.T) {
 				t.Fatalf("%v in %v, %v: %v for %v", f, tonic, p, e.Note, strict[n].Note)
 			}
 			e.Note = strict[n].Note
-			if e != strict[n] || p == spelling.Strict && read[n] != e {
+			if e != strict[n] || p == spelling.PolicyStrict && read[n] != e {
 				t.Fatalf("%v in %v, %v: %+v for %+v", f, tonic, p, read[n], strict[n])
 			}
 		}
@@ -101,7 +101,7 @@ func TestLawReadingKeepsTheSound(t *testing.T) {
 		}
 		for n, c := range readChords {
 			want := chords[n]
-			if c.Root.Class() != want.Root.Class() || p == spelling.Strict && c != want {
+			if c.Root.Class() != want.Root.Class() || p == spelling.PolicyStrict && c != want {
 				t.Fatalf("%v in %v, %v: %v for %v", f, tonic, p, c, want)
 			}
 			if c.Root = want.Root; c != want {
@@ -116,16 +116,16 @@ func TestLawReadingKeepsTheSound(t *testing.T) {
 // what is a double accidental then, and such there is none left. A chord that
 // had an everyday name moves only to be rid of all trouble.
 func TestLawChordsMoveWhole(t *testing.T) {
-	plain := func(n spelling.Name) bool { return spelling.EasyWhiteKeys.Name(n) == n }
+	plain := func(n spelling.Name) bool { return spelling.PolicyEasyWhiteKeys.Name(n) == n }
 	everyday := strings.Fields("C D E F G A B Db C# Eb F# Gb Ab G# Bb")
 	check := func(t interface{ Fatalf(string, ...any) }, f Figure, tonic spelling.Note) {
-		strict, read := f.In(tonic), f.AppendRead(nil, tonic, spelling.Easy)
+		strict, read := f.In(tonic), f.AppendRead(nil, tonic, spelling.PolicyEasy)
 		for _, e := range read {
 			if a := e.Note.Alteration(); a < -1 || a > 1 {
 				t.Fatalf("%v in %v has %v", f, tonic, e.Note)
 			}
 		}
-		before, after := slices.Collect(f.Chords(tonic.Name())), slices.Collect(f.ReadChords(tonic.Name(), spelling.Easy))
+		before, after := slices.Collect(f.Chords(tonic.Name())), slices.Collect(f.ReadChords(tonic.Name(), spelling.PolicyEasy))
 		for k := -1; k < len(before); k++ {
 			moved, trouble := spelling.Name(0), false
 			if k >= 0 {
@@ -140,7 +140,7 @@ func TestLawChordsMoveWhole(t *testing.T) {
 				}
 				whole := strict[n].Note.Name() + moved
 				trouble = trouble || !plain(whole)
-				if f.Scale().namedByChord() && whole < spelling.NameOf(spelling.G, -1) {
+				if f.Scale().namedByChord() && whole < spelling.NameOf(spelling.LetterG, -1) {
 					continue // C♭ and F♭ are read as plain notes there
 				}
 				if a := whole.Alteration(); a >= -1 && a <= 1 && e.Note.Name() != whole {
@@ -166,8 +166,8 @@ func TestLawChordsMoveWhole(t *testing.T) {
 
 func TestReadingDoesNotAllocate(t *testing.T) {
 	f, tonic := MustParse("{b2 maj7} b2 b3 4 {5 7} b6"), spelling.MustParse("Ab4")
-	dst := make([]Event, 0, f.Notes())
-	if n := testing.AllocsPerRun(100, func() { dst = f.AppendRead(dst[:0], tonic, spelling.Easy) }); n != 0 {
+	dst := make([]Event, 0, f.NoteCount())
+	if n := testing.AllocsPerRun(100, func() { dst = f.AppendRead(dst[:0], tonic, spelling.PolicyEasy) }); n != 0 {
 		t.Errorf("%v allocations", n)
 	}
 }

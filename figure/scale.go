@@ -383,7 +383,7 @@ func (s Scale) Tonics(prefer ...spelling.Name) [12]spelling.Name {
 	}
 	names := named.fewestAccidentals()
 	if s == MinorBlues {
-		names[6] = spelling.NameOf(spelling.F, 1)
+		names[6] = spelling.NameOf(spelling.LetterF, 1)
 	}
 	for _, n := range prefer {
 		names[n.Class()] = n
@@ -396,7 +396,7 @@ func (s Scale) Tonics(prefer ...spelling.Name) [12]spelling.Name {
 func (s Scale) fewestAccidentals() [12]spelling.Name {
 	var names [12]spelling.Name
 	var fewest [12]int
-	for n := spelling.NameOf(spelling.G, -1); n <= spelling.NameOf(spelling.D, 1); n++ {
+	for n := spelling.NameOf(spelling.LetterG, -1); n <= spelling.NameOf(spelling.LetterD, 1); n++ {
 		accidentals := 1 // so that 0 in fewest means none yet
 		for i := range s.Intervals() {
 			a := n.Up(i).Alteration()

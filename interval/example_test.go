@@ -26,7 +26,7 @@ func Example() {
 func ExampleInterval() {
 	i := interval.MinorTenth
 	fmt.Println(i, i.Quality(), i.Number())
-	fmt.Println(i.Simple(), i.Octaves(), i.Simple().Inversion(), i.Class())
+	fmt.Println(i.Simple(), i.Octaves(), i.Simple().Inversion(), i.IntervalClass())
 	// Output:
 	// m10 minor 10
 	// m3 1 M6 3

@@ -165,10 +165,10 @@ func (i Interval) Simple() Interval { return i - Octave.Times(i.Octaves()) }
 // i.Simple().Inversion(). Inverting twice gives the interval back.
 func (i Interval) Inversion() Interval { return Octave - i }
 
-// Class returns the interval class, 0 to 6: the semitones to the nearest
+// IntervalClass returns the interval class, 0 to 6: the semitones to the nearest
 // octave or unison. An interval, its negative, its inversion and its compounds
 // share one class.
-func (i Interval) Class() int {
+func (i Interval) IntervalClass() int {
 	s := mod12(i.Semitones())
 	return min(s, 12-s)
 }

@@ -97,11 +97,11 @@ func TestLawIntervalClass(t *testing.T) {
 		for what, j := range map[string]Interval{
 			"negative": -i, "inversion": i.Inversion(), "compound": i + Octave, "wider compound": i + 3*Octave, "simple part": i.Simple(),
 		} {
-			if j.Class() != i.Class() {
-				t.Errorf("%v has class %d, its %s %v has %d", i, i.Class(), what, j, j.Class())
+			if j.IntervalClass() != i.IntervalClass() {
+				t.Errorf("%v has class %d, its %s %v has %d", i, i.IntervalClass(), what, j, j.IntervalClass())
 			}
 		}
-		if c := i.Class(); c < 0 || c > 6 {
+		if c := i.IntervalClass(); c < 0 || c > 6 {
 			t.Errorf("%v has class %d", i, c)
 		}
 	}
@@ -210,8 +210,8 @@ func TestTable(t *testing.T) {
 		semitones, _ := strconv.Atoi(r["semitones"])
 		class, _ := strconv.Atoi(r["interval_class"])
 		number, _ := strconv.Atoi(r["number"])
-		if i.Semitones() != semitones || i.Class() != class || i.Number() != number {
-			t.Errorf("%s: %d semitones, class %d, number %d", r["abbreviation"], i.Semitones(), i.Class(), i.Number())
+		if i.Semitones() != semitones || i.IntervalClass() != class || i.Number() != number {
+			t.Errorf("%s: %d semitones, class %d, number %d", r["abbreviation"], i.Semitones(), i.IntervalClass(), i.Number())
 		}
 		// A diminished unison is written here as an augmented one downward.
 		if r["abbreviation"] == "d1" {

@@ -95,8 +95,8 @@ func ParseClass(s string) (Class, error) {
 // outside 0 to 127 are pitches all the same; Valid tells them apart.
 type Number int16
 
-// Valid reports whether the number is one of MIDI's 128 keys, 0 to 127.
-func (n Number) Valid() bool { return 0 <= n && n <= 127 }
+// IsValid reports whether the number is one of MIDI's 128 keys, 0 to 127.
+func (n Number) IsValid() bool { return 0 <= n && n <= 127 }
 
 // Class returns the pitch class of the key.
 func (n Number) Class() Class { return ClassOf(int(n)) }

@@ -133,8 +133,8 @@ func TestClassText(t *testing.T) {
 
 func TestValid(t *testing.T) {
 	for n, want := range map[Number]bool{-1: false, 0: true, 127: true, 128: false} {
-		if n.Valid() != want {
-			t.Errorf("%d valid: %v", n, n.Valid())
+		if n.IsValid() != want {
+			t.Errorf("%d valid: %v", n, n.IsValid())
 		}
 	}
 }

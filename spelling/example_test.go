@@ -36,7 +36,7 @@ func ExampleNote_To() {
 
 func ExamplePolicy() {
 	n := spelling.MustParse("B3").Up(interval.AugmentedSixth)
-	fmt.Println(n, "or, easier to read,", spelling.Easy.Note(n))
+	fmt.Println(n, "or, easier to read,", spelling.PolicyEasy.Note(n))
 	// Output: G𝄪4 or, easier to read, A4
 }
 

@@ -33,13 +33,13 @@ type Letter uint8
 
 // The seven letters.
 const (
-	C Letter = iota
-	D
-	E
-	F
-	G
-	A
-	B
+	LetterC Letter = iota
+	LetterD
+	LetterE
+	LetterF
+	LetterG
+	LetterA
+	LetterB
 )
 
 // String returns the letter.
@@ -138,20 +138,20 @@ func (n Note) steps() int { return interval.Interval(n).Steps() }
 type Policy uint8
 
 const (
-	// Usual is strict but in scales that players name by a chord's root, as
+	// PolicyUsual is strict but in scales that players name by a chord's root, as
 	// the minor blues, where double accidentals, C♭ and F♭ are read as plain
 	// notes. It is the zero value, and strict for what stands alone.
-	Usual Policy = iota
-	// Strict keeps one letter for each scale degree, double accidentals
+	PolicyUsual Policy = iota
+	// PolicyStrict keeps one letter for each scale degree, double accidentals
 	// included. It is what transposition gives.
-	Strict
-	// Easy respells double accidentals (and wider ones): B𝄫 as A, F𝄪 as G.
+	PolicyStrict
+	// PolicyEasy respells double accidentals (and wider ones): B𝄫 as A, F𝄪 as G.
 	// Under a chord symbol the chord and its notes move as a whole, if they
 	// move.
-	Easy
-	// EasyWhiteKeys is Easy and then respells C♭, F♭, E♯ and B♯ as well, under
+	PolicyEasy
+	// PolicyEasyWhiteKeys is Easy and then respells C♭, F♭, E♯ and B♯ as well, under
 	// chords too.
-	EasyWhiteKeys
+	PolicyEasyWhiteKeys
 )
 
 // Name returns a name that stands alone, respelled as the policy says.
@@ -165,11 +165,11 @@ func (p Policy) Note(n Note) Note {
 // turns returns how many enharmonic turns of twelve fifths up bring the name
 // into the part of the line that the policy reads.
 func (p Policy) turns(n Name) int {
-	low, high := NameOf(F, -1), NameOf(B, 1) // the single accidentals
+	low, high := NameOf(LetterF, -1), NameOf(LetterB, 1) // the single accidentals
 	switch p {
-	case Easy:
-	case EasyWhiteKeys:
-		low, high = NameOf(G, -1), NameOf(A, 1)
+	case PolicyEasy:
+	case PolicyEasyWhiteKeys:
+		low, high = NameOf(LetterG, -1), NameOf(LetterA, 1)
 	default:
 		return 0
 	}
@@ -221,12 +221,12 @@ func (k Key) Accidentals() iter.Seq[Name] {
 	return func(yield func(Name) bool) {
 		n := int(k.Signature)
 		for i := max(0, n-7); i < n; i++ {
-			if !yield(NameOf(F, 1) + Name(i)) {
+			if !yield(NameOf(LetterF, 1) + Name(i)) {
 				return
 			}
 		}
 		for i := max(0, -n-7); i < -n; i++ {
-			if !yield(NameOf(B, -1) - Name(i)) {
+			if !yield(NameOf(LetterB, -1) - Name(i)) {
 				return
 			}
 		}

@@ -135,7 +135,7 @@ func TestLawUpByToArrives(t *testing.T) {
 
 func TestLawRespellingKeepsThePitch(t *testing.T) {
 	check := func(t interface{ Fatalf(string, ...any) }, n Note) {
-		for _, p := range []Policy{Usual, Strict, Easy, EasyWhiteKeys} {
+		for _, p := range []Policy{PolicyUsual, PolicyStrict, PolicyEasy, PolicyEasyWhiteKeys} {
 			easy := p.Note(n)
 			if easy.Number() != n.Number() || p.Name(n.Name()).Class() != n.Name().Class() || easy.Name() != p.Name(n.Name()) {
 				t.Fatalf("policy “%v” respells %v as %v", p, n, easy)
@@ -143,15 +143,15 @@ func TestLawRespellingKeepsThePitch(t *testing.T) {
 			if p.Note(easy) != easy {
 				t.Fatalf("policy “%v” respells its own %v", p, easy)
 			}
-			if a := easy.Alteration(); p >= Easy && (a < -1 || a > 1) {
+			if a := easy.Alteration(); p >= PolicyEasy && (a < -1 || a > 1) {
 				t.Fatalf("policy “%v” leaves %v", p, easy)
 			}
 			// what is already easy stays
-			if a := n.Alteration(); p == Easy && a >= -1 && a <= 1 && easy != n {
+			if a := n.Alteration(); p == PolicyEasy && a >= -1 && a <= 1 && easy != n {
 				t.Fatalf("policy “%v” respells %v as %v", p, n, easy)
 			}
 		}
-		if Strict.Note(n) != n || Usual.Note(n) != n {
+		if PolicyStrict.Note(n) != n || PolicyUsual.Note(n) != n {
 			t.Fatalf("%v does not stay", n)
 		}
 	}
@@ -164,7 +164,7 @@ func TestLawRespellingKeepsThePitch(t *testing.T) {
 		"E#": {"E#", "F"}, "B#": {"B#", "C"}, "Gb": {"Gb", "Gb"}, "F#": {"F#", "F#"}, "A#": {"A#", "A#"}, "B##": {"C#", "C#"},
 	} {
 		n := MustParseName(name)
-		if got := [2]string{Easy.Name(n).Plain(), EasyWhiteKeys.Name(n).Plain()}; got != want {
+		if got := [2]string{PolicyEasy.Name(n).Plain(), PolicyEasyWhiteKeys.Name(n).Plain()}; got != want {
 			t.Errorf("%s reads %v, want %v", name, got, want)
 		}
 	}
@@ -320,7 +320,7 @@ func TestAccidentalsStopsEarly(t *testing.T) {
 func TestParse(t *testing.T) {
 	for text, want := range map[string]Note{
 		"C-1": 0, "C−1": 0, "Cb-1": Note(interval.Of(0, -1)), "C4": Note(interval.Of(35, 60)), "eb4": MustParseName("Eb").In(4),
-		"Fx5": NameOf(F, 2).In(5), "F𝄪5": NameOf(F, 2).In(5), "B𝄫♭3": NameOf(B, -3).In(3), "b#3": NameOf(B, 1).In(3), "bb3": NameOf(B, -1).In(3),
+		"Fx5": NameOf(LetterF, 2).In(5), "F𝄪5": NameOf(LetterF, 2).In(5), "B𝄫♭3": NameOf(LetterB, -3).In(3), "b#3": NameOf(LetterB, 1).In(3), "bb3": NameOf(LetterB, -1).In(3),
 	} {
 		if got, err := Parse(text); err != nil || got != want {
 			t.Errorf("Parse(%q) = %v, %v; want %v", text, got, err, want)
@@ -386,7 +386,7 @@ func TestOutsideTheTextForms(t *testing.T) {
 	if _, err := far.MarshalText(); err == nil || far.String() != "0 steps 30 semitones" {
 		t.Errorf("%v, %v", far, err)
 	}
-	if _, err := NameOf(C, 0).In(100).MarshalText(); err == nil {
+	if _, err := NameOf(LetterC, 0).In(100).MarshalText(); err == nil {
 		t.Error("octave 100 has a text form")
 	}
 }
@@ -399,7 +399,7 @@ func TestMarshalText(t *testing.T) {
 	}
 	var m Name
 	text, err = MustParseName("F𝄪").MarshalText()
-	if e := m.UnmarshalText(text); err != nil || e != nil || m != NameOf(F, 2) || string(text) != "F##" {
+	if e := m.UnmarshalText(text); err != nil || e != nil || m != NameOf(LetterF, 2) || string(text) != "F##" {
 		t.Errorf("%s, %v, %v", text, err, e)
 	}
 }
@@ -407,7 +407,7 @@ func TestMarshalText(t *testing.T) {
 func TestDoesNotAllocate(t *testing.T) {
 	n, buf := MustParse("Eb4"), make([]byte, 0, 16)
 	if got := testing.AllocsPerRun(100, func() {
-		n = Easy.Note(n.Up(interval.MajorThird)).Down(interval.MajorThird)
+		n = PolicyEasy.Note(n.Up(interval.MajorThird)).Down(interval.MajorThird)
 		buf, _ = n.AppendText(buf[:0])
 		buf, _ = n.Name().AppendText(buf[:0])
 	}); got != 0 {
@@ -501,7 +501,7 @@ func TestLawPolicyFormatThenParse(t *testing.T) {
 		p, got := Policy(n), Policy(n+1)
 		text, err := p.MarshalText()
 		var pe *ParseError
-		if p > EasyWhiteKeys {
+		if p > PolicyEasyWhiteKeys {
 			if !errors.As(err, &pe) || !strings.Contains(pe.Reason, "usual") {
 				t.Errorf("policy %d has the text %q, %v", n, text, err)
 			}

@@ -282,7 +282,7 @@ func (p Policy) String() string {
 // MarshalText implements encoding.TextMarshaler; see String. A policy that is
 // none of the constants is a *ParseError.
 func (p Policy) MarshalText() ([]byte, error) {
-	if p > EasyWhiteKeys {
+	if p > PolicyEasyWhiteKeys {
 		return nil, &ParseError{p.String(), -1, wantPolicy}
 	}
 	return []byte(p.String()), nil

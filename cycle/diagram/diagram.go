@@ -137,7 +137,7 @@ func (d *drawing) line(section int) {
 }
 
 func (d *drawing) write() {
-	sections := d.o.Route.Len()
+	sections := d.o.Route.SectionCount()
 	height := width
 	legend := false
 	for range d.o.Route.Moves() {

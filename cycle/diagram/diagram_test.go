@@ -141,7 +141,7 @@ func TestLawTimesSevenChangesTheCircle(t *testing.T) {
 
 // Between two keys there is one line, however often the route goes there.
 func TestLawOneLineBetweenTwoKeys(t *testing.T) {
-	long, err := cycle.Join(cycle.EveryMove(0), cycle.EveryMove(5), cycle.Wedge().Closed())
+	long, err := cycle.Concat(cycle.EveryMove(0), cycle.EveryMove(5), cycle.Wedge().Closed())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -242,7 +242,7 @@ func TestLegend(t *testing.T) {
 	for _, day := range square {
 		days = append(days, day.Closed())
 	}
-	route, _ := cycle.Join(days...)
+	route, _ := cycle.Concat(days...)
 	if texts := draw(t, Options{Route: route}).all("text"); len(texts) != 24 || !strings.HasSuffix(texts[12].Text, " F G♭ C") {
 		t.Errorf("the square has the legend %v", texts[12:])
 	}

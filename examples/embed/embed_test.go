@@ -40,7 +40,7 @@ func TestStreamDoesNotAllocatePerNote(t *testing.T) {
 	long := strings.Repeat("(0369)/", 200) + "(0369)"
 	for _, route := range []string{"(0369)", long} {
 		d, s := drillOf(t, `{"figure":"1 3 2 5","route":"`+route+`","parts":[{"low":"C4","high":"A6"}]}`)
-		line, events := make([]byte, 0, 1024), make([]figure.Event, 0, s.Figure.Notes())
+		line, events := make([]byte, 0, 1024), make([]figure.Event, 0, s.Figure.NoteCount())
 		if n := testing.AllocsPerRun(10, func() { stream(io.Discard, d, line, events) }); n > 2 {
 			t.Errorf("%d statements: %v allocations", d.Len(), n)
 		}

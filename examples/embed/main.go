@@ -25,7 +25,7 @@ func main() {
 		log.Fatal("embed: ", err)
 	}
 	w := bufio.NewWriter(os.Stdout)
-	stream(w, d, make([]byte, 0, 1024), make([]figure.Event, 0, s.Figure.Notes()))
+	stream(w, d, make([]byte, 0, 1024), make([]figure.Event, 0, s.Figure.NoteCount()))
 	if err := w.Flush(); err != nil { // or the first error of stream
 		log.Fatal("embed: ", err)
 	}

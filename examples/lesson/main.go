@@ -116,7 +116,7 @@ func parse(args []string) (o options, err error) {
 	if o.figure, err = figure.Parse(*text); err != nil {
 		return o, fmt.Errorf("-figure: %w", err)
 	}
-	if o.figure.Notes() == 0 {
+	if o.figure.NoteCount() == 0 {
 		return o, fmt.Errorf("-figure: %.60q has no note; a figure is degrees such as 1 b3 5", *text)
 	}
 	for _, n := range notes {

@@ -50,11 +50,11 @@ func inversions(w io.Writer) {
 	for _, text := range all {
 		i := interval.MustParse(text)
 		inv := i.Inversion()
-		fmt.Fprintf(w, "%-8v %8d %10d %7d %6d  %-9v  %v\n", i, i.Steps(), i.Semitones(), i.Fifths(), i.Class(), inv, i+inv)
+		fmt.Fprintf(w, "%-8v %8d %10d %7d %6d  %-9v  %v\n", i, i.Steps(), i.Semitones(), i.Fifths(), i.IntervalClass(), inv, i+inv)
 		if i+inv == interval.Octave {
 			octaves++
 		}
-		if i.Class() == inv.Class() {
+		if i.IntervalClass() == inv.IntervalClass() {
 			classes++
 		}
 	}
@@ -118,7 +118,7 @@ func moves(w io.Writer) {
 	statements := 0
 	for n := 1; n < 12; n++ {
 		o := cycle.By(interval.Of(0, n))
-		statements += o.Closed().Statements()
+		statements += o.Closed().Len()
 		for m := range o.Moves(true) {
 			closed[m]++
 		}

@@ -220,9 +220,9 @@ func (s *sheet) readFigure() error {
 	case s.easy && s.strict:
 		return given("easy", errors.New("give -easy or -strict, not both"))
 	case s.easy:
-		s.policy = spelling.Easy
+		s.policy = spelling.PolicyEasy
 	case s.strict:
-		s.policy = spelling.Strict
+		s.policy = spelling.PolicyStrict
 	}
 	if s.set["block"] {
 		return s.readBlock()
@@ -328,7 +328,7 @@ func (s *sheet) readOrders() error {
 		if err != nil {
 			return given("orders", err)
 		}
-		clean, failed := l.Moves(s.parts[0].Name)
+		clean, failed := l.Tally(s.parts[0].Name)
 		clean.Merge(failed)
 		start.Played = clean
 	}

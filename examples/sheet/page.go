@@ -105,7 +105,7 @@ func (s *sheet) page(score *notation.Score, sounds, files []string) (*page, erro
 			return nil, err
 		}
 		legend := 0.0
-		if n := o.Route.Len(); n > 1 && n <= 12 {
+		if n := o.Route.SectionCount(); n > 1 && n <= 12 {
 			legend = 6 * float64(n)
 		}
 		lines := 0

@@ -176,7 +176,7 @@ func TestLog(t *testing.T) {
 	for _, o := range say.Orders11(0) {
 		if o.Text != "-M3" {
 			fmt.Fprintf(&log, `{"version":1,"date":"2025-03-02","figure":"1:3 5 4 2 3:2","order":%q,"keys":%q,"instrument":"piano","first":"C4","stage":"constant orders","tempo":80,"rest":"a bar","clean":%[3]d,"statements":%[3]d}`+"\n",
-				o.Text, o.Route, o.Route.Statements())
+				o.Text, o.Route, o.Route.Len())
 		}
 	}
 	path := filepath.Join(t.TempDir(), "log.jsonl")
@@ -196,7 +196,7 @@ func TestBlock(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for stage := practice.FewKeys; stage <= practice.MixedRows; stage++ {
+	for stage := practice.StageFewKeys; stage <= practice.StageMixedRows; stage++ {
 		log := filepath.Join(t.TempDir(), "log.jsonl")
 		set := practice.Settings{Date: 20149, Instrument: trumpet, Stage: stage, Minutes: 40}
 		for _, f := range [][2]string{{"sway", "4 2 5 1:2 in dorian"}, {"long", "1:3 6 5 2 3 1 4 2 9:4"}, {"Quick one", "3 5 1 6 in mixolydian by 1/16"}} {
@@ -230,8 +230,8 @@ func TestBlock(t *testing.T) {
 			if got := played(s.drills[0]); got != played(want) || s.drills[0].Settings().Tempo != 93 || s.drills[0].Settings().Rest < b.Drill.Rest {
 				t.Errorf("%v, block %d plays\n%s\nwant\n%s", stage, b.Number, got, played(want))
 			}
-			if entry := plan.Entry(n); s.drills[0].Len() != entry.Statements {
-				t.Errorf("%v, block %d has %d statements, not %d", stage, b.Number, s.drills[0].Len(), entry.Statements)
+			if entry := plan.Entry(n); s.drills[0].Len() != entry.Played {
+				t.Errorf("%v, block %d has %d statements, not %d", stage, b.Number, s.drills[0].Len(), entry.Played)
 			}
 			out, errs, status := sheetOf("-log", log, "-block", fmt.Sprint(b.Number))
 			if status != 0 || errs != "" || !strings.HasPrefix(out, fmt.Sprintf("Block %d of 2025-03-02: %s\n", b.Number, b.Drill.Title)) || !strings.Contains(out, "those you read") {
@@ -251,7 +251,7 @@ func TestBlock(t *testing.T) {
 		if _, errs, status := sheetOf("-log", log, "-block", fmt.Sprint(blocks+1)); status != 2 || !strings.Contains(errs, fmt.Sprintf("the plan of 2025-03-02 has blocks 1 to %d", blocks)) {
 			t.Errorf("status %d, %s", status, errs)
 		}
-		if cut == 0 || stage == practice.ConstantOrders && cut == blocks {
+		if cut == 0 || stage == practice.StageConstantOrders && cut == blocks {
 			t.Errorf("%v: %d of %d blocks have some keys only", stage, cut, blocks)
 		}
 		// The player's own tempo goes before the plan's.

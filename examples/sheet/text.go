@@ -113,7 +113,7 @@ func (s *sheet) leftOut(d *drill.Drill, part int) string {
 
 // moves counts the different moves from key to key that drills make.
 func (s *sheet) moves(drills []*drill.Drill) int {
-	var made cycle.Moves
+	var made cycle.Tally
 	for _, d := range drills {
 		var last drill.Statement
 		for st := range d.Parts()[0].Statements() {
@@ -390,7 +390,7 @@ func (s *sheet) heading(o say.Order, d *drill.Drill) string {
 			alike = alike && (length == 0 || length == len(section.Keys))
 			length = len(section.Keys)
 		}
-		t += ": " + plural(r.Len(), piece(o)) + " of "
+		t += ": " + plural(r.SectionCount(), piece(o)) + " of "
 		if alike {
 			t += plural(length, "key")
 		} else {
@@ -633,7 +633,7 @@ func (s *sheet) hints() (hints []string) {
 		hints = append(hints, t+".")
 	}
 	for _, e := range s.figure.In(0) {
-		if i := interval.Interval(e.Note); i.Class() == 0 && spelling.Name(i.Fifths()).Letter() == spelling.B {
+		if i := interval.Interval(e.Note); i.IntervalClass() == 0 && spelling.Name(i.Fifths()).Letter() == spelling.LetterB {
 			hints = append(hints, "A raised 7 sounds as the tonic here: accidentals count from the major scale, and n7 is its seventh.")
 			break
 		}

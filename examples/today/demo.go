@@ -24,7 +24,7 @@ func demoLog() practice.Log {
 	if err != nil {
 		return practice.Log{}
 	}
-	s := practice.Settings{Instrument: trumpet, Stage: practice.ConstantOrders, Seed: 1}
+	s := practice.Settings{Instrument: trumpet, Stage: practice.StageConstantOrders, Seed: 1}
 	for _, text := range []string{"1:3 5 4 2 3:2", "4 2 5 1:2 in dorian", "1 6 5 7:2 in mixolydian"} {
 		s.Ideas = append(s.Ideas, practice.Idea{Figure: figure.MustParse(text)})
 	}
@@ -52,8 +52,8 @@ func demoLog() practice.Log {
 			for pass := range 5 {
 				e := practice.Entry{
 					Date: s.Date, Minutes: 2, Figure: s.Ideas[0].Figure, Order: "P4", Route: fourths, Instrument: trumpet.Name,
-					First: figure.Major.Tonics()[pitch.Class(0)].In(4), Stage: practice.ConstantOrders, Tempo: 80, Rest: drill.Rest(figure.Whole),
-					Clean: fourths.Statements(), Statements: fourths.Statements(), FirstTry: pass == 0,
+					First: figure.Major.Tonics()[pitch.Class(0)].In(4), Stage: practice.StageConstantOrders, Tempo: 80, Rest: drill.Rest(figure.Whole),
+					Clean: fourths.Len(), Played: fourths.Len(), FirstTry: pass == 0,
 				}
 				play(e, 4)
 			}

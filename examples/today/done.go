@@ -44,12 +44,12 @@ type recorder struct {
 func (r recorder) entry(block, clean, of int, failed string) (practice.Entry, error) {
 	e := r.p.Entry(block)
 	if of == 0 {
-		of = e.Statements
+		of = e.Played
 	}
-	if of < 1 || of > e.Statements || clean < 0 || clean > of {
-		return e, fmt.Errorf("%d of %d clean: the block has %d statements, and no more are clean than are played", clean, of, e.Statements)
+	if of < 1 || of > e.Played || clean < 0 || clean > of {
+		return e, fmt.Errorf("%d of %d clean: the block has %d statements, and no more are clean than are played", clean, of, e.Played)
 	}
-	e.Clean, e.Statements = clean, of
+	e.Clean, e.Played = clean, of
 	var err error
 	e.FailedKeys, e.FailedMoves, err = parseFailed(failed, e.Route)
 	if err == nil && clean == of && failed != "" {
@@ -73,7 +73,7 @@ func (r recorder) fromFlags(blocks []int) error {
 	}
 	if i := done[blocks[n-1]]; i >= 0 {
 		e := r.l.Entries[i]
-		return badUsage("block %d is recorded already, %d of %d clean; -undo takes the last record back", n, e.Clean, e.Statements)
+		return badUsage("block %d is recorded already, %d of %d clean; -undo takes the last record back", n, e.Clean, e.Played)
 	}
 	e, err := r.entry(blocks[n-1], r.o.clean, r.o.of, r.o.failed)
 	if err != nil {
@@ -91,8 +91,8 @@ func (r recorder) write(n, block int, e practice.Entry) error {
 	if err := r.l.append(e); err != nil {
 		return err
 	}
-	r.say("Recorded: block %d, %d of %d clean.\n", n, e.Clean, e.Statements)
-	if e.Clean == e.Statements {
+	r.say("Recorded: block %d, %d of %d clean.\n", n, e.Clean, e.Played)
+	if e.Clean == e.Played {
 		name := r.p.Blocks[block].Drill.Title
 		if r.clean[name]++; r.clean[name] == 3 {
 			r.say("That is three clean passes of %s: leave it for another day.\n", name)
@@ -115,7 +115,7 @@ func (r recorder) ask(blocks []int) error {
 		b := r.p.Blocks[block]
 		r.say("\nBlock %d of %d: %s, %s, tempo %d\n  %s\n", n+1, len(blocks), b.Drill.Title, order(b, r.p.Settings.Stage), b.Drill.Tempo,
 			strings.Join(r.o.names.sections(b.Drill.Route, b.Drill.Figure.Scale().Tonics()), "  /  "))
-		all := b.Drill.Route.Statements()
+		all := b.Drill.Route.Len()
 		for {
 			r.say("How many of the %d statements were clean? (a number; 9 of 11 if you stopped early; empty: not played; end: no more)\n> ", all)
 			if !in.Scan() {
@@ -160,7 +160,7 @@ func (r recorder) answered(block int, answer string, in *bufio.Scanner) (practic
 		return practice.Entry{}, fmt.Errorf("%.60q: a number is wanted, as 9, or 9 of 11", answer)
 	}
 	e, err := r.entry(block, clean, of, "")
-	if err != nil || e.Clean == e.Statements {
+	if err != nil || e.Clean == e.Played {
 		return e, err
 	}
 	for {

@@ -110,7 +110,7 @@ func (l *logFile) undo(path string, o *options, w world) error {
 		what = fmt.Sprint("block ", e.Block)
 	}
 	fmt.Fprintln(w.out, o.names.text(fmt.Sprintf("Taken back: %s of %v, %d of %d clean, %s on the %s.\nIt stands in %s now.",
-		what, e.Date, e.Clean, e.Statements, o.names.figure(e.Figure), e.Instrument, filepath.Base(path)+".undone")))
+		what, e.Date, e.Clean, e.Played, o.names.figure(e.Figure), e.Instrument, filepath.Base(path)+".undone")))
 	return nil
 }
 

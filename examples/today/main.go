@@ -352,7 +352,7 @@ func (o *options) find(name string) (drill.Instrument, error) {
 // kept of the plan before, if there is one, then what the log says.
 func (o *options) settle(l practice.Log, kept practice.Settings, shown bool) error {
 	s := &o.settings
-	s.Date, s.Minutes, s.Seed, s.Stage = o.day, o.minutes, o.seed, practice.ConstantOrders
+	s.Date, s.Minutes, s.Seed, s.Stage = o.day, o.minutes, o.seed, practice.StageConstantOrders
 	if shown {
 		if !o.set["minutes"] {
 			s.Minutes = kept.Minutes

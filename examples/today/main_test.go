@@ -141,7 +141,7 @@ func TestDemoLogIsALog(t *testing.T) {
 	if err != nil || !cmp.Equal(back.Entries, l.Entries) || !cmp.Equal(demoLog(), l) {
 		t.Errorf("%v: %s", err, cmp.Diff(l.Entries, back.Entries))
 	}
-	clean, failed := l.Moves("trumpet in B♭")
+	clean, failed := l.Tally("trumpet in B♭")
 	clean.Merge(failed)
 	if clean.Made() != 132 || failed.Total() == 0 {
 		t.Errorf("%d moves, %d failed", clean.Made(), failed.Total())
@@ -315,13 +315,13 @@ func TestRecordInTheTerminal(t *testing.T) {
 		t.Fatalf("%d entries\n%s", len(l.Entries), out)
 	}
 	a, b, c := l.Entries[0], l.Entries[1], l.Entries[2]
-	if a.Clean != a.Statements || !a.FirstTry || a.Date.String() != "2025-03-02" || a.Instrument != "flute" {
+	if a.Clean != a.Played || !a.FirstTry || a.Date.String() != "2025-03-02" || a.Instrument != "flute" {
 		t.Errorf("%+v", a)
 	}
 	if b.Clean != 11 || len(b.FailedKeys) != 1 || b.FailedKeys[0] != 4 || len(b.FailedMoves) != 1 || b.FailedMoves[0] != (cycle.Move{From: 10, To: 7}) {
 		t.Errorf("%+v", b)
 	}
-	if c.Clean != 8 || c.Statements != 9 || c.FailedKeys != nil || c.FailedMoves != nil {
+	if c.Clean != 8 || c.Played != 9 || c.FailedKeys != nil || c.FailedMoves != nil {
 		t.Errorf("%+v", c)
 	}
 	// The plan stays as it was, but for what is done.
@@ -344,7 +344,7 @@ func TestRecordInTheTerminal(t *testing.T) {
 		t.Error(rest)
 	}
 	ok(t, "2 of 3", append(args, "-done")...)
-	if l := logged(t, log); len(l.Entries) != 4 || l.Entries[3].Statements != 3 {
+	if l := logged(t, log); len(l.Entries) != 4 || l.Entries[3].Played != 3 {
 		t.Errorf("%+v", l.Entries)
 	}
 }
@@ -359,7 +359,7 @@ func TestRecordFromFlags(t *testing.T) {
 	l := logged(t, log)
 	var got []int
 	for _, e := range l.Entries {
-		got = append(got, e.Clean, e.Statements)
+		got = append(got, e.Clean, e.Played)
 	}
 	if len(got) != 8 || got[0] != 12 || got[2] != 0 || got[3] != 2 || got[4] != 7 || got[6] != 6 || got[7] != 6 {
 		t.Errorf("%v", got)
@@ -411,7 +411,7 @@ func TestFiguresGoOn(t *testing.T) {
 		t.Errorf("%+v", s)
 	}
 	okOn(t, 5, "", append(log, "-figures", "new = 1 4 b3:2 b7 in dorian; old = 3 5 1 6", "-for", "flute")...)
-	if s := kept(); s.Ideas[0].Goal != 120 || s.Ideas[1].Goal != 150 || s.Instrument.Name != "flute" || s.Stage != practice.ConstantOrders {
+	if s := kept(); s.Ideas[0].Goal != 120 || s.Ideas[1].Goal != 150 || s.Instrument.Name != "flute" || s.Stage != practice.StageConstantOrders {
 		t.Errorf("%+v", s)
 	}
 	// Whoever has played another instrument since then goes on with that.
@@ -959,7 +959,7 @@ func TestMoves(t *testing.T) {
 	l.Entries = append(l.Entries, e, e)
 	for _, up := range []int{1, 2, 3, 4, 6} {
 		e.Route = cycle.By(interval.Of(0, up)).Closed()
-		e.Statements = e.Route.Statements()
+		e.Played = e.Route.Len()
 		l.Entries = append(l.Entries, e)
 	}
 	table := tableOf(l, e.Instrument)
@@ -973,8 +973,8 @@ func TestMoves(t *testing.T) {
 func TestHeatMapIsSVG(t *testing.T) {
 	table := tableOf(demoLog(), "trumpet in B♭")
 	table.instrument = `<script>"&B♭`
-	table.clean = cycle.Moves{}
-	table.all = cycle.Moves{}
+	table.clean = cycle.Tally{}
+	table.all = cycle.Tally{}
 	for n := range 20 {
 		for range n {
 			table.all.Add(cycle.Move{From: pitch.Class(n % 12), To: pitch.Class(n+1+n/12) % 12})

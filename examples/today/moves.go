@@ -20,13 +20,13 @@ import (
 type table struct {
 	instrument    string
 	names         [12]spelling.Name
-	clean, failed cycle.Moves
-	all           cycle.Moves
+	clean, failed cycle.Tally
+	all           cycle.Tally
 }
 
 func tableOf(l practice.Log, instrument string) table {
 	t := table{instrument: instrument, names: figure.Major.Tonics()}
-	t.clean, t.failed = l.Moves(instrument)
+	t.clean, t.failed = l.Tally(instrument)
 	t.all = t.clean
 	t.all.Merge(t.failed)
 	return t

@@ -61,7 +61,7 @@ func printPlan(to io.Writer, p practice.Plan, l practice.Log, n naming, with loo
 		}
 		if done[i] >= 0 {
 			e := l.Entries[done[i]]
-			marks += fmt.Sprintf("   DONE, %d of %d clean", e.Clean, e.Statements)
+			marks += fmt.Sprintf("   DONE, %d of %d clean", e.Clean, e.Played)
 		}
 		heading, f := b.Drill.Title, n.figure(b.Drill.Figure)
 		if n.text(heading) == f {
@@ -102,7 +102,7 @@ func printPlan(to io.Writer, p practice.Plan, l practice.Log, n naming, with loo
 		}
 		aside(say, "Left aside, "+a.Idea.Name+" in "+strings.Join(keys, " ")+": "+a.Reason)
 	}
-	for _, note := range p.Notes {
+	for _, note := range p.Remarks {
 		aside(say, note)
 	}
 	if len(p.Blocks) > 0 && slices.Max(done) < 0 && with.sheet != "" {

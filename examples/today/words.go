@@ -57,7 +57,7 @@ func order(b practice.Block, stage practice.Stage) string {
 		return "moves that failed of late"
 	case b.Order == "":
 		return "a few keys, again and again, then in turn"
-	case stage == practice.MixedRows:
+	case stage == practice.StageMixedRows:
 		return "a row of all eleven intervals"
 	}
 	return constantOrder(b.Order)
@@ -108,7 +108,7 @@ func clock(d time.Duration) string {
 // parseFailed reads keys and moves that failed in a route: "E Bb C>F".
 func parseFailed(text string, r cycle.Route) (keys []pitch.Class, moves []cycle.Move, err error) {
 	var played [12]bool
-	var made cycle.Moves
+	var made cycle.Tally
 	for _, k := range r.Run() {
 		played[k] = true
 	}

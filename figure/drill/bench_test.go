@@ -16,7 +16,7 @@ func elevenOrders(t testing.TB, policy spelling.Policy) *Drill {
 	for semitones := 1; semitones <= 11; semitones++ {
 		routes = append(routes, cycle.By(interval.Of(0, semitones)).Closed())
 	}
-	route, err := cycle.Join(routes...)
+	route, err := cycle.Concat(routes...)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -36,7 +36,7 @@ func play(d *Drill, buf []figure.Event) (statements, notes int) {
 // TestStatementsDoNotAllocate: walking 160 statements with their notes takes no
 // more memory than walking 13.
 func TestStatementsDoNotAllocate(t *testing.T) {
-	for _, policy := range []spelling.Policy{spelling.Usual, spelling.Strict, spelling.Easy, spelling.EasyWhiteKeys} {
+	for _, policy := range []spelling.Policy{spelling.PolicyUsual, spelling.PolicyStrict, spelling.PolicyEasy, spelling.PolicyEasyWhiteKeys} {
 		long := elevenOrders(t, policy)
 		if statements, notes := play(long, nil); statements != 160 || notes != 640 {
 			t.Errorf("%d statements of %d notes, want 160 of 640", statements, notes)
@@ -65,7 +65,7 @@ func TestStatementsDoNotAllocate(t *testing.T) {
 // notes, BenchmarkElevenOrdersPlain does so with key numbers and times as plain
 // integers, worked out beforehand.
 func BenchmarkElevenOrders(b *testing.B) {
-	d := elevenOrders(b, spelling.Strict)
+	d := elevenOrders(b, spelling.PolicyStrict)
 	buf := make([]figure.Event, 0, 4)
 	b.ReportAllocs()
 	for range b.N {
@@ -74,7 +74,7 @@ func BenchmarkElevenOrders(b *testing.B) {
 }
 
 func BenchmarkElevenOrdersPlain(b *testing.B) {
-	d := elevenOrders(b, spelling.Strict)
+	d := elevenOrders(b, spelling.PolicyStrict)
 	type event struct{ onset, length, note, index int }
 	var tonics, onsets []int
 	for s := range d.Parts()[0].Statements() {
@@ -99,7 +99,7 @@ func BenchmarkElevenOrdersPlain(b *testing.B) {
 }
 
 func BenchmarkNew(b *testing.B) {
-	s := elevenOrders(b, spelling.Strict).Settings()
+	s := elevenOrders(b, spelling.PolicyStrict).Settings()
 	b.ReportAllocs()
 	for range b.N {
 		if _, err := New(s); err != nil {

@@ -320,7 +320,7 @@ func TestLawStatementsAreExactTranspositions(t *testing.T) {
 		same := func(a, b figure.ChordEvent) bool {
 			root := b.Root.Up(up)
 			b.Root = a.Root
-			return a == b && a.Root.Class() == root.Class() && (d.Settings().Policy != spelling.Strict || a.Root == root)
+			return a == b && a.Root.Class() == root.Class() && (d.Settings().Policy != spelling.PolicyStrict || a.Root == root)
 		}
 		if !slices.EqualFunc(got, chords, same) {
 			t.Fatalf("%v in %v has the chords %v, want %v", f, s.Written, got, chords)
@@ -869,10 +869,10 @@ func TestSections(t *testing.T) {
 // says so only where a note that is played is respelled.
 func TestRespelled(t *testing.T) {
 	for policy, want := range map[spelling.Policy]string{
-		spelling.Usual:         "C5 F♭5 B𝄫5, -m6 to D♭5 G𝄫5 C𝄫6, -dd8 to C5",
-		spelling.Strict:        "C5 F♭5 B𝄫5, -m6 to D♭5 G𝄫5 C𝄫6, -dd8 to C5",
-		spelling.Easy:          "C5 F♭5 A5 respelled, -A5 to D♭5 F5 B♭5 respelled, -m7 to C5",
-		spelling.EasyWhiteKeys: "C5 E5 A5 respelled, -A5 to D♭5 F5 B♭5 respelled, -m7 to C5",
+		spelling.PolicyUsual:         "C5 F♭5 B𝄫5, -m6 to D♭5 G𝄫5 C𝄫6, -dd8 to C5",
+		spelling.PolicyStrict:        "C5 F♭5 B𝄫5, -m6 to D♭5 G𝄫5 C𝄫6, -dd8 to C5",
+		spelling.PolicyEasy:          "C5 F♭5 A5 respelled, -A5 to D♭5 F5 B♭5 respelled, -m7 to C5",
+		spelling.PolicyEasyWhiteKeys: "C5 E5 A5 respelled, -A5 to D♭5 F5 B♭5 respelled, -m7 to C5",
 	} {
 		d := newDrill(t, Settings{Figure: parseFigure(t, "1 b4 bb7"), Route: parseRoute(t, "(01)"), Parts: []Instrument{find(t, "flute C4-B5", 0)}, Policy: policy})
 		got := ""

@@ -281,11 +281,11 @@ func (i Instrument) check() error {
 		return refuse("the zero instrument has no range; take one from Find, or say its lowest and highest note")
 	case err != nil:
 		return refuse("it sounds %v from where it is written, which is no interval that has a name", i.Sounding)
-	case !i.Low.Number().Valid() || !i.High.Number().Valid():
+	case !i.Low.Number().IsValid() || !i.High.Number().IsValid():
 		return refuse("its range goes from %v to %v; written notes lie from C-1 to G9", i.Low, i.High)
 	case i.Low.Number() > i.High.Number():
 		return refuse("its range goes from %v to %v; the low note comes first", i.Low, i.High)
-	case !low.Number().Valid() || !high.Number().Valid():
+	case !low.Number().IsValid() || !high.Number().IsValid():
 		return refuse("its range sounds from %v to %v, %v from where it is written; sounds lie from C-1 to G9", low, high, i.Sounding)
 	case i.Clef > ClefTrebleOctave || i.Family > FamilyVoice || i.Program > 128:
 		return refuse("clef %v, family %v, program %d; the first two are constants of this package, programs go from 1 to 128", i.Clef, i.Family, i.Program)

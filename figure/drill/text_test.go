@@ -337,7 +337,7 @@ func TestLawHostileSettingsDoNotPanic(t *testing.T) {
 		for p := range d.Parts() {
 			for st := range d.Parts()[p].Statements() {
 				for _, e := range st.Events() {
-					if n := e.Note.Number(); n < d.Parts()[p].Instrument().Low.Number() || n > d.Parts()[p].Instrument().High.Number() || !st.SoundingNumber(e.Note).Valid() {
+					if n := e.Note.Number(); n < d.Parts()[p].Instrument().Low.Number() || n > d.Parts()[p].Instrument().High.Number() || !st.SoundingNumber(e.Note).IsValid() {
 						t.Fatalf("%v sounds as %v", e.Note, st.SoundingNumber(e.Note))
 					}
 				}

@@ -110,10 +110,10 @@ func (s Settings) Cost() (Cost, error) {
 		for k := range n {
 			held := back && k == n-1 && s.Closing == ClosingHeld
 			if at = l.next(at, held, k == n-1); at > MaxLength {
-				return Cost{}, s.tooLong(s.Route.Statements())
+				return Cost{}, s.tooLong(s.Route.Len())
 			}
-			if c.Notes += s.Figure.Notes() * len(s.Parts); held {
-				c.Notes += (s.heldNotes() - s.Figure.Notes()) * len(s.Parts)
+			if c.Notes += s.Figure.NoteCount() * len(s.Parts); held {
+				c.Notes += (s.heldNotes() - s.Figure.NoteCount()) * len(s.Parts)
 			}
 		}
 		c.Statements += n

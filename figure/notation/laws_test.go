@@ -601,7 +601,7 @@ func readAccidentals(t tb, bars []Bar) {
 				read, marked := holds[p]
 				if !marked {
 					// Signatures are written F C G D A E B, and in flats backward.
-					order := slices.Index([]spelling.Letter{spelling.F, spelling.C, spelling.G, spelling.D, spelling.A, spelling.E, spelling.B}, p.letter)
+					order := slices.Index([]spelling.Letter{spelling.LetterF, spelling.LetterC, spelling.LetterG, spelling.LetterD, spelling.LetterA, spelling.LetterE, spelling.LetterB}, p.letter)
 					if b.Signature > order {
 						read = 1
 					} else if -b.Signature > 6-order {

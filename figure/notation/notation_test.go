@@ -255,7 +255,7 @@ func TestAllocations(t *testing.T) {
 	if one > 15 || ten > one*1.01 {
 		t.Errorf("%.1f allocations a bar in eleven orders, %.1f in ten times as many", one, ten)
 	}
-	route, err := cycle.Join(slices.Repeat([]cycle.Route{cycle.By(interval.AugmentedFourth).Closed()}, 300)...)
+	route, err := cycle.Concat(slices.Repeat([]cycle.Route{cycle.By(interval.AugmentedFourth).Closed()}, 300)...)
 	if err != nil {
 		t.Fatal(err)
 	}

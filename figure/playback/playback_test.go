@@ -42,7 +42,7 @@ func mustDrill(t testing.TB, s drill.Settings) *drill.Drill {
 	if s.Parts == nil {
 		s.Parts = []drill.Instrument{instrument(t, "flute")}
 	}
-	if s.Route.Len() == 0 {
+	if s.Route.SectionCount() == 0 {
 		s.Route = cycle.By(interval.MinorThird).Closed()
 	}
 	d, err := drill.New(s)
@@ -893,7 +893,7 @@ func repeated(t testing.TB, times int) *drill.Drill {
 	for n := range routes {
 		routes[n] = cycle.By(interval.MinorThird).Closed()
 	}
-	route, err := cycle.Join(routes...)
+	route, err := cycle.Concat(routes...)
 	if err != nil {
 		t.Fatal(err)
 	}

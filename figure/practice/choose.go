@@ -231,7 +231,7 @@ func (p *planner) take(sub *subject, n int) Block {
 	}
 
 	var weak []cycle.Move
-	if s.Stage > FewKeys && !p.weak && !b.Test {
+	if s.Stage > StageFewKeys && !p.weak && !b.Test {
 		weak = slices.DeleteFunc(sub.history.weak(p.made), func(m cycle.Move) bool { return !sub.fits[m.From] || !sub.fits[m.To] })
 		weak = weak[:min(len(weak), weakMoves, n/2)]
 	}
@@ -240,7 +240,7 @@ func (p *planner) take(sub *subject, n int) Block {
 		p.weak, b.Weak = true, true
 		b.Drill.Route = movesRoute(weak)
 		b.Why.Keys = "moves that failed at least one time in four, in the last four weeks"
-	case s.Stage == FewKeys:
+	case s.Stage == StageFewKeys:
 		b.Drill.Route, b.Why.Keys = p.few(sub, n)
 	default:
 		var whole bool
@@ -364,7 +364,7 @@ func (p *planner) fresh(sub *subject, n int) (r cycle.Route, order string, whole
 		routes, orders, names = append(routes, cut(r, n, &sub.fits)), append(orders, r), append(names, name)
 	}
 	keys := p.shuffle()
-	if p.plan.Settings.Stage == ConstantOrders {
+	if p.plan.Settings.Stage == StageConstantOrders {
 		for _, up := range p.shuffle() {
 			if up == 0 {
 				continue
@@ -372,7 +372,7 @@ func (p *planner) fresh(sub *subject, n int) (r cycle.Route, order string, whole
 			o, name := constant(int(up))
 			// Played whole, an order makes the same moves from any first key.
 			from := keys[:]
-			if o.Closed().Statements() <= n {
+			if o.Closed().Len() <= n {
 				from = keys[:1]
 			}
 			for _, k := range from {
@@ -462,7 +462,7 @@ func wholeMinutes(d time.Duration) int { return int((d + time.Minute - 1) / time
 // note adds advice on the plan as a whole.
 func (p *planner) note() {
 	s, plan := p.plan.Settings, &p.plan
-	add := func(format string, args ...any) { plan.Notes = append(plan.Notes, fmt.Sprintf(format, args...)) }
+	add := func(format string, args ...any) { plan.Remarks = append(plan.Remarks, fmt.Sprintf(format, args...)) }
 	if len(plan.Blocks) == 0 {
 		add("There is nothing to play: no figure fits.")
 		return
@@ -477,7 +477,7 @@ func (p *planner) note() {
 	if p.days >= 3 && long*p.days*2 > p.minutes*3 {
 		add("%d minutes are more than half again the %d of your days of late: raise it slowly.", long, p.minutes/p.days)
 	}
-	ready := s.Stage < MixedRows
+	ready := s.Stage < StageMixedRows
 	for _, sub := range p.subjects {
 		ready = ready && sub.streak() >= 3 && sub.tests[len(sub.tests)-1].stage == s.Stage
 	}

@@ -59,9 +59,9 @@ type Entry struct {
 	Stage Stage
 	Tempo int // in beats a minute
 	Rest  drill.Rest
-	// Clean statements there were, of so many played: Statements is at most
+	// Clean statements there were, of so many played: Played is at most
 	// what the route has, and less if the player stopped early.
-	Clean, Statements int
+	Clean, Played int
 	// FailedKeys and FailedMoves say where it was not clean, as far as known.
 	FailedKeys  []pitch.Class
 	FailedMoves []cycle.Move
@@ -101,12 +101,12 @@ func (e *Entry) check() *Error {
 	refuse := func(reason, format string, args ...any) *Error {
 		return &Error{fmt.Sprintf(format, args...), reason}
 	}
-	switch most := e.Route.Statements(); {
+	switch most := e.Route.Len(); {
 	case e.Date < minDate || e.Date > maxDate:
 		return refuse("a date lies in the years 1 to 9999", "day %d", int32(e.Date))
 	case e.Minutes < 0 || e.Minutes > MaxMinutes:
 		return refuse(fmt.Sprintf("an entry is of at most %d minutes", MaxMinutes), "%d minutes", e.Minutes)
-	case e.Figure.Notes() == 0:
+	case e.Figure.NoteCount() == 0:
 		return refuse("an entry has a figure with at least one note", "%s", e.Figure.Plain())
 	case e.Instrument == "" || !isText(e.Instrument):
 		return refuse(fmt.Sprintf("an instrument has a name of at most %d bytes of UTF-8", MaxText), "%s", e.Instrument)
@@ -114,16 +114,16 @@ func (e *Entry) check() *Error {
 		return refuse(fmt.Sprintf("an order has a name of at most %d bytes of UTF-8", MaxText), "%s", e.Order)
 	case most == 0:
 		return refuse("an entry has at least one key", "%s", e.Route.String())
-	case e.Stage > MixedRows:
+	case e.Stage > StageMixedRows:
 		return refuse("it is none of the stages", "stage %d", e.Stage)
 	case e.Tempo < drill.MinTempo || e.Tempo > drill.MaxTempo:
 		return refuse(fmt.Sprintf("the tempo goes from %d to %d beats a minute", drill.MinTempo, drill.MaxTempo), "tempo %d", e.Tempo)
 	case e.Rest < drill.NoRest || figure.Length(e.Rest) > figure.MaxLength:
 		return refuse("the rest goes from none to 64 whole notes", "rest %d", e.Rest)
-	case e.Statements < 1 || e.Statements > most:
-		return refuse(fmt.Sprintf("with these keys there are 1 to %d statements", most), "%d statements", e.Statements)
-	case e.Clean < 0 || e.Clean > e.Statements:
-		return refuse(fmt.Sprintf("there are 0 to %d clean statements", e.Statements), "%d clean", e.Clean)
+	case e.Played < 1 || e.Played > most:
+		return refuse(fmt.Sprintf("with these keys there are 1 to %d statements", most), "%d statements", e.Played)
+	case e.Clean < 0 || e.Clean > e.Played:
+		return refuse(fmt.Sprintf("there are 0 to %d clean statements", e.Played), "%d clean", e.Clean)
 	case e.Block < 0 || e.Block > maxBlocks:
 		return refuse(fmt.Sprintf("a block of the plan is 1 to %d, or 0 for none", maxBlocks), "block %d", e.Block)
 	}
@@ -157,7 +157,7 @@ func (e Entry) MarshalJSON() ([]byte, error) {
 	l := line{
 		Version: Version, Date: e.Date.String(), Minutes: e.Minutes, Figure: text, Order: e.Order,
 		Keys: e.Route.String(), Instrument: e.Instrument, First: string(first), Stage: e.Stage.String(), Tempo: e.Tempo,
-		Rest: e.Rest.String(), Clean: e.Clean, Statements: e.Statements, FirstTry: e.FirstTry, Block: e.Block,
+		Rest: e.Rest.String(), Clean: e.Clean, Statements: e.Played, FirstTry: e.FirstTry, Block: e.Block,
 	}
 	var failed []string
 	for _, k := range e.FailedKeys {
@@ -210,7 +210,7 @@ func (e Entry) Moves() iter.Seq2[cycle.Move, bool] {
 	return func(yield func(cycle.Move, bool) bool) {
 		n, section, from := 0, -1, pitch.Class(0)
 		for s, to := range e.Route.Run() {
-			if n == e.Statements {
+			if n == e.Played {
 				return
 			}
 			n++
@@ -224,4 +224,4 @@ func (e Entry) Moves() iter.Seq2[cycle.Move, bool] {
 }
 
 // passed reports whether at least nine of ten statements were clean.
-func (e *Entry) passed() bool { return e.Clean*10 >= e.Statements*9 }
+func (e *Entry) passed() bool { return e.Clean*10 >= e.Played*9 }

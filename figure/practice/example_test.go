@@ -22,7 +22,7 @@ func Example() {
 			{Name: "steps", Figure: figure.MustParse("1 3 2 5")},
 			{Name: "turn", Figure: figure.MustParse("4 2 5 1:2 in dorian")},
 		},
-		Date: day, Minutes: 6, Instrument: trumpet, Stage: practice.ConstantOrders,
+		Date: day, Minutes: 6, Instrument: trumpet, Stage: practice.StageConstantOrders,
 	}, practice.Log{})
 	if err != nil {
 		fmt.Println(err)
@@ -51,13 +51,13 @@ func Example_rut() {
 	day, _ := practice.ParseDate("2025-03-02")
 	idea := practice.Idea{Figure: figure.MustParse("1 3 2 5"), Goal: 80} // and never faster
 
-	var rut, plans cycle.Moves
+	var rut, plans cycle.Tally
 	var log practice.Log
 	for range 12 {
 		rut.AddAll(cycle.By(interval.PerfectFourth).Closed().Moves())
 
 		plan, _ := practice.NewPlan(practice.Settings{
-			Ideas: []practice.Idea{idea}, Date: day, Minutes: 2, Instrument: flute, Stage: practice.MixedRows,
+			Ideas: []practice.Idea{idea}, Date: day, Minutes: 2, Instrument: flute, Stage: practice.StageMixedRows,
 		}, log)
 		for n := range plan.Blocks {
 			log.Entries = append(log.Entries, plan.Entry(n)) // played, and clean
@@ -78,7 +78,7 @@ func ExampleAppendEntry() {
 	day, _ := practice.ParseDate("2025-03-02")
 	e := practice.Entry{
 		Date: day, Figure: figure.MustParse("1 3 2 5"), Order: "A4", Route: cycle.By(interval.AugmentedFourth).Closed(),
-		Instrument: "flute", First: spelling.MustParse("C5"), Stage: practice.ConstantOrders, Tempo: 80, Clean: 17, Statements: 18,
+		Instrument: "flute", First: spelling.MustParse("C5"), Stage: practice.StageConstantOrders, Tempo: 80, Clean: 17, Played: 18,
 		FailedMoves: []cycle.Move{{From: 4, To: 10}},
 	}
 	if err := practice.AppendEntry(os.Stdout, e); err != nil {
@@ -109,17 +109,17 @@ func ExampleRead() {
 	// set aside: 60 bytes, after 219
 }
 
-func ExampleLog_Moves() {
+func ExampleLog_Tally() {
 	var file bytes.Buffer
 	day, _ := practice.ParseDate("2025-03-02")
 	e := practice.Entry{
 		Date: day, Figure: figure.MustParse("1 2 3"), Route: cycle.By(interval.MinorThird).Closed(),
-		Instrument: "flute", First: spelling.MustParse("C5"), Tempo: 80, Clean: 14, Statements: 15,
+		Instrument: "flute", First: spelling.MustParse("C5"), Tempo: 80, Clean: 14, Played: 15,
 		FailedMoves: []cycle.Move{{From: 0, To: 3}},
 	}
 	practice.AppendEntry(&file, e)
 	log, _ := practice.Read(&file)
-	clean, failed := log.Moves("flute")
+	clean, failed := log.Tally("flute")
 	fmt.Println("clean: ", clean)
 	fmt.Println("failed:", failed)
 	// Output:

@@ -197,9 +197,9 @@ func (l *Log) problem(n int, err error) {
 	}
 }
 
-// Moves counts the moves made on an instrument, by its name: those that were
+// Tally counts the moves made on an instrument, by its name: those that were
 // clean, and those that failed.
-func (l Log) Moves(instrument string) (clean, failed cycle.Moves) {
+func (l Log) Tally(instrument string) (clean, failed cycle.Tally) {
 	for i := range l.Entries {
 		e := &l.Entries[i]
 		if e.Instrument != instrument {
@@ -273,7 +273,7 @@ func (rd *reader) entry(text []byte) (Entry, error) {
 		}
 		return Entry{}, &Error{fmt.Sprintf("version %d", l.Version), why}
 	}
-	e := Entry{Minutes: l.Minutes, Order: l.Order, Instrument: l.Instrument, Tempo: l.Tempo, Clean: l.Clean, Statements: l.Statements, FirstTry: l.FirstTry, Block: l.Block}
+	e := Entry{Minutes: l.Minutes, Order: l.Order, Instrument: l.Instrument, Tempo: l.Tempo, Clean: l.Clean, Played: l.Statements, FirstTry: l.FirstTry, Block: l.Block}
 	var err error
 	if e.Date, err = ParseDate(l.Date); err != nil {
 		return Entry{}, err

@@ -44,11 +44,11 @@ func anyEntry() *rapid.Generator[Entry] {
 			Stage:      Stage(rapid.IntRange(0, 2).Draw(t, "stage")),
 			Tempo:      rapid.IntRange(drill.MinTempo, drill.MaxTempo).Draw(t, "tempo"),
 			Rest:       drill.Rest(rapid.SampledFrom([]drill.Rest{drill.NoRest, 0, 1, 96, drill.Rest(figure.MaxLength)}).Draw(t, "rest")),
-			Statements: rapid.IntRange(1, r.Statements()).Draw(t, "statements"),
+			Played: rapid.IntRange(1, r.Len()).Draw(t, "statements"),
 			FirstTry:   rapid.Bool().Draw(t, "first"),
 			Block:      rapid.IntRange(0, maxBlocks).Draw(t, "block"),
 		}
-		e.Clean = rapid.IntRange(0, e.Statements).Draw(t, "clean")
+		e.Clean = rapid.IntRange(0, e.Played).Draw(t, "clean")
 		e.FailedKeys = rapid.SliceOfN(key, 0, 3).Draw(t, "failed keys")
 		for _, from := range rapid.SliceOfN(key, 0, 3).Draw(t, "failed moves") {
 			e.FailedMoves = append(e.FailedMoves, cycle.Move{From: from, To: from.T(rapid.IntRange(1, 11).Draw(t, "up"))})
@@ -412,7 +412,7 @@ func TestEntryMoves(t *testing.T) {
 		}
 		return strings.Join(text, " ")
 	}
-	e := Entry{Route: mustRoute("(036)/11/59T"), Statements: 9}
+	e := Entry{Route: mustRoute("(036)/11/59T"), Played: 9}
 	if got := moves(e); got != "03 36 60 59 9T" {
 		t.Error(got)
 	}
@@ -420,7 +420,7 @@ func TestEntryMoves(t *testing.T) {
 	if got := moves(e); got != "03 36! 60 59! 9T!" {
 		t.Error(got)
 	}
-	e.Statements = 3 // stopped before the return
+	e.Played = 3 // stopped before the return
 	if got := moves(e); got != "03 36!" {
 		t.Error(got)
 	}
@@ -429,7 +429,7 @@ func TestEntryMoves(t *testing.T) {
 	}
 	other := e
 	other.Instrument = "oboe"
-	clean, failed := Log{Entries: []Entry{e, e, other}}.Moves("")
+	clean, failed := Log{Entries: []Entry{e, e, other}}.Tally("")
 	if clean.String() != "03:2" || failed.String() != "36:2" {
 		t.Errorf("%v, %v", clean, failed)
 	}
@@ -482,7 +482,7 @@ func TestLawDatesAndStagesRoundTrip(t *testing.T) {
 			t.Fatalf("the day after %v is %v", d, next)
 		}
 	})
-	for s := FewKeys; s <= MixedRows; s++ {
+	for s := StageFewKeys; s <= StageMixedRows; s++ {
 		text, err := s.MarshalText()
 		var back Stage
 		if err != nil || back.UnmarshalText(bytes.ToUpper(text)) != nil || back != s {
@@ -505,14 +505,14 @@ func TestCautionsAreThere(t *testing.T) {
 
 // lifetime is a log of so many entries, forty a day.
 func lifetime(n int) ([]byte, Settings) {
-	s := Settings{Ideas: ideas("1 3 2 5", "4 2 5 1:2 in dorian", "1 6 5 7:2 in mixolydian", "5 2 3 1"), Instrument: find("flute"), Stage: ConstantOrders}
+	s := Settings{Ideas: ideas("1 3 2 5", "4 2 5 1:2 in dorian", "1 6 5 7:2 in mixolydian", "5 2 3 1"), Instrument: find("flute"), Stage: StageConstantOrders}
 	var b bytes.Buffer
 	for i := range n {
 		o, name := constant(i%11 + 1)
 		s.Date = begin + Date(i/40)
 		e := entryOf(s.Date, 10+i%4, func(e *Entry) {
 			e.Order, e.Route, e.Figure = name, o.Closed(), s.Ideas[i%4].Figure
-			e.Statements = e.Route.Statements()
+			e.Played = e.Route.Len()
 			e.Minutes = 2
 			if e.Clean < 12 {
 				e.FailedMoves = []cycle.Move{{From: pitch.Class(i % 12), To: pitch.Class(i+1+i%11) % 12}}

@@ -23,7 +23,7 @@ type past struct {
 	// ever has all moves on the instrument, made has them weighed: a clean one
 	// of the last freshDays twice, a failed one once, one longer ago at most
 	// once in all. What is planned is added.
-	ever, made cycle.Moves
+	ever, made cycle.Tally
 	ideas      []history
 	// minutes of the days of the last loadDays, whatever the instrument.
 	minutes, days int
@@ -32,7 +32,7 @@ type past struct {
 // A history is what the log says of one idea.
 type history struct {
 	tests         []test      // one of each day
-	made          cycle.Moves // as in past, of the last freshDays only
+	made          cycle.Tally // as in past, of the last freshDays only
 	tried, failed [12][12]int // moves of the last freshDays, from and to
 	keys          [12]keyHistory
 }
@@ -105,7 +105,7 @@ func readPast(s Settings, l Log) past {
 }
 
 // weigh counts a move, twice if it was clean.
-func weigh(made *cycle.Moves, m cycle.Move, clean bool) {
+func weigh(made *cycle.Tally, m cycle.Move, clean bool) {
 	made.Add(m)
 	if clean {
 		made.Add(m)
@@ -113,7 +113,7 @@ func weigh(made *cycle.Moves, m cycle.Move, clean bool) {
 }
 
 func (h *history) add(e *Entry, fresh bool) {
-	t := test{e.Date, e.Clean, e.Statements, e.passed(), e.Tempo, e.Stage, e.FirstTry}
+	t := test{e.Date, e.Clean, e.Played, e.passed(), e.Tempo, e.Stage, e.FirstTry}
 	if n := len(h.tests); n == 0 || h.tests[n-1].date != e.Date {
 		h.tests = append(h.tests, t)
 	} else if t.marked && !h.tests[n-1].marked {
@@ -134,7 +134,7 @@ func (h *history) add(e *Entry, fresh bool) {
 	}
 	n := 0
 	for _, k := range e.Route.Run() {
-		if n++; n > e.Statements {
+		if n++; n > e.Played {
 			break
 		}
 		if played[k] {
@@ -239,7 +239,7 @@ func (h *history) tempo(today Date, stage Stage, idea Idea) (int, string) {
 
 // weak returns the moves that failed at least every fourth time, the weakest
 // first, of several as weak those made least.
-func (h *history) weak(made cycle.Moves) []cycle.Move {
+func (h *history) weak(made cycle.Tally) []cycle.Move {
 	var weak []cycle.Move
 	for from := range h.tried {
 		for to, tried := range h.tried[from] {

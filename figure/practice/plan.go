@@ -58,8 +58,8 @@ type Plan struct {
 	Blocks []Block `json:"blocks"`
 	// Aside says what was left aside, and why.
 	Aside []Aside `json:"aside,omitempty"`
-	// Notes are advice on the plan as a whole.
-	Notes []string `json:"notes,omitempty"`
+	// Remarks are advice on the plan as a whole.
+	Remarks []string `json:"notes,omitempty"`
 }
 
 // A Block is a few minutes of a plan: a figure taken through some keys, once,
@@ -136,7 +136,7 @@ func (p Plan) Entry(block int) Entry {
 		Date: p.Settings.Date, Minutes: max(1, int(b.Length.Round(time.Minute).Minutes())), Figure: b.Drill.Figure,
 		Order: b.Order, Route: b.Drill.Route, Instrument: p.Settings.Instrument.Name,
 		Stage: p.Settings.Stage, Tempo: b.Drill.Tempo, Rest: b.Drill.Rest,
-		Clean: b.Drill.Route.Statements(), Statements: b.Drill.Route.Statements(), FirstTry: b.Test,
+		Clean: b.Drill.Route.Len(), Played: b.Drill.Route.Len(), FirstTry: b.Test,
 		Block: b.Number,
 	}
 	if d, err := drill.New(b.Drill); err == nil {
@@ -224,7 +224,7 @@ func (i *Idea) fill() {
 	if i.Name == "" {
 		i.Name = i.Figure.String()
 		if len(i.Name) > MaxText {
-			i.Name = fmt.Sprintf("a figure of %d notes", i.Figure.Notes())
+			i.Name = fmt.Sprintf("a figure of %d notes", i.Figure.NoteCount())
 		}
 	}
 	if i.Tempo == 0 {
@@ -244,7 +244,7 @@ func (s *Settings) check() error {
 		return refuse(fmt.Sprintf("a plan is for 1 to %d figures", MaxIdeas), "%d figures", len(s.Ideas))
 	case s.Minutes < 1 || s.Minutes > MaxMinutes:
 		return refuse(fmt.Sprintf("a plan is for 1 to %d minutes", MaxMinutes), "%d minutes", s.Minutes)
-	case s.Stage > MixedRows:
+	case s.Stage > StageMixedRows:
 		return refuse("it is none of the stages", "stage %d", s.Stage)
 	case s.Date == 0:
 		return refuse("a plan is for a day; set Date, as to DateOf(time.Now())", "")
@@ -259,7 +259,7 @@ func (s *Settings) check() error {
 			return refuse("each figure is given once", "figure %d and %d: %s", same+1, n+1, i.Figure.Plain())
 		case !isText(i.Name):
 			return refuse(fmt.Sprintf("a name has at most %d bytes of UTF-8", MaxText), "%s", i.Name)
-		case i.Figure.Notes() == 0:
+		case i.Figure.NoteCount() == 0:
 			return refuse("it needs at least one note", "figure %d: %s", n+1, i.Figure.Plain())
 		case i.Tempo < drill.MinTempo || i.Goal > drill.MaxTempo || i.Tempo > i.Goal:
 			return refuse(fmt.Sprintf("the tempi go from %d to %d, the goal not below the beginning", drill.MinTempo, drill.MaxTempo), "figure %d: from tempo %d to %d", n+1, i.Tempo, i.Goal)

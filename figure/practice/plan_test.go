@@ -123,7 +123,7 @@ func checkPlan(t failer, p Plan) {
 	if len(passesOf(p)) > maxIdeas {
 		t.Fatalf("%d figures", len(passesOf(p)))
 	}
-	if len(p.Blocks) == 0 && (len(p.Aside) < len(s.Ideas) || len(p.Notes) == 0) {
+	if len(p.Blocks) == 0 && (len(p.Aside) < len(s.Ideas) || len(p.Remarks) == 0) {
 		t.Fatalf("no block, and no reason: %+v", p)
 	}
 	for _, i := range s.Ideas {
@@ -257,7 +257,7 @@ func TestLawPlanIsTheSame(t *testing.T) {
 func TestSeedVariesThePlan(t *testing.T) {
 	routes := map[string]bool{}
 	for seed := range uint64(20) {
-		p, err := NewPlan(Settings{Ideas: ideas("1 3 2 5"), Date: begin, Instrument: find("flute"), Stage: MixedRows, Seed: seed}, Log{})
+		p, err := NewPlan(Settings{Ideas: ideas("1 3 2 5"), Date: begin, Instrument: find("flute"), Stage: StageMixedRows, Seed: seed}, Log{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -269,12 +269,12 @@ func TestSeedVariesThePlan(t *testing.T) {
 }
 
 func TestShortRoutesSaySo(t *testing.T) {
-	p, err := NewPlan(Settings{Ideas: ideas("1 3 2 5"), Date: begin, Instrument: find("flute"), Stage: ConstantOrders, Minutes: 1}, Log{})
+	p, err := NewPlan(Settings{Ideas: ideas("1 3 2 5"), Date: begin, Instrument: find("flute"), Stage: StageConstantOrders, Minutes: 1}, Log{})
 	if err != nil {
 		t.Fatal(err)
 	}
 	// Of 60 seconds the setup leaves 50, enough for eight statements of six.
-	if b := p.Blocks[0]; b.Drill.Route.Statements() != 8 || !strings.HasSuffix(b.Why.Keys, "were never made; as many keys as there is time for") {
+	if b := p.Blocks[0]; b.Drill.Route.Len() != 8 || !strings.HasSuffix(b.Why.Keys, "were never made; as many keys as there is time for") {
 		t.Errorf("%v: %s", b.Drill.Route, b.Why.Keys)
 	}
 }
@@ -283,15 +283,15 @@ func TestShortRoutesSaySo(t *testing.T) {
 // made, the plan takes one that has the most of them.
 func TestLawNeverMadeComesFirst(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		stage := rapid.SampledFrom([]Stage{ConstantOrders, MixedRows}).Draw(t, "stage")
+		stage := rapid.SampledFrom([]Stage{StageConstantOrders, StageMixedRows}).Draw(t, "stage")
 		s := Settings{Ideas: ideas("1 3 2 5"), Date: begin, Instrument: find("flute"), Stage: stage, Seed: rapid.Uint64().Draw(t, "seed")}
 		var l Log
-		var made cycle.Moves
+		var made cycle.Tally
 		for _, up := range rapid.SliceOfDistinct(rapid.IntRange(1, 11), rapid.ID[int]).Draw(t, "orders") {
 			o, name := constant(up)
 			e := Entry{Date: begin - Date(rapid.IntRange(1, 99).Draw(t, "ago")), Figure: s.Ideas[0].Figure, Order: name, Route: o.Closed(), Instrument: "flute", Tempo: 80}
-			e.Statements = o.Closed().Statements()
-			e.Clean = e.Statements
+			e.Played = o.Closed().Len()
+			e.Clean = e.Played
 			l.Entries = append(l.Entries, e)
 			made.AddAll(o.Closed().Moves())
 		}
@@ -311,7 +311,7 @@ func TestLawNeverMadeComesFirst(t *testing.T) {
 		got, most := never(p.Blocks[0].Drill.Route), 0
 		for k := range 12 {
 			r := cycle.BalancedRow().From(pitch.Class(k)).Open()
-			if o, _ := constant(max(k, 1)); stage == ConstantOrders {
+			if o, _ := constant(max(k, 1)); stage == StageConstantOrders {
 				r = o.Closed()
 			}
 			most = max(most, never(r))
@@ -328,7 +328,7 @@ func TestLawNeverMadeComesFirst(t *testing.T) {
 // entryOf is an entry of the figure 1 3 2 5 on the flute, up by half steps.
 func entryOf(date Date, clean int, change func(*Entry)) Entry {
 	e := Entry{Date: date, Figure: figure.MustParse("1 3 2 5"), Order: "m2", Route: cycle.By(interval.MinorSecond).Closed(),
-		Instrument: "flute", First: spelling.MustParse("C4"), Stage: ConstantOrders, Tempo: 80, Clean: clean, Statements: 13, FirstTry: true}
+		Instrument: "flute", First: spelling.MustParse("C4"), Stage: StageConstantOrders, Tempo: 80, Clean: clean, Played: 13, FirstTry: true}
 	if change != nil {
 		change(&e)
 	}
@@ -346,26 +346,26 @@ func TestTempoAdvice(t *testing.T) {
 		tempo int
 		why   string
 	}{
-		{"nothing yet", nil, ConstantOrders, 80, "to begin with"},
-		{"clean once", []Entry{entryOf(today-1, 13, nil)}, ConstantOrders, 80, "13 of 13 clean at 80: once more"},
-		{"clean twice", []Entry{entryOf(today-2, 12, nil), entryOf(today-1, 13, nil)}, ConstantOrders, 84, "4 faster"},
-		{"clean twice on one day", []Entry{entryOf(today-1, 13, nil), entryOf(today-1, 13, nil)}, ConstantOrders, 80, "once more"},
-		{"clean twice, faster today", []Entry{entryOf(today-2, 13, nil), entryOf(today-1, 13, at(84))}, ConstantOrders, 84, "once more"},
-		{"not all clean", []Entry{entryOf(today-2, 13, nil), entryOf(today-1, 11, nil)}, ConstantOrders, 80, "11 of 13 clean at 80: the same until"},
-		{"less than two thirds", []Entry{entryOf(today-1, 8, nil)}, ConstantOrders, 72, "8 of 13 clean at 80: a tenth slower"},
-		{"slow enough", []Entry{entryOf(today-1, 2, at(40))}, ConstantOrders, 40, "slow enough as it is"},
-		{"a month away", []Entry{entryOf(today-30, 13, nil)}, ConstantOrders, 72, "30 days away: a tenth slower"},
-		{"a new stage", []Entry{entryOf(today-1, 13, nil)}, MixedRows, 72, "a new stage: a tenth slower"},
-		{"a stage back", []Entry{entryOf(today-1, 13, nil)}, FewKeys, 80, "once more"},
-		{"near the goal", []Entry{entryOf(today-2, 13, at(99)), entryOf(today-1, 13, at(99))}, ConstantOrders, 100, "1 faster"},
-		{"at the goal", []Entry{entryOf(today-2, 13, at(100)), entryOf(today-1, 13, at(100))}, ConstantOrders, 100, "the goal"},
-		{"past the goal", []Entry{entryOf(today-1, 12, at(140))}, ConstantOrders, 100, "the goal"},
-		{"the first try counts", []Entry{entryOf(today-1, 3, func(e *Entry) { e.FirstTry = false }), entryOf(today-1, 13, nil)}, ConstantOrders, 80, "13 of 13"},
-		{"the first of two", []Entry{entryOf(today-1, 3, func(e *Entry) { e.FirstTry = false }), entryOf(today-1, 13, func(e *Entry) { e.FirstTry = false })}, ConstantOrders, 72, "3 of 13"},
-		{"the first marked", []Entry{entryOf(today-1, 13, nil), entryOf(today-1, 3, nil)}, ConstantOrders, 80, "13 of 13"},
-		{"another instrument", []Entry{entryOf(today-1, 3, func(e *Entry) { e.Instrument = "oboe" })}, ConstantOrders, 80, "to begin with"},
-		{"another figure", []Entry{entryOf(today-1, 3, func(e *Entry) { e.Figure = figure.MustParse("1 2") })}, ConstantOrders, 80, "to begin with"},
-		{"today", []Entry{entryOf(today, 3, nil)}, ConstantOrders, 80, "to begin with"},
+		{"nothing yet", nil, StageConstantOrders, 80, "to begin with"},
+		{"clean once", []Entry{entryOf(today-1, 13, nil)}, StageConstantOrders, 80, "13 of 13 clean at 80: once more"},
+		{"clean twice", []Entry{entryOf(today-2, 12, nil), entryOf(today-1, 13, nil)}, StageConstantOrders, 84, "4 faster"},
+		{"clean twice on one day", []Entry{entryOf(today-1, 13, nil), entryOf(today-1, 13, nil)}, StageConstantOrders, 80, "once more"},
+		{"clean twice, faster today", []Entry{entryOf(today-2, 13, nil), entryOf(today-1, 13, at(84))}, StageConstantOrders, 84, "once more"},
+		{"not all clean", []Entry{entryOf(today-2, 13, nil), entryOf(today-1, 11, nil)}, StageConstantOrders, 80, "11 of 13 clean at 80: the same until"},
+		{"less than two thirds", []Entry{entryOf(today-1, 8, nil)}, StageConstantOrders, 72, "8 of 13 clean at 80: a tenth slower"},
+		{"slow enough", []Entry{entryOf(today-1, 2, at(40))}, StageConstantOrders, 40, "slow enough as it is"},
+		{"a month away", []Entry{entryOf(today-30, 13, nil)}, StageConstantOrders, 72, "30 days away: a tenth slower"},
+		{"a new stage", []Entry{entryOf(today-1, 13, nil)}, StageMixedRows, 72, "a new stage: a tenth slower"},
+		{"a stage back", []Entry{entryOf(today-1, 13, nil)}, StageFewKeys, 80, "once more"},
+		{"near the goal", []Entry{entryOf(today-2, 13, at(99)), entryOf(today-1, 13, at(99))}, StageConstantOrders, 100, "1 faster"},
+		{"at the goal", []Entry{entryOf(today-2, 13, at(100)), entryOf(today-1, 13, at(100))}, StageConstantOrders, 100, "the goal"},
+		{"past the goal", []Entry{entryOf(today-1, 12, at(140))}, StageConstantOrders, 100, "the goal"},
+		{"the first try counts", []Entry{entryOf(today-1, 3, func(e *Entry) { e.FirstTry = false }), entryOf(today-1, 13, nil)}, StageConstantOrders, 80, "13 of 13"},
+		{"the first of two", []Entry{entryOf(today-1, 3, func(e *Entry) { e.FirstTry = false }), entryOf(today-1, 13, func(e *Entry) { e.FirstTry = false })}, StageConstantOrders, 72, "3 of 13"},
+		{"the first marked", []Entry{entryOf(today-1, 13, nil), entryOf(today-1, 3, nil)}, StageConstantOrders, 80, "13 of 13"},
+		{"another instrument", []Entry{entryOf(today-1, 3, func(e *Entry) { e.Instrument = "oboe" })}, StageConstantOrders, 80, "to begin with"},
+		{"another figure", []Entry{entryOf(today-1, 3, func(e *Entry) { e.Figure = figure.MustParse("1 2") })}, StageConstantOrders, 80, "to begin with"},
+		{"today", []Entry{entryOf(today, 3, nil)}, StageConstantOrders, 80, "to begin with"},
 	} {
 		p, err := NewPlan(Settings{Ideas: []Idea{idea}, Date: today, Instrument: find("flute"), Stage: c.stage}, Log{Entries: c.log})
 		if err != nil {
@@ -391,7 +391,7 @@ func TestFiguresComeBackAfterDays(t *testing.T) {
 		}
 		// Two more figures are there to take its place; they failed yesterday.
 		for ahead := Date(1); ahead < 20; ahead++ {
-			s := Settings{Ideas: ideas("1 3 2 5", "5 3 4", "3 4 1"), Date: day + ahead, Instrument: find("flute"), Stage: ConstantOrders, Minutes: 10}
+			s := Settings{Ideas: ideas("1 3 2 5", "5 3 4", "3 4 1"), Date: day + ahead, Instrument: find("flute"), Stage: StageConstantOrders, Minutes: 10}
 			today := l
 			for _, i := range s.Ideas[1:] {
 				today.Entries = append(today.Entries, entryOf(s.Date-1, 5, func(e *Entry) { e.Figure = i.Figure }))
@@ -413,7 +413,7 @@ func TestFiguresComeBackAfterDays(t *testing.T) {
 
 func TestEarlyFigureSaysSo(t *testing.T) {
 	l := Log{Entries: []Entry{entryOf(begin-1, 13, nil)}}
-	p, err := NewPlan(Settings{Ideas: ideas("1 3 2 5", "3 4 1"), Date: begin, Instrument: find("flute"), Stage: ConstantOrders}, l)
+	p, err := NewPlan(Settings{Ideas: ideas("1 3 2 5", "3 4 1"), Date: begin, Instrument: find("flute"), Stage: StageConstantOrders}, l)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -427,10 +427,10 @@ func TestEarlyFigureSaysSo(t *testing.T) {
 
 func TestFewKeys(t *testing.T) {
 	few := func(e *Entry) {
-		e.Stage, e.Route, e.Order = FewKeys, mustRoute("000/555/777/057"), ""
-		e.Statements, e.Clean = 12, 12
+		e.Stage, e.Route, e.Order = StageFewKeys, mustRoute("000/555/777/057"), ""
+		e.Played, e.Clean = 12, 12
 	}
-	s := Settings{Ideas: ideas("1 3 2 5"), Date: begin, Instrument: find("flute"), Stage: FewKeys}
+	s := Settings{Ideas: ideas("1 3 2 5"), Date: begin, Instrument: find("flute"), Stage: StageFewKeys}
 	for _, c := range []struct {
 		what  string
 		log   []Entry
@@ -446,7 +446,7 @@ func TestFewKeys(t *testing.T) {
 			"TTT/222/333/T23", "B♭: new; D: new; E♭: new"},
 		{"three times, but nobody knows what failed", []Entry{entryOf(begin-3, 0, few), entryOf(begin-2, 0, few), entryOf(begin-1, 0, func(e *Entry) { few(e); e.Clean = 8 })},
 			"000/555/777/057", "C: not yet clean three times; F: not yet clean three times; G: not yet clean three times"},
-		{"stopped before G", []Entry{entryOf(begin-3, 0, few), entryOf(begin-2, 0, few), entryOf(begin-1, 0, func(e *Entry) { few(e); e.Clean, e.Statements = 6, 6 })},
+		{"stopped before G", []Entry{entryOf(begin-3, 0, few), entryOf(begin-2, 0, few), entryOf(begin-1, 0, func(e *Entry) { few(e); e.Clean, e.Played = 6, 6 })},
 			"777/TTT/222/7T2", "G: not yet clean three times; B♭: new; D: new"},
 	} {
 		p, err := NewPlan(s, Log{Entries: c.log})
@@ -462,7 +462,7 @@ func TestFewKeys(t *testing.T) {
 	for day := range Date(3) {
 		for k := range pitch.Class(12) {
 			l.Entries = append(l.Entries, entryOf(begin-40+day*12+Date(k), 1, func(e *Entry) {
-				e.Route, e.Statements = mustRoute(pitch.Class(11-k).String()), 1
+				e.Route, e.Played = mustRoute(pitch.Class(11-k).String()), 1
 			}))
 		}
 	}
@@ -493,7 +493,7 @@ func TestWeakMovesComeAgain(t *testing.T) {
 		e.FailedMoves = []cycle.Move{{From: 3, To: 4}, {From: 7, To: 8}}
 		e.FailedKeys = []pitch.Class{11}
 	})}}
-	s := Settings{Ideas: ideas("1 3 2 5"), Date: begin, Instrument: find("flute"), Stage: ConstantOrders}
+	s := Settings{Ideas: ideas("1 3 2 5"), Date: begin, Instrument: find("flute"), Stage: StageConstantOrders}
 	p, err := NewPlan(s, l)
 	if err != nil {
 		t.Fatal(err)
@@ -529,7 +529,7 @@ func TestWeakMovesComeAgain(t *testing.T) {
 	// not fit, nor at the stage of few keys.
 	for _, change := range []func(*Settings){
 		func(s *Settings) { s.Date += 40 },
-		func(s *Settings) { s.Stage = FewKeys },
+		func(s *Settings) { s.Stage = StageFewKeys },
 		func(s *Settings) { s.Instrument.High = s.Instrument.Low.Up(interval.MajorSixth) },
 	} {
 		s := s
@@ -560,7 +560,7 @@ func TestWhatDoesNotFitIsLeftAside(t *testing.T) {
 		}
 		return got
 	}
-	s := Settings{Ideas: ideas("1 3 2 5", "1 8", "1 3", "2:1 1:64 by 1", "1:30 by 1"), Minutes: 40, Date: begin, Instrument: find("flute C4-A4"), Stage: ConstantOrders}
+	s := Settings{Ideas: ideas("1 3 2 5", "1 8", "1 3", "2:1 1:64 by 1", "1:30 by 1"), Minutes: 40, Date: begin, Instrument: find("flute C4-A4"), Stage: StageConstantOrders}
 	// 1 3 2 5 spans seven semitones: of the ten from C4 to A4, C to D are tonics.
 	want := map[string]string{
 		"1 3 2 5":     "[E♭ E F G♭ G A♭ A B♭ B] in these keys its notes do not lie between C4 and A4",
@@ -577,7 +577,7 @@ func TestWhatDoesNotFitIsLeftAside(t *testing.T) {
 		t.Error(got)
 	}
 	// Brass cannot rest as long as it would play.
-	s = Settings{Ideas: ideas("2:1 1:64 by 1"), Date: begin, Instrument: find("trumpet"), Stage: ConstantOrders}
+	s = Settings{Ideas: ideas("2:1 1:64 by 1"), Date: begin, Instrument: find("trumpet"), Stage: StageConstantOrders}
 	if got := aside(s)["2 1:64 by 1"]; got != "[] brass rests as long as it plays, and no rest is longer than 64 whole notes" {
 		t.Error(got)
 	}
@@ -591,13 +591,13 @@ func TestPlanNotes(t *testing.T) {
 		}
 		return l
 	}
-	s := Settings{Ideas: ideas("1 3 2 5"), Date: begin, Instrument: find("flute"), Stage: ConstantOrders}
+	s := Settings{Ideas: ideas("1 3 2 5"), Date: begin, Instrument: find("flute"), Stage: StageConstantOrders}
 	notes := func(s Settings, l Log) string {
 		p, err := NewPlan(s, l)
 		if err != nil {
 			t.Fatal(err)
 		}
-		return strings.Join(p.Notes, "\n")
+		return strings.Join(p.Remarks, "\n")
 	}
 	for _, c := range []struct {
 		what, want string
@@ -610,7 +610,7 @@ func TestPlanNotes(t *testing.T) {
 		{"no rise", "half again", notes(s, day(5, 8)), false},
 		{"three clean", "the next stage, mixed rows", notes(s, day(13, 4)), true},
 		{"not clean", "the next stage", notes(s, day(5, 4)), false},
-		{"no next stage", "the next stage", notes(Settings{Ideas: s.Ideas, Date: begin, Instrument: s.Instrument, Stage: MixedRows}, day(13, 4)), false},
+		{"no next stage", "the next stage", notes(Settings{Ideas: s.Ideas, Date: begin, Instrument: s.Instrument, Stage: StageMixedRows}, day(13, 4)), false},
 		{"nothing fits", "nothing to play", notes(Settings{Ideas: ideas("1 8 15 22 29"), Date: begin, Instrument: s.Instrument}, Log{}), true},
 	} {
 		if strings.Contains(c.got, c.want) != c.has {
@@ -620,7 +620,7 @@ func TestPlanNotes(t *testing.T) {
 }
 
 func TestDone(t *testing.T) {
-	s := Settings{Ideas: ideas("1 3 2 5", "3 4 1"), Date: begin, Instrument: find("flute"), Stage: FewKeys, Minutes: 40}
+	s := Settings{Ideas: ideas("1 3 2 5", "3 4 1"), Date: begin, Instrument: find("flute"), Stage: StageFewKeys, Minutes: 40}
 	p, err := NewPlan(s, Log{})
 	if err != nil {
 		t.Fatal(err)
@@ -636,7 +636,7 @@ func TestDone(t *testing.T) {
 	if want := []int{1, 3, 2}; !slices.Equal(done[:3], want) || slices.Max(done[3:]) != -1 {
 		t.Errorf("%v, want %v and no more", done, want)
 	}
-	if e := p.Entry(-1); e.Statements != 0 {
+	if e := p.Entry(-1); e.Played != 0 {
 		t.Error("an entry of no block")
 	}
 	var keys []string
@@ -655,7 +655,7 @@ func TestDone(t *testing.T) {
 // that it names, and what names none, or one of another plan, takes the place
 // that is left.
 func TestDoneByNumber(t *testing.T) {
-	s := Settings{Ideas: ideas("3 5 1 6"), Date: begin, Instrument: find("flute"), Stage: FewKeys, Minutes: 40}
+	s := Settings{Ideas: ideas("3 5 1 6"), Date: begin, Instrument: find("flute"), Stage: StageFewKeys, Minutes: 40}
 	p, err := NewPlan(s, Log{})
 	if err != nil || len(p.Blocks) < 4 || !p.Blocks[0].Drill.Route.Equal(p.Blocks[2].Drill.Route) {
 		t.Fatalf("%v, %+v", err, p)
@@ -704,9 +704,9 @@ func TestLawPlanKeepsAsJSON(t *testing.T) {
 // TestPlanRefusesWhatNoReaderWould: a log that a program made up is held to
 // what a line may say.
 func TestPlanRefusesWhatNoReaderWould(t *testing.T) {
-	s := Settings{Ideas: ideas("3 5 1 6"), Date: begin, Instrument: find("flute"), Stage: FewKeys}
+	s := Settings{Ideas: ideas("3 5 1 6"), Date: begin, Instrument: find("flute"), Stage: StageFewKeys}
 	for want, change := range map[string]func(*Entry){
-		`practice: "entry 2 of the log: -1 clean": there are 0 to 1 clean statements`:           func(e *Entry) { e.Clean, e.Statements = -1, 1 },
+		`practice: "entry 2 of the log: -1 clean": there are 0 to 1 clean statements`:           func(e *Entry) { e.Clean, e.Played = -1, 1 },
 		`practice: "entry 2 of the log: tempo 0": the tempo goes from 10 to 500 beats a minute`: func(e *Entry) { e.Tempo = 0 },
 		`practice: "entry 2 of the log: ": an entry has at least one key`:                       func(e *Entry) { e.Route = cycle.Route{} },
 	} {
@@ -719,7 +719,7 @@ func TestPlanRefusesWhatNoReaderWould(t *testing.T) {
 }
 
 func TestPausesAndDone(t *testing.T) {
-	s := Settings{Ideas: ideas("1 3 2 5", "4 2 5 1", "1 6 5 7", "5 2 3 1"), Date: begin, Instrument: find("flute"), Stage: ConstantOrders, Minutes: 36}
+	s := Settings{Ideas: ideas("1 3 2 5", "4 2 5 1", "1 6 5 7", "5 2 3 1"), Date: begin, Instrument: find("flute"), Stage: StageConstantOrders, Minutes: 36}
 	p, err := NewPlan(s, Log{})
 	if err != nil {
 		t.Fatal(err)
@@ -728,7 +728,7 @@ func TestPausesAndDone(t *testing.T) {
 	for n, b := range p.Blocks {
 		if b.Pause {
 			pauses++
-			if e := p.Entry(n); e.Statements != 0 || p.Done(Log{Entries: []Entry{e}})[n] != -1 {
+			if e := p.Entry(n); e.Played != 0 || p.Done(Log{Entries: []Entry{e}})[n] != -1 {
 				t.Error("a pause is logged")
 			}
 		}
@@ -750,7 +750,7 @@ func TestPausesAndDone(t *testing.T) {
 func TestLongSlowDays(t *testing.T) {
 	for minutes := 1; minutes <= 130; minutes += 3 {
 		for tempo := 20; tempo <= 80; tempo += 10 {
-			s := Settings{Ideas: ideas("1 3 2 5", "4 2 5 1", "1 6 5 7", "5 2 3 1"), Date: begin, Instrument: find("flute"), Stage: ConstantOrders, Minutes: minutes}
+			s := Settings{Ideas: ideas("1 3 2 5", "4 2 5 1", "1 6 5 7", "5 2 3 1"), Date: begin, Instrument: find("flute"), Stage: StageConstantOrders, Minutes: minutes}
 			for n := range s.Ideas {
 				s.Ideas[n].Tempo = tempo + n
 			}
@@ -765,7 +765,7 @@ func TestLongSlowDays(t *testing.T) {
 
 func TestBrassRestsAsLongAsItPlays(t *testing.T) {
 	for _, text := range figureTexts() {
-		for stage := FewKeys; stage <= MixedRows; stage++ {
+		for stage := StageFewKeys; stage <= StageMixedRows; stage++ {
 			p, err := NewPlan(Settings{Ideas: ideas(text), Date: begin, Instrument: find("trumpet"), Stage: stage}, Log{})
 			if err != nil {
 				t.Fatal(err)

@@ -78,18 +78,18 @@ func players() []player {
 		return func(m cycle.Move, first bool, _ int) bool { return !first && slices.Contains(weak, m.Semitones()) }
 	}
 	return []player{
-		{"always clean", "flute", three, ConstantOrders, 15, 1, daily, never},
-		{"fails in E, A♭ and B", "flute", three, ConstantOrders, 15, 2, daily, keys(4, 8, 11)},
-		{"every third day", "flute", three, ConstantOrders, 15, 3, func(d int) bool { return d%3 == 0 }, never},
-		{"ten minutes", "flute", two, ConstantOrders, 10, 4, daily, never},
-		{"never clean", "flute", three, ConstantOrders, 15, 5, daily, func(cycle.Move, bool, int) bool { return true }},
-		{"weekends, forty minutes", "flute", three, ConstantOrders, 40, 6, func(d int) bool { return d%7 < 2 }, func(_ cycle.Move, _ bool, n int) bool { return n%5 == 0 }},
-		{"fails tritones", "flute", three, ConstantOrders, 15, 7, daily, steps(6)},
-		{"trumpet, one figure, two minutes", "trumpet", three[:1], ConstantOrders, 2, 8, daily, func(_ cycle.Move, _ bool, n int) bool { return n%7 == 0 }},
-		{"two weeks off", "flute", three, ConstantOrders, 15, 9, func(d int) bool { return d < 10 || d > 24 }, keys(1)},
-		{"rows, always clean", "flute", three, MixedRows, 15, 10, daily, never},
-		{"rows, fails in flat keys", "flute", two, MixedRows, 10, 11, daily, keys(1, 3, 6, 8, 10)},
-		{"rows, every second day, fails half steps", "trombone", two, MixedRows, 10, 12, func(d int) bool { return d%2 == 0 }, steps(1, 11)},
+		{"always clean", "flute", three, StageConstantOrders, 15, 1, daily, never},
+		{"fails in E, A♭ and B", "flute", three, StageConstantOrders, 15, 2, daily, keys(4, 8, 11)},
+		{"every third day", "flute", three, StageConstantOrders, 15, 3, func(d int) bool { return d%3 == 0 }, never},
+		{"ten minutes", "flute", two, StageConstantOrders, 10, 4, daily, never},
+		{"never clean", "flute", three, StageConstantOrders, 15, 5, daily, func(cycle.Move, bool, int) bool { return true }},
+		{"weekends, forty minutes", "flute", three, StageConstantOrders, 40, 6, func(d int) bool { return d%7 < 2 }, func(_ cycle.Move, _ bool, n int) bool { return n%5 == 0 }},
+		{"fails tritones", "flute", three, StageConstantOrders, 15, 7, daily, steps(6)},
+		{"trumpet, one figure, two minutes", "trumpet", three[:1], StageConstantOrders, 2, 8, daily, func(_ cycle.Move, _ bool, n int) bool { return n%7 == 0 }},
+		{"two weeks off", "flute", three, StageConstantOrders, 15, 9, func(d int) bool { return d < 10 || d > 24 }, keys(1)},
+		{"rows, always clean", "flute", three, StageMixedRows, 15, 10, daily, never},
+		{"rows, fails in flat keys", "flute", two, StageMixedRows, 10, 11, daily, keys(1, 3, 6, 8, 10)},
+		{"rows, every second day, fails half steps", "trombone", two, StageMixedRows, 10, 12, func(d int) bool { return d%2 == 0 }, steps(1, 11)},
 	}
 }
 
@@ -98,7 +98,7 @@ type result struct {
 	log           Log
 	days, minutes int
 	statements    int
-	moves         cycle.Moves // played, clean or not
+	moves         cycle.Tally // played, clean or not
 	all           int         // the day on which the last of the 132 was made, 0 if never
 }
 
@@ -143,7 +143,7 @@ func (p player) practise(t testing.TB, days int) result {
 				section, from = sec, k
 			}
 			e.FailedMoves = failedMoves
-			if e.Clean == e.Statements {
+			if e.Clean == e.Played {
 				clean[b.Drill.Title]++
 			}
 			r.minutes += e.Minutes
@@ -187,11 +187,11 @@ func TestLawEveryMoveIsMadeInSixtyDays(t *testing.T) {
 // gives for two minutes a day, in which that circle fits once.
 func TestOneOrderADayAgainstThePlan(t *testing.T) {
 	var table bytes.Buffer
-	row := func(name string, statements, seconds int, m cycle.Moves) {
+	row := func(name string, statements, seconds int, m cycle.Tally) {
 		fmt.Fprintf(&table, "%-28s %10d %7d:%02d %6d %8.3f\n", name, statements, seconds/60, seconds%60, m.Made(), m.IntervalEntropy())
 	}
 	fmt.Fprintf(&table, "%-28s %10s %10s %6s %8s\n", "twelve days, once a day", "statements", "played", "moves", "bits")
-	var rut cycle.Moves
+	var rut cycle.Tally
 	statements, seconds := 0, 0
 	s := Settings{Ideas: ideas("1 3 2 5"), Minutes: 2, Instrument: find("flute")}
 	s.Ideas[0].Goal = 80 // neither player gets faster
@@ -202,17 +202,17 @@ func TestOneOrderADayAgainstThePlan(t *testing.T) {
 			t.Fatal(err)
 		}
 		rut.AddAll(r.Moves())
-		statements += r.Statements()
+		statements += r.Len()
 		seconds += int(d.Duration().Seconds())
 	}
 	if statements != 156 || rut.Made() != 12 || rut.IntervalEntropy() != 0 {
 		t.Errorf("the circle of fourths: %d statements, %d moves", statements, rut.Made())
 	}
 	row("the circle of fourths", statements, seconds, rut)
-	for _, stage := range []Stage{ConstantOrders, MixedRows} {
+	for _, stage := range []Stage{StageConstantOrders, StageMixedRows} {
 		s.Stage = stage
 		var l Log
-		var made cycle.Moves
+		var made cycle.Tally
 		statements, seconds := 0, 0
 		for day := range Date(12) {
 			s.Date = begin + day
@@ -224,7 +224,7 @@ func TestOneOrderADayAgainstThePlan(t *testing.T) {
 				e := plan.Entry(n)
 				l.Entries = append(l.Entries, e)
 				made.AddAll(b.Drill.Route.Moves())
-				statements += e.Statements
+				statements += e.Played
 				d, err := drill.New(b.Drill)
 				if err != nil {
 					t.Fatal(err)

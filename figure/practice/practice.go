@@ -121,9 +121,9 @@ type Stage uint8
 
 // The stages.
 const (
-	FewKeys        Stage = iota // three keys, each repeated
-	ConstantOrders              // all keys, in the eleven orders by one interval
-	MixedRows                   // all keys, every interval once: all-interval orders
+	StageFewKeys        Stage = iota // three keys, each repeated
+	StageConstantOrders              // all keys, in the eleven orders by one interval
+	StageMixedRows                   // all keys, every interval once: all-interval orders
 )
 
 func stages() [3]string { return [...]string{"few keys", "constant orders", "mixed rows"} }
@@ -131,7 +131,7 @@ func stages() [3]string { return [...]string{"few keys", "constant orders", "mix
 // String returns the stage's text, and for what is none of the stages its
 // number, as stage 99.
 func (s Stage) String() string {
-	if s > MixedRows {
+	if s > StageMixedRows {
 		return fmt.Sprintf("stage %d", uint8(s))
 	}
 	return stages()[s]
@@ -140,7 +140,7 @@ func (s Stage) String() string {
 // MarshalText implements encoding.TextMarshaler; see String. A stage that is
 // none of the constants is an *Error.
 func (s Stage) MarshalText() ([]byte, error) {
-	if s > MixedRows {
+	if s > StageMixedRows {
 		return nil, &Error{s.String(), "it is none of the stages"}
 	}
 	return []byte(s.String()), nil

@@ -139,7 +139,7 @@ type Start struct {
 	First  pitch.Class              // the first key
 	Asked  bool                     // the first key was asked for: orders with one of their own begin there too
 	Name   func(pitch.Class) string // a key's name, for titles and errors
-	Played cycle.Moves              // the moves made so far, for "fresh"
+	Played cycle.Tally              // the moves made so far, for "fresh"
 }
 
 // Orders reads orders separated by spaces: intervals, patterns, twelve keys or

@@ -59,7 +59,7 @@ func TestOrders(t *testing.T) {
 		}
 	}
 	// fresh: whoever has played all but one order is sent to that one
-	var made cycle.Moves
+	var made cycle.Tally
 	for n, o := range Orders11(0) {
 		if n != 4 {
 			made.AddAll(o.Route.Moves())

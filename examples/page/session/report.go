@@ -78,7 +78,7 @@ func (s *Session) Report(p Played) (Report, error) {
 	}
 	r.Problem = problem(s.log, date)
 	var log bytes.Buffer
-	var clean, failed, unjudged cycle.Moves
+	var clean, failed, unjudged cycle.Tally
 	says := p.Says
 	for n, d := range s.drills {
 		played := says[:min(len(says), d.Len())]
@@ -89,7 +89,7 @@ func (s *Session) Report(p Played) (Report, error) {
 			continue
 		}
 		e.Date = date
-		if share := p.Seconds * float64(e.Statements) / float64(len(p.Says)); share > 0 {
+		if share := p.Seconds * float64(e.Played) / float64(len(p.Says)); share > 0 {
 			e.Minutes = int(min(max(1, math.Round(share/60)), practice.MaxMinutes))
 		}
 		e.FirstTry = log.Len() == 0 && s.firstTry(date)
@@ -137,8 +137,8 @@ func Keep(log, had, lines string) string {
 
 // count counts the moves that were played of a drill, by what was said of the
 // statement that each led to.
-func count(d *drill.Drill, says string, clean, failed, unjudged *cycle.Moves) {
-	into := map[byte]*cycle.Moves{Clean: clean, NotClean: failed, Unjudged: unjudged}
+func count(d *drill.Drill, says string, clean, failed, unjudged *cycle.Tally) {
+	into := map[byte]*cycle.Tally{Clean: clean, NotClean: failed, Unjudged: unjudged}
 	section, from := -1, pitch.Class(0)
 	for st := range d.Parts()[0].Statements() {
 		if st.Index >= len(says) {
@@ -182,10 +182,10 @@ func (s *Session) entry(n int, says string) (practice.Entry, bool) {
 		to := st.Written.Name().Class()
 		switch played := st.Index < len(says); {
 		case played && says[st.Index] != Unjudged:
-			if e.Statements == 0 {
+			if e.Played == 0 {
 				e.First = st.Written
 			}
-			e.Statements++
+			e.Played++
 			// Where a key between is left out, the same may come twice: no move.
 			switch moved := st.Section == section && to != from; {
 			case says[st.Index] == Clean:
@@ -212,7 +212,7 @@ func (s *Session) entry(n int, says string) (practice.Entry, bool) {
 		}
 		gap, section, from = false, st.Section, to
 	}
-	if e.Statements == 0 {
+	if e.Played == 0 {
 		return e, false
 	}
 	// A failed key would spoil the clean move back to it as well.
@@ -225,14 +225,14 @@ func (s *Session) entry(n int, says string) (practice.Entry, bool) {
 // stage returns the stage of practice that an order belongs to.
 func stage(o cycle.Order) practice.Stage {
 	if len(o.Pattern()) == 1 {
-		return practice.ConstantOrders
+		return practice.StageConstantOrders
 	}
-	return practice.MixedRows
+	return practice.StageMixedRows
 }
 
 // fill fills in the table and what fills its gaps.
-func (s *Session) fill(r *Report, clean, failed, unjudged cycle.Moves) {
-	ever, everFailed := s.log.Moves(s.part.Name)
+func (s *Session) fill(r *Report, clean, failed, unjudged cycle.Tally) {
+	ever, everFailed := s.log.Tally(s.part.Name)
 	ever.Merge(clean)
 	everFailed.Merge(failed)
 	for from := range 12 {
@@ -258,7 +258,7 @@ func (s *Session) fill(r *Report, clean, failed, unjudged cycle.Moves) {
 	r.Fills = after.Made() - ever.Made()
 }
 
-func state(m cycle.Move, clean, failed, unjudged cycle.Moves) string {
+func state(m cycle.Move, clean, failed, unjudged cycle.Tally) string {
 	switch {
 	case clean.Count(m) > 0:
 		return "clean"

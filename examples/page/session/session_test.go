@@ -288,7 +288,7 @@ func TestLawLog(t *testing.T) {
 		gotClean, gotJudged := 0, 0
 		for _, e := range log.Entries {
 			gotClean += e.Clean
-			gotJudged += e.Statements
+			gotJudged += e.Played
 			for m, clean := range e.Moves() {
 				got = append(got, made{m, clean})
 			}
@@ -359,7 +359,7 @@ func TestReportOfAWholeOrder(t *testing.T) {
 			t.Fatal(log, err)
 		}
 		e := log.Entries[0]
-		if !e.Route.Equal(cycle.By(interval.MinorThird).Closed()) || e.Statements != len(says) || e.Stage != practice.ConstantOrders || !e.FirstTry || e.Minutes != 1 {
+		if !e.Route.Equal(cycle.By(interval.MinorThird).Closed()) || e.Played != len(says) || e.Stage != practice.StageConstantOrders || !e.FirstTry || e.Minutes != 1 {
 			t.Errorf("%s: logged as %+v", says, e)
 		}
 		again := mustNew(t, `{"order":"m3"}`, r.Log)
@@ -533,7 +533,7 @@ func TestSameKeyTwice(t *testing.T) {
 		t.Fatal(err)
 	}
 	log, err := practice.Read(strings.NewReader(r.Log))
-	if err != nil || log.Bad > 0 || len(log.Entries) != 1 || log.Entries[0].Statements != len(statements) {
+	if err != nil || log.Bad > 0 || len(log.Entries) != 1 || log.Entries[0].Played != len(statements) {
 		t.Fatalf("the log is read as %+v, %v", log, err)
 	}
 	if made := len(log.Entries[0].FailedMoves); made != len(statements)-1-twice {

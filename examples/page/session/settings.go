@@ -169,7 +169,7 @@ func (s *Session) readFigure(text map[string]string) error {
 	if err != nil {
 		return &Error{"figure", err}
 	}
-	if n := f.Notes(); n == 0 || n > MaxNotes {
+	if n := f.NoteCount(); n == 0 || n > MaxNotes {
 		return refuse("figure", text["figure"], fmt.Sprintf("a figure has 1 to %d notes here, not %d", MaxNotes, n))
 	}
 	s.figure = f
@@ -206,7 +206,7 @@ func (s *Session) readOrders(text map[string]string) error {
 		prefer, s.first = append(slices.Clone(prefer), n), n.Class()
 	}
 	s.keys = s.figure.Scale().Tonics(prefer...)
-	made, _ := s.log.Moves(s.part.Name)
+	made, _ := s.log.Tally(s.part.Name)
 	orders, err := say.Orders(text["order"], say.Start{
 		Scale: s.figure.Scale(), Prefer: prefer, First: s.first, Asked: first != "",
 		Name: func(c pitch.Class) string { return s.keys[c].String() }, Played: made,

@@ -117,13 +117,13 @@ type ruler struct {
 func middle(c drill.Clef) int {
 	switch c {
 	case drill.ClefBass:
-		return 3*7 + int(spelling.D)
+		return 3*7 + int(spelling.LetterD)
 	case drill.ClefAlto:
-		return 4*7 + int(spelling.C)
+		return 4*7 + int(spelling.LetterC)
 	case drill.ClefTrebleOctave:
-		return 3*7 + int(spelling.B)
+		return 3*7 + int(spelling.LetterB)
 	}
-	return 4*7 + int(spelling.B)
+	return 4*7 + int(spelling.LetterB)
 }
 
 // farthest is the farthest staff position drawn, which no key number exceeds

@@ -28,7 +28,7 @@ func elevenOrders(t testing.TB, times int) *playback.Line {
 		for k := range routes {
 			routes[k] = o.Closed()
 		}
-		route, err := cycle.Join(routes...)
+		route, err := cycle.Concat(routes...)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -246,10 +246,10 @@ func check(t interface {
 func line(t testing.TB, o playback.Options, settings ...drill.Settings) *playback.Line {
 	var drills []*drill.Drill
 	for _, s := range settings {
-		if s.Figure.Notes() == 0 {
+		if s.Figure.NoteCount() == 0 {
 			s.Figure = figure.MustParse("1 3 2 5")
 		}
-		if s.Route.Len() == 0 {
+		if s.Route.SectionCount() == 0 {
 			s.Route = cycle.By(interval.MajorThird).Closed()
 		}
 		if s.Parts == nil {
