@@ -11,7 +11,7 @@ import (
 	"example.com/keyorder/pitch"
 )
 
-// Tally counts how often each of the 132 moves from one key to another was
+// A Tally counts how often each of the 132 moves from one key to another was
 // made. The zero value has counted none; values compare with ==. Staying on a
 // key is no such move, and is not counted.
 type Tally struct {
@@ -198,7 +198,7 @@ func (m Tally) AppendText(b []byte) ([]byte, error) {
 // MarshalText implements encoding.TextMarshaler; see String.
 func (m Tally) MarshalText() ([]byte, error) { return m.AppendText(nil) }
 
-// UnmarshalText implements encoding.TextUnmarshaler; see ParseMoves.
+// UnmarshalText implements encoding.TextUnmarshaler; see ParseTally.
 func (m *Tally) UnmarshalText(text []byte) error {
 	v, err := ParseTally(string(text))
 	if err == nil {

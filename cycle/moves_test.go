@@ -330,7 +330,7 @@ func TestMovesZeroValue(t *testing.T) {
 	}
 }
 
-func FuzzParseMoves(f *testing.F) {
+func FuzzParseTally(f *testing.F) {
 	for _, s := range []string{"", "01 05:3 0E", "TE:10000000 te", "05:0", "00", "05  50", "05:"} {
 		f.Add(s)
 	}

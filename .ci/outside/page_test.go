@@ -422,7 +422,7 @@ func checkDownload(t *testing.T, b *tab, dir string, routes []cycle.Route) {
 		t.Fatalf("the download is read as %+v, %v", l, err)
 	}
 	first, second := l.Entries[0], l.Entries[1]
-	if !first.Route.Equal(routes[0]) || first.Statements != 15 || first.Clean != 12 || len(first.FailedMoves) != 3 || first.Order != "m3" || !first.FirstTry {
+	if !first.Route.Equal(routes[0]) || first.Played != 15 || first.Clean != 12 || len(first.FailedMoves) != 3 || first.Order != "m3" || !first.FirstTry {
 		t.Errorf("the first order is logged as %+v", first)
 	}
 	judged, err := cycle.NewRoute(slices.Collect(routes[1].Sections())[:2]...)

@@ -44,7 +44,7 @@ func anyEntry() *rapid.Generator[Entry] {
 			Stage:      Stage(rapid.IntRange(0, 2).Draw(t, "stage")),
 			Tempo:      rapid.IntRange(drill.MinTempo, drill.MaxTempo).Draw(t, "tempo"),
 			Rest:       drill.Rest(rapid.SampledFrom([]drill.Rest{drill.NoRest, 0, 1, 96, drill.Rest(figure.MaxLength)}).Draw(t, "rest")),
-			Played: rapid.IntRange(1, r.Len()).Draw(t, "statements"),
+			Played:     rapid.IntRange(1, r.Len()).Draw(t, "statements"),
 			FirstTry:   rapid.Bool().Draw(t, "first"),
 			Block:      rapid.IntRange(0, maxBlocks).Draw(t, "block"),
 		}
