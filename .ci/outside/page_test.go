@@ -429,7 +429,7 @@ func checkDownload(t *testing.T, b *tab, dir string, routes []cycle.Route) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !second.Route.Equal(judged) || second.Statements != 10 || second.Clean != 8 || second.Order != "-m3" || second.FirstTry {
+	if !second.Route.Equal(judged) || second.Played != 10 || second.Clean != 8 || second.Order != "-m3" || second.FirstTry {
 		t.Errorf("the second order is logged as %+v; the last cycle was not judged", second)
 	}
 	for _, e := range l.Entries {
