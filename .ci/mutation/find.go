@@ -40,7 +40,8 @@ type mutant struct {
 	stack    []ast.Node // the nodes around the change, the nearest last
 	reason   string     // why it is equivalent, if it is listed
 	number   int        // in the binary, from 1
-	reached  bool
+	quick    []string   // the quick tests, if one of them comes here
+	slow     []string   // the slow tests that come here
 	fate     fate
 }
 
@@ -146,6 +147,10 @@ func (f *finder) walk(body ast.Node) {
 			f.nested(a.Elt) // and not its length
 			return false
 		}
+		if c, ok := n.(*ast.CallExpr); ok && len(c.Args) == 3 && f.text(c.Fun) == "make" {
+			f.nested(c.Args[1]) // and not its capacity
+			return false
+		}
 		f.stack = append(f.stack, n)
 		if s, ok := n.(*ast.SelectorExpr); ok {
 			f.constant(s, s.Sel)
@@ -168,7 +173,7 @@ func (f *finder) nested(n ast.Node) {
 func (f *finder) node(n ast.Node) {
 	switch n := n.(type) {
 	case *ast.BinaryExpr:
-		if swap, ok := swaps[n.Op]; ok {
+		if swap, ok := swaps[n.Op]; ok && !(n.Op == token.SHL && f.text(n.Y) == "0") {
 			f.replace(swap.operator, n, "("+f.operand(n.X)+" "+swap.to.String()+" "+f.operand(n.Y)+")")
 		}
 	case *ast.UnaryExpr:

@@ -37,6 +37,7 @@ type pkg struct {
 	info    types.Info
 	imports types.Importer
 	mutants []*mutant
+	leftOut []string // tests that fail as soon as the package has mutants
 }
 
 // listed is what go list says of a package.

@@ -10,20 +10,22 @@
 //
 // Only bodies of functions are broken. Left out are declarations of constants,
 // the lengths of arrays, types, and the initial values of package variables:
-// tables of data, which tests hold against their published sources. A use of a
-// named constant inside a body is broken like a number. A change that does not
-// compile is no mutant.
+// tables of data, which tests hold against their published sources. So are the
+// capacity that make takes, and a shift by nothing. A use of a named constant
+// inside a body is broken like a number. A change that does not compile is no
+// mutant.
 //
 // All mutants of a package are in one test binary. Each is a copy of its
 // function with the change in it, and the function itself begins by asking an
 // environment variable, read once as the package starts, which copy to call.
 // The build takes these files from an overlay; the tree is not touched.
 //
-// A mutant that no test reaches lives at once. The others meet the quick tests
-// first, then the slow ones, and survivors the whole, with as many random cases
-// as usual. Random cases come from one fixed seed, so that a run can be
-// repeated. A mutant times out after eight times what the unbroken package
-// takes.
+// A mutant that no test reaches lives at once. The others meet the tests that
+// reach them, first with a few random cases each, then, if they survive, with as
+// many as usual; the quick tests go before the slow ones. Random cases come from
+// one fixed seed, so that a run can be repeated. A mutant times out after a
+// second and eight times what the tests take without one. Tests of allocations
+// that fail with the copies in the package alone are left out, and named.
 //
 // Mutants that change nothing anyone could see stand in equivalent.txt, with
 // the reason. They are run too: one that a test kills is not equivalent.
@@ -104,6 +106,9 @@ func mutate(w io.Writer, s settings, paths []string) error {
 		total.add(t)
 		p.printSurvivors(w)
 		fmt.Fprintf(w, "%s: %d of %d mutants, %.0f s\n", p.name, len(p.mutants), all, time.Since(start).Seconds())
+		if len(p.leftOut) > 0 {
+			fmt.Fprintln(w, "without", strings.Join(p.leftOut, ", "))
+		}
 		t.print(w)
 	}
 	if len(paths) > 1 {

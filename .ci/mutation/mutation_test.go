@@ -119,8 +119,9 @@ Another package.
 	}
 }
 
-func TestBrokenBefore(t *testing.T) {
-	if _, err := tried(t, settings{skip: "("}); err == nil || !strings.Contains(err.Error(), "fail without a mutant") {
+// TestNothingToTry has no tests left, and no package.
+func TestNothingToTry(t *testing.T) {
+	if _, err := tried(t, settings{skip: "."}); err == nil || !strings.Contains(err.Error(), "no test passes") {
 		t.Errorf("%v", err)
 	}
 	if err := mutate(&strings.Builder{}, settings{root: "testdata/tiny"}, []string{"./nowhere"}); err == nil {

@@ -77,7 +77,7 @@ func (p *pkg) printSurvivors(w io.Writer) {
 			continue
 		}
 		note := ""
-		if !m.reached {
+		if len(m.quick)+len(m.slow) == 0 {
 			note = "  (no test comes here)"
 		}
 		fmt.Fprintf(w, "%v: %s: %s%s\n", m.position, functionName(m.function), m.change, note)

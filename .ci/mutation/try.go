@@ -6,12 +6,12 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"maps"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"regexp"
 	"slices"
-	"strconv"
 	"strings"
 	"sync"
 	"time"
@@ -29,13 +29,25 @@ const (
 // slow is what a test takes that the quick ones go before.
 const slow = 50 * time.Millisecond
 
+// longest is what a run without a mutant may take.
+const longest = 10 * time.Minute
+
 // memory is the address space that a mutant may take, in kilobytes.
 const memory = 6_000_000
 
-// A stage is a run of some tests.
-type stage struct {
+// A pace is how thoroughly tests run, and what each takes without a mutant.
+type pace struct {
 	args  []string
-	limit time.Duration
+	times map[string]time.Duration
+}
+
+// limit is what the tests may take with a mutant.
+func (c pace) limit(tests []string) time.Duration {
+	limit := time.Second
+	for _, name := range tests {
+		limit += 8 * c.times[name]
+	}
+	return limit
 }
 
 // try builds the binary and gives every mutant its fate.
@@ -48,15 +60,15 @@ func (p *pkg) try(s settings) error {
 		return err
 	}
 	defer os.RemoveAll(dir)
-	if err := p.coverage(dir, s); err != nil {
-		return err
-	}
 	bin, err := p.build(dir)
 	if err != nil {
 		return err
 	}
-	stages, err := p.stages(bin, s)
+	paces, err := p.paces(bin, s)
 	if err != nil {
+		return err
+	}
+	if err := p.coverage(dir, paces[0], paces[len(paces)-1].args); err != nil {
 		return err
 	}
 	var wait sync.WaitGroup
@@ -68,27 +80,37 @@ func (p *pkg) try(s settings) error {
 		go func() {
 			defer wait.Done()
 			for m := range next {
-				for _, stage := range stages {
-					f, _, err := p.run(bin, stage, m.number)
-					if err != nil {
-						once.Do(func() { broken = err })
-					}
-					if m.fate = f; f != lived {
-						break
-					}
+				if err := p.meet(bin, m, paces); err != nil {
+					once.Do(func() { broken = err })
 				}
 			}
 		}()
 	}
 	for _, m := range p.mutants {
-		if m.reached {
-			next <- m
-		}
+		next <- m
 	}
 	close(next)
 	wait.Wait()
 	return broken
 }
+
+// meet runs the tests that reach a mutant, the quick ones first, until one
+// fails.
+func (p *pkg) meet(bin string, m *mutant, paces []pace) (err error) {
+	for _, c := range paces {
+		for _, tests := range [][]string{m.quick, m.slow} {
+			if len(tests) == 0 {
+				continue
+			}
+			if m.fate, _, err = p.run(bin, c.limit(tests), append(slices.Clone(c.args), "-test.failfast", only(tests...)), m.number); err != nil || m.fate != lived {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+func only(tests ...string) string { return "-test.run=^(" + strings.Join(tests, "|") + ")$" }
 
 // build makes the test binary with all mutants.
 func (p *pkg) build(dir string) (string, error) {
@@ -119,73 +141,63 @@ func (p *pkg) build(dir string) (string, error) {
 	return bin, err
 }
 
-// flags are the flags that every run of the tests has.
-func (p *pkg) flags(s settings) []string {
-	args := []string{"-test.count=1", "-test.failfast"}
+// paces runs the package without a mutant and notes what its tests take: with a
+// few random cases, if they have any, and as usual. It leaves out the tests that
+// the copies alone make fail: those of allocations, since what calls a copy is
+// not inlined.
+func (p *pkg) paces(bin string, s settings) ([]pace, error) {
+	args := []string{"-test.count=1"}
 	if s.skip != "" {
 		args = append(args, "-test.skip="+s.skip)
 	}
-	if p.rapid {
-		args = append(args, fmt.Sprintf("-rapid.seed=%d", s.seed), "-rapid.nofailfile", "-rapid.shrinktime=1ms")
+	if !p.rapid {
+		usual, err := p.measure(bin, args)
+		return []pace{usual}, err
 	}
-	return args
-}
-
-// stages runs the package unbroken and divides its tests by the time they take.
-func (p *pkg) stages(bin string, s settings) ([]stage, error) {
-	whole := stage{args: p.flags(s)}
-	few := whole
-	if p.rapid {
-		few.args = append(slices.Clone(whole.args), "-rapid.checks=20")
-	}
-	few.args = append(few.args, "-test.v")
-	_, out, err := p.unbroken(bin, &few)
+	args = append(args, fmt.Sprintf("-rapid.seed=%d", s.seed), "-rapid.nofailfile", "-rapid.shrinktime=1ms")
+	few, err := p.measure(bin, append(slices.Clone(args), "-rapid.checks=20"))
 	if err != nil {
 		return nil, err
 	}
-	var quick, others []string
-	for _, line := range regexp.MustCompile(`(?m)^--- PASS: (\w+) \((.*)s\)$`).FindAllStringSubmatch(out, -1) {
-		if seconds, err := strconv.ParseFloat(line[2], 64); err == nil && seconds < slow.Seconds() {
-			quick = append(quick, line[1])
-		} else {
-			others = append(others, line[1])
+	usual, err := p.measure(bin, args)
+	for name := range few.times { // what fails at either pace is left out of both
+		if _, ok := usual.times[name]; !ok {
+			delete(few.times, name)
 		}
 	}
-	all := []stage{{args: few.args[:len(few.args)-1]}}
-	if len(quick) > 0 && len(others) > 0 {
-		only := func(names []string) stage {
-			return stage{args: append(slices.Clone(all[0].args), "-test.run=^("+strings.Join(names, "|")+")$")}
-		}
-		all = []stage{only(quick), only(others)}
-	}
-	if p.rapid {
-		all = append(all, whole)
-	}
-	for n := range all {
-		if all[n].limit, _, err = p.unbroken(bin, &all[n]); err != nil {
-			return nil, err
-		}
-	}
-	return all, nil
+	return []pace{few, usual}, err
 }
 
-// unbroken runs a stage without a mutant and returns the limit for one.
-func (p *pkg) unbroken(bin string, st *stage) (time.Duration, string, error) {
-	st.limit = 10 * time.Minute
-	start := time.Now()
-	f, out, err := p.run(bin, *st, 0)
-	if err == nil && f != lived {
-		err = fmt.Errorf("%s: the tests fail without a mutant:\n%s", p.name, out)
+var passed = regexp.MustCompile(`(?m)^--- (PASS|FAIL): (\w+) \((.*)s\)$`)
+
+// measure runs the tests without a mutant.
+func (p *pkg) measure(bin string, args []string) (pace, error) {
+	c := pace{args, map[string]time.Duration{}}
+	_, out, err := p.run(bin, longest, append(slices.Clone(args), "-test.v"), 0)
+	if err != nil {
+		return c, err
 	}
-	return time.Second + 8*time.Since(start), out, err
+	for _, line := range passed.FindAllStringSubmatch(out, -1) {
+		if line[1] == "FAIL" {
+			if !slices.Contains(p.leftOut, line[2]) {
+				p.leftOut = append(p.leftOut, line[2])
+			}
+		} else if c.times[line[2]], err = time.ParseDuration(line[3] + "s"); err != nil {
+			return c, err
+		}
+	}
+	if len(c.times) == 0 {
+		return c, fmt.Errorf("%s: no test passes without a mutant:\n%s", p.name, out)
+	}
+	return c, nil
 }
 
-// run runs a stage with one of the mutants, 0 for none.
-func (p *pkg) run(bin string, st stage, number int) (fate, string, error) {
-	ctx, cancel := context.WithTimeout(context.Background(), st.limit)
+// run runs the binary with one of the mutants, 0 for none.
+func (p *pkg) run(bin string, limit time.Duration, args []string, number int) (fate, string, error) {
+	ctx, cancel := context.WithTimeout(context.Background(), limit)
 	defer cancel()
 	limited := fmt.Sprintf(`ulimit -v %d; exec "$0" "$@"`, memory) // a mutant may never stop asking for memory
-	cmd := exec.CommandContext(ctx, "sh", append([]string{"-c", limited, bin}, st.args...)...)
+	cmd := exec.CommandContext(ctx, "sh", append([]string{"-c", limited, bin}, args...)...)
 	cmd.Dir = p.dir
 	cmd.WaitDelay = time.Second
 	cmd.Env = append(os.Environ(), fmt.Sprintf("MUTANT=%d", number), "GOMAXPROCS=1")
@@ -210,19 +222,64 @@ type block struct {
 	ran      bool
 }
 
-// coverage runs the unbroken tests and notes which mutants they reach. What is
-// in no block of the profile, as the values of a case, counts as reached.
-func (p *pkg) coverage(dir string, s settings) error {
-	bin, profile := filepath.Join(dir, "cover.test"), filepath.Join(dir, "cover.out")
+// coverage runs the unbroken tests, the quick ones together and each slow one
+// alone, and notes which mutants they reach.
+func (p *pkg) coverage(dir string, c pace, args []string) error {
+	bin := filepath.Join(dir, "cover.test")
 	if _, err := goCommand(p.root, "test", "-c", "-vet=off", "-cover", "-o", bin, p.path); err != nil {
 		return err
 	}
-	if _, _, err := p.unbroken(bin, &stage{args: append(p.flags(s), "-test.coverprofile="+profile)}); err != nil {
+	if len(p.leftOut) > 0 { // they must pass as long as there are no copies
+		if _, err := p.reach(dir, bin, append(slices.Clone(args), only(p.leftOut...))); err != nil {
+			return err
+		}
+	}
+	var quick []string
+	for _, name := range slices.Sorted(maps.Keys(c.times)) {
+		if c.times[name] < slow {
+			quick = append(quick, name)
+			continue
+		}
+		reached, err := p.reach(dir, bin, append(slices.Clone(args), only(name)))
+		if err != nil {
+			return err
+		}
+		for _, m := range p.mutants {
+			if reached(m) {
+				m.slow = append(m.slow, name)
+			}
+		}
+	}
+	if len(quick) == 0 {
+		return nil
+	}
+	reached, err := p.reach(dir, bin, append(slices.Clone(args), only(quick...)))
+	if err != nil {
 		return err
+	}
+	for _, m := range p.mutants {
+		if reached(m) {
+			m.quick = quick
+		}
+	}
+	return nil
+}
+
+// reach runs tests with a profile of what they cover, and returns whether they
+// reach a mutant. What is in no block of the profile, as the values of a case,
+// counts as reached.
+func (p *pkg) reach(dir, bin string, args []string) (func(*mutant) bool, error) {
+	profile := filepath.Join(dir, "cover.out")
+	f, out, err := p.run(bin, longest, append(args, "-test.coverprofile="+profile), 0)
+	if err == nil && f != lived {
+		err = fmt.Errorf("%s: the tests fail:\n%s", p.name, out)
+	}
+	if err != nil {
+		return nil, err
 	}
 	text, err := os.ReadFile(profile)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	blocks := map[string][]block{}
 	for _, line := range strings.Split(string(text), "\n") {
@@ -233,13 +290,13 @@ func (p *pkg) coverage(dir string, s settings) error {
 			continue
 		}
 		if _, err := fmt.Sscanf(where, "%d.%d,%d.%d %d %d", &b.from[0], &b.from[1], &b.to[0], &b.to[1], &statements, &count); err != nil {
-			return fmt.Errorf("coverage line %q: %w", line, err)
+			return nil, fmt.Errorf("coverage line %q: %w", line, err)
 		}
 		b.ran = count > 0
 		base := filepath.Base(name) + ".go"
 		blocks[base] = append(blocks[base], b)
 	}
-	for _, m := range p.mutants {
+	return func(m *mutant) bool {
 		at := [2]int{m.position.Line, m.position.Column}
 		in, ran := false, false
 		for _, b := range blocks[filepath.Base(m.position.Filename)] {
@@ -247,7 +304,6 @@ func (p *pkg) coverage(dir string, s settings) error {
 				in, ran = true, ran || b.ran
 			}
 		}
-		m.reached = ran || !in
-	}
-	return nil
+		return ran || !in
+	}, nil
 }
