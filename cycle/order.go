@@ -98,7 +98,7 @@ func Alternate(steps ...interval.Interval) (Order, error) {
 
 func patternText(steps []interval.Interval) string {
 	var b strings.Builder
-	for k, s := range steps[:min(len(steps), MaxPattern+1)] {
+	for k, s := range steps {
 		if k > 0 {
 			b.WriteByte(',')
 		}
