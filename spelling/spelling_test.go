@@ -2,7 +2,9 @@ package spelling
 
 import (
 	"bytes"
+	"encoding"
 	"errors"
+	"fmt"
 	"os"
 	"strconv"
 	"strings"
@@ -459,12 +461,17 @@ func TestOutsideTheTextForms(t *testing.T) {
 			t.Errorf("octave %d has the text %q, %v", octave, text, err)
 		}
 	}
-	if _, err := Name(1000).MarshalText(); err == nil || Name(1000).String() != "fifths 1000" {
-		t.Errorf("%v, %v", Name(1000), err)
-	}
-	far := Note(interval.Of(0, 30))
-	if _, err := far.MarshalText(); err == nil || far.String() != "0 steps 30 semitones" {
-		t.Errorf("%v, %v", far, err)
+	for _, c := range []struct {
+		value     encoding.TextMarshaler
+		text, err string
+	}{
+		{Name(1000), "fifths 1000", "spelling: fifths 1000: the text forms go to seven flats or sharps"},
+		{Note(interval.Of(0, 30)), "0 steps 30 semitones", "spelling: 0 steps 30 semitones: the text forms go from octave −99 to 99"},
+		{Policy(4), "Policy(4)", "spelling: Policy(4): a policy is usual, strict"},
+	} {
+		if _, err := c.value.MarshalText(); fmt.Sprint(c.value) != c.text || err == nil || !strings.HasPrefix(err.Error(), c.err) {
+			t.Errorf("%v: %v", c.value, err)
+		}
 	}
 }
 

@@ -43,7 +43,7 @@ type pace struct {
 
 // limit is what the tests may take with a mutant.
 func (c pace) limit(tests []string) time.Duration {
-	limit := time.Second
+	limit := 3 * time.Second
 	for _, name := range tests {
 		limit += 8 * c.times[name]
 	}
