@@ -23,12 +23,12 @@ func allInterval(first pitch.Class, yield func(Order) bool) {
 		s.key[up] = first.T(up)
 	}
 	s.row.keys[0], s.row.keys[11] = s.key[0], s.key[6]
-	s.place(1, 0, allKeys&^(1<<0|1<<6), allKeys&^(1<<0), yield)
+	s.place(1, 0, allButFirst&^(1<<6), allButFirst, yield)
 }
 
-// allKeys is a set of keys or of intervals, bit k for k semitones up, with all
-// twelve in it.
-const allKeys = 1<<12 - 1
+// allButFirst is a set of keys or of intervals, bit k for k semitones up, with
+// all in it but the first key, or the unison.
+const allButFirst = 1<<12 - 1<<1
 
 // A rowSearch is an all-interval order in the making.
 type rowSearch struct {
@@ -66,7 +66,7 @@ func (o Order) IsAllInterval() bool {
 	for m := range o.Moves(false) {
 		made |= 1 << m.Semitones()
 	}
-	return made == allKeys&^(1<<0)
+	return made == allButFirst
 }
 
 // Wedge returns the order that closes in from both sides, from C: C B D♭ B♭ D

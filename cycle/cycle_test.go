@@ -82,6 +82,26 @@ func TestLawEveryOrderCoversAllTwelveOnce(t *testing.T) {
 				alone++
 			}
 		}
+		for _, back := range []bool{false, true} {
+			at := 0
+			played := make([][]pitch.Class, o.Cycles())
+			for c, k := range o.Run(back) {
+				if c != at && c != at+1 || c >= len(played) {
+					t.Fatalf("%v plays cycle %d after cycle %d", o, c, at)
+				}
+				at = c
+				played[c] = append(played[c], k)
+			}
+			for c, keys := range played {
+				want := o.Cycle(c)
+				if back && len(want) > 1 {
+					want = append(want, want[0])
+				}
+				if !slices.Equal(keys, want) {
+					t.Fatalf("cycle %d of %v is played as %v, want %v", c, o, keys, want)
+				}
+			}
+		}
 		if n != 12 || closed != 12+o.Cycles()-alone {
 			t.Fatalf("%v has %d keys open, %d closed", o, n, closed)
 		}
@@ -296,6 +316,26 @@ func TestLawARouteIsItsSections(t *testing.T) {
 		if r.Len() != statements || got != moves {
 			t.Fatalf("%v: %d statements, %d moves; want %d, %d", r, r.Len(), got, statements, moves)
 		}
+		// any difference is one
+		here, other := r, slices.Collect(r.Sections())
+		if len(other) > 0 {
+			s := &other[rapid.IntRange(0, len(other)-1).Draw(t, "section")]
+			switch rapid.IntRange(0, 3).Draw(t, "change") {
+			case 0:
+				s.Closed = !s.Closed
+			case 1:
+				k := &s.Keys[rapid.IntRange(0, len(s.Keys)-1).Draw(t, "place")]
+				*k = k.T(rapid.IntRange(1, 11).Draw(t, "by"))
+			case 2:
+				s.Keys = append(s.Keys, 0)
+			case 3: // the same keys, cut elsewhere
+				s.Keys = append(s.Keys, 0)
+				here, _ = Concat(r, mustRoute("0"))
+			}
+			if o, err := NewRoute(other...); err != nil || o.Equal(here) || here.Equal(o) {
+				t.Fatalf("%v and %v are equal, %v", here, o, err)
+			}
+		}
 		twice, err := Concat(r, r)
 		if err != nil || twice.Len() != 2*statements || twice.SectionCount() != 2*r.SectionCount() {
 			t.Fatalf("joined: %v, %v", twice, err)
@@ -417,6 +457,31 @@ func TestPatternCounts(t *testing.T) {
 	}
 }
 
+// TestLawEveryClosedOrderIsAPattern: the twelve moves of any order in one run,
+// played closed, are a pattern that makes it, however many steps are left when
+// it is reduced.
+func TestLawEveryClosedOrderIsAPattern(t *testing.T) {
+	check := func(t interface{ Fatalf(string, ...any) }, o Order) {
+		var steps []interval.Interval
+		var texts []string
+		for m := range o.Moves(true) {
+			s := byName[m.Semitones()-1]
+			steps, texts = append(steps, s), append(texts, s.String())
+		}
+		got, err := Alternate(steps...)
+		parsed, parseErr := Parse(strings.Join(texts, ","))
+		if err != nil || parseErr != nil || got != o || parsed != o {
+			t.Fatalf("%v from its steps is %v, %v, and %v, %v from their text", o, got, err, parsed, parseErr)
+		}
+	}
+	check(t, Wedge())
+	rapid.Check(t, func(t *rapid.T) {
+		o := anyOrder().Draw(t, "order").From(0)
+		o.cuts = 1
+		check(t, o)
+	})
+}
+
 // TestAlternateAllPairs takes every pair of steps, and checks each answer
 // against the keys played one after another.
 func TestAlternateAllPairs(t *testing.T) {
@@ -450,6 +515,9 @@ func TestPattern(t *testing.T) {
 	for text, want := range map[string][]int{
 		"m3": {3}, "-m3": {9}, "P4,-m3": {5, 9}, "P1": {0}, "A4": {6},
 		"0E1T29384756": nil, "0369/147T/2E58": nil, "0369/147T258E": nil, "03/69/147T/258E": nil, "0369/1T74/258E": nil,
+		"01/23/45/67/89/TE": nil, // no step of one key leads on and back
+		"06/28/4T/175E93":   nil, // a tritone, then a tritone and a whole step down
+		"175E93/06/28/4T":   nil,
 	} {
 		if diff := cmp.Diff(want, MustParse(text).Pattern()); diff != "" {
 			t.Errorf("%s: %s", text, diff)
@@ -529,7 +597,9 @@ func TestErrors(t *testing.T) {
 		{order, "P4,-M2", `cycle: "P4,-M2": from C, key 0 (counting C as 0) comes again after 8 keys, with 4 still to play`},
 		{order, "m3,m3", `cycle: "m3": from C, key 0 (counting C as 0) comes again after 4 keys, with 8 still to play`},
 		{order, "m2,m2,m2,m2,m3", `cycle: "m2,m2,m2,m2,m3": from C, key 2 (counting C as 0) comes again after 8 keys, with 2 still to play`},
-		{order, strings.Repeat("m2,", 12) + "m2", "at most 12 steps"},
+		{order, strings.Repeat("m2,", 12) + "m2", `at character 37: a pattern has at most 12 steps`},
+		{order, "P4,Mx", `cycle: "P4,Mx" at character 5: after the quality`},
+		{order, "0369147T258E/0", `at character 13: an order is twelve keys`},
 		{order, "0123", `cycle: "0123" at character 5: an order has all 12 keys, not 4`},
 		{order, "0123456789TT", `cycle: "0123456789TT" at character 12: key T comes twice`},
 		{order, "0123/3456789T", `cycle: "0123/3456789T" at character 6: key 3 comes twice`},
@@ -544,6 +614,8 @@ func TestErrors(t *testing.T) {
 		{route, "()", `cycle: "()" at character 2: a route is keys`},
 		{route, strings.Repeat("0", 5*MaxKeys), "a route has at most 65536 keys"},
 		{route, strings.Repeat("0", MaxKeys+1), "a route has at most 65536 keys"},
+		{route, strings.Repeat("(0)/", MaxKeys) + "0", "at character 262146: a route has at most 65536 keys"}, // all that is longer
+		{route, strings.Repeat("(0)/", MaxKeys), "at character 262145: a route is keys"},
 	} {
 		err := c.parse(c.text)
 		if err == nil || !strings.Contains(err.Error(), c.want) || len(err.Error()) > 400 {
@@ -567,8 +639,23 @@ func TestErrors(t *testing.T) {
 	if !errors.As(err, &pe) || pe.Played != 12 || pe.Key != 1 || !strings.Contains(err.Error(), "comes back to C just as it ends") {
 		t.Errorf("%v", err)
 	}
-	if _, err := Alternate(); err == nil {
-		t.Error("a pattern of no steps")
+	for _, n := range []int{0, 13, 14, 20} {
+		_, err := Alternate(make([]interval.Interval, n)...)
+		var e *Error
+		if !errors.As(err, &e) || e.Input != fmt.Sprintf("%d steps", n) || e.At != -1 || e.Reason != "a pattern has 1 to 12 steps" {
+			t.Errorf("a pattern of %d steps: %v", n, err)
+		}
+		_, err = Of(make([]pitch.Class, n)...)
+		if !errors.As(err, &e) || e.Input != strings.Repeat("0", min(n, 13)) || e.At != 0 {
+			t.Errorf("an order of %d keys: %v", n, err)
+		}
+		_, err = NewRoute(Section{Keys: []pitch.Class{0}}, Section{Keys: append(make([]pitch.Class, n), 12)})
+		if !errors.As(err, &e) || e.At != -1 || e.Input != "section 2: "+strings.Repeat("0", min(n+1, 13)) { // key 12 shows as 0
+			t.Errorf("a section of %d keys: %v", n+1, err)
+		}
+	}
+	if r, err := ParseRoute(strings.Repeat("(0)/", MaxKeys-1) + "(0)"); err != nil || r.Len() != MaxKeys {
+		t.Errorf("%d sections, %v", r.Len(), err)
 	}
 	if _, err := Of(0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 12); err == nil || !strings.Contains(err.Error(), "keys are 0 to 11, not 12") {
 		t.Errorf("%v", err)

@@ -158,7 +158,7 @@ func Freshest(made Tally, candidates ...Route) int {
 		// smaller count where two lists differ, or as the longer list.
 		var own Tally
 		own.AddAll(r.Moves())
-		counts := make([]uint32, 0, 133)
+		var counts []uint32
 		for mv := range own.all() {
 			counts = append(counts, made.of(mv))
 		}
@@ -223,7 +223,7 @@ func ParseTally(s string) (Tally, error) {
 		n := uint64(1)
 		if many {
 			var err error
-			if n, err = strconv.ParseUint(times, 10, 32); err != nil || n == 0 || n > MaxCount {
+			if n, err = strconv.ParseUint(times, 10, 0); err != nil || n == 0 || n > MaxCount {
 				return Tally{}, &Error{s, at + 3, fmt.Sprintf("a move was made 1 to %d times", MaxCount)}
 			}
 		}

@@ -166,9 +166,24 @@ func TestEntropyOfKnownCases(t *testing.T) {
 	} {
 		var m Tally
 		m.AddAll(c.route.Moves())
-		if keys, intervals := m.KeyEntropy(), m.IntervalEntropy(); math.Abs(keys-c.keys) > 1e-12 || math.Abs(intervals-c.intervals) > 1e-12 || math.Signbit(keys) || math.Signbit(intervals) {
+		if keys, intervals := m.KeyEntropy(), m.IntervalEntropy(); math.Abs(keys-c.keys) > 1e-12 || math.Abs(intervals-c.intervals) > 1e-12 || math.Signbit(keys) || math.Signbit(intervals) || keys > MaxKeyEntropy || intervals > MaxIntervalEntropy {
 			t.Errorf("%s: %v and %v bits, want %v and %v", name, keys, intervals, c.keys, c.intervals)
 		}
+	}
+}
+
+// TestEntropyStopsAtItsMaximum takes counts that rounding takes above it: eleven
+// moves to every key, in all about this often.
+func TestEntropyStopsAtItsMaximum(t *testing.T) {
+	var m Tally
+	counts := [12]uint32{97148438, 97148436, 97148438, 97148437, 97148437, 97148438, 97148438, 97148438, 97148438, 97148436, 97148438, 97148436}
+	for to, n := range counts {
+		for up := range uint32(11) {
+			m.add(Move{pitch.Class(to).T(-1 - int(up)), pitch.Class(to)}, (n+up)/11) // n in all
+		}
+	}
+	if got := m.KeyEntropy(); m.Total() != 1165781248 || got != MaxKeyEntropy {
+		t.Errorf("%v bits for %d moves, want %v", got, m.Total(), MaxKeyEntropy)
 	}
 }
 
@@ -283,6 +298,9 @@ func TestLawMovesFormatThenParse(t *testing.T) {
 func TestMovesText(t *testing.T) {
 	m, err := ParseTally("TE:10000000 05 50:2 05:3 te")
 	if err != nil || m.String() != "05:4 50:2 TE:10000000" {
+		t.Errorf("%v, %v", m, err)
+	}
+	if m, err := ParseTally("0E 01 05:3"); err != nil || m.String() != "01 05:3 0E" { // the doc's example
 		t.Errorf("%v, %v", m, err)
 	}
 	if m, err := ParseTally(""); err != nil || m != (Tally{}) || m.String() != "" {

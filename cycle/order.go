@@ -98,7 +98,7 @@ func Alternate(steps ...interval.Interval) (Order, error) {
 
 func patternText(steps []interval.Interval) string {
 	var b strings.Builder
-	for k, s := range steps[:min(len(steps), MaxPattern+1)] {
+	for k, s := range steps {
 		if k > 0 {
 			b.WriteByte(',')
 		}
@@ -107,9 +107,10 @@ func patternText(steps []interval.Interval) string {
 	return b.String()
 }
 
-// period returns the length of the shortest pattern that n things repeat.
+// period returns the length of the shortest pattern that n things repeat: n,
+// which is at least 1, where there is none shorter.
 func period(n int, same func(i, j int) bool) int {
-	for p := 1; p < n; p++ {
+	for p := 1; ; p++ {
 		whole := n%p == 0
 		for k := p; whole && k < n; k++ {
 			whole = same(k, k-p)
@@ -118,7 +119,6 @@ func period(n int, same func(i, j int) bool) int {
 			return p
 		}
 	}
-	return n
 }
 
 // Of returns the order that plays the given keys in one run. It takes the

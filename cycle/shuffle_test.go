@@ -82,6 +82,17 @@ func TestShufflePassesOver(t *testing.T) {
 	if g := splitMix(-gamma); g.next() != 0 {
 		t.Fatal("the first output is not 0")
 	}
+	// Four is 2⁶⁴ modulo 12, the least output that is not passed over: it is taken
+	// modulo 12, and the last key changes places with the fifth.
+	seed := uint64(0xBB7F855425049B55)
+	g := splitMix(seed)
+	if g.next() != 4 {
+		t.Fatal("the first output is not 4")
+	}
+	o := Shuffle(seed)
+	if got := o.Keys()[11]; got != 4 {
+		t.Errorf("the last key is %v, want 4", got)
+	}
 	if got, want := Shuffle(-gamma), Shuffle(0); got != want {
 		t.Errorf("%v, want %v", got, want)
 	}

@@ -106,7 +106,7 @@ func Parse(s string) (Order, error) {
 	}
 	var steps []interval.Interval
 	at := 0
-	for _, part := range strings.SplitN(s, ",", MaxPattern+2) {
+	for _, part := range strings.Split(s, ",") {
 		if len(steps) == MaxPattern {
 			return Order{}, &Error{s, at, fmt.Sprintf("a pattern has at most %d steps", MaxPattern)}
 		}

@@ -20,7 +20,10 @@
 // their octaves forgotten and their letters kept.
 package interval
 
-import "fmt"
+import (
+	"cmp"
+	"fmt"
+)
 
 // An Interval is a musical interval, upward if positive and downward if
 // negative. The zero value is the perfect unison.
@@ -129,12 +132,7 @@ func (i Interval) Sign() int {
 }
 
 // Abs returns the interval taken upward.
-func (i Interval) Abs() Interval {
-	if i.Sign() < 0 {
-		return -i
-	}
-	return i
-}
+func (i Interval) Abs() Interval { return i.Times(i.Sign()) }
 
 // Times returns the interval added to itself n times. It is for a variable n;
 // with a constant, write 2*interval.MajorSecond.
@@ -152,7 +150,7 @@ func (i Interval) Quality() Quality {
 // tenth down.
 func (i Interval) Octaves() int {
 	d := i.Steps()
-	return sign(d) * (max(abs(d)-1, 0) / 7)
+	return sign(d) * ((abs(d) - 1) / 7)
 }
 
 // Simple returns the simple part of a compound interval: a third for a tenth,
@@ -209,19 +207,17 @@ const (
 // qualityOf returns the quality of an interval that is alter semitones wider
 // than the perfect or major one of its steps.
 func qualityOf(steps, alter int) Quality {
-	switch {
+	switch perfect := isPerfect(steps); {
 	case alter > 0:
 		return Augmented + Quality(alter-1)
-	case isPerfect(steps) && alter < 0:
-		return Diminished + Quality(alter+1)
-	case isPerfect(steps):
+	case perfect && alter == 0:
 		return Perfect
+	case perfect:
+		return Diminished + Quality(alter+1)
 	case alter == 0:
 		return Major
-	case alter == -1:
-		return Minor
 	}
-	return Diminished + Quality(alter+2)
+	return Minor + Quality(alter+1) // minor, then diminished
 }
 
 // alteration is the inverse of qualityOf; ok is false where an interval of so
@@ -236,14 +232,21 @@ func (q Quality) alteration(steps int) (alter int, ok bool) {
 		return int(q-Diminished) - 2, true
 	case q == Perfect:
 		return 0, isPerfect(steps)
+	case q == Major:
+		return 0, !isPerfect(steps)
 	}
-	return int(q-Major) / 2, !isPerfect(steps) // Major 0, Minor −1
+	return -1, !isPerfect(steps) // minor
+}
+
+// times returns how many times augmented or diminished, 1 for the others.
+func (q Quality) times() int {
+	return max(int(q)-int(Augmented), int(Diminished)-int(q), 0) + 1
 }
 
 // String returns the quality in words: "perfect", "minor", "doubly
 // augmented"; beyond triply, "4-fold diminished".
 func (q Quality) String() string {
-	name, n := "augmented", int(q-Augmented)+1
+	name, n := "augmented", q.times()
 	switch {
 	case q == Perfect:
 		return "perfect"
@@ -251,8 +254,8 @@ func (q Quality) String() string {
 		return "major"
 	case q == Minor:
 		return "minor"
-	case q <= Diminished:
-		name, n = "diminished", int(Diminished-q)+1
+	case q < 0:
+		name = "diminished"
 	}
 	switch n {
 	case 1:
@@ -274,14 +277,10 @@ func New(q Quality, number int) (Interval, error) {
 		return 0, &ParseError{Input: fmt.Sprintf("%v %d", q, number), At: -1, Reason: "the interval number goes from 1 to 99 (or −1 to −99 downward)"}
 	}
 	alter, ok := q.alteration(steps)
-	if !ok || abs(alter) > maxAlter {
+	if !ok || q.times() > maxAlter {
 		return 0, &ParseError{Input: fmt.Sprintf("%v %d", q, number), At: -1, Reason: wantQuality(steps)}
 	}
-	i := Of(steps, natural(steps)+alter)
-	if number < 0 {
-		i = -i
-	}
-	return i, nil
+	return Of(steps, natural(steps)+alter).Times(sign(number)), nil
 }
 
 // wantQuality says which qualities an interval of so many steps can have.
@@ -297,12 +296,4 @@ func mod12(n int) int { return (n%12 + 12) % 12 }
 
 func abs(n int) int { return max(n, -n) }
 
-func sign(n int) int {
-	switch {
-	case n < 0:
-		return -1
-	case n > 0:
-		return 1
-	}
-	return 0
-}
+func sign(n int) int { return cmp.Compare(n, 0) }

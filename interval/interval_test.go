@@ -90,6 +90,29 @@ func TestLawCoordinatesAreHomomorphisms(t *testing.T) {
 		}
 	}
 	rapid.Check(t, func(t *rapid.T) { check(t, anyInterval().Draw(t, "a"), anyInterval().Draw(t, "b")) })
+	// So two intervals decide each map. (Temperley 2001 for the line of fifths)
+	if PerfectFifth.Fifths() != 1 || Octave.Fifths() != 0 {
+		t.Errorf("on the line of fifths a fifth is %d, an octave %d", PerfectFifth.Fifths(), Octave.Fifths())
+	}
+}
+
+func TestLawSignTimesAbs(t *testing.T) {
+	check := func(t interface{ Fatalf(string, ...any) }, i Interval) {
+		if i.Abs().Times(i.Sign()) != i {
+			t.Fatalf("%v has the sign %d and without it is %v", i, i.Sign(), i.Abs())
+		}
+		if s := i.Abs().Sign(); i == 0 && s != 0 || i != 0 && s != 1 || (-i).Sign() != -i.Sign() {
+			t.Fatalf("%v taken upward has the sign %d, taken the other way %d", i, s, (-i).Sign())
+		}
+		if i.Steps()*i.Sign() < 0 || i.Steps() == 0 && i.Semitones()*i.Sign() < 0 {
+			t.Fatalf("%v has the sign %d", i, i.Sign())
+		}
+	}
+	for _, i := range twoOctaves() {
+		check(t, i)
+	}
+	check(t, PerfectUnison)
+	rapid.Check(t, func(t *rapid.T) { check(t, anyInterval().Draw(t, "i")) })
 }
 
 func TestLawIntervalClass(t *testing.T) {
@@ -126,14 +149,21 @@ func TestLawFormatThenParse(t *testing.T) {
 }
 
 func TestLawNumberAndQualityDecideTheInterval(t *testing.T) {
-	for _, i := range twoOctaves() {
+	check := func(t interface{ Fatalf(string, ...any) }, i Interval) {
 		number := i.Number()
 		if i.Sign() < 0 {
 			number = -number
 		}
 		if got, err := New(i.Quality(), number); err != nil || got != i {
-			t.Errorf("New(%v, %d) = %v, %v; want %v", i.Quality(), number, got, err, i)
+			t.Fatalf("New(%v, %d) = %v, %v; want %v", i.Quality(), number, got, err, i)
 		}
+	}
+	for _, i := range twoOctaves() {
+		check(t, i)
+	}
+	rapid.Check(t, func(t *rapid.T) { check(t, anyInterval().Draw(t, "i")) })
+	for _, text := range []string{"P99", "-P99", "AAAAAAA98", "ddddddd3", "ddddddd4", "-ddddddd98"} { // the widest
+		check(t, MustParse(text))
 	}
 }
 
@@ -265,6 +295,11 @@ func TestParse(t *testing.T) {
 func TestParseErrors(t *testing.T) {
 	for text, want := range map[string]string{
 		"":          `interval: "" at character 1: write an interval such as m3`,
+		"-−m3":      `interval: "-−m3" at character 2: write an interval`,
+		"M/":        `interval: "M/" at character 2: after the quality`,
+		"M3/":       `interval: "M3/" at character 3: after the quality`,
+		"M3:":       `interval: "M3:" at character 3: after the quality`,
+		"M0":        `interval: "M0" at character 2: after the quality`,
 		"x3":        `interval: "x3" at character 1: write an interval such as m3`,
 		"--m3":      `interval: "--m3" at character 2: write an interval`,
 		"m5":        `interval: "m5" at character 1: there is no minor interval 5; write P5, A5 or d5`,
@@ -276,10 +311,10 @@ func TestParseErrors(t *testing.T) {
 		"mm3":       `interval: "mm3" at character 2: only A and d can be repeated`,
 		"AAAAAAAA4": `interval: "AAAAAAAA4" at character 8: at most seven A or d`,
 	} {
-		_, err := Parse(text)
+		none, err := Parse(text)
 		var pe *ParseError
-		if !errors.As(err, &pe) || !strings.HasPrefix(err.Error(), want) || pe.Input != text {
-			t.Errorf("Parse(%q): %v\nwant %s…", text, err, want)
+		if !errors.As(err, &pe) || !strings.HasPrefix(err.Error(), want) || pe.Input != text || none != 0 {
+			t.Errorf("Parse(%q): %v, %v\nwant %s…", text, none, err, want)
 		}
 		var i Interval = MinorThird
 		if i.UnmarshalText([]byte(text)) == nil || i != MinorThird {
@@ -292,8 +327,9 @@ func TestParseErrors(t *testing.T) {
 	for _, bad := range []struct {
 		q Quality
 		n int
-	}{{Major, 5}, {Perfect, 3}, {Minor, 1}, {Augmented, 0}, {Augmented, 100}, {Augmented + 7, 4}, {Diminished - 7, 3}} {
-		if i, err := New(bad.q, bad.n); err == nil {
+	}{{Major, 5}, {Perfect, 3}, {Minor, 1}, {Augmented, 0}, {Augmented, 100}, {Augmented + 7, 4}, {Diminished - 7, 3}, {Diminished - 7, 4}, {Perfect, 100}, {Perfect, -106}, {1<<15 - 1, 4}, {-1 << 15, 4}} {
+		var pe *ParseError
+		if i, err := New(bad.q, bad.n); !errors.As(err, &pe) || pe.At != -1 || i != 0 {
 			t.Errorf("New(%v, %d) = %v", bad.q, bad.n, i)
 		}
 	}
@@ -314,8 +350,8 @@ func TestOutsideTheTextForms(t *testing.T) {
 		if i.String() != want {
 			t.Errorf("%q, want %q", i.String(), want)
 		}
-		if _, err := i.MarshalText(); err == nil {
-			t.Errorf("%v has a text form", i)
+		if text, err := i.MarshalText(); len(text) != 0 || err == nil || err.Error() != "interval: "+want+": the text forms go to the 99th and to seven-fold augmented or diminished" {
+			t.Errorf("%v has the text form %q, %v", i, text, err)
 		}
 	}
 }

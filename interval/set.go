@@ -117,7 +117,7 @@ func (s Set) PitchSet() pitch.Set {
 func (s Set) Intervals() iter.Seq[Interval] {
 	return func(yield func(Interval) bool) {
 		for semitones := range 13 {
-			for steps := max(0, 7*semitones/12-1); steps <= 7*semitones/12+2; steps++ {
+			for steps := range 8 {
 				i := Of(steps, semitones)
 				if i >= Octave { // a unison or second again
 					break

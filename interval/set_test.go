@@ -205,9 +205,9 @@ func TestSetErrors(t *testing.T) {
 			t.Errorf("%q: %v, %v\nwant %s", text, s, err, want)
 		}
 	}
-	_, err := SetOf(MajorThird, Augmented.of(6, 2))
+	none, err := SetOf(MajorThird, Augmented.of(6, 2))
 	var value *fault.ValueError
-	if !errors.As(err, &value) || value.Value != "AA6" || err.Error() != `interval "AA6": `+outside {
+	if !errors.As(err, &value) || none != 0 || value.Value != "AA6" || err.Error() != `interval "AA6": `+outside {
 		t.Errorf("AA6: %v", err)
 	}
 	if s, ok := Root.With(Augmented.of(6, 2)); ok || s != Root {
@@ -217,6 +217,12 @@ func TestSetErrors(t *testing.T) {
 	if s.UnmarshalText([]byte("x")) == nil || s != Root {
 		t.Error("bad text changes the set")
 	}
+	defer func() {
+		if recover() == nil {
+			t.Error("MustParseSet takes anything")
+		}
+	}()
+	MustParseSet("x")
 }
 
 // of returns the interval of a number that is so many times augmented.
@@ -235,6 +241,21 @@ func TestSetsPrintAsTyped(t *testing.T) {
 	}
 	if got := fmt.Sprintf("%v %#v", Set(0), Set(0)); got != `∅ interval.MustParseSet("")` {
 		t.Error(got)
+	}
+}
+
+func TestIntervalsStopEarly(t *testing.T) {
+	all := slices.Collect(Set(1<<32 - 1).Intervals())
+	for stop := 1; stop <= len(all); stop++ {
+		var some []Interval
+		for i := range Set(1<<32 - 1).Intervals() {
+			if some = append(some, i); len(some) == stop {
+				break
+			}
+		}
+		if !slices.Equal(some, all[:stop]) {
+			t.Errorf("stopped after %v", some)
+		}
 	}
 }
 

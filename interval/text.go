@@ -43,14 +43,7 @@ func (i Interval) AppendText(b []byte) ([]byte, error) {
 	steps := i.Steps() * i.Sign() // not those of Abs, which may wrap
 	alter := i.Semitones()*i.Sign() - natural(steps)
 	q := qualityOf(steps, alter)
-	times := 1
-	switch {
-	case q >= Augmented:
-		times = int(q-Augmented) + 1
-	case q <= Diminished:
-		times = int(Diminished-q) + 1
-	}
-	if steps >= maxNumber || times > maxAlter {
+	if steps >= maxNumber || q.times() > maxAlter {
 		return b, &ParseError{
 			Input:  fmt.Sprintf("%d steps %d semitones", i.Steps(), i.Semitones()),
 			At:     -1,
@@ -60,7 +53,7 @@ func (i Interval) AppendText(b []byte) ([]byte, error) {
 	if i.Sign() < 0 {
 		b = append(b, '-')
 	}
-	for range times {
+	for range q.times() {
 		b = append(b, "dmPMA"[min(max(q, Diminished), Augmented)-Diminished])
 	}
 	return strconv.AppendInt(b, int64(steps+1), 10), nil
@@ -126,13 +119,11 @@ func Parse(s string) (Interval, error) {
 		}
 	}
 	n, err := strconv.Atoi(digits)
-	if err != nil || n < 1 || n > maxNumber || digits[0] == '0' {
+	if err != nil || n > maxNumber || digits[0] == '0' {
 		return fail(digits, "after the quality comes a number from 1 to 99")
 	}
-	var q Quality
+	q := Perfect
 	switch letter {
-	case 'P':
-		q = Perfect
 	case 'M':
 		q = Major
 	case 'm':

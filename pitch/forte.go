@@ -43,7 +43,7 @@ func SetClasses() iter.Seq[Set] {
 // primes yields the prime forms of n notes, the smallest number first.
 func primes(n int) iter.Seq[Set] {
 	return func(yield func(Set) bool) {
-		for p := range Aggregate + 1 {
+		for p := Set(0); p <= Aggregate; p++ {
 			if p.Len() == n && p.RahnPrime() == p && !yield(p) {
 				return
 			}
@@ -134,9 +134,6 @@ func ParseForte(text string) (Set, error) {
 
 // number reads a whole number of one or two digits without a leading zero.
 func number(s string) (int, bool) {
-	if len(s) > 2 || len(s) == 2 && s[0] == '0' {
-		return 0, false
-	}
-	n, err := strconv.ParseUint(s, 10, 8)
-	return int(n), err == nil
+	n, err := strconv.ParseUint(s, 10, 0)
+	return int(n), err == nil && len(s) <= 2 && (len(s) == 1 || s[0] != '0')
 }

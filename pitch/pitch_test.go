@@ -2,6 +2,7 @@ package pitch
 
 import (
 	"errors"
+	"fmt"
 	"math"
 	"os"
 	"strconv"
@@ -122,8 +123,16 @@ func TestClassText(t *testing.T) {
 		c := Class(7)
 		err := c.UnmarshalText([]byte(text))
 		var pe *ParseError
-		if !errors.As(err, &pe) || pe.Input != text || c != 7 || len(err.Error()) > 200 {
+		if !errors.As(err, &pe) || pe.Input != text || pe.At != 0 || c != 7 || len(err.Error()) > 200 {
 			t.Errorf("%q: %v, left %v", text, err, c)
+		}
+		if none, err := ParseClass(text); none != 0 || !strings.HasPrefix(err.Error(), fmt.Sprintf("pitch: %.60q at character 1: a pitch class is 0 to 9", text)) {
+			t.Errorf("%q: %v, %v", text, none, err)
+		}
+	}
+	for c := Class(12); c < 255; c++ {
+		if text, err := c.MarshalText(); err != nil || string(text) != (c-12).String() || c.String() != (c-12).String() {
+			t.Errorf("class %d has the text %s, %v", uint8(c), text, err)
 		}
 	}
 	if Class(14).String() != "2" || Class(255).T(0) != 3 || Class(255).I(0) != 9 {

@@ -61,9 +61,11 @@ func (s Set) T(n int) Set {
 
 // I returns the set inverted with index n, the operation In of [Class.I].
 func (s Set) I(n int) Set {
-	mirrored := Set(bits.Reverse16(uint16(s)) >> 4) // class c now stands at 11 − c
-	return mirrored.T(int(ClassOf(n)) + 1)
+	return s.mirrored().T(int(ClassOf(n)) + 1)
 }
+
+// mirrored returns the set with class c at 11 − c, which is I(11).
+func (s Set) mirrored() Set { return Set(bits.Reverse16(uint16(s)) >> 4) }
 
 // Combine returns the transpositional combination of two sets: all sums,
 // modulo 12, of a class of the one and a class of the other. It is the union of
@@ -71,10 +73,8 @@ func (s Set) I(n int) Set {
 // Source: Cohn 1988.
 func (s Set) Combine(t Set) Set {
 	var sum Set
-	for n := range 12 {
-		if t.Has(Class(n)) {
-			sum |= s.T(n)
-		}
+	for c := range t.Classes() {
+		sum |= s.T(int(c))
 	}
 	return sum
 }
@@ -122,11 +122,11 @@ func (s Set) ISymmetry() Set {
 // number. Read backward, a form is an inversion, so one of the forms again;
 // Forte's prime form is the largest number of the smallest span, read backward.
 
-// twice returns the set and its inversion, each written twice on end, so that
-// their twelve rotations are the low twelve bits of twelve shifts.
+// twice returns the set and an inversion of it, each written twice on end, so
+// that their twelve rotations are the low twelve bits of twelve shifts.
 func (s Set) twice() (set, inversion uint32) {
 	s &= Aggregate
-	i := s.I(0)
+	i := s.mirrored()
 	return uint32(s)<<12 | uint32(s), uint32(i)<<12 | uint32(i)
 }
 
@@ -137,7 +137,7 @@ func (s Set) twice() (set, inversion uint32) {
 // Source: Rahn 1980.
 func (s Set) RahnPrime() Set {
 	a, b := s.twice()
-	best := uint32(Aggregate)
+	best := a // no less than any of them
 	for range 12 {
 		best = min(best, a&uint32(Aggregate), b&uint32(Aggregate))
 		a, b = a>>1, b>>1
@@ -152,20 +152,20 @@ func (s Set) FortePrime() Set {
 	span := bits.Len16(uint16(s.RahnPrime()))
 	limit := uint32(1) << span
 	a, b := s.twice()
-	best := uint32(0)
+	var best uint32
 	for range 12 {
 		// Below the limit the difference wraps round: a form of a wider span
-		// never beats one of this span.
+		// never beats one of this span. The low bits stay those of the form.
 		best = max(best, a&uint32(Aggregate)-limit, b&uint32(Aggregate)-limit)
 		a, b = a>>1, b>>1
 	}
-	return Set(bits.Reverse16(uint16(best+limit)) >> (16 - span))
+	return Set(bits.Reverse16(uint16(best)) >> (16 - span))
 }
 
 // normal returns the class on which the normal order begins and the set
 // transposed so that it begins on 0: the smallest of its rotations.
 func (s Set) normal() (first Class, form Set) {
-	form = s.T(0)
+	form = s
 	for n := range Class(12) {
 		if t := s.T(-int(n)); t < form {
 			first, form = n, t

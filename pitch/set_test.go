@@ -10,6 +10,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"unicode/utf8"
 
 	"github.com/google/go-cmp/cmp"
 )
@@ -138,6 +139,8 @@ func TestSetClasses(t *testing.T) {
 			}
 			if partner, ok := s.ZPartner(); ok {
 				z = partner.ForteNumber()
+			} else if partner != 0 {
+				t.Errorf("%v has no partner, and %v", s, partner)
 			}
 			prime := func(p Set) string {
 				text, _ := p.MarshalText()
@@ -395,6 +398,9 @@ func TestLawSetsMoveAsTheirClassesDo(t *testing.T) {
 				t.Errorf("%v: symmetries T %v and I %v", s, s.TSymmetry(), s.ISymmetry())
 			}
 		}
+		if s.TSymmetry() > Aggregate || s.ISymmetry() > Aggregate {
+			t.Errorf("%v: symmetries T %#x and I %#x", s, uint16(s.TSymmetry()), uint16(s.ISymmetry()))
+		}
 		normal := slices.Collect(s.NormalOrder())
 		if SetOf(normal...) != s || len(normal) != s.Len() {
 			t.Errorf("the normal order of %v is %v", s, normal)
@@ -455,6 +461,9 @@ func TestSetText(t *testing.T) {
 			}
 		}
 	}
+	if none, some := Set(0).String(), SetOf(3, 11).String(); none != "∅" || some != "3E" {
+		t.Errorf("%q and %q", none, some)
+	}
 	if got, err := ParseSet("E7t0"); err != nil || got != SetOf(0, 7, 10, 11) {
 		t.Errorf("in any order: %v, %v", got, err)
 	}
@@ -468,6 +477,9 @@ func TestSetText(t *testing.T) {
 		var pe *ParseError
 		if !errors.As(err, &pe) || pe.Input != text || pe.At != at || s != 7 || len(err.Error()) > 250 {
 			t.Errorf("%.20q: %v, left %v", text, err, s)
+		}
+		if none, err := ParseSet(text); none != 0 || !strings.Contains(err.Error(), fmt.Sprintf(" at character %d: ", utf8.RuneCountInString(text[:at])+1)) {
+			t.Errorf("%.20q: %v, %v", text, none, err)
 		}
 	}
 	defer func() {
@@ -484,7 +496,7 @@ func TestParseForteRefuses(t *testing.T) {
 		"6-29Z": 2, "003-1": 0, "03-1": 0, "+3-1": 0, "3-+1": 2, "3-257": 2, "3-Z": 2, "6-51": 2, "12-2": 3,
 	} {
 		var pe *ParseError
-		if s, err := ParseForte(text); !errors.As(err, &pe) || pe.Input != text || pe.At != at {
+		if s, err := ParseForte(text); !errors.As(err, &pe) || pe.Input != text || pe.At != at || s != 0 {
 			t.Errorf("%q: %v, %v", text, s, err)
 		}
 	}
@@ -564,6 +576,9 @@ func TestVectorText(t *testing.T) {
 	v := Vector(0x0FDCBA)
 	if got := v.String(); got != "TEC??0" {
 		t.Errorf("%s", got)
+	}
+	if all := ^Vector(0); all.Count(0) != 0 || all.Count(7) != 0 || all.Count(6) != 15 {
+		t.Errorf("%d %d %d", all.Count(0), all.Count(7), all.Count(6))
 	}
 	if v.Count(0) != 0 || v.Count(7) != 0 || v.Count(-1<<31) != 0 || v.Count(3) != 12 {
 		t.Errorf("%d %d %d", v.Count(0), v.Count(7), v.Count(3))

@@ -2,7 +2,9 @@ package spelling
 
 import (
 	"bytes"
+	"encoding"
 	"errors"
+	"fmt"
 	"os"
 	"strconv"
 	"strings"
@@ -170,6 +172,41 @@ func TestLawRespellingKeepsThePitch(t *testing.T) {
 	}
 }
 
+// TestLawRespellingTurnsAsFewTimesAsItCan: the names that sound alike lie twelve
+// places apart on the line of fifths, and of those that are easy the nearest is
+// taken.
+func TestLawRespellingTurnsAsFewTimesAsItCan(t *testing.T) {
+	easy := map[Policy]func(Name) bool{
+		PolicyUsual:  func(Name) bool { return true },
+		PolicyStrict: func(Name) bool { return true },
+		PolicyEasy:   func(n Name) bool { return n.Alteration() >= -1 && n.Alteration() <= 1 },
+		PolicyEasyWhiteKeys: func(n Name) bool {
+			return n.Alteration() == 0 || n.Alteration() >= -1 && n.Alteration() <= 1 && !strings.Contains("Cb Fb E# B#", n.Plain())
+		},
+	}
+	for p, isEasy := range easy {
+		for n := Name(-100); n <= 100; n++ {
+			want := 0 // turns
+			for !isEasy(n+12*Name(want)) && !isEasy(n-12*Name(want)) {
+				want++
+			}
+			got := int(p.Name(n)-n) / 12
+			if max(got, -got) != want || !isEasy(p.Name(n)) {
+				t.Errorf("policy “%v” respells %v as %v, %d turns away, want %d", p, n, p.Name(n), got, want)
+			}
+		}
+	}
+}
+
+// TestLawLettersGoRound: a letter above B is one of the seven.
+func TestLawLettersGoRound(t *testing.T) {
+	for l := Letter(7); l < 255; l++ {
+		if l.String() != (l-7).String() || NameOf(l, 1) != NameOf(l-7, 1) || Major(2).Alteration(l) != Major(2).Alteration(l-7) {
+			t.Errorf("letter %d is %v, seven less is %v", l, l, l-7)
+		}
+	}
+}
+
 func TestLawFormatThenParse(t *testing.T) {
 	for q := Name(-50); q <= 54; q++ {
 		if a := q.Alteration(); a < -7 || a > 7 {
@@ -231,6 +268,9 @@ func TestTableKeySignatures(t *testing.T) {
 		if err != nil {
 			t.Error(err)
 			continue
+		}
+		if major, err := ParseKey(r["tonic"]); err != nil || k.IsMajor() != (major == k) {
+			t.Errorf("%s alone is %v, %v", r["tonic"], major, err)
 		}
 		if strconv.Itoa(int(k.Signature)) != r["fifths"] {
 			t.Errorf("%v has signature %d, want %s", k, k.Signature, r["fifths"])
@@ -296,10 +336,25 @@ func TestKeyString(t *testing.T) {
 		Minor(MustParseName("F#")):      "F♯ minor",
 		{MustParseName("D"), 0}:         "D, 0 sharps",
 		{MustParseName("Bb"), -3}:       "B♭, 3 flats",
+		{MustParseName("D"), 1}:         "D, 1 sharp",
+		{MustParseName("G"), -1}:        "G, 1 flat",
+		{MustParseName("G"), 2}:         "G, 2 sharps",
+		{MustParseName("Bb"), -4}:       "B♭, 4 flats",
 		Major(MustParseName("Ebbbbbb")): "E𝄫𝄫𝄫 major",
 	} {
 		if k.String() != want {
 			t.Errorf("%q, want %q", k.String(), want)
+		}
+	}
+}
+
+// TestLawSignaturesAreAtTheTonicsPlace: as far as a Key can hold them.
+func TestLawSignaturesAreAtTheTonicsPlace(t *testing.T) {
+	for n := Name(-400); n <= 400; n++ {
+		for k, place := range map[Key]int{Major(n): int(n), Minor(n): int(n) - 3} {
+			if want := max(-128, min(place, 127)); int(k.Signature) != want || k.Tonic != n {
+				t.Errorf("%v has the signature %d, want %d", k, k.Signature, want)
+			}
 		}
 	}
 }
@@ -319,6 +374,7 @@ func TestAccidentalsStopsEarly(t *testing.T) {
 
 func TestParse(t *testing.T) {
 	for text, want := range map[string]Note{
+		"C-99": NameOf(LetterC, 0).In(-99), "F#−99": NameOf(LetterF, 1).In(-99), "B99": NameOf(LetterB, 0).In(99), "Dbbbbbbb4": NameOf(LetterD, -7).In(4), "A#######4": NameOf(LetterA, 7).In(4),
 		"C-1": 0, "C−1": 0, "Cb-1": Note(interval.Of(0, -1)), "C4": Note(interval.Of(35, 60)), "eb4": MustParseName("Eb").In(4),
 		"Fx5": NameOf(LetterF, 2).In(5), "F𝄪5": NameOf(LetterF, 2).In(5), "B𝄫♭3": NameOf(LetterB, -3).In(3), "b#3": NameOf(LetterB, 1).In(3), "bb3": NameOf(LetterB, -1).In(3),
 	} {
@@ -335,9 +391,16 @@ func TestParse(t *testing.T) {
 }
 
 func TestErrors(t *testing.T) {
-	note := func(s string) error { _, err := Parse(s); return err }
-	name := func(s string) error { _, err := ParseName(s); return err }
-	key := func(s string) error { _, err := ParseKey(s); return err }
+	none := func(zero bool, err error) error {
+		if !zero {
+			t.Errorf("%v, and there is a value", err)
+		}
+		return err
+	}
+	note := func(s string) error { n, err := Parse(s); return none(n == 0, err) }
+	name := func(s string) error { n, err := ParseName(s); return none(n == 0, err) }
+	key := func(s string) error { k, err := ParseKey(s); return none(k == Key{}, err) }
+	policy := func(s string) error { p := Policy(0); err := p.UnmarshalText([]byte(s)); return none(p == 0, err) }
 	for _, c := range []struct {
 		parse      func(string) error
 		text, want string
@@ -346,11 +409,17 @@ func TestErrors(t *testing.T) {
 		{name, "H", `spelling: "H" at character 1: a note name begins`},
 		{name, "E♭x", `spelling: "E♭x" at character 3: a note has flats or sharps, not both`},
 		{name, "Cbbbbbbbb", `spelling: "Cbbbbbbbb" at character 9: at most seven`},
+		{name, "D########", `spelling: "D########" at character 9: at most seven`},
+		{name, "E♭#", `spelling: "E♭#" at character 3: a note has flats or sharps, not both`},
+		{name, "f#b", `spelling: "f#b" at character 3: a note has flats or sharps, not both`},
 		{name, "C4", `spelling: "C4" at character 2: a note name ends after its accidentals`},
 		{note, "Z4", `spelling: "Z4" at character 1: a note name begins`},
 		{note, "E♭", `spelling: "E♭" at character 3: after the note name comes its octave`},
 		{note, "C100", `spelling: "C100" at character 2: after the note name comes its octave`},
 		{note, "C+4", `spelling: "C+4" at character 2: after the note name`},
+		{note, "C-100", `spelling: "C-100" at character 2: after the note name`},
+		{note, "C−−4", `spelling: "C−−4" at character 2: after the note name`},
+		{policy, "by letter", `spelling: "by letter" at character 1: a policy is usual, strict, easy`},
 		{key, "H minor", `spelling: "H minor" at character 1: a key is a tonic`},
 		{key, "C blues", `spelling: "C blues" at character 2: after the tonic comes “major” or “minor”`},
 	} {
@@ -379,15 +448,30 @@ func TestErrors(t *testing.T) {
 }
 
 func TestOutsideTheTextForms(t *testing.T) {
-	if _, err := Name(1000).MarshalText(); err == nil || Name(1000).String() != "fifths 1000" {
-		t.Errorf("%v, %v", Name(1000), err)
+	for _, a := range []int{-8, 8} { // one more than the text forms have; seven are in TestLawFormatThenParse
+		if text, err := NameOf(LetterE, a).MarshalText(); err == nil {
+			t.Errorf("%d accidentals have the text %s", a, text)
+		}
+		if text, err := NameOf(LetterE, a).In(4).MarshalText(); err == nil {
+			t.Errorf("%d accidentals have the text %s", a, text)
+		}
 	}
-	far := Note(interval.Of(0, 30))
-	if _, err := far.MarshalText(); err == nil || far.String() != "0 steps 30 semitones" {
-		t.Errorf("%v, %v", far, err)
+	for octave, want := range map[int]string{-100: "", -99: "G-99", 99: "G99", 100: ""} {
+		if text, err := NameOf(LetterG, 0).In(octave).MarshalText(); string(text) != want || (err == nil) != (want != "") {
+			t.Errorf("octave %d has the text %q, %v", octave, text, err)
+		}
 	}
-	if _, err := NameOf(LetterC, 0).In(100).MarshalText(); err == nil {
-		t.Error("octave 100 has a text form")
+	for _, c := range []struct {
+		value     encoding.TextMarshaler
+		text, err string
+	}{
+		{Name(1000), "fifths 1000", "spelling: fifths 1000: the text forms go to seven flats or sharps"},
+		{Note(interval.Of(0, 30)), "0 steps 30 semitones", "spelling: 0 steps 30 semitones: the text forms go from octave −99 to 99"},
+		{Policy(4), "Policy(4)", "spelling: Policy(4): a policy is usual, strict"},
+	} {
+		if _, err := c.value.MarshalText(); fmt.Sprint(c.value) != c.text || err == nil || !strings.HasPrefix(err.Error(), c.err) {
+			t.Errorf("%v: %v", c.value, err)
+		}
 	}
 }
 

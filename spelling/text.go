@@ -32,10 +32,10 @@ func (e *ParseError) Error() string {
 // before the doubles: ♭, 𝄫, ♭𝄫.
 func appendAccidental(b []byte, alteration int, plain bool) []byte {
 	single, double := "♯", "𝄪"
-	switch {
-	case alteration < 0 && plain:
+	switch flat := alteration < 0; {
+	case flat && plain:
 		single, double = "b", "bb"
-	case alteration < 0:
+	case flat:
 		single, double = "♭", "𝄫"
 	case plain:
 		single, double = "#", "##"
@@ -156,6 +156,10 @@ func (k Key) String() string {
 		return k.Tonic.String() + " major"
 	case k.IsMinor():
 		return k.Tonic.String() + " minor"
+	case k.Signature == -1:
+		return k.Tonic.String() + ", 1 flat"
+	case k.Signature == 1:
+		return k.Tonic.String() + ", 1 sharp"
 	case k.Signature < 0:
 		return fmt.Sprintf("%v, %d flats", k.Tonic, -int(k.Signature))
 	}
@@ -180,7 +184,7 @@ func Parse(s string) (Note, error) {
 	if err != nil {
 		return 0, err
 	}
-	digits := strings.Replace(rest, "−", "-", 1)
+	digits := strings.ReplaceAll(rest, "−", "-")
 	octave, e := strconv.Atoi(digits)
 	if e != nil || octave < -maxOctave || octave > maxOctave || strings.HasPrefix(digits, "+") {
 		return 0, &ParseError{s, len(s) - len(rest), "after the note name comes its octave, as in E♭4 (C4 is middle C)"}
@@ -211,11 +215,8 @@ func ParseName(s string) (Name, error) {
 
 // parseName reads a name at the start of the text and returns what follows.
 func parseName(s string) (n Name, rest string, err error) {
-	letter := -1
-	if s != "" {
-		letter = strings.IndexByte("CDEFGABcdefgab", s[0])
-	}
-	if letter < 0 {
+	const letters = "CDEFGABcdefgab"
+	if s == "" || !strings.Contains(letters, s[:1]) {
 		return 0, "", &ParseError{s, 0, "a note name begins with a letter from A to G, as in C, E♭ or F#"}
 	}
 	rest = s[1:]
@@ -245,7 +246,7 @@ func parseName(s string) (n Name, rest string, err error) {
 		}
 		rest = rest[size:]
 	}
-	return NameOf(Letter(letter%7), alteration), rest, nil
+	return NameOf(Letter(strings.IndexByte(letters, s[0])), alteration), rest, nil
 }
 
 // ParseKey reads a key: a tonic, then "major" or "minor", or nothing for

@@ -1,0 +1,3 @@
+module example.com/keyorder/mutation
+
+go 1.23
