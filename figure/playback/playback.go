@@ -104,8 +104,30 @@ type Options struct {
 // A Line is one or more drills laid out in time. It does not change and may be
 // used by many goroutines at once. The zero value is empty.
 type Line struct {
-	o     Options
-	spans []span
+	o      Options
+	spans  []span
+	tempos []tempo // one for each drill at least, in the order of time
+}
+
+// A tempo holds from a time on.
+type tempo struct {
+	from      Time
+	at        time.Duration // when that is
+	beats     int           // a minute
+	perMinute Time
+}
+
+// tempoOf returns a number of beats a minute, as a meter counts them, from a
+// time on.
+func tempoOf(from Time, at time.Duration, beats int, m drill.Meter) tempo {
+	return tempo{from, at, beats, Time(beats) * TimeOf(m.Counted())}
+}
+
+// after returns when a time comes that is not before the tempo.
+func (t tempo) after(at Time) time.Duration {
+	d := at - t.from
+	return t.at + time.Duration(d/t.perMinute)*time.Minute +
+		time.Duration(d%t.perMinute)*time.Minute/time.Duration(t.perMinute)
 }
 
 // A span is where a drill lies on the line.
@@ -120,8 +142,6 @@ type span struct {
 	beats     []Time  // of a bar
 	counted   []Click // those of a bar of count-in
 	clicks    []Click // those of a bar of the drill
-	at        time.Duration
-	perMinute Time
 	barLength figure.Length
 	shift     figure.Length // from a statement to its answer
 	offbeat   Time          // where the second eighth of a quarter lies
@@ -153,7 +173,7 @@ func New(drills []*drill.Drill, o Options) (*Line, error) {
 			return &fault.ValueError{Setting: fmt.Sprintf("drill %d", n+1), Value: d.Settings().Title, Want: want}
 		}
 		s := newSpan(d, o)
-		s.begin, s.music, s.end, s.at, s.turn = begin, s.music+begin, s.end+begin, at, turn
+		s.begin, s.music, s.end, s.turn = begin, s.music+begin, s.end+begin, turn
 		room := s.layTurns()
 		switch {
 		case o.Swing > 1 && d.Settings().Meter.Unit() > 4:
@@ -165,7 +185,9 @@ func New(drills []*drill.Drill, o Options) (*Line, error) {
 		case (o.Mode == ModeAnswer || o.Mode == ModeCall) && !room:
 			return nil, refuse(fmt.Sprintf("its rests are too short for %v mode, which needs a rest of %v after each statement", o.Mode, RestFor(o.Mode, d.Settings())))
 		}
-		if at += s.after(s.end - s.begin); at > MaxDuration {
+		tempo := tempoOf(begin, at, d.Settings().Tempo, d.Settings().Meter)
+		l.tempos = append(l.tempos, tempo)
+		if at = tempo.after(s.end); at > MaxDuration {
 			return nil, refuse(fmt.Sprintf("with it the line is longer than %v", MaxDuration))
 		}
 		begin, turn = s.end, s.turn+len(s.turns)
@@ -207,7 +229,6 @@ func newSpan(d *drill.Drill, o Options) span {
 		mode:      o.Mode,
 		bar:       TimeOf(m.Bar()),
 		counted:   everyBeat(m),
-		perMinute: Time(settings.Tempo) * TimeOf(m.Counted()),
 		barLength: m.Bar(),
 		shift:     toAnswer(settings),
 		offbeat:   Quarter / 2,
@@ -303,6 +324,49 @@ func (l *Line) Length() Time {
 // Duration returns how long the whole line takes.
 func (l *Line) Duration() time.Duration { return l.At(l.Length()) }
 
+// InTempo returns the line as it goes on, from a turn, in another tempo, in
+// beats a minute as the meter of each drill counts them; what comes before stays.
+// Ticks stay what they are. The error is a *fault.ValueError for a tempo that no
+// drill can have.
+func (l *Line) InTempo(from Turn, beats int) (*Line, error) {
+	if beats < drill.MinTempo || beats > drill.MaxTempo {
+		return nil, &fault.ValueError{Setting: "tempo", Value: strconv.Itoa(beats), Want: fmt.Sprintf("the tempo goes from %d to %d beats a minute", drill.MinTempo, drill.MaxTempo)}
+	}
+	changed := &Line{o: l.o, spans: l.spans}
+	for _, t := range l.tempos {
+		if t.from < from.Begin {
+			changed.tempos = append(changed.tempos, t)
+		}
+	}
+	for n := range l.spans {
+		s := &l.spans[n]
+		if begin := max(s.begin, from.Begin); begin < s.end {
+			changed.tempos = append(changed.tempos, tempoOf(begin, 0, beats, s.drill.Settings().Meter))
+		}
+	}
+	for n := 1; n < len(changed.tempos); n++ {
+		t := &changed.tempos[n]
+		t.at = changed.tempos[n-1].after(t.from)
+	}
+	if changed.Duration() > MaxDuration {
+		return nil, &fault.ValueError{Setting: "tempo", Value: strconv.Itoa(beats), Want: fmt.Sprintf("with it the line is longer than %v", MaxDuration)}
+	}
+	return changed, nil
+}
+
+// Tempo returns the tempo of a turn, in beats a minute as the meter of its drill
+// counts them.
+func (l *Line) Tempo(t Turn) int {
+	if len(l.tempos) == 0 {
+		return 0
+	}
+	return l.tempoAt(t.Begin).beats
+}
+
+func (l *Line) tempoAt(t Time) tempo {
+	return l.tempos[max(0, sort.Search(len(l.tempos), func(n int) bool { return l.tempos[n].from > t })-1)]
+}
+
 // At returns how long after the beginning of the line a time comes, at the
 // tempo of each drill, rounded down to a nanosecond. A time outside the line
 // comes at its beginning or its end.
@@ -311,13 +375,5 @@ func (l *Line) At(t Time) time.Duration {
 		return 0
 	}
 	t = max(0, min(t, l.Length()))
-	n := sort.Search(len(l.spans), func(n int) bool { return l.spans[n].end >= t })
-	s := &l.spans[n]
-	return s.at + s.after(t-s.begin)
-}
-
-// after returns the duration of a length at the tempo of the drill.
-func (s *span) after(t Time) time.Duration {
-	return time.Duration(t/s.perMinute)*time.Minute +
-		time.Duration(t%s.perMinute)*time.Minute/time.Duration(s.perMinute)
+	return l.tempoAt(t).after(t)
 }

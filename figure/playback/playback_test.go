@@ -949,3 +949,46 @@ func TestLawTimesDoNotOverflow(t *testing.T) {
 		}
 	})
 }
+
+// TestLawInTempo: in another tempo from a turn on, the turns, notes and clicks
+// are the same in ticks, what comes before comes when it came, and what comes
+// after takes as long as its beats at the new tempo.
+func TestLawInTempo(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		l := anyLine(allMeters, Options{}).Draw(t, "line")
+		turns := slices.Collect(l.Turns(0))
+		from := rapid.SampledFrom(turns).Draw(t, "from")
+		beats := rapid.IntRange(drill.MinTempo, drill.MaxTempo).Draw(t, "beats")
+		c, err := l.InTempo(from, beats)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !slices.Equal(slices.Collect(c.Turns(0)), turns) || !slices.Equal(slices.Collect(c.Events(0)), slices.Collect(l.Events(0))) {
+			t.Fatal("in ticks it is another line")
+		}
+		seconds := l.At(from.Begin).Seconds()
+		for _, turn := range turns {
+			if turn.Index < from.Index {
+				if c.At(turn.Begin) != l.At(turn.Begin) || c.Tempo(turn) != l.Tempo(turn) {
+					t.Fatalf("%+v comes at %v, in tempo %d; it came at %v", turn, c.At(turn.Begin), c.Tempo(turn), l.At(turn.Begin))
+				}
+				continue
+			}
+			counted := l.Drills()[turn.Drill].Settings().Meter.Counted()
+			if math.Abs(c.At(turn.Begin).Seconds()-seconds) > 1e-6 || c.Tempo(turn) != beats {
+				t.Fatalf("%+v comes at %v, in tempo %d; want %v s in %d", turn, c.At(turn.Begin), c.Tempo(turn), seconds, beats)
+			}
+			if got, ok := c.TurnAt(c.At(turn.Begin)); !ok || got != turn {
+				t.Fatalf("at %v there is %+v, want %+v", c.At(turn.Begin), got, turn)
+			}
+			seconds += float64(turn.End-turn.Begin) / 20 / float64(counted) * 60 / float64(beats)
+		}
+	})
+	l := mustLine(t, Options{}, repeated(t, 1))
+	for _, beats := range []int{0, drill.MinTempo - 1, drill.MaxTempo + 1} {
+		var refused *fault.ValueError
+		if _, err := l.InTempo(Turn{}, beats); !errors.As(err, &refused) || refused.Setting != "tempo" {
+			t.Errorf("tempo %d: %v", beats, err)
+		}
+	}
+}

@@ -167,9 +167,9 @@ func (l *Line) TurnAt(d time.Duration) (t Turn, ok bool) {
 	if d < 0 || d >= l.Duration() {
 		return Turn{}, false
 	}
-	n := sort.Search(len(l.spans)-1, func(n int) bool { return l.spans[n+1].at > d })
+	n := sort.Search(len(l.spans)-1, func(n int) bool { return l.At(l.spans[n+1].begin) > d })
 	s := &l.spans[n]
-	k := sort.Search(len(s.turns)-1, func(k int) bool { return s.at+s.after(s.turns[k+1].begin-s.begin) > d })
+	k := sort.Search(len(s.turns)-1, func(k int) bool { return l.At(s.turns[k+1].begin) > d })
 	return l.turnOf(n, k), true
 }
 

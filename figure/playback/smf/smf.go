@@ -61,8 +61,8 @@ func Write(w io.Writer, l *playback.Line) error {
 const maxTempo = 1<<24 - 1 // microseconds a quarter note
 
 // tempo returns the microseconds of a quarter note, rounded.
-func tempo(s drill.Settings) int64 {
-	perMinute := int64(s.Tempo) * int64(s.Meter.Counted())
+func tempo(m drill.Meter, beats int) int64 {
+	perMinute := int64(beats) * int64(m.Counted())
 	return (60e6*int64(figure.Quarter) + perMinute/2) / perMinute
 }
 
@@ -73,14 +73,17 @@ func writeStarts(e *encoder, l *playback.Line) {
 	}
 	e.text(0, trackName, ascii(drills[0].Settings().Title))
 	lead := l.Parts()[0]
-	n, statement, section := -1, -1, -1
+	n, statement, section, beats := -1, -1, -1, 0
 	for t := range l.Turns(0) {
 		if e.err != nil {
 			return
 		}
 		if t.Drill != n {
-			n, statement, section = t.Drill, -1, -1
-			e.begins(t.Begin, drills[n].Settings())
+			n, statement, section, beats = t.Drill, -1, -1, l.Tempo(t)
+			e.begins(t.Begin, drills[n].Settings(), beats)
+		} else if l.Tempo(t) != beats {
+			beats = l.Tempo(t)
+			e.tempo(t.Begin, drills[n].Settings(), beats)
 		}
 		if t.Statement == statement {
 			continue
@@ -96,14 +99,19 @@ func writeStarts(e *encoder, l *playback.Line) {
 	}
 }
 
-// begins puts the tempo, the meter and the title of a drill.
-func (e *encoder) begins(at playback.Time, s drill.Settings) {
-	us := tempo(s)
+// tempo puts so many beats a minute, as the meter of the drill counts them.
+func (e *encoder) tempo(at playback.Time, s drill.Settings, beats int) {
+	us := tempo(s.Meter, beats)
 	if us > maxTempo {
-		e.err = &fault.ValueError{Setting: "tempo", Value: fmt.Sprintf("%d in %v", s.Tempo, s.Meter), Want: "a MIDI file has at least 3.6 quarter notes a minute"}
+		e.err = &fault.ValueError{Setting: "tempo", Value: fmt.Sprintf("%d in %v", beats, s.Meter), Want: "a MIDI file has at least 3.6 quarter notes a minute"}
 		return
 	}
 	e.event(at, 0xFF, 0x51, 3, byte(us>>16), byte(us>>8), byte(us))
+}
+
+// begins puts the tempo, the meter and the title of a drill.
+func (e *encoder) begins(at playback.Time, s drill.Settings, beats int) {
+	e.tempo(at, s, beats)
 	m := s.Meter
 	clocks := 24 * m.Beat(0) / figure.Quarter // of the first beat
 	e.event(at, 0xFF, 0x58, 4, byte(m.Number()), byte(bits.TrailingZeros(uint(m.Unit()))), byte(clocks), 8)
