@@ -28,7 +28,7 @@ import (
 	"github.com/chromedp/chromedp/kb"
 
 	"example.com/keyorder/cycle"
-	"example.com/keyorder/examples/page/session/sessiontest"
+	"example.com/keyorder/examples/page/form/formtest"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/practice"
 	"example.com/keyorder/interval"
@@ -719,7 +719,7 @@ func TestPageCrawl(t *testing.T) {
 	}
 	for valid := 0; valid < 300; {
 		link := url.Values{}
-		for name, text := range sessiontest.Settings(random.IntN) {
+		for name, text := range formtest.Settings(random.IntN) {
 			link.Set(name, text)
 		}
 		played := valid%60 == 0

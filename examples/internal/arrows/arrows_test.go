@@ -11,6 +11,7 @@ import (
 // order lists the library's packages from the top; each may import those
 // below it. DEVELOPERS.md explains the list.
 var order = strings.Fields(`
+	figure/session
 	figure/practice
 	figure/notation/musicxml figure/notation/staff
 	figure/notation

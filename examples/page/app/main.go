@@ -7,68 +7,94 @@
 // text. What they return is JSON, or an object {"error": {"field", "text"}}.
 //
 //	keyorder.choices()                          what can be chosen
-//	keyorder.plan(settings, log)                the plan of a session
-//	keyorder.circle(statement)                  SVG: the circle of keys with the move to a statement
-//	keyorder.answer(statement)                  the notes of a statement, in words and as SVG
-//	keyorder.report(settings, log, played)      what came of it
-//	keyorder.keep(log, had, lines)              the log with the session's lines, in the place of those it had
+//	keyorder.plan(settings, log)                opens a session: its plan, which has its number
+//	keyorder.circle(session, statement)         SVG: the circle of keys with the move to a statement
+//	keyorder.answer(session, statement)         the notes of a statement, in words and as SVG
+//	keyorder.report(session, played)            what came of it
+//	keyorder.close(session)                     forgets a session
+//	keyorder.keep(log, had, lines)              the log with the lines of a session
 //
-// settings, played and plan are as package session has them; log is the
-// practice log, as package practice reads it. circle and answer speak of the
-// session that was planned last.
+// settings are the fields of package form, plan and report those of
+// figure/session; played is {"says", "date", "seconds"}, with c for clean, n for
+// not clean and - for nothing said of each statement that was played. log is the
+// practice log, as package practice reads it. Any number of sessions are open at
+// once.
 package main
 
 import (
+	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
+	"strconv"
 	"syscall/js"
 
-	"example.com/keyorder/examples/page/session"
+	"example.com/keyorder/examples/page/form"
+	"example.com/keyorder/figure/session"
 )
 
 func main() {
-	var planned *session.Session
+	sessions := map[int]*session.Session{}
+	opened := 0
 	export := map[string]any{
-		"choices": function(0, func([]string) ([]byte, error) { return json.Marshal(session.AllChoices()) }),
+		"choices": function(0, func([]string) ([]byte, error) { return json.Marshal(form.AllChoices()) }),
 		"plan": function(2, func(args []string) ([]byte, error) {
-			s, err := session.New([]byte(args[0]), args[1])
+			s, f, err := form.New(context.Background(), []byte(args[0]), args[1])
 			if err != nil {
 				return nil, err
 			}
-			planned = s
-			return s.AppendJSON(nil)
+			opened++
+			sessions[opened] = s
+			return f.AppendPlan(nil, s, opened)
 		}),
-		"circle": function(1, func(args []string) ([]byte, error) { return pick(planned, args[0], (*session.Session).Circle) }),
-		"answer": function(1, func(args []string) ([]byte, error) { return pick(planned, args[0], (*session.Session).Answer) }),
+		"circle": function(2, func(args []string) ([]byte, error) { return pick(sessions, args, (*session.Session).Circle) }),
+		"answer": function(2, func(args []string) ([]byte, error) { return pick(sessions, args, (*session.Session).Answer) }),
 		"keep": function(3, func(args []string) ([]byte, error) {
-			return json.Marshal(session.Keep(args[0], args[1], args[2]))
+			return json.Marshal(form.Keep(args[0], args[1], args[2]))
 		}),
-		"report": function(3, func(args []string) ([]byte, error) {
-			s, err := session.New([]byte(args[0]), args[1])
+		"report": function(2, func(args []string) ([]byte, error) {
+			s, err := find(sessions, args[0])
 			if err != nil {
 				return nil, err
 			}
-			var p session.Played
-			if err := json.Unmarshal([]byte(args[2]), &p); err != nil {
+			var p form.Played
+			if err := json.Unmarshal([]byte(args[1]), &p); err != nil {
 				return nil, err
 			}
-			r, err := s.Report(p)
+			r, err := p.Report(s)
 			if err != nil {
 				return nil, err
 			}
 			return json.Marshal(r)
+		}),
+		"close": function(1, func(args []string) ([]byte, error) {
+			number, err := strconv.Atoi(args[0])
+			delete(sessions, number)
+			return []byte("true"), err
 		}),
 	}
 	js.Global().Set("keyorder", js.ValueOf(export))
 	select {}
 }
 
-// pick answers a question about one statement of the session.
-func pick[T any](s *session.Session, statement string, ask func(*session.Session, int) (T, error)) ([]byte, error) {
-	var n int
-	if err := json.Unmarshal([]byte(statement), &n); err != nil || s == nil {
-		return nil, errors.New("plan a session first, then name one of its statements, counted from 0")
+// find returns a session by its number.
+func find(sessions map[int]*session.Session, number string) (*session.Session, error) {
+	n, err := strconv.Atoi(number)
+	if s := sessions[n]; err == nil && s != nil {
+		return s, nil
+	}
+	return nil, errors.New("plan a session first, and name it by its number")
+}
+
+// pick answers a question about one statement of a session.
+func pick[T any](sessions map[int]*session.Session, args []string, ask func(*session.Session, int) (T, error)) ([]byte, error) {
+	s, err := find(sessions, args[0])
+	if err != nil {
+		return nil, err
+	}
+	n, err := strconv.Atoi(args[1])
+	if err != nil {
+		return nil, errors.New("statements are counted from 0")
 	}
 	v, err := ask(s, n)
 	if err != nil {
@@ -96,11 +122,7 @@ func function(texts int, f func([]string) ([]byte, error)) js.Func {
 				Text  string `json:"text"`
 			} `json:"error"`
 		}
-		problem.Error.Text = err.Error()
-		var refused *session.Error
-		if errors.As(err, &refused) {
-			problem.Error.Field = refused.Field
-		}
+		problem.Error.Field, problem.Error.Text = form.Text(err)
 		if out, err = json.Marshal(problem); err != nil {
 			return fmt.Sprintf(`{"error":{"field":"","text":%q}}`, "the answer cannot be written as JSON")
 		}

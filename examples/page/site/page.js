@@ -113,7 +113,9 @@
     else if (twice !== undefined) tell(`The address gives the setting “${twice}” twice; the last one counts.`);
   }
 
+  // workOut plans a session, and forgets the one that it takes the place of.
   function workOut(given) {
+    if (plan && play?.plan !== plan && done?.plan !== plan) ask("close", String(plan.session));
     return ask("plan", JSON.stringify(given), readLog());
   }
 
@@ -138,7 +140,7 @@
     const left = plan.left_out ? ` Left out: ${plan.left_out.join(", ")}.` : "";
     const titles = plan.orders.length > 3 ? `${plan.orders.length} orders` : plan.orders.map((o) => o.title).join("; ");
     $("summary").textContent = `${capital(titles)}: ${keys} ${keys === 1 ? "key" : "keys"} to play, ${plan.minutes}.${left}`;
-    const first = ask("answer", "0");
+    const first = ask("answer", String(plan.session), "0");
     $("first-caption").textContent = `In ${plan.statements[0].key}: ${first.notes}`;
     picture($("first-staff"), first.svg);
   }
@@ -293,14 +295,14 @@
     play.shown = n;
     $("now").replaceChildren(...spoken(now.key, now.said));
     $("next").replaceChildren(...(next ? spoken(next.key, next.said) : spoken("–", "nothing")));
-    $("move").textContent = next ? (next.held ? "one note held" : "first note") + (next.move ? ": " + next.move : "") : "the end";
+    $("move").textContent = next ? (next.held ? "one note held" : "first note") + (play.plan.moves[n + 1] ? ": " + play.plan.moves[n + 1] : "") : "the end";
     $("place").textContent = `${n + 1} of ${statements.length}` + (now.held ? ", one note held" : "") + (orders.length > 1 ? `: ${orders[now.order].title}` : "");
-    picture($("circle"), [ask("circle", String(n))]);
+    picture($("circle"), [ask("circle", String(play.plan.session), String(n))]);
     if (play.plan.show !== "after") hideAnswer();
   }
 
   function answer(n) {
-    const a = ask("answer", String(n));
+    const a = ask("answer", String(play.plan.session), String(n));
     play.answered = n;
     $("answer-notes").textContent = `${play.plan.statements[n].key}: ${a.notes}`;
     picture($("answer-staff"), a.svg);
@@ -383,7 +385,7 @@
 
   function report() {
     const played = { says: done.says.join(""), date: today(), seconds: done.seconds };
-    const r = ask("report", done.given, done.before, JSON.stringify(played));
+    const r = ask("report", String(done.plan.session), JSON.stringify(played));
     if (r.error) {
       tell(r.error.text);
       return;
@@ -394,12 +396,17 @@
     $("list").replaceChildren(...done.says.map((s, n) => sayButton(s, n)));
     $("made").textContent = `This session made ${r.moves} of the 132 moves, ${r.clean} of them clean. With what is saved in this browser for ${done.plan.instrument}, ${r.made} were clean at least once.`;
     table(r);
-    $("fresh").textContent = r.fills ? `The order that would fill most gaps: ${r.freshest_title} (${r.freshest}), ${r.fills} moves that were never clean.` : "No gap is left: all 132 moves were clean at least once.";
+    $("fresh").textContent = r.fills ? `The order that would fill most gaps: ${means(r.freshest)} (${r.freshest}), ${r.fills} moves that were never clean.` : "No gap is left: all 132 moves were clean at least once.";
     $("take").hidden = !r.fills;
     const kept = keep(r.log);
     $("logged").textContent = (r.log ? "" : "Nothing was judged, so this session has no line for the log. ") + (kept ? "The log is saved in this browser only." : "This browser saves nothing for this page: download the session to keep it.") + (r.problem ? " " + r.problem : "");
     offer($("download"), r.log);
     offer($("download-all"), kept ? readLog() : ask("keep", done.before, "", r.log));
+  }
+
+  // means is an order in words, if it is one to choose.
+  function means(order) {
+    return choices.choices.order.find((c) => c.text === order)?.means || "an order";
   }
 
   // keep saves the lines of the session in place of those that it had, and

@@ -1,21 +1,21 @@
-// Package sessiontest draws settings of a session at random, for tests that try
+// Package formtest draws settings of a session at random, for tests that try
 // whatever a player might ask for.
-package sessiontest
+package formtest
 
 import (
 	"fmt"
 
-	"example.com/keyorder/examples/page/session"
+	"example.com/keyorder/examples/page/form"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
 )
 
 // Settings draws settings by draw, which returns a number from 0 to n − 1.
-// Most of them are valid: session.New refuses the others, as a rest that is
+// Most of them are valid: form.New refuses the others, as a rest that is
 // too short for the answer. The figures have 1 to 8 events, every third one
 // pitch alone.
 func Settings(draw func(n int) int) map[string]string {
-	c := session.AllChoices()
+	c := form.AllChoices()
 	given := map[string]string{"figure": drawFigure(draw)}
 	for _, f := range c.Fields {
 		choices := c.Choices[f.Name]

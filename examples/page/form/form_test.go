@@ -1,11 +1,10 @@
-package session
+package form
 
 import (
+	"context"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"math"
-	"math/rand/v2"
 	"slices"
 	"strings"
 	"testing"
@@ -13,15 +12,21 @@ import (
 	"pgregory.net/rapid"
 
 	"example.com/keyorder/cycle"
-	"example.com/keyorder/figure/playback"
+	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/practice"
+	"example.com/keyorder/figure/session"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
 )
 
-func mustNew(t testing.TB, settings, log string) *Session {
+func open(settings, log string) (*session.Session, error) {
+	s, _, err := New(context.Background(), []byte(settings), log)
+	return s, err
+}
+
+func mustNew(t testing.TB, settings, log string) *session.Session {
 	t.Helper()
-	s, err := New([]byte(settings), log)
+	s, err := open(settings, log)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -29,7 +34,7 @@ func mustNew(t testing.TB, settings, log string) *Session {
 }
 
 func Example() {
-	s, err := New([]byte(`{"figure":"1 4 b3 b7 in dorian","order":"-M2","instrument":"trumpet","tempo":"120"}`), "")
+	s, err := open(`{"figure":"1 4 b3 b7 in dorian","order":"-M2","instrument":"trumpet","tempo":"120"}`, "")
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -38,7 +43,7 @@ func Example() {
 	for _, st := range p.Statements[:3] {
 		fmt.Println(st.Key, st.Start, st.End)
 	}
-	r, err := s.Report(Played{Says: "cnc", Date: "2025-03-02", Seconds: 14})
+	r, err := (Played{Says: "cnc", Date: "2025-03-02", Seconds: 14}).Report(s)
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -60,7 +65,7 @@ func TestPlanTimes(t *testing.T) {
 		t.Fatal(err)
 	}
 	var p struct {
-		Plan
+		session.Plan
 		Clicks [][2]float64
 		Notes  [][3]float64
 	}
@@ -73,7 +78,7 @@ func TestPlanTimes(t *testing.T) {
 			t.Errorf("%s: %v s, not %v", what, got, want)
 		}
 	}
-	near("count-in", p.Orders[0].CountIn, 2)
+	near("count-in, up to the pickup", p.Orders[0].CountIn, p.Statements[0].Start)
 	eighth := 1.0 / 3
 	for n, c := range p.Clicks {
 		near("click", c[0], float64(n)*2/3)
@@ -114,7 +119,7 @@ func TestLawKeys(t *testing.T) {
 		}
 		var want, got []string
 		for _, k := range cycle.By(step).From(9).Closed().Run() {
-			want = append(want, s.keys[k].String())
+			want = append(want, figure.Major.Tonics()[k].String())
 		}
 		for _, st := range s.Plan().Statements {
 			got = append(got, st.Key)
@@ -159,64 +164,6 @@ func TestAnswer(t *testing.T) {
 
 // TestCircleMarksTheMove compares circles: the one of a move differs from that
 // of the key before, and the first of a cycle marks none.
-// TestCrawl asks for everything in 2,000 sessions of random settings: whatever
-// is taken has a plan, and each of its statements notes, staves and a circle.
-func TestCrawl(t *testing.T) {
-	random := rand.New(rand.NewPCG(1, 2))
-	pick := func(texts ...string) string { return texts[random.IntN(len(texts))] }
-	choices := map[string][]string{
-		"figure": {"1:4", "3", "b3+5:2", "v1 by 1/4", "1:3 5 4 2 3:2", "5 2 b3:2 1", "1 4 b3:2 b7 in dorian", "v5 v7 | 1 3", "{2 m7} 2 b6 | {5 7} v7:3", "0 4:64 by 1", "99 v1", "1 1 1 1", "7 | 0 3"},
-		"scale":  {"", "", "minor blues", "whole tone"},
-	}
-	for field, list := range AllChoices().Choices {
-		if field != "figure" && field != "scale" {
-			for _, c := range list {
-				choices[field] = append(choices[field], c.Text)
-			}
-		}
-	}
-	choices["instrument"] = append(choices["instrument"], "trumpet C4-C4", "bass guitar E2-G9", "piano C0-C8")
-	taken := 0
-	for n := 0; taken < 2000; n++ {
-		if n > 20000 {
-			t.Fatalf("only %d sessions of %d are taken", taken, n)
-		}
-		settings := map[string]string{"tempo": pick("40", "200")}
-		for _, f := range Fields() {
-			if list := choices[f.Name]; len(list) > 0 && random.IntN(2) == 0 {
-				settings[f.Name] = pick(list...)
-			}
-		}
-		text, err := json.Marshal(settings)
-		if err != nil {
-			t.Fatal(err)
-		}
-		s, err := New(text, "")
-		if err != nil {
-			var e *Error
-			// A scale may not have what the figure needs, nor an instrument the room.
-			if !errors.As(err, &e) || e.Field != "fit" && e.Field != "rest" && (settings["scale"] == "" || e.Field != "scale" && e.Field != "figure") {
-				t.Errorf("%s: %v", text, err)
-			}
-			continue
-		}
-		taken++
-		plan := s.Plan()
-		if len(plan.Statements) == 0 {
-			t.Fatalf("%s: no statements", text)
-		}
-		for _, k := range []int{0, random.IntN(len(plan.Statements)), len(plan.Statements) - 1} {
-			a, err := s.Answer(k)
-			if err != nil || a.Notes == "" || len(a.SVG) == 0 {
-				t.Errorf("%s: statement %d is %+v, %v", text, k, a, err)
-			}
-			if svg, err := s.Circle(k); err != nil || svg == "" {
-				t.Errorf("%s: circle %d: %v", text, k, err)
-			}
-		}
-	}
-}
-
 func TestCircleMarksTheMove(t *testing.T) {
 	s := mustNew(t, `{"order":"M3"}`, "")
 	circles := make([]string, 5)
@@ -240,7 +187,7 @@ func TestLawLog(t *testing.T) {
 	orders := []string{"m2", "-M2", "m3", "A4", "P4,-m3", "wedge", "everymove", "m3 -M3"}
 	rapid.Check(t, func(rt *rapid.T) {
 		closing := rapid.SampledFrom([]string{"held", "full", "open"}).Draw(rt, "close")
-		s, err := New([]byte(fmt.Sprintf(`{"order":%q,"close":%q,"instrument":"piano"}`, rapid.SampledFrom(orders).Draw(rt, "order"), closing)), "")
+		s, err := open(fmt.Sprintf(`{"order":%q,"close":%q,"instrument":"piano"}`, rapid.SampledFrom(orders).Draw(rt, "order"), closing), "")
 		if err != nil {
 			rt.Fatal(err)
 		}
@@ -250,7 +197,7 @@ func TestLawLog(t *testing.T) {
 		for range rapid.IntRange(0, total).Draw(rt, "played") {
 			says += string(rapid.SampledFrom([]byte(alphabet)).Draw(rt, "say"))
 		}
-		r, err := s.Report(Played{Says: says, Date: "2025-03-02", Seconds: 100})
+		r, err := (Played{Says: says, Date: "2025-03-02", Seconds: 100}).Report(s)
 		if err != nil {
 			rt.Fatal(err)
 		}
@@ -264,7 +211,7 @@ func TestLawLog(t *testing.T) {
 		}
 		var want, got []made
 		wantClean, wantJudged, at := 0, 0, 0
-		for _, d := range s.drills {
+		for _, d := range s.Line().Drills() {
 			section, from, judged := -1, pitch.Class(0), false
 			for st := range d.Parts()[0].Statements() {
 				if at == len(says) {
@@ -273,14 +220,14 @@ func TestLawLog(t *testing.T) {
 				to := st.Written.Name().Class()
 				say := says[at]
 				at++
-				if say != Unjudged && judged && st.Section == section {
-					want = append(want, made{cycle.Move{From: from, To: to}, say == Clean})
+				if say != '-' && judged && st.Section == section {
+					want = append(want, made{cycle.Move{From: from, To: to}, say == 'c'})
 				}
-				section, from, judged = st.Section, to, say != Unjudged
+				section, from, judged = st.Section, to, say != '-'
 				if judged {
 					wantJudged++
 				}
-				if say == Clean {
+				if say == 'c' {
 					wantClean++
 				}
 			}
@@ -304,7 +251,7 @@ func TestLawLog(t *testing.T) {
 
 // TestKeep: no line is glued onto another, and a session has its lines once.
 func TestKeep(t *testing.T) {
-	r, err := mustNew(t, `{}`, "").Report(Played{Says: "cc", Date: "2025-03-02"})
+	r, err := (Played{Says: "cc", Date: "2025-03-02"}).Report(mustNew(t, `{}`, ""))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -338,7 +285,7 @@ func TestKeep(t *testing.T) {
 		strings.Replace(line, "2025", "2099", 1): "entries of the future, one of 2099-03-02",
 		other:                                    "",
 	} {
-		r, err := mustNew(t, `{}`, log).Report(Played{Says: "c", Date: "2025-03-02"})
+		r, err := (Played{Says: "c", Date: "2025-03-02"}).Report(mustNew(t, `{}`, log))
 		if err != nil || !strings.Contains(r.Problem, want) || want == "" && r.Problem != "" {
 			t.Errorf("%q: %q, %v; want %q", log, r.Problem, err, want)
 		}
@@ -350,7 +297,7 @@ func TestKeep(t *testing.T) {
 func TestReportOfAWholeOrder(t *testing.T) {
 	s := mustNew(t, `{"order":"m3"}`, "")
 	for _, says := range []string{"ccnc", strings.Repeat("c", 15)} {
-		r, err := s.Report(Played{Says: says, Date: "2025-03-02", Seconds: 61})
+		r, err := (Played{Says: says, Date: "2025-03-02", Seconds: 61}).Report(s)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -363,7 +310,7 @@ func TestReportOfAWholeOrder(t *testing.T) {
 			t.Errorf("%s: logged as %+v", says, e)
 		}
 		again := mustNew(t, `{"order":"m3"}`, r.Log)
-		if r, err = again.Report(Played{Says: says, Date: "2025-03-02"}); err != nil || strings.Contains(r.Log, "first_try") {
+		if r, err = (Played{Says: says, Date: "2025-03-02"}).Report(again); err != nil || strings.Contains(r.Log, "first_try") {
 			t.Errorf("the second session of the day is logged as %s, %v", r.Log, err)
 		}
 	}
@@ -374,12 +321,12 @@ func TestReportOfAWholeOrder(t *testing.T) {
 // among the gaps.
 func TestReportFillsGaps(t *testing.T) {
 	s := mustNew(t, `{"order":"all"}`, "")
-	r, err := s.Report(Played{Says: strings.Repeat("c", 160), Date: "2025-03-02"})
+	r, err := (Played{Says: strings.Repeat("c", 160), Date: "2025-03-02"}).Report(s)
 	if err != nil || r.Moves != 132 || r.Clean != 132 || r.Made != 132 || r.Fills != 0 {
 		t.Errorf("after all eleven orders: %d moves, %d clean, %d made, %d to fill, %v", r.Moves, r.Clean, r.Made, r.Fills, err)
 	}
 	s = mustNew(t, `{"order":"m2"}`, "")
-	if r, err = s.Report(Played{Says: strings.Repeat("c", 13), Date: "2025-03-02"}); err != nil || r.Freshest == "m2" || r.Fills != 12 || r.Made != 12 {
+	if r, err = (Played{Says: strings.Repeat("c", 13), Date: "2025-03-02"}).Report(s); err != nil || r.Freshest == "m2" || r.Fills != 12 || r.Made != 12 {
 		t.Errorf("after half steps: %s fills %d, %d made, %v", r.Freshest, r.Fills, r.Made, err)
 	}
 	if c := r.Table[0][1]; c.Ever != "clean" || c.Now != "clean" || r.Table[0][2].Ever != "" {
@@ -391,10 +338,10 @@ func TestReportFillsGaps(t *testing.T) {
 	}
 	// A failed move is still a gap, and what was not judged is no entry.
 	s = mustNew(t, `{"order":"m2"}`, "")
-	if r, err = s.Report(Played{Says: strings.Repeat("n", 13), Date: "2025-03-02"}); err != nil || r.Made != 0 || r.Table[0][1].Ever != "not clean" {
+	if r, err = (Played{Says: strings.Repeat("n", 13), Date: "2025-03-02"}).Report(s); err != nil || r.Made != 0 || r.Table[0][1].Ever != "not clean" {
 		t.Errorf("all failed: %d made, %+v, %v", r.Made, r.Table[0][1], err)
 	}
-	if r, err = s.Report(Played{Says: strings.Repeat("-", 13), Date: "2025-03-02"}); err != nil || r.Log != "" || r.Moves != 12 || r.Table[0][1].Now != "played" {
+	if r, err = (Played{Says: strings.Repeat("-", 13), Date: "2025-03-02"}).Report(s); err != nil || r.Log != "" || r.Moves != 12 || r.Table[0][1].Now != "played" {
 		t.Errorf("none judged: log %q, %d moves, %+v, %v", r.Log, r.Moves, r.Table[0][1], err)
 	}
 }
@@ -456,23 +403,22 @@ func TestRefused(t *testing.T) {
 		{`{"colour":"red","apple":"x"}`, "", `no setting "apple"`},
 		{`{"figure":"` + strings.Repeat("1", MaxSettings) + `"}`, "", "bytes long"},
 	} {
-		_, err := New([]byte(test.settings), "")
-		var refused *Error
-		if !errors.As(err, &refused) {
+		_, err := open(test.settings, "")
+		if err == nil {
 			t.Errorf("%.60s is not refused but %v", test.settings, err)
 			continue
 		}
-		if text := err.Error(); refused.Field != test.field || !strings.Contains(text, test.want) || strings.Contains(text, "\n") || !strings.HasSuffix(text, ".") {
-			t.Errorf("%.60s is refused in field %q with %q", test.settings, refused.Field, text)
+		if field, text := Text(err); field != test.field || !strings.Contains(text, test.want) || strings.Contains(text, "\n") || !strings.HasSuffix(text, ".") {
+			t.Errorf("%.60s is refused in field %q with %q", test.settings, field, text)
 		}
 	}
 	s := mustNew(t, `{}`, "")
 	for _, p := range []Played{{Says: strings.Repeat("c", 16), Date: "2025-03-02"}, {Says: "x", Date: "2025-03-02"}, {Says: "c", Date: "yesterday"}} {
-		if _, err := s.Report(p); err == nil {
+		if _, err := p.Report(s); err == nil {
 			t.Errorf("%+v is taken", p)
 		}
 	}
-	if r, err := mustNew(t, `{}`, "no log\n").Report(Played{Says: "c", Date: "2025-03-02"}); err != nil || r.Problem == "" {
+	if r, err := (Played{Says: "c", Date: "2025-03-02"}).Report(mustNew(t, `{}`, "no log\n")); err != nil || r.Problem == "" {
 		t.Errorf("a broken log: problem %q, %v", r.Problem, err)
 	}
 }
@@ -494,7 +440,7 @@ func TestChoices(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if _, err := New(settings, ""); err != nil {
+			if _, err := open(string(settings), ""); err != nil {
 				t.Errorf("%s can be chosen but is refused: %v", settings, err)
 			}
 		}
@@ -510,7 +456,7 @@ func TestLeftOut(t *testing.T) {
 	if len(p.LeftOut) == 0 || len(p.LeftOut)+len(p.Statements) < 12 {
 		t.Errorf("left out %v, played %v", p.LeftOut, p.Statements)
 	}
-	if r, err := s.Report(Played{Says: "cc", Date: "2025-03-02"}); err != nil || strings.Count(r.Log, "\n") != 1 {
+	if r, err := (Played{Says: "cc", Date: "2025-03-02"}).Report(s); err != nil || strings.Count(r.Log, "\n") != 1 {
 		t.Errorf("report %q, %v", r.Log, err)
 	}
 }
@@ -528,7 +474,7 @@ func TestSameKeyTwice(t *testing.T) {
 	if twice == 0 {
 		t.Fatal("no key comes twice in a row")
 	}
-	r, err := s.Report(Played{Says: strings.Repeat("n", len(statements)), Date: "2025-03-02"})
+	r, err := (Played{Says: strings.Repeat("n", len(statements)), Date: "2025-03-02"}).Report(s)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -541,31 +487,15 @@ func TestSameKeyTwice(t *testing.T) {
 	}
 }
 
-func TestAppendSeconds(t *testing.T) {
-	s := mustNew(t, `{"tempo":"97"}`, "")
-	n := 0
-	for e := range s.line.Events(0) {
-		n++
-		var got float64
-		if err := json.Unmarshal(appendSeconds(nil, s.line.At(e.Time)), &got); err != nil || math.Abs(got-s.line.At(e.Time).Seconds()) > 1e-6 {
-			t.Fatalf("%v is written as %v, %v", s.line.At(e.Time), got, err)
-		}
-	}
-	if n == 0 || playback.Quarter != 960 {
-		t.Errorf("%d clicks", n)
-	}
-}
-
 func FuzzNew(f *testing.F) {
 	for _, seed := range []string{`{}`, `{"figure":"1 2 b3:2 | 5 in dorian by 1/16","order":"P4,-m3","rest":"2"}`, `{"tempo":"NaN"}`, `{"order":"all","sound":"answer"}`, `{"instrument":"trumpet Bb3-E5","fit":"leave out"}`, `{"order":"shuffle:18446744073709551615","meter":"3+2/8"}`} {
 		f.Add([]byte(seed), "ccn-")
 	}
 	f.Fuzz(func(t *testing.T, settings []byte, says string) {
-		s, err := New(settings, "")
+		s, err := open(string(settings), "")
 		if err != nil {
-			var refused *Error
-			if !errors.As(err, &refused) || err.Error() == "" {
-				t.Fatalf("%v is no *Error", err)
+			if _, text := Text(err); len(text) < 3 {
+				t.Fatalf("%v is said as %q", err, text)
 			}
 			return
 		}
@@ -579,9 +509,8 @@ func FuzzNew(f *testing.F) {
 		if _, err := s.Circle(0); err != nil {
 			t.Fatal(err)
 		}
-		if _, err := s.Report(Played{Says: says, Date: "2025-03-02", Seconds: 60}); err != nil {
-			var refused *Error
-			if !errors.As(err, &refused) {
+		if _, err := (Played{Says: says, Date: "2025-03-02", Seconds: 60}).Report(s); err != nil {
+			if strings.Trim(says, "cn-") == "" && len(says) <= s.Len() {
 				t.Fatal(err)
 			}
 		}
@@ -591,7 +520,7 @@ func FuzzNew(f *testing.F) {
 func BenchmarkPlan(b *testing.B) {
 	settings := []byte(`{"order":"all","sound":"answer","figure":"` + strings.TrimSpace(strings.Repeat("1 3 2 5 ", 16)) + ` by 1/16"}`)
 	for range b.N {
-		s, err := New(settings, "")
+		s, err := open(string(settings), "")
 		if err != nil {
 			b.Fatal(err)
 		}

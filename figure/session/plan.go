@@ -2,7 +2,6 @@ package session
 
 import (
 	"encoding/json"
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -10,7 +9,6 @@ import (
 
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/cycle/diagram"
-	"example.com/keyorder/examples/internal/say"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/notation"
@@ -20,31 +18,24 @@ import (
 	"example.com/keyorder/spelling"
 )
 
-// A Plan is what a page shows and plays. All times are in seconds from the
-// beginning of the first count-in. Its JSON has beside these fields the lists
-// clicks, each [time, 1 if accented], and notes, each [time, length, key number]; Choices has the
-// frequency of each key.
+// A Plan is what a screen shows and plays. All times are in seconds from the
+// beginning of the first count-in, in the tempos that the session has now. Its
+// JSON has beside these fields the lists clicks, each [time, 1 if accented], and
+// notes, each [time, length, key number, 1 if it is a cue].
 type Plan struct {
-	Figure     string      `json:"figure"`
-	Instrument string      `json:"instrument"`
-	Meter      string      `json:"meter"`
-	Tempo      int         `json:"tempo"`
-	Rest       string      `json:"rest"`
-	Sound      string      `json:"sound"` // beside the click: click for nothing, answer or model
-	Show       string      `json:"show"`  // when the answer is shown: ask or after
+	Settings   Settings    `json:"settings"`
 	Duration   float64     `json:"duration"`
-	Minutes    string      `json:"minutes"`
-	LeftOut    []string    `json:"left_out,omitempty"`
-	Orders     []Order     `json:"orders"`
+	LeftOut    []string    `json:"left_out,omitempty"` // keys that do not fit
+	Orders     []Run       `json:"orders"`
 	Statements []Statement `json:"statements"`
+	Turns      []Turn      `json:"turns"`
 }
 
-// An Order is one order of the plan.
-type Order struct {
+// A Run is one order of the plan.
+type Run struct {
 	Title   string  `json:"title"`
-	Alike   string  `json:"alike,omitempty"`
 	Begin   float64 `json:"begin"`    // of its count-in
-	CountIn float64 `json:"count_in"` // length
+	CountIn float64 `json:"count_in"` // until the first note
 }
 
 // A Statement is the figure in one key.
@@ -53,11 +44,22 @@ type Statement struct {
 	Said   string  `json:"said"` // "E flat"
 	Order  int     `json:"order"`
 	Cycle  int     `json:"cycle"`
+	Turn   int     `json:"turn"`             // its first
 	Return bool    `json:"return,omitempty"` // the first key of a cycle again
 	Held   bool    `json:"held,omitempty"`   // one note only
-	Move   string  `json:"move,omitempty"`   // from the last note of the one before
+	Join   string  `json:"join,omitempty"`   // from the last note of the one before to its first: "-m3"
 	Start  float64 `json:"start"`            // of the pickup, if there is one
 	End    float64 `json:"end"`              // of the last note
+	// Verdict is what was said of it so far.
+	Verdict Verdict `json:"verdict"`
+}
+
+// A Turn is a turn of the line with its times in seconds.
+type Turn struct {
+	playback.Turn
+	Statement int     `json:"statement"` // through all orders, −1 in a count-in
+	At        float64 `json:"at"`
+	To        float64 `json:"to"`
 }
 
 // said puts a name into words for a screen reader.
@@ -67,36 +69,39 @@ func said(n spelling.Name) string {
 
 // Plan returns the plan of the session.
 func (s *Session) Plan() Plan {
-	set := s.drills[0].Settings()
-	p := Plan{
-		Figure: s.figure.String(), Instrument: s.part.Name, Meter: set.Meter.String(), Tempo: set.Tempo, Rest: set.Rest.String(),
-		Sound: s.line.Options().Mode.String(), Show: s.show,
-		Duration: s.line.Duration().Seconds(), Minutes: say.Minutes(s.line.Duration()),
-	}
+	p := Plan{Settings: s.Settings(), Duration: s.line.Duration().Seconds()}
 	at := func(t playback.Time) float64 { return s.line.At(t).Seconds() }
-	for count := range s.line.Turns(0) {
-		if count.Who != playback.WhoCount {
+	for n, d := range s.drills {
+		p.Orders = append(p.Orders, Run{Title: s.settings.Orders[n].Title})
+		for _, k := range d.Parts()[0].LeftOut() {
+			if !slices.Contains(p.LeftOut, k.String()) {
+				p.LeftOut = append(p.LeftOut, k.String())
+			}
+		}
+	}
+	begun := -1
+	for t := range s.line.Turns(0) {
+		n := s.statement(t)
+		p.Turns = append(p.Turns, Turn{t, n, at(t.Begin), at(t.End)})
+		run := &p.Orders[t.Drill]
+		if begun != t.Drill {
+			begun, run.Begin = t.Drill, at(t.Begin)
+		}
+		if n < len(p.Statements) {
 			continue
 		}
-		d, o := s.drills[count.Drill], s.orders[count.Drill]
-		for _, n := range d.Parts()[0].LeftOut() {
-			if !slices.Contains(p.LeftOut, n.String()) {
-				p.LeftOut = append(p.LeftOut, n.String())
-			}
+		st, _ := s.line.Statement(t, s.part)
+		if st.Index == 0 {
+			run.CountIn = at(t.Begin) - run.Begin
 		}
-		begin := count.Begin + playback.TimeOf(set.Meter.Bar()) // a bar of count-in
-		p.Orders = append(p.Orders, Order{o.Title, o.Alike, at(count.Begin), at(begin) - at(count.Begin)})
-		for st := range d.Parts()[0].Statements() {
-			out := Statement{
-				Key: st.Written.Name().String(), Said: said(st.Written.Name()), Order: count.Drill, Cycle: st.Section,
-				Return: st.Return, Held: st.Held,
-				Start: at(begin + playback.TimeOf(st.Begin())), End: at(begin + playback.TimeOf(st.End())),
-			}
-			if j, ok := st.Join(); ok {
-				out.Move = say.Moved(j.Interval())
-			}
-			p.Statements = append(p.Statements, out)
+		out := Statement{
+			Key: st.Written.Name().String(), Said: said(st.Written.Name()), Order: t.Drill, Cycle: st.Section, Turn: t.Index,
+			Return: st.Return, Held: st.Held, Start: at(t.Begin), End: at(t.Begin + playback.TimeOf(st.End()-st.Begin())), Verdict: s.verdicts[n],
 		}
+		if j, ok := st.Join(); ok {
+			out.Join = j.Interval().String()
+		}
+		p.Statements = append(p.Statements, out)
 	}
 	return p
 }
@@ -127,7 +132,11 @@ func (s *Session) AppendJSON(b []byte) ([]byte, error) {
 			b = appendSeconds(append(b, '['), start)
 			b = appendSeconds(append(b, ','), s.line.At(n.Off)-start)
 			b = strconv.AppendInt(append(b, ','), int64(n.Key), 10)
-			b = append(b, "],"...)
+			if n.IsCue() {
+				b = append(b, ",1],"...)
+			} else {
+				b = append(b, ",0],"...)
+			}
 		}
 	}
 	return append(trimComma(b), "]}"...), nil
@@ -156,32 +165,29 @@ type Answer struct {
 	SVG   []string `json:"svg"`   // its staff, line by line
 }
 
-// Answer returns what to play in statement n.
+// Answer returns what to play in a statement. The error is a *fault.ValueError
+// for a number that no statement has.
 func (s *Session) Answer(n int) (Answer, error) {
-	d, n, err := s.find(n)
+	st, err := s.find(n)
 	if err != nil {
 		return Answer{}, err
 	}
-	for st := range d.Parts()[0].Statements() {
-		if st.Index == n {
-			staves, err := s.staves(d, st)
-			return Answer{notes(st), staves}, err
-		}
-	}
-	return Answer{}, nil
+	staves, err := s.staves(st)
+	return Answer{notes(st), staves}, err
 }
 
 // staves draws a statement, without the rest that follows.
-func (s *Session) staves(d *drill.Drill, st drill.Statement) ([]string, error) {
-	set := d.Settings()
-	route, err := cycle.NewRoute(cycle.Section{Keys: []pitch.Class{st.Written.Name().Class()}})
+func (s *Session) staves(st drill.Statement) ([]string, error) {
+	set := s.settings.Drill
+	route, err := cycle.NewRoute(cycle.Section{Keys: []pitch.Class{classOf(st)}})
 	if err != nil {
 		return nil, err
 	}
-	set.Route, set.Prefer, set.Rest, set.LeaveOut, set.Title = route, []spelling.Name{st.Written.Name()}, drill.NoRest, false, ""
+	set.Route, set.Prefer, set.Rest, set.LeaveOut = route, []spelling.Name{st.Written.Name()}, drill.NoRest, false
+	set.Title, set.Reading, set.Closing = "", drill.ReadingWritten, drill.ClosingOpen
 	// With the statement's own notes for a range there is but one place for it.
-	low, high := s.figure.Span()
-	part := s.part
+	low, high := set.Figure.Span()
+	part := s.part.Instrument()
 	part.Low, part.High = st.Written.Up(low), st.Written.Up(high)
 	set.Parts = []drill.Instrument{part}
 	one, err := drill.New(set)
@@ -211,27 +217,24 @@ func (s *Session) staves(d *drill.Drill, st drill.Statement) ([]string, error) {
 // phone.
 const paperWidth = 70
 
-// Circle returns the circle of keys with the move to statement n as SVG.
+// Circle returns the circle of keys with the move to a statement as SVG. The
+// error is a *fault.ValueError for a number that no statement has.
 func (s *Session) Circle(n int) (string, error) {
-	d, at, err := s.find(n)
+	st, err := s.find(n)
 	if err != nil {
 		return "", err
 	}
-	set := d.Settings()
-	o := diagram.Options{Route: set.Route, Names: s.keys, Title: set.Title}
-	if set.Closing == drill.ClosingOpen {
+	o := diagram.Options{Names: s.keys}
+	for k, d := range s.drills {
+		if n >= s.first[k] {
+			o.Route, o.Title = d.Settings().Route, d.Settings().Title
+		}
+	}
+	if s.settings.Drill.Closing == drill.ClosingOpen {
 		o.Route = opened(o.Route)
 	}
-	section, from := -1, pitch.Class(0)
-	for st := range d.Parts()[0].Statements() {
-		to := st.Written.Name().Class()
-		if st.Index == at {
-			if st.Section == section {
-				o.Move = cycle.Move{From: from, To: to}
-			}
-			break
-		}
-		section, from = st.Section, to
+	if before, err := s.find(n - 1); err == nil && st.Index > 0 && before.Section == st.Section {
+		o.Move = cycle.Move{From: classOf(before), To: classOf(st)}
 	}
 	var b strings.Builder
 	err = diagram.Write(&b, o)
@@ -249,19 +252,6 @@ func opened(r cycle.Route) cycle.Route {
 		return out
 	}
 	return r
-}
-
-// find returns the drill that has statement n of the session, counted from 0,
-// and its number there.
-func (s *Session) find(n int) (*drill.Drill, int, error) {
-	left := n
-	for _, d := range s.drills {
-		if left >= 0 && left < d.Len() {
-			return d, left, nil
-		}
-		left -= d.Len()
-	}
-	return nil, 0, &Error{"", fmt.Errorf("there is no statement %d", n)}
 }
 
 // notes writes the notes of a statement, those that sound together joined.

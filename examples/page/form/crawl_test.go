@@ -1,16 +1,17 @@
-package session_test
+package form_test
 
 import (
+	"context"
 	"encoding/json"
 	"encoding/xml"
-	"errors"
 	"io"
 	"math/rand/v2"
 	"strings"
 	"testing"
 
-	"example.com/keyorder/examples/page/session"
-	"example.com/keyorder/examples/page/session/sessiontest"
+	"example.com/keyorder/examples/page/form"
+	"example.com/keyorder/examples/page/form/formtest"
+	"example.com/keyorder/figure/session"
 )
 
 // TestCrawlSettings takes 2,000 random settings that are valid through all that the
@@ -20,13 +21,13 @@ func TestCrawlSettings(t *testing.T) {
 	random := rand.New(rand.NewPCG(11, 2000))
 	valid, refused := 0, 0
 	for valid < 2000 {
-		settings, err := json.Marshal(sessiontest.Settings(random.IntN))
+		settings, err := json.Marshal(formtest.Settings(random.IntN))
 		if err != nil {
 			t.Fatal(err)
 		}
-		s, err := session.New(settings, "")
+		s, _, err := form.New(context.Background(), settings, "")
 		if err != nil {
-			if e := new(session.Error); !errors.As(err, &e) || e.Field == "" {
+			if field, _ := form.Text(err); field == "" {
 				t.Errorf("%s: refused with %v, which names no field", settings, err)
 			}
 			if refused++; refused > 2000 {
@@ -77,7 +78,7 @@ func crawl(t *testing.T, settings []byte, s *session.Session, random *rand.Rand)
 	for n := range says {
 		says[n] = "cn-"[random.IntN(3)]
 	}
-	if r, err := s.Report(session.Played{Says: string(says), Date: "2025-03-02", Seconds: 60}); err != nil || r.Problem != "" {
+	if r, err := (form.Played{Says: string(says), Date: "2025-03-02", Seconds: 60}).Report(s); err != nil || r.Problem != "" {
 		t.Errorf("%s: the report of %s is refused: %v %s", settings, says, err, r.Problem)
 	}
 }

@@ -1,0 +1,390 @@
+// Package form reads what is typed into the practice page: fields of text become
+// the settings of a session. It has the page's labels and hints, and what it lets
+// a player choose from; the session itself is figure/session's.
+package form
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"example.com/keyorder/examples/internal/say"
+	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/playback"
+	"example.com/keyorder/figure/practice"
+	"example.com/keyorder/figure/session"
+	"example.com/keyorder/interval"
+	"example.com/keyorder/pitch"
+	"example.com/keyorder/pitch/fault"
+	"example.com/keyorder/spelling"
+)
+
+// The bounds of what the page takes.
+const (
+	MaxSettings = 4000 // bytes of settings
+	MaxNotes    = 64   // notes of a figure
+	MaxBars     = 16   // of rest
+)
+
+// A Field is one of the settings: its name in the JSON and in the address of
+// the page, what it is called, and its text where none is given.
+type Field struct {
+	Name    string `json:"name"`
+	Label   string `json:"label"`
+	Default string `json:"default"`
+	Hint    string `json:"hint,omitempty"` // how to type it
+}
+
+// Fields lists the settings.
+func Fields() []Field {
+	return []Field{
+		{"figure", "Figure", "1:3 5 4 2 3:2", "Degrees of the scale, as 1 5 b3:2 4. A colon gives a length, v an octave down, | stands before the downbeat, 0 rests."},
+		{"scale", "Scale", "", ""},
+		{"order", "Order of keys", "m3", "An interval such as m3, -M2 or P4, a pattern such as P4,-m3, or a word from the list; several with spaces between."},
+		{"instrument", "Instrument", "piano", "A range of your own may follow, as trumpet Bb3-E5."},
+		{"tempo", "Tempo", "80", "Beats a minute."},
+		{"meter", "Meter", "4/4", ""},
+		{"rest", "Rest after each key", "", ""},
+		{"sound", "Sound beside the click", "click", ""},
+		{"first", "First key", "", ""},
+		{"names", "What keys are called", "", "Names such as Eb Ab F#, or flats; otherwise as players of the scale call them."},
+		{"range", "Range", "comfortable", ""},
+		{"close", "Back to the first key with", "held", ""},
+		{"fit", "Keys that do not fit", "refuse", ""},
+		{"show", "The answer on the screen", "ask", ""},
+	}
+}
+
+// A Form is what the page's fields ask for.
+type Form struct {
+	session.Settings
+	Show string // when the answer is shown: ask or after
+}
+
+// Most is what a session on the page may cost: no address may freeze it.
+func Most() drill.Cost {
+	return drill.Cost{Statements: 2000, Notes: 20000, Duration: 4 * time.Hour}
+}
+
+// Read reads the fields, a JSON object of texts. The log is what was practised
+// before. The error is a *fault.ValueError that names the field in its Setting.
+func Read(settings []byte, log practice.Log) (Form, error) {
+	text, err := parse(settings)
+	if err != nil {
+		return Form{}, err
+	}
+	r := reader{form: Form{Show: text["show"]}, log: log}
+	if r.form.Show != "ask" && r.form.Show != "after" {
+		return Form{}, refuse("show", r.form.Show, "the answer is shown on request, ask, or after it was played, after")
+	}
+	for _, read := range []func(map[string]string) error{r.readFigure, r.readPart, r.readOrders, r.readDrill} {
+		if err := read(text); err != nil {
+			return Form{}, err
+		}
+	}
+	return r.form, nil
+}
+
+// New works out the session that the fields ask for, which costs no more than
+// Most. The log is as package practice reads it. The error is as that of Read.
+func New(ctx context.Context, settings []byte, log string) (*session.Session, Form, error) {
+	l, err := practice.Read(strings.NewReader(log))
+	if err != nil {
+		return nil, Form{}, err
+	}
+	f, err := Read(settings, l)
+	if err != nil {
+		return nil, f, err
+	}
+	s, err := session.New(ctx, f.Settings, Most(), l)
+	return s, f, fieldOf(err)
+}
+
+// fieldOf says which field an error of a session is about.
+func fieldOf(err error) error {
+	var fit *drill.FitError
+	var refused *fault.ValueError
+	switch {
+	case err == nil:
+		return nil
+	case errors.As(err, &fit):
+		if len(fit.Fit) > 0 {
+			err = fmt.Errorf("%w; or have the others left out", err)
+		}
+		return in("fit", err)
+	case errors.As(err, &refused) && strings.HasPrefix(refused.Setting, "drill "): // of the line
+		return in("rest", errors.New(refused.Want))
+	case errors.As(err, &refused) && refused.Setting == "orders":
+		return in("order", err)
+	}
+	return in("figure", err)
+}
+
+// in says that an error is about a field.
+func in(field string, err error) error { return &fault.ValueError{Setting: field, Err: err} }
+
+// Text returns the message of an error of this package, with the label of the
+// field, and the field's name.
+func Text(err error) (field, text string) {
+	text = err.Error()
+	var refused *fault.ValueError
+	if errors.As(err, &refused) {
+		for _, f := range Fields() {
+			if f.Name == refused.Setting {
+				inner := refused.Want
+				if refused.Err != nil {
+					inner = refused.Err.Error()
+				}
+				field, text = f.Name, f.Label+": "+inner
+			}
+		}
+	}
+	return field, strings.TrimSuffix(text, ".") + "."
+}
+
+// AppendPlan appends the plan of the session as JSON, with what only the page
+// needs: a number for the session, words for what leads from key to key, and
+// what was chosen.
+func (f Form) AppendPlan(b []byte, s *session.Session, number int) ([]byte, error) {
+	b, err := s.AppendJSON(b)
+	if err != nil {
+		return b, err
+	}
+	own := struct {
+		Session    int      `json:"session"`
+		Instrument string   `json:"instrument"`
+		Minutes    string   `json:"minutes"`
+		Sound      string   `json:"sound"`
+		Show       string   `json:"show"`
+		Moves      []string `json:"moves"`
+	}{number, f.Drill.Parts[0].Name, say.Minutes(s.Line().Duration()), f.Playback.Mode.String(), f.Show, []string{}}
+	for _, st := range s.Plan().Statements {
+		words := ""
+		if i, err := interval.Parse(st.Join); err == nil {
+			words = say.Moved(i)
+		}
+		own.Moves = append(own.Moves, words)
+	}
+	text, err := json.Marshal(own)
+	if err != nil {
+		return b, err
+	}
+	return append(append(b[:len(b)-1], ','), text[1:]...), nil
+}
+
+// A reader reads the fields one by one.
+type reader struct {
+	form   Form
+	log    practice.Log
+	keys   [12]spelling.Name // as the player reads them
+	called []spelling.Name   // as the player wants keys to be called
+	first  pitch.Class
+}
+
+func refuse(field, input, reason string) error {
+	return in(field, fmt.Errorf("%.60q: %s", input, reason))
+}
+
+// parse reads the settings and fills in what is not given.
+func parse(settings []byte) (map[string]string, error) {
+	if len(settings) > MaxSettings {
+		return nil, fmt.Errorf("the settings are %d bytes long; at most %d are read", len(settings), MaxSettings)
+	}
+	var given map[string]string
+	if err := json.Unmarshal(settings, &given); err != nil {
+		return nil, errors.New("the settings are no JSON object of texts")
+	}
+	text := make(map[string]string)
+	var names []string
+	for _, f := range Fields() {
+		names = append(names, f.Name)
+		text[f.Name] = strings.TrimSpace(given[f.Name])
+		if text[f.Name] == "" {
+			text[f.Name] = f.Default
+		}
+	}
+	var unknown []string
+	for name := range given {
+		if !slices.Contains(names, name) {
+			unknown = append(unknown, name)
+		}
+	}
+	if len(unknown) > 0 {
+		return nil, fmt.Errorf("there is no setting %.40q; the settings are %s", slices.Min(unknown), strings.Join(names, ", "))
+	}
+	return text, nil
+}
+
+func (r *reader) readFigure(text map[string]string) error {
+	written := text["figure"]
+	if scale := text["scale"]; scale != "" {
+		parsed, err := figure.ParseScale(scale)
+		if err != nil {
+			return in("scale", err)
+		}
+		if strings.Contains(written, " in ") {
+			return refuse("scale", scale, "the figure names its scale already; name it once")
+		}
+		written += " in " + parsed.String()
+	}
+	f, err := figure.Parse(written)
+	if err != nil {
+		return in("figure", err)
+	}
+	if n := f.NoteCount(); n == 0 || n > MaxNotes {
+		return refuse("figure", text["figure"], fmt.Sprintf("a figure has 1 to %d notes here, not %d", MaxNotes, n))
+	}
+	r.form.Drill.Figure = f
+	return nil
+}
+
+func (r *reader) readPart(text map[string]string) error {
+	var level drill.Level
+	if err := level.UnmarshalText([]byte(text["range"])); err != nil {
+		return in("range", err)
+	}
+	part, err := drill.Find(text["instrument"], level)
+	if err != nil {
+		return in("instrument", err)
+	}
+	r.form.Drill.Parts = []drill.Instrument{part}
+	return nil
+}
+
+func (r *reader) readOrders(text map[string]string) error {
+	if names := text["names"]; names != "" {
+		var err error
+		if r.called, err = figure.ParsePreference(names); err != nil {
+			return in("names", err)
+		}
+	}
+	prefer := r.called
+	first := text["first"]
+	if first != "" {
+		n, err := spelling.ParseName(first)
+		if err != nil {
+			return in("first", err)
+		}
+		prefer, r.first = append(slices.Clone(prefer), n), n.Class()
+	}
+	r.keys = r.form.Drill.Figure.Scale().Tonics(prefer...)
+	made, _ := r.log.Tally(r.form.Drill.Parts[0].Name)
+	orders, err := say.Orders(text["order"], say.Start{
+		Scale: r.form.Drill.Figure.Scale(), Prefer: prefer, First: r.first, Asked: first != "",
+		Name: func(c pitch.Class) string { return r.keys[c].String() }, Played: made,
+	})
+	if err != nil {
+		return in("order", err)
+	}
+	if len(orders) > 12 {
+		return refuse("order", text["order"], fmt.Sprintf("%d orders in a row; at most 12 are played here", len(orders)))
+	}
+	for _, o := range orders {
+		r.form.Orders = append(r.form.Orders, session.Order{Name: o.Text, Title: o.Title, Route: o.Route})
+	}
+	return nil
+}
+
+func (r *reader) readDrill(text map[string]string) error {
+	set := &r.form.Drill
+	set.Names, set.Prefer = r.called, []spelling.Name{r.keys[r.first]}
+	if err := set.Meter.UnmarshalText([]byte(text["meter"])); err != nil {
+		return in("meter", err)
+	}
+	tempo, err := strconv.Atoi(text["tempo"])
+	if err != nil || tempo < drill.MinTempo || tempo > drill.MaxTempo {
+		return refuse("tempo", text["tempo"], fmt.Sprintf("the tempo is a whole number of beats a minute, %d to %d", drill.MinTempo, drill.MaxTempo))
+	}
+	set.Tempo = tempo
+	if err := set.Closing.UnmarshalText([]byte(text["close"])); err != nil {
+		return in("close", err)
+	}
+	switch text["fit"] {
+	case "refuse":
+	case "leave out":
+		set.LeaveOut = true
+	default:
+		return refuse("fit", text["fit"], "keys that do not fit are refused, refuse, or left out, leave out")
+	}
+	o := &r.form.Playback
+	switch err := o.Mode.UnmarshalText([]byte(text["sound"])); {
+	case err != nil || o.Mode == playback.ModeCall:
+		return refuse("sound", text["sound"], "beside the click sounds nothing, click, the model with the player, model, or the answer after, answer")
+	}
+	set.Rest = playback.RestFor(o.Mode, *set)
+	if rest := text["rest"]; rest != "" {
+		bars, err := strconv.Atoi(rest)
+		if err != nil || bars < 0 || bars > MaxBars {
+			return refuse("rest", rest, fmt.Sprintf("the rest is a whole number of bars, 0 to %d", MaxBars))
+		}
+		if set.Rest = drill.Rest(bars) * drill.Rest(set.Meter.Bar()); bars == 0 {
+			set.Rest = drill.NoRest
+		}
+	}
+	return nil
+}
+
+// Keep returns a log with the lines of a session: in the place of the lines that
+// it had, if the log has those, and else at the end, after the end of a line.
+func Keep(log, had, lines string) string {
+	if at := strings.LastIndex(log, had); had != "" && at >= 0 {
+		return log[:at] + lines + log[at+len(had):]
+	}
+	if lines != "" && log != "" && !strings.HasSuffix(log, "\n") && !strings.HasSuffix(log, "\r") {
+		log += "\n"
+	}
+	return log + lines
+}
+
+// A Played is what was played of a session, as the page keeps it.
+type Played struct {
+	// Says has c for clean, n for not clean and - for nothing said, for each
+	// statement that was played.
+	Says    string  `json:"says"`
+	Date    string  `json:"date"` // as 2025-03-02
+	Seconds float64 `json:"seconds"`
+}
+
+// Report says to the session what was said, and returns what came of it.
+func (p Played) Report(s *session.Session) (session.Report, error) {
+	date, err := practice.ParseDate(p.Date)
+	if err != nil {
+		return session.Report{}, err
+	}
+	plan := s.Plan()
+	statements := plan.Statements
+	if len(p.Says) > len(statements) {
+		return session.Report{}, fmt.Errorf("there are %d says; the session has %d statements", len(p.Says), len(statements))
+	}
+	for n, st := range statements {
+		v := session.VerdictUnsaid
+		if n < len(p.Says) {
+			switch p.Says[n] {
+			case 'c':
+				v = session.VerdictClean
+			case 'n':
+				v = session.VerdictNotClean
+			case '-':
+			default:
+				return session.Report{}, fmt.Errorf("%.60q is no list of says; it has c, n and -", p.Says)
+			}
+		}
+		if err := s.Say(st.Turn, v); err != nil {
+			return session.Report{}, err
+		}
+	}
+	end := len(plan.Turns)
+	if len(p.Says) < len(statements) {
+		end = statements[len(p.Says)].Turn
+	}
+	if err := s.Go(end); err != nil {
+		return session.Report{}, err
+	}
+	return s.Report(date, time.Duration(p.Seconds*float64(time.Second)))
+}

@@ -1,0 +1,364 @@
+package session_test
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"example.com/keyorder/cycle"
+	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/playback"
+	"example.com/keyorder/figure/practice"
+	"example.com/keyorder/figure/session"
+	"example.com/keyorder/interval"
+	"example.com/keyorder/pitch/fault"
+	"github.com/google/go-cmp/cmp"
+	"pgregory.net/rapid"
+)
+
+func settings(t testing.TB, text string) session.Settings {
+	t.Helper()
+	var s session.Settings
+	if err := json.Unmarshal([]byte(text), &s); err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+func open(t testing.TB, text string) *session.Session {
+	t.Helper()
+	s, err := session.New(context.Background(), settings(t, text), drill.Cost{}, practice.Log{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+func kept(t testing.TB, s *session.Session) string {
+	t.Helper()
+	b, err := s.AppendState(nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(b)
+}
+
+func date(t testing.TB) practice.Date {
+	d, err := practice.ParseDate("2025-03-02")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return d
+}
+
+func Example() {
+	var set session.Settings
+	err := json.Unmarshal([]byte(`{
+		"drill": {"figure": "1 4 b3 b7 in dorian", "parts": ["trumpet"], "tempo": 120},
+		"orders": [{"name": "-M2", "title": "down by whole steps", "route": "(0T8642)/(1E9753)"}],
+		"playback": {"mode": "click"}}`), &set)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	s, err := session.New(context.Background(), set, drill.Cost{Statements: 100}, practice.Log{})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	p := s.Plan()
+	for n, v := range []session.Verdict{session.VerdictClean, session.VerdictNotClean, session.VerdictClean} {
+		st := p.Statements[n]
+		fmt.Println(st.Key, st.Start, st.End)
+		if err := s.Say(st.Turn, v); err != nil {
+			fmt.Println(err)
+		}
+	}
+	state, _ := s.AppendState(nil) // to be kept, and gone on with tomorrow
+	s, err = session.Resume(context.Background(), state, drill.Cost{}, practice.Log{})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	day, _ := practice.ParseDate("2025-03-02")
+	r, err := s.Report(day, 14*time.Second)
+	fmt.Print(r.Log)
+	fmt.Println(r.Clean, "moves clean; next", r.Freshest, err)
+	// Output:
+	// C 2 3
+	// B♭ 6 7
+	// A♭ 10 11
+	// {"version":2,"date":"2025-03-02","minutes":1,"figure":"1 4 b3 b7 in dorian","order":"-M2","keys":"(0T8642)/(1E9753)","instrument":"trumpet in B♭","first":"C4","stage":"constant orders","tempo":120,"rest":"1","clean":2,"statements":3,"failed_moves":"0T","first_try":true}
+	// 1 moves clean; next m2 <nil>
+}
+
+// anySession draws a session that has been played for a while.
+func anySession() *rapid.Generator[*session.Session] {
+	return rapid.Custom(func(t *rapid.T) *session.Session {
+		set := session.Settings{
+			Drill: drill.Settings{
+				Figure:  figure.MustParse(rapid.SampledFrom([]string{"1:3 5 4 2 3:2", "3 5 1 6", "5 2 b3:2 1 in dorian", "v7 | 1 4", "1+3:4"}).Draw(t, "figure")),
+				Tempo:   rapid.IntRange(40, 200).Draw(t, "tempo"),
+				Closing: drill.Closing(rapid.IntRange(0, 2).Draw(t, "closing")), LeaveOut: true,
+			},
+			Playback: playback.Options{Mode: playback.Mode(rapid.IntRange(0, 3).Draw(t, "mode"))},
+		}
+		set.Drill.Rest = playback.RestFor(set.Playback.Mode, set.Drill)
+		i, err := drill.Find(rapid.SampledFrom([]string{"trumpet", "alto saxophone", "piano", "double bass"}).Draw(t, "instrument"), drill.LevelFull)
+		if err != nil {
+			t.Fatal(err)
+		}
+		set.Drill.Parts = []drill.Instrument{i}
+		for range rapid.IntRange(1, 3).Draw(t, "orders") {
+			step := rapid.SampledFrom([]interval.Interval{interval.MinorThird, -interval.MajorSecond, interval.AugmentedFourth, interval.PerfectFourth}).Draw(t, "step")
+			set.Orders = append(set.Orders, session.Order{Name: step.String(), Title: "by " + step.String(), Route: cycle.By(step).Closed()})
+		}
+		s, err := session.New(context.Background(), set, drill.Cost{}, practice.Log{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		turns := slices.Collect(s.Line().Turns(0))
+		for range rapid.IntRange(0, 12).Draw(t, "acts") {
+			turn := rapid.SampledFrom(turns).Draw(t, "turn")
+			switch rapid.IntRange(0, 3).Draw(t, "act") {
+			case 0:
+				err = s.SetTempo(turn.Index, rapid.IntRange(40, 200).Draw(t, "beats"))
+			case 1:
+				err = s.Go(rapid.IntRange(0, len(turns)).Draw(t, "to"))
+			default:
+				if turn.Statement >= 0 {
+					err = s.Say(turn.Index, session.Verdict(rapid.IntRange(0, 3).Draw(t, "verdict")))
+				}
+			}
+			if err != nil {
+				t.Fatal(err)
+			}
+		}
+		return s
+	})
+}
+
+// TestLawResumeGoesOnWhereItWasKept: a session that was kept and gone on with is
+// the session, in all that it says.
+func TestLawResumeGoesOnWhereItWasKept(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := anySession().Draw(t, "session")
+		state, err := s.AppendState(nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		again, err := session.Resume(context.Background(), state, drill.Cost{}, practice.Log{})
+		if err != nil {
+			t.Fatalf("%s: %v", state, err)
+		}
+		if text, err := again.AppendState(nil); err != nil || string(text) != string(state) {
+			t.Fatalf("kept again it is %s, %v\nwas %s", text, err, state)
+		}
+		if again.Turn() != s.Turn() || again.Len() != s.Len() {
+			t.Fatalf("turn %d of %d statements, was %d of %d", again.Turn(), again.Len(), s.Turn(), s.Len())
+		}
+		a, err1 := s.AppendJSON(nil)
+		b, err2 := again.AppendJSON(nil)
+		if err1 != nil || err2 != nil || string(a) != string(b) {
+			t.Fatalf("another plan: %v, %v", err1, err2)
+		}
+		ra, err1 := s.Report(20000, time.Hour)
+		rb, err2 := again.Report(20000, time.Hour)
+		if err1 != nil || err2 != nil || ra != rb {
+			t.Fatalf("another report: %v, %v\n%s", err1, err2, cmp.Diff(ra, rb))
+		}
+	})
+}
+
+// TestLawPlanAgreesWithItsLine: the plan's turns, statements, clicks and notes
+// are those of the line, in its present tempo.
+func TestLawPlanAgreesWithItsLine(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := anySession().Draw(t, "session")
+		l := s.Line()
+		text, err := s.AppendJSON(nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var p struct {
+			session.Plan
+			Clicks [][2]float64
+			Notes  [][4]float64
+		}
+		if err := json.Unmarshal(text, &p); err != nil {
+			t.Fatalf("%s: %v", text, err)
+		}
+		near := func(what string, got float64, want time.Duration) {
+			if math.Abs(got-want.Seconds()) > 2e-6 {
+				t.Fatalf("%s at %v, want %v", what, got, want)
+			}
+		}
+		near("the end", p.Duration, l.Duration())
+		for k, turn := range slices.Collect(l.Turns(0)) {
+			got := p.Turns[k]
+			near("a turn", got.At, l.At(turn.Begin))
+			near("a turn's end", got.To, l.At(turn.End))
+			if got.Turn.Who != turn.Who || got.Index != turn.Index || got.Turn.Next != turn.Next || (got.Statement < 0) != (turn.Statement < 0) {
+				t.Fatalf("turn %+v is told as %+v", turn, got)
+			}
+			if got.Statement >= 0 {
+				st, _ := l.Statement(turn, l.Parts()[0])
+				if told := p.Statements[got.Statement]; told.Key != st.Written.Name().String() || told.Order != turn.Drill || told.Turn > turn.Index {
+					t.Fatalf("statement %+v is told as %+v", st, told)
+				}
+			}
+		}
+		clicks, notes := 0, 0
+		for e := range l.Events(0) {
+			switch e.Kind {
+			case playback.KindClick:
+				near("a click", p.Clicks[clicks][0], l.At(e.Time))
+				clicks++
+			case playback.KindNoteOn:
+				near("a note", p.Notes[notes][0], l.At(e.Time))
+				if (p.Notes[notes][3] == 1) != e.Note.IsCue() {
+					t.Fatalf("note %d: cue %v", notes, p.Notes[notes])
+				}
+				notes++
+			}
+		}
+		if clicks != len(p.Clicks) || notes != len(p.Notes) {
+			t.Fatalf("%d clicks and %d notes, want %d and %d", len(p.Clicks), len(p.Notes), clicks, notes)
+		}
+	})
+}
+
+// TestVerdictsAreOverruled: the last say counts, and what is unclear is neither
+// charged nor clean.
+func TestVerdictsAreOverruled(t *testing.T) {
+	s := open(t, `{"drill":{"figure":"3 5 1 6","parts":["flute"]},"orders":["(0369)"],"playback":{"mode":"click"}}`)
+	say := func(n int, v session.Verdict) {
+		t.Helper()
+		if err := s.Say(s.Plan().Statements[n].Turn, v); err != nil {
+			t.Fatal(err)
+		}
+	}
+	say(0, session.VerdictNotClean)
+	say(1, session.VerdictClean)
+	say(2, session.VerdictUnclear)
+	say(0, session.VerdictClean)
+	r, err := s.Report(date(t), 0)
+	if err != nil || !strings.Contains(r.Log, `"clean":2,"statements":2`) || strings.Contains(r.Log, "failed") || r.Clean != 1 || r.Moves != 2 {
+		t.Errorf("%+v, %v", r, err)
+	}
+	for _, turn := range []int{-1, 0, 1000} { // a count-in, and none
+		if err := s.Say(turn, session.VerdictClean); err == nil {
+			t.Errorf("turn %d has a verdict", turn)
+		}
+	}
+	if err := s.Say(1, 9); err == nil || s.Go(-1) == nil || s.Go(len(s.Plan().Turns)+1) == nil {
+		t.Error("a verdict or a turn that there is none of is taken")
+	}
+}
+
+// TestTempoOfEntries: what was played in two tempos is logged in both.
+func TestTempoOfEntries(t *testing.T) {
+	s := open(t, `{"drill":{"figure":"3 5 1 6","parts":["flute"],"tempo":60},"orders":[{"name":"m3","route":"(0369)"}],"playback":{"mode":"click"}}`)
+	p := s.Plan()
+	for _, st := range p.Statements[:4] {
+		if err := s.Say(st.Turn, session.VerdictClean); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := s.SetTempo(p.Statements[2].Turn, 120); err != nil {
+		t.Fatal(err)
+	}
+	after := s.Plan()
+	if a, b := p.Statements[2].Start, after.Statements[2].Start; a != b {
+		t.Errorf("what comes before is moved from %v to %v", a, b)
+	}
+	if a, b := p.Duration-p.Statements[2].Start, after.Duration-after.Statements[2].Start; math.Abs(a-2*b) > 1e-6 {
+		t.Errorf("at twice the tempo %v s become %v", a, b)
+	}
+	r, err := s.Report(date(t), time.Minute)
+	lines := strings.Split(strings.TrimSpace(r.Log), "\n")
+	if err != nil || len(lines) != 2 || !strings.Contains(lines[0], `"keys":"03"`) || !strings.Contains(lines[0], `"tempo":60`) || !strings.Contains(lines[1], `"tempo":120`) || !strings.Contains(lines[1], `"statements":2`) {
+		t.Errorf("%s, %v", r.Log, err)
+	}
+	if err := s.SetTempo(0, 5); err == nil {
+		t.Error("tempo 5 is taken")
+	}
+}
+
+// TestSeveralAtOnce: sessions know nothing of each other.
+func TestSeveralAtOnce(t *testing.T) {
+	text := `{"drill":{"figure":"3 5 1 6","parts":["flute"]},"orders":["(0369)"],"playback":{"mode":"click"}}`
+	a, b := open(t, text), open(t, text)
+	before := kept(t, b)
+	if err := errors.Join(a.Say(1, session.VerdictClean), a.SetTempo(2, 99), a.Go(3)); err != nil {
+		t.Fatal(err)
+	}
+	if kept(t, b) != before || kept(t, a) == before {
+		t.Error("what is said in one session shows in another")
+	}
+}
+
+// TestCostIsRefusedBeforeAnyWork: a few hundred bytes can ask for hours and
+// gigabytes; they are refused at once.
+func TestCostIsRefusedBeforeAnyWork(t *testing.T) {
+	long := `{"drill":{"figure":"1:64 by 1","rest":"64","parts":["piano"],"tempo":500},"orders":["` + strings.Repeat("0/", 200) + `0"],"playback":{"mode":"click"}}`
+	for want, most := range map[string]drill.Cost{
+		"201 statements: at most 100": {Statements: 100}, "at most 64 are played": {Notes: 64}, "takes at most 1h0m0s": {Duration: time.Hour},
+	} {
+		began := time.Now()
+		_, err := session.New(context.Background(), settings(t, long), most, practice.Log{})
+		var refused *fault.ValueError
+		if !errors.As(err, &refused) || refused.Setting != "orders" || !strings.Contains(err.Error(), want) || time.Since(began) > time.Second {
+			t.Errorf("%+v: %v after %v, want %s", most, err, time.Since(began), want)
+		}
+	}
+	done, cancel := context.WithCancel(context.Background())
+	cancel()
+	if _, err := session.New(done, settings(t, long), drill.Cost{}, practice.Log{}); !errors.Is(err, context.Canceled) {
+		t.Errorf("with a context that is done: %v", err)
+	}
+	good := `{"drill":{"figure":"3 5 1 6","parts":["flute"]},"orders":["(0369)/(147T)"],"playback":{"mode":"click"}}`
+	c, err := settings(t, good).Cost()
+	if want := (drill.Cost{Statements: 10, Notes: 8*4 + 2, Duration: 60 * time.Second}); err != nil || c != want {
+		t.Errorf("%+v, %v; want %+v", c, err, want)
+	}
+}
+
+func TestRefused(t *testing.T) {
+	for text, want := range map[string]string{
+		`{"drill":{"figure":"1","parts":["flute"]}}`:                                  "orders 0: a session has 1 to 64",
+		`{"drill":{"figure":"1","parts":["flute","tuba"]},"orders":["0"]}`:            "parts 2: a session is for one player",
+		`{"drill":{"figure":"0","parts":["flute"]},"orders":["0"]}`:                   "at least one note",
+		`{"drill":{"figure":"1","parts":["flute"],"rest":"none"},"orders":["01"]}`:    "rests are too short",
+		`{"drill":{"figure":"1 8 15 22 29","parts":["flute C4-C5"]},"orders":["01"]}`: "the figure spans 48 semitones",
+	} {
+		var refused *fault.ValueError
+		if _, err := session.New(context.Background(), settings(t, text), drill.Cost{}, practice.Log{}); !errors.As(err, &refused) || !strings.Contains(err.Error(), want) {
+			t.Errorf("%s: %v, want %s", text, err, want)
+		}
+	}
+	good := kept(t, open(t, `{"drill":{"figure":"3 5 1 6","parts":["flute"]},"orders":["(0369)"],"playback":{"mode":"click"}}`))
+	for change, want := range map[string]string{
+		"{": "it is a session as it was kept", strings.Replace(good, `"version":1`, `"version":7`, 1): "version 7",
+		strings.Replace(good, `"turn":0`, `"turn":99`, 1): "no such turn", strings.Replace(good, `"turn":0`, `"turn":0,"verdicts":["clean","clean","clean","clean","clean","clean"]`, 1): "has 5 statements",
+		strings.Replace(good, `"turn":0`, `"turn":0,"tempos":[{"turn":1,"beats":0}]`, 1): "tempo 0",
+	} {
+		if _, err := session.Resume(context.Background(), []byte(change), drill.Cost{}, practice.Log{}); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%.80s: %v, want %s", change, err, want)
+		}
+	}
+	if _, err := session.Resume(context.Background(), []byte(good), drill.Cost{Statements: 1}, practice.Log{}); err == nil {
+		t.Error("what is kept may cost anything")
+	}
+	var v session.Verdict
+	if err := v.UnmarshalText([]byte("Not Clean")); err != nil || v != session.VerdictNotClean || session.Verdict(9).String() != "Verdict(9)" {
+		t.Error(v, err)
+	}
+}
