@@ -1,6 +1,7 @@
 package session
 
 import (
+	"bytes"
 	"encoding/json"
 	"slices"
 	"strconv"
@@ -109,14 +110,23 @@ func (s *Session) Plan() Plan {
 // AppendJSON appends the plan with its clicks and notes as JSON. The long lists
 // are written by hand: that takes a tenth of the time.
 func (s *Session) AppendJSON(b []byte) ([]byte, error) {
-	head, err := json.Marshal(s.Plan())
+	p := s.Plan()
+	turns := p.Turns
+	p.Turns = nil
+	head, err := json.Marshal(p)
 	if err != nil {
 		return b, err
 	}
-	b = append(slices.Grow(b, 1<<18), head[:len(head)-1]...)
-	b = append(b, `,"clicks":[`...)
+	b = append(slices.Grow(b, 1<<19), bytes.TrimSuffix(head, []byte(`"turns":null}`))...)
+	b = append(b, `"turns":[`...)
+	for _, t := range turns {
+		b = appendTurn(b, t)
+	}
+	b = append(trimComma(b), `],"clicks":[`...)
+	var clicks []playback.Click
 	for t := range s.line.Turns(0) {
-		for c := range s.line.Clicks(t) {
+		clicks = s.line.AppendClicks(clicks[:0], t)
+		for _, c := range clicks {
 			b = appendSeconds(append(b, '['), s.line.At(c.Time))
 			if c.Accent {
 				b = append(b, ",1],"...)
@@ -126,8 +136,10 @@ func (s *Session) AppendJSON(b []byte) ([]byte, error) {
 		}
 	}
 	b = append(trimComma(b), `],"notes":[`...)
+	var notes []playback.Note
 	for t := range s.line.Turns(0) {
-		for n := range s.line.Notes(t) {
+		notes = s.line.AppendNotes(notes[:0], t)
+		for _, n := range notes {
 			start := s.line.At(n.On)
 			b = appendSeconds(append(b, '['), start)
 			b = appendSeconds(append(b, ','), s.line.At(n.Off)-start)
@@ -140,6 +152,20 @@ func (s *Session) AppendJSON(b []byte) ([]byte, error) {
 		}
 	}
 	return append(trimComma(b), "]}"...), nil
+}
+
+// appendTurn appends a turn as json.Marshal writes it, and a comma.
+func appendTurn(b []byte, t Turn) []byte {
+	b = strconv.AppendInt(append(b, `{"index":`...), int64(t.Index), 10)
+	b = strconv.AppendInt(append(b, `,"drill":`...), int64(t.Drill), 10)
+	b = strconv.AppendInt(append(b, `,"next":`...), int64(t.Next), 10)
+	b = append(append(append(b, `,"who":"`...), t.Who.String()...), '"')
+	b = strconv.AppendInt(append(b, `,"begin":`...), int64(t.Begin), 10)
+	b = strconv.AppendInt(append(b, `,"end":`...), int64(t.End), 10)
+	b = strconv.AppendInt(append(b, `,"statement":`...), int64(t.Statement), 10)
+	b = strconv.AppendFloat(append(b, `,"at":`...), t.At, 'f', -1, 64)
+	b = strconv.AppendFloat(append(b, `,"to":`...), t.To, 'f', -1, 64)
+	return append(b, "},"...)
 }
 
 func trimComma(b []byte) []byte {

@@ -200,6 +200,11 @@ func TestLawPlanAgreesWithItsLine(t *testing.T) {
 				t.Fatalf("%s at %v, want %v", what, got, want)
 			}
 		}
+		var told struct{ Turns json.RawMessage }
+		turns, err := json.Marshal(s.Plan().Turns)
+		if err != nil || json.Unmarshal(text, &told) != nil || string(told.Turns) != string(turns) {
+			t.Fatalf("the turns are written\n%s\nwant\n%s", told.Turns, turns)
+		}
 		near("the end", p.Duration, l.Duration())
 		for k, turn := range slices.Collect(l.Turns(0)) {
 			got := p.Turns[k]

@@ -19,7 +19,6 @@ import (
 	"example.com/keyorder/figure/playback"
 	"example.com/keyorder/figure/practice"
 	"example.com/keyorder/figure/session"
-	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
 	"example.com/keyorder/pitch/fault"
 	"example.com/keyorder/spelling"
@@ -164,12 +163,14 @@ func (f Form) AppendPlan(b []byte, s *session.Session, number int) ([]byte, erro
 		Show       string   `json:"show"`
 		Moves      []string `json:"moves"`
 	}{number, f.Drill.Parts[0].Name, say.Minutes(s.Line().Duration()), f.Playback.Mode.String(), f.Show, []string{}}
-	for _, st := range s.Plan().Statements {
-		words := ""
-		if i, err := interval.Parse(st.Join); err == nil {
-			words = say.Moved(i)
+	for _, d := range s.Line().Drills() {
+		for st := range d.Parts()[0].Statements() {
+			words := ""
+			if j, ok := st.Join(); ok {
+				words = say.Moved(j.Interval())
+			}
+			own.Moves = append(own.Moves, words)
 		}
-		own.Moves = append(own.Moves, words)
 	}
 	text, err := json.Marshal(own)
 	if err != nil {
