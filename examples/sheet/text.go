@@ -460,7 +460,7 @@ func joinText(semitones int) string {
 	if semitones == 0 {
 		return "the same note, a free ride"
 	}
-	return say.Sounds(semitones)
+	return interval.Usual(semitones).Motion()
 }
 
 // sounds says what the figure and the keys of a cycle sound like together, if

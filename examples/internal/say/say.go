@@ -1,5 +1,5 @@
 // Package say puts what the library computes into English for the example
-// programs: intervals, orders, and the names that orders can be asked for by.
+// programs: orders, and the names that orders can be asked for by.
 package say
 
 import (
@@ -16,67 +16,6 @@ import (
 	"example.com/keyorder/pitch"
 	"example.com/keyorder/spelling"
 )
-
-// Interval returns an interval's name without its direction: "minor third",
-// "fourth", "half step".
-func Interval(i interval.Interval) string {
-	i = i.Abs()
-	switch i {
-	case interval.MinorSecond:
-		return "half step"
-	case interval.MajorSecond:
-		return "whole step"
-	case interval.AugmentedFourth, interval.DiminishedFifth:
-		return "tritone"
-	}
-	ordinals := []string{"unison", "second", "third", "fourth", "fifth", "sixth", "seventh", "octave", "ninth", "tenth", "eleventh", "twelfth", "thirteenth", "fourteenth", "double octave"}
-	name := fmt.Sprintf("interval of %d", i.Number())
-	if n := i.Number(); n <= len(ordinals) {
-		name = ordinals[n-1]
-	}
-	if q := i.Quality(); q != interval.Perfect {
-		name = q.String() + " " + name
-	}
-	return name
-}
-
-// Moved returns an interval with its direction: "up a minor third", "down an
-// octave", "the same note".
-func Moved(i interval.Interval) string {
-	if i == interval.PerfectUnison {
-		return "the same note"
-	}
-	name := Interval(i)
-	article := "a"
-	if strings.ContainsRune("aeio", rune(name[0])) {
-		article = "an"
-	}
-	return fmt.Sprintf("%s %s %s", direction(i), article, name)
-}
-
-// Sounds returns how far up or down so many semitones are, by the commonest
-// name: "up a minor third", "down 2 octaves and a fourth".
-func Sounds(semitones int) string {
-	up := max(semitones, -semitones)
-	names := strings.Fields("P1 m2 M2 m3 M3 P4 A4 P5 m6 M6 m7 M7")
-	name := Moved(interval.MustParse(names[up%12]))
-	switch octaves := up / 12; {
-	case semitones == 0:
-		return name
-	case octaves == 1 && up%12 == 0:
-		name = "up an octave"
-	case octaves == 1:
-		name = "up an octave and" + strings.TrimPrefix(name, "up")
-	case octaves > 1 && up%12 == 0:
-		name = fmt.Sprintf("up %d octaves", octaves)
-	case octaves > 1:
-		name = fmt.Sprintf("up %d octaves and%s", octaves, strings.TrimPrefix(name, "up"))
-	}
-	if semitones < 0 {
-		name = "down" + strings.TrimPrefix(name, "up")
-	}
-	return name
-}
 
 // Times returns how often: "once", "twice", "3 times".
 func Times(n int) string {
@@ -98,7 +37,7 @@ func direction(i interval.Interval) string {
 
 // by returns the title of an order by one interval: "up by minor thirds".
 func by(i interval.Interval) string {
-	return fmt.Sprintf("%s by %ss", direction(i), Interval(i))
+	return fmt.Sprintf("%s by %ss", direction(i), i.Name())
 }
 
 // An Order is an order of keys that was asked for, with its words.
@@ -237,8 +176,8 @@ func order(word string, s Start) ([]Order, error) {
 	case len(steps) > 1:
 		var there, back []string
 		for _, s := range steps {
-			there = append(there, Moved(s))
-			back = append(back, Moved(otherWay(s)))
+			there = append(there, s.Motion())
+			back = append(back, otherWay(s).Motion())
 		}
 		c.Title = strings.Join(there, ", ") + ", in turn"
 		c.Alike = strings.Join(back, ", ") + ", in turn"

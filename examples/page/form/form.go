@@ -167,7 +167,7 @@ func (f Form) AppendPlan(b []byte, s *session.Session, number int) ([]byte, erro
 		for st := range d.Parts()[0].Statements() {
 			words := ""
 			if j, ok := st.Join(); ok {
-				words = say.Moved(j.Interval())
+				words = j.Interval().Motion()
 			}
 			own.Moves = append(own.Moves, words)
 		}
