@@ -7,6 +7,7 @@ import (
 
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
+	"example.com/keyorder/pitch/fault"
 )
 
 // An Error says which keys or which text are no order or no route, and what
@@ -113,8 +114,8 @@ func Parse(s string) (Order, error) {
 		i, err := interval.Parse(part)
 		if err != nil {
 			e := &Error{s, at, "an order is an interval such as m3 or -M3, a pattern such as P4,-m3, or twelve keys such as 0369/147T/258E"}
-			if bad, ok := err.(*interval.ParseError); ok && strings.IndexAny(part, "PMmAd-+−") == 0 {
-				e.At, e.Reason = at+bad.At, bad.Reason
+			if bad, ok := err.(*fault.SyntaxError); ok && strings.IndexAny(part, "PMmAd-+−") == 0 {
+				e.At, e.Reason = at+bad.At, bad.Want
 			}
 			return Order{}, e
 		}

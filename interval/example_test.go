@@ -1,9 +1,11 @@
 package interval_test
 
 import (
+	"errors"
 	"fmt"
 
 	"example.com/keyorder/interval"
+	"example.com/keyorder/pitch/fault"
 )
 
 func Example() {
@@ -39,14 +41,36 @@ func ExampleParse() {
 	fmt.Println(err)
 	// Output:
 	// -2 -3 <nil>
-	// interval: "m5" at character 1: there is no minor interval 5; write P5, A5 or d5 (up to seven A or d)
+	// interval "m5": there is no minor interval 5; write P5, A5 or d5 (up to seven A or d)
 }
 
 func ExampleNew() {
 	i, err := interval.New(interval.Augmented+1, 4) // doubly augmented
 	fmt.Println(i, err)
+	_, err = interval.New(interval.Minor, 5)
+	fmt.Println(err)
+	var value *fault.ValueError
+	fmt.Println(errors.As(err, &value))
 	// Output:
 	// AA4 <nil>
+	// interval "minor 5": write P5, A5 or d5 (up to seven A or d)
+	// true
+}
+
+func ExampleInterval_Name() {
+	for _, i := range []interval.Interval{interval.MinorThird, -interval.MajorSecond, interval.MajorNinth} {
+		fmt.Printf("%s: %s\n", i.Name(), i.Motion())
+	}
+	// Output:
+	// minor third: up a minor third
+	// whole step: down a whole step
+	// major ninth: up an octave and a whole step
+}
+
+// Seven semitones down, without a context that would give the letters.
+func ExampleUsual() {
+	fmt.Println(interval.Usual(-7), interval.Usual(-7).Motion())
+	// Output: -P5 down a fifth
 }
 
 func ExampleQuality() {
@@ -69,4 +93,33 @@ func ExampleSet() {
 	// P1 m3 P5 m7 037T true
 	// P1 M2 m3 P4 P5 M6 m7 true
 	// true false
+}
+
+func ExampleSetOf() {
+	triad, _ := interval.SetOf(interval.PerfectUnison, interval.MinorThird, interval.PerfectFifth)
+	fmt.Println(triad, triad.Len(), triad.Has(interval.MinorTenth), triad.Without(interval.PerfectFifth))
+
+	_, err := interval.SetOf(interval.DiminishedThird - interval.AugmentedUnison)
+	fmt.Println(err)
+	// Output:
+	// P1 m3 P5 3 true P1 m3
+	// interval "dd3": a set holds what is at most once augmented or diminished, and AA1 AA2 AA4 AA5 dd4 dd5 dd8
+}
+
+// Two triads a whole step apart are six notes of a scale, which reads as one.
+func ExampleParseSet() {
+	triad, err := interval.ParseSet("P1 M3 P5")
+	fmt.Println(triad, err)
+	above, _ := triad.Shift(interval.MajorSecond)
+	fmt.Print("together:")
+	for i := range triad.Union(above).Intervals() {
+		fmt.Print(" ", i)
+	}
+	fmt.Println()
+	_, err = interval.ParseSet("P1 M3 M10")
+	fmt.Println(err)
+	// Output:
+	// P1 M3 P5 <nil>
+	// together: P1 M2 M3 A4 P5 M6
+	// set of intervals "P1 M3 M10" at character 7: M10 comes twice; a set has each interval once, whatever its octave
 }

@@ -23,6 +23,8 @@ package interval
 import (
 	"cmp"
 	"fmt"
+
+	"example.com/keyorder/pitch/fault"
 )
 
 // An Interval is a musical interval, upward if positive and downward if
@@ -269,16 +271,19 @@ func (q Quality) String() string {
 }
 
 // New returns the interval with a quality and a number, as New(Minor, 3) for a
-// minor third. A negative number goes down. The error, a *ParseError, says
-// what the number can be where it cannot have that quality.
+// minor third. A negative number goes down. The error, a *fault.ValueError, says
+// which qualities the number can have.
 func New(q Quality, number int) (Interval, error) {
+	refuse := func(want string) (Interval, error) {
+		return 0, &fault.ValueError{Setting: "interval", Value: fmt.Sprintf("%v %d", q, number), Want: want}
+	}
 	steps := abs(number) - 1
 	if steps < 0 || steps >= maxNumber {
-		return 0, &ParseError{Input: fmt.Sprintf("%v %d", q, number), At: -1, Reason: "the interval number goes from 1 to 99 (or −1 to −99 downward)"}
+		return refuse("an interval number goes from 1 to 99 (or −1 to −99 downward)")
 	}
 	alter, ok := q.alteration(steps)
 	if !ok || q.times() > maxAlter {
-		return 0, &ParseError{Input: fmt.Sprintf("%v %d", q, number), At: -1, Reason: wantQuality(steps)}
+		return refuse(wantQuality(steps))
 	}
 	return Of(steps, natural(steps)+alter).Times(sign(number)), nil
 }

@@ -2,12 +2,14 @@ package interval
 
 import (
 	"errors"
+	"fmt"
 	"math/rand"
 	"os"
 	"strconv"
 	"strings"
 	"testing"
 
+	"example.com/keyorder/pitch/fault"
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 )
@@ -294,25 +296,25 @@ func TestParse(t *testing.T) {
 
 func TestParseErrors(t *testing.T) {
 	for text, want := range map[string]string{
-		"":          `interval: "" at character 1: write an interval such as m3`,
-		"-−m3":      `interval: "-−m3" at character 2: write an interval`,
-		"M/":        `interval: "M/" at character 2: after the quality`,
-		"M3/":       `interval: "M3/" at character 3: after the quality`,
-		"M3:":       `interval: "M3:" at character 3: after the quality`,
-		"M0":        `interval: "M0" at character 2: after the quality`,
-		"x3":        `interval: "x3" at character 1: write an interval such as m3`,
-		"--m3":      `interval: "--m3" at character 2: write an interval`,
-		"m5":        `interval: "m5" at character 1: there is no minor interval 5; write P5, A5 or d5`,
-		"P3":        `interval: "P3" at character 1: there is no perfect interval 3; write m3, M3, A3 or d3`,
-		"m":         `interval: "m" at character 2: after the quality comes a number from 1 to 99`,
-		"M100":      `interval: "M100" at character 2: after the quality comes a number from 1 to 99`,
-		"M03":       `interval: "M03" at character 2: after the quality`,
-		"M3x":       `interval: "M3x" at character 3: after the quality`,
-		"mm3":       `interval: "mm3" at character 2: only A and d can be repeated`,
-		"AAAAAAAA4": `interval: "AAAAAAAA4" at character 8: at most seven A or d`,
+		"":          `interval: write an interval such as m3`,
+		"-−m3":      `interval "-−m3" at character 2: write an interval`,
+		"M/":        `interval "M/" at character 2: after the quality`,
+		"M3/":       `interval "M3/" at character 3: after the quality`,
+		"M3:":       `interval "M3:" at character 3: after the quality`,
+		"M0":        `interval "M0" at character 2: after the quality`,
+		"x3":        `interval "x3": write an interval such as m3`,
+		"--m3":      `interval "--m3" at character 2: write an interval`,
+		"m5":        `interval "m5": there is no minor interval 5; write P5, A5 or d5`,
+		"P3":        `interval "P3": there is no perfect interval 3; write m3, M3, A3 or d3`,
+		"m":         `interval "m" at character 2: after the quality comes a number from 1 to 99`,
+		"M100":      `interval "M100" at character 2: after the quality comes a number from 1 to 99`,
+		"M03":       `interval "M03" at character 2: after the quality`,
+		"M3x":       `interval "M3x" at character 3: after the quality`,
+		"mm3":       `interval "mm3" at character 2: only A and d can be repeated`,
+		"AAAAAAAA4": `interval "AAAAAAAA4" at character 8: at most seven A or d`,
 	} {
 		none, err := Parse(text)
-		var pe *ParseError
+		var pe *fault.SyntaxError
 		if !errors.As(err, &pe) || !strings.HasPrefix(err.Error(), want) || pe.Input != text || none != 0 {
 			t.Errorf("Parse(%q): %v, %v\nwant %s…", text, none, err, want)
 		}
@@ -328,8 +330,8 @@ func TestParseErrors(t *testing.T) {
 		q Quality
 		n int
 	}{{Major, 5}, {Perfect, 3}, {Minor, 1}, {Augmented, 0}, {Augmented, 100}, {Augmented + 7, 4}, {Diminished - 7, 3}, {Diminished - 7, 4}, {Perfect, 100}, {Perfect, -106}, {1<<15 - 1, 4}, {-1 << 15, 4}} {
-		var pe *ParseError
-		if i, err := New(bad.q, bad.n); !errors.As(err, &pe) || pe.At != -1 || i != 0 {
+		var refused *fault.ValueError
+		if i, err := New(bad.q, bad.n); !errors.As(err, &refused) || refused.Value != fmt.Sprintf("%v %d", bad.q, bad.n) || i != 0 {
 			t.Errorf("New(%v, %d) = %v", bad.q, bad.n, i)
 		}
 	}
@@ -350,7 +352,7 @@ func TestOutsideTheTextForms(t *testing.T) {
 		if i.String() != want {
 			t.Errorf("%q, want %q", i.String(), want)
 		}
-		if text, err := i.MarshalText(); len(text) != 0 || err == nil || err.Error() != "interval: "+want+": the text forms go to the 99th and to seven-fold augmented or diminished" {
+		if text, err := i.MarshalText(); len(text) != 0 || err == nil || err.Error() != "interval "+want+": the text forms go to the 99th and to seven-fold augmented or diminished" {
 			t.Errorf("%v has the text form %q, %v", i, text, err)
 		}
 	}

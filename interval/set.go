@@ -199,10 +199,9 @@ func ParseSet(text string) (Set, error) {
 			continue
 		}
 		word, _, _ := strings.Cut(text[at:], " ")
-		i, err := Parse(word)
-		if err != nil {
-			bad := err.(*ParseError)
-			return refuse(at+bad.At, bad.Reason)
+		i, in, want := parse(word)
+		if want != "" {
+			return refuse(at+in, want)
 		}
 		b := i.bit()
 		if b == 0 {

@@ -4,27 +4,14 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+
+	"example.com/keyorder/pitch/fault"
 )
 
 const (
 	maxNumber = 99 // the largest interval number with a text form
 	maxAlter  = 7  // the most-fold augmented or diminished with a text form
 )
-
-// A ParseError says which text is not an interval and what would be.
-type ParseError struct {
-	Input  string // what was given
-	At     int    // where in it the trouble lies, as a byte offset; −1 if it was no text but a value
-	Reason string // what would be right there
-}
-
-// Error implements error.
-func (e *ParseError) Error() string {
-	if e.At < 0 {
-		return fmt.Sprintf("interval: %.60s: %s", e.Input, e.Reason)
-	}
-	return fmt.Sprintf("interval: %.60q at character %d: %s", e.Input, len([]rune(e.Input[:min(e.At, len(e.Input))]))+1, e.Reason)
-}
 
 // String returns the interval as the trade writes it: "m3", "P5", "AA4",
 // "M9", and with a minus sign downward, "-m3". Outside the text forms
@@ -38,16 +25,17 @@ func (i Interval) String() string {
 }
 
 // AppendText implements encoding.TextAppender. It appends what String
-// returns, and is an error where the interval has no text form.
+// returns; the error, a *fault.ValueError, is that of an interval without a text
+// form.
 func (i Interval) AppendText(b []byte) ([]byte, error) {
 	steps := i.Steps() * i.Sign() // not those of Abs, which may wrap
 	alter := i.Semitones()*i.Sign() - natural(steps)
 	q := qualityOf(steps, alter)
 	if steps >= maxNumber || q.times() > maxAlter {
-		return b, &ParseError{
-			Input:  fmt.Sprintf("%d steps %d semitones", i.Steps(), i.Semitones()),
-			At:     -1,
-			Reason: "the text forms go to the 99th and to seven-fold augmented or diminished",
+		return b, &fault.ValueError{
+			Setting: "interval",
+			Value:   fmt.Sprintf("%d steps %d semitones", i.Steps(), i.Semitones()),
+			Want:    "the text forms go to the 99th and to seven-fold augmented or diminished",
 		}
 	}
 	if i.Sign() < 0 {
@@ -85,11 +73,19 @@ func MustParse(s string) Interval {
 // m6 M6 m7 M7 P8, compounds such as M9, and up to seven A or d in a row. A
 // minus sign (ASCII or typographic) takes it downward, a plus sign is allowed.
 // A unison off pitch may be written d1 or -d1; it prints as -A1 or A1. The
-// error is a *ParseError.
+// error is a *fault.SyntaxError.
 func Parse(s string) (Interval, error) {
-	fail := func(rest, reason string) (Interval, error) {
-		return 0, &ParseError{s, len(s) - len(rest), reason}
+	i, at, want := parse(s)
+	if want != "" {
+		return 0, &fault.SyntaxError{What: "interval", Input: s, At: at, Want: want}
 	}
+	return i, nil
+}
+
+// parse reads an interval. Where the text is none it returns what would be right
+// and where.
+func parse(s string) (i Interval, at int, want string) {
+	fail := func(rest, want string) (Interval, int, string) { return 0, len(s) - len(rest), want }
 	const example = "write an interval such as m3, P4, A4, M9, or -m3 for down"
 	rest, down := s, false
 	for _, minus := range []string{"-", "−"} {
@@ -137,9 +133,9 @@ func Parse(s string) (Interval, error) {
 	if !ok {
 		return fail(rest, fmt.Sprintf("there is no %v interval %d; %s", q, n, wantQuality(n-1)))
 	}
-	i := Of(n-1, natural(n-1)+alter)
+	i = Of(n-1, natural(n-1)+alter)
 	if down {
 		i = -i
 	}
-	return i, nil
+	return i, 0, ""
 }

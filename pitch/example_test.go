@@ -1,10 +1,12 @@
 package pitch_test
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 
 	"example.com/keyorder/pitch"
+	"example.com/keyorder/pitch/fault"
 )
 
 func Example() {
@@ -76,4 +78,38 @@ func ExampleParseForte() {
 	// Output:
 	// 023679 after Rahn, 013689 after Forte
 	// complement class 6-Z50
+}
+
+func ExampleParseSet() {
+	s, err := pitch.ParseSet("0369")
+	fmt.Println(s.Has(6), s.Has(7), err)
+	_, err = pitch.ParseSet("0,3,6,9")
+	fmt.Println(err)
+	var text *fault.SyntaxError
+	fmt.Println(errors.As(err, &text))
+	// Output:
+	// true false <nil>
+	// set of pitch classes "0,3,6,9" at character 2: a set is written with the digits 0 to 9, T (ten) and E (eleven) and nothing between, as 0369
+	// true
+}
+
+// A diminished seventh chord has four transpositions onto itself, and so only
+// three different ones.
+func ExampleSet_TSymmetry() {
+	s := pitch.MustParseSet("0369")
+	fmt.Println("T", s.TSymmetry(), "I", s.ISymmetry(), "different:", 12/s.TSymmetry().Len())
+	// Output: T 0369 I 0369 different: 3
+}
+
+// The classes of three notes with a tritone in them.
+func ExampleSetClasses() {
+	for s := range pitch.SetClasses() {
+		if s.Len() == 3 && s.Vector().Count(6) > 0 {
+			fmt.Println(s.ForteNumber(), s, s.Vector())
+		}
+	}
+	// Output:
+	// 3-5 016 100011
+	// 3-8 026 010101
+	// 3-10 036 002001
 }

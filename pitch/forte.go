@@ -6,6 +6,9 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
+
+	"example.com/keyorder/pitch/fault"
 )
 
 // ordinals are the numbers that Forte gives to the set classes of 0 to 6 notes,
@@ -30,8 +33,8 @@ var ordinals = [7][]uint8{
 // cardinality from the empty set to the aggregate, then as numbers.
 func SetClasses() iter.Seq[Set] {
 	return func(yield func(Set) bool) {
-		for n := range 13 {
-			for p := range primes(n) {
+		for _, primes := range primesOf() {
+			for _, p := range primes {
 				if !yield(p) {
 					return
 				}
@@ -40,16 +43,17 @@ func SetClasses() iter.Seq[Set] {
 	}
 }
 
-// primes yields the prime forms of n notes, the smallest number first.
-func primes(n int) iter.Seq[Set] {
-	return func(yield func(Set) bool) {
-		for p := Set(0); p <= Aggregate; p++ {
-			if p.Len() == n && p.RahnPrime() == p && !yield(p) {
-				return
-			}
+// primesOf returns for each cardinality its prime forms, the smallest number
+// first. The list is made once.
+var primesOf = sync.OnceValue(func() [][]Set {
+	all := make([][]Set, 13)
+	for p := Set(0); p <= Aggregate; p++ {
+		if p.RahnPrime() == p {
+			all[p.Len()] = append(all[p.Len()], p)
 		}
 	}
-}
+	return all
+})
 
 // small returns the set or its complement, whichever has at most six notes.
 func (s Set) small() Set {
@@ -75,21 +79,14 @@ func (s Set) ForteNumber() string {
 // ordinal returns the number of the set's class among those of its cardinality.
 func (s Set) ordinal() uint8 {
 	prime := s.small().RahnPrime()
-	n := 0
-	for p := range primes(prime.Len()) {
-		if p == prime {
-			break
-		}
-		n++
-	}
-	return ordinals[prime.Len()][n]
+	return ordinals[prime.Len()][slices.Index(primesOf()[prime.Len()], prime)]
 }
 
 // ZPartner returns the prime form, after Rahn, of the other class that has the
 // same interval-class vector as the set's own, and whether there is one.
 func (s Set) ZPartner() (Set, bool) {
 	prime, vector := s.RahnPrime(), s.Vector()
-	for p := range primes(s.Len()) {
+	for _, p := range primesOf()[s.Len()] {
 		if p != prime && p.Vector() == vector {
 			return p, true
 		}
@@ -99,15 +96,15 @@ func (s Set) ZPartner() (Set, bool) {
 
 // ParseForte reads a Forte number, as "3-11" or "6-Z29", and returns the prime
 // form of the class after Rahn. The Z may be small or left out. The error is a
-// *ParseError.
+// *fault.SyntaxError.
 func ParseForte(text string) (Set, error) {
-	fail := func(rest, reason string) (Set, error) {
-		return 0, &ParseError{text, len(text) - len(rest), reason}
+	fail := func(rest, want string) (Set, error) {
+		return 0, &fault.SyntaxError{What: "Forte number", Input: text, At: len(text) - len(rest), Want: want}
 	}
 	left, right, ok := strings.Cut(text, "-")
 	size, sizeOK := number(left)
 	if !ok || !sizeOK || size > 12 {
-		return fail(text, "a Forte number is a cardinality from 0 to 12, a hyphen and an ordinal, such as 3-11 or 6-Z29")
+		return fail(text, "it is a cardinality from 0 to 12, a hyphen and an ordinal, such as 3-11 or 6-Z29")
 	}
 	few := min(size, 12-size)
 	row := ordinals[few]
@@ -117,12 +114,7 @@ func ParseForte(text string) (Set, error) {
 	if !ok || place < 0 || len(right)-len(digits) > 1 {
 		return fail(right, fmt.Sprintf("the classes of cardinality %d go from %[1]d-1 to %[1]d-%d, with or without a Z", size, len(row)))
 	}
-	var s Set
-	for s = range primes(few) {
-		if place--; place < 0 {
-			break
-		}
-	}
+	s := primesOf()[few][place]
 	if size > few {
 		s = s.Complement().RahnPrime()
 	}

@@ -1,5 +1,7 @@
 package pitch
 
+import "sync"
+
 // The twelve classes as bits, so that the table below reads as the trade writes
 // chords and scales.
 const (
@@ -126,12 +128,19 @@ func (s Set) Roots() Set {
 // on which its normal order begins.
 func (s Set) named() (k int, first Class) {
 	first, form := s.normal()
-	for k := range names {
-		if n := &names[k]; n.set.Len() == s.Len() {
-			if _, f := n.set.normal(); f == form {
-				return k, first
-			}
-		}
+	if k, ok := nameOf()[form]; ok {
+		return k, first
 	}
 	return -1, first
 }
+
+// nameOf returns the places of the names in the table by what their normal order
+// is, begun on 0. The list is made once.
+var nameOf = sync.OnceValue(func() map[Set]int {
+	all := make(map[Set]int, len(names))
+	for k, n := range names {
+		_, form := n.set.normal()
+		all[form] = k
+	}
+	return all
+})

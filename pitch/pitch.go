@@ -16,10 +16,10 @@
 package pitch
 
 import (
-	"fmt"
 	"math"
 	"strings"
-	"unicode/utf8"
+
+	"example.com/keyorder/pitch/fault"
 )
 
 // A Class is a pitch class, 0 for C to 11 for B. The zero value is C. Methods
@@ -60,21 +60,8 @@ func (c *Class) UnmarshalText(text []byte) error {
 	return err
 }
 
-// A ParseError says which text is not a pitch class or a set of them, and what
-// would be.
-type ParseError struct {
-	Input  string // the text that was given
-	At     int    // where in it the trouble lies, as a byte offset
-	Reason string // what would be right there
-}
-
-// Error implements error.
-func (e *ParseError) Error() string {
-	return fmt.Sprintf("pitch: %.60q at character %d: %s", e.Input, utf8.RuneCountInString(e.Input[:min(e.At, len(e.Input))])+1, e.Reason)
-}
-
 // ParseClass reads a pitch class as theory texts write it: 0 to 9, T or 10, E
-// or 11, in either case. The error is a *ParseError.
+// or 11, in either case. The error is a *fault.SyntaxError.
 func ParseClass(s string) (Class, error) {
 	switch s {
 	case "10":
@@ -87,12 +74,12 @@ func ParseClass(s string) (Class, error) {
 			return Class(k), nil
 		}
 	}
-	return 0, &ParseError{s, 0, "a pitch class is 0 to 9, T (ten) or E (eleven), with C as 0"}
+	return 0, &fault.SyntaxError{What: "pitch class", Input: s, Want: "a class is 0 to 9, T (ten) or E (eleven), with C as 0"}
 }
 
 // A Number is a key number as MIDI counts them: 60 is middle C, 69 the A
 // above it. The zero value is C−1, the lowest of MIDI's 128 keys. Numbers
-// outside 0 to 127 are pitches all the same; Valid tells them apart.
+// outside 0 to 127 are pitches all the same; IsValid tells them apart.
 type Number int16
 
 // IsValid reports whether the number is one of MIDI's 128 keys, 0 to 127.

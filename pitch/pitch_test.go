@@ -2,13 +2,13 @@ package pitch
 
 import (
 	"errors"
-	"fmt"
 	"math"
 	"os"
 	"strconv"
 	"strings"
 	"testing"
 
+	"example.com/keyorder/pitch/fault"
 	"github.com/google/go-cmp/cmp"
 )
 
@@ -122,11 +122,11 @@ func TestClassText(t *testing.T) {
 	for _, text := range []string{"", "12", "C", "-1", "ſ", strings.Repeat("9", 1000)} {
 		c := Class(7)
 		err := c.UnmarshalText([]byte(text))
-		var pe *ParseError
-		if !errors.As(err, &pe) || pe.Input != text || pe.At != 0 || c != 7 || len(err.Error()) > 200 {
+		var pe *fault.SyntaxError
+		if !errors.As(err, &pe) || pe.What != "pitch class" || pe.Input != text || pe.At != 0 || c != 7 || len(err.Error()) > 200 {
 			t.Errorf("%q: %v, left %v", text, err, c)
 		}
-		if none, err := ParseClass(text); none != 0 || !strings.HasPrefix(err.Error(), fmt.Sprintf("pitch: %.60q at character 1: a pitch class is 0 to 9", text)) {
+		if none, err := ParseClass(text); none != 0 || !strings.HasSuffix(err.Error(), ": a class is 0 to 9, T (ten) or E (eleven), with C as 0") {
 			t.Errorf("%q: %v, %v", text, none, err)
 		}
 	}

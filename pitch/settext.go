@@ -1,5 +1,7 @@
 package pitch
 
+import "example.com/keyorder/pitch/fault"
+
 // String returns the set in theory's compact form, its classes upward from 0:
 // "0369" or "8TE". The empty set is "∅".
 func (s Set) String() string {
@@ -35,19 +37,22 @@ func (s *Set) UnmarshalText(text []byte) error {
 
 // ParseSet reads a set in theory's compact form: its classes without spaces, in
 // any order, each once, with T or t for ten and E or e for eleven. No text and
-// "∅" are the empty set. The error is a *ParseError.
+// "∅" are the empty set. The error is a *fault.SyntaxError.
 func ParseSet(text string) (Set, error) {
 	if text == "∅" {
 		return 0, nil
+	}
+	refuse := func(at int, want string) (Set, error) {
+		return 0, &fault.SyntaxError{What: "set of pitch classes", Input: text, At: at, Want: want}
 	}
 	var s Set
 	for n := range len(text) {
 		c, err := ParseClass(text[n : n+1])
 		if err != nil {
-			return 0, &ParseError{text, n, "a set is written with the digits 0 to 9, T (ten) and E (eleven) and nothing between, as 0369"}
+			return refuse(n, "a set is written with the digits 0 to 9, T (ten) and E (eleven) and nothing between, as 0369")
 		}
 		if s.Has(c) {
-			return 0, &ParseError{text, n, c.String() + " comes twice; a set has each class once"}
+			return refuse(n, c.String()+" comes twice; a set has each class once")
 		}
 		s |= 1 << c
 	}

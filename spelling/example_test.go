@@ -1,9 +1,11 @@
 package spelling_test
 
 import (
+	"errors"
 	"fmt"
 
 	"example.com/keyorder/interval"
+	"example.com/keyorder/pitch/fault"
 	"example.com/keyorder/spelling"
 )
 
@@ -34,17 +36,44 @@ func ExampleNote_To() {
 	// Output: m10
 }
 
+func ExampleParse() {
+	n, err := spelling.Parse("Fx5")
+	fmt.Println(n, n.Plain(), err)
+	_, err = spelling.Parse("Eb#4")
+	fmt.Println(err)
+	var text *fault.SyntaxError
+	fmt.Println(errors.As(err, &text))
+	// Output:
+	// F𝄪5 F##5 <nil>
+	// note "Eb#4" at character 3: a note has flats or sharps, not both
+	// true
+}
+
 func ExamplePolicy() {
 	n := spelling.MustParse("B3").Up(interval.AugmentedSixth)
 	fmt.Println(n, "or, easier to read,", spelling.PolicyEasy.Note(n))
-	// Output: G𝄪4 or, easier to read, A4
+	below := spelling.MustParseName("Ab").Down(interval.MajorThird)
+	for _, p := range []spelling.Policy{spelling.PolicyEasy, spelling.PolicyEasyWhiteKeys} {
+		fmt.Printf("%v: %v\n", p, p.Name(below))
+	}
+	// Output:
+	// G𝄪4 or, easier to read, A4
+	// easy: F♭
+	// easy white keys: E
 }
 
 func ExampleKey() {
-	k := spelling.Minor(spelling.MustParseName("C"))
+	k := spelling.MustParseKey("c minor")
 	fmt.Print(k, ":")
 	for n := range k.Accidentals() {
 		fmt.Print(" ", n)
 	}
-	// Output: C minor: B♭ E♭ A♭
+	fmt.Println(";", k.IsMinor(), k.IsMajor())
+
+	// A key of another mode is a tonic with its signature.
+	text, err := spelling.Key{Tonic: spelling.MustParseName("Eb"), Signature: -5}.MarshalText()
+	fmt.Printf("%s, %v\n", text, err)
+	// Output:
+	// C minor: B♭ E♭ A♭; true false
+	// Eb, 5 flats, <nil>
 }

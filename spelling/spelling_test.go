@@ -12,6 +12,7 @@ import (
 
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
+	"example.com/keyorder/pitch/fault"
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 )
@@ -198,6 +199,30 @@ func TestLawRespellingTurnsAsFewTimesAsItCan(t *testing.T) {
 	}
 }
 
+// TestLawAccidentalsReadAsWritten: the signs of a written name add up to its
+// alteration, and nothing else is a sign.
+func TestLawAccidentalsReadAsWritten(t *testing.T) {
+	for a := -7; a <= 7; a++ {
+		for _, text := range []string{NameOf(LetterG, a).String(), NameOf(LetterG, a).Plain()} {
+			sum := 0
+			for _, sign := range text[1:] {
+				if Accidental(sign) == 0 {
+					t.Errorf("%q in %s is no accidental", sign, text)
+				}
+				sum += Accidental(sign)
+			}
+			if sum != a {
+				t.Errorf("the signs of %s add up to %d, want %d", text, sum, a)
+			}
+		}
+	}
+	for r := rune(0); r < 0x20000; r++ {
+		if (Accidental(r) != 0) != strings.ContainsRune("b♭𝄫#♯x𝄪", r) {
+			t.Errorf("%q alters by %d", r, Accidental(r))
+		}
+	}
+}
+
 // TestLawLettersGoRound: a letter above B is one of the seven.
 func TestLawLettersGoRound(t *testing.T) {
 	for l := Letter(7); l < 255; l++ {
@@ -330,6 +355,36 @@ func TestLawAccidentalsAreTheSignature(t *testing.T) {
 	}
 }
 
+// TestLawKeyFormatThenParse: of every tonic with a text form and every signature.
+func TestLawKeyFormatThenParse(t *testing.T) {
+	for tonic := Name(-50); tonic <= 54; tonic++ {
+		if a := tonic.Alteration(); a < -7 || a > 7 {
+			continue
+		}
+		for signature := -128; signature <= 127; signature++ {
+			k, got := Key{tonic, int8(signature)}, Key{}
+			text, err := k.MarshalText()
+			if e := got.UnmarshalText(text); err != nil || e != nil || got != k {
+				t.Fatalf("%v is written as %q, %v, and read as %v, %v", k, text, err, got, e)
+			}
+			if again, err := ParseKey(k.String()); err != nil || again != k {
+				t.Fatalf("%v is read as %v, %v", k, again, err)
+			}
+		}
+	}
+}
+
+func TestParseKey(t *testing.T) {
+	for text, want := range map[string]Key{
+		"G": Major(1), " eb  MAJOR ": Major(-3), "f# minor": Minor(6), "bb": Major(-2), "b minor": Minor(5),
+		"D, 0 sharps": {2, 0}, "d,  0 flats": {2, 0}, "C, 1 Flat": {0, -1}, "A, 1 flats": {3, -1}, "C, 0 sharps": Major(0), "A, 0 sharps": Minor(3),
+	} {
+		if k, err := ParseKey(text); err != nil || k != want {
+			t.Errorf("%q is %v, %v; want %v", text, k, err, want)
+		}
+	}
+}
+
 func TestKeyString(t *testing.T) {
 	for k, want := range map[Key]string{
 		{}:                              "C major",
@@ -405,36 +460,47 @@ func TestErrors(t *testing.T) {
 		parse      func(string) error
 		text, want string
 	}{
-		{name, "", `spelling: "" at character 1: a note name begins with a letter from A to G`},
-		{name, "H", `spelling: "H" at character 1: a note name begins`},
-		{name, "E♭x", `spelling: "E♭x" at character 3: a note has flats or sharps, not both`},
-		{name, "Cbbbbbbbb", `spelling: "Cbbbbbbbb" at character 9: at most seven`},
-		{name, "D########", `spelling: "D########" at character 9: at most seven`},
-		{name, "E♭#", `spelling: "E♭#" at character 3: a note has flats or sharps, not both`},
-		{name, "f#b", `spelling: "f#b" at character 3: a note has flats or sharps, not both`},
-		{name, "C4", `spelling: "C4" at character 2: a note name ends after its accidentals`},
-		{note, "Z4", `spelling: "Z4" at character 1: a note name begins`},
-		{note, "E♭", `spelling: "E♭" at character 3: after the note name comes its octave`},
-		{note, "C100", `spelling: "C100" at character 2: after the note name comes its octave`},
-		{note, "C+4", `spelling: "C+4" at character 2: after the note name`},
-		{note, "C-100", `spelling: "C-100" at character 2: after the note name`},
-		{note, "C−−4", `spelling: "C−−4" at character 2: after the note name`},
-		{policy, "by letter", `spelling: "by letter" at character 1: a policy is usual, strict, easy`},
-		{key, "H minor", `spelling: "H minor" at character 1: a key is a tonic`},
-		{key, "C blues", `spelling: "C blues" at character 2: after the tonic comes “major” or “minor”`},
+		{name, "", `note name: a note name begins with a letter from A to G`},
+		{name, "H", `note name "H": a note name begins`},
+		{name, "E♭x", `note name "E♭x" at character 3: a note has flats or sharps, not both`},
+		{name, "Cbbbbbbbb", `note name "Cbbbbbbbb" at character 9: at most seven`},
+		{name, "D########", `note name "D########" at character 9: at most seven`},
+		{name, "E♭#", `note name "E♭#" at character 3: a note has flats or sharps, not both`},
+		{name, "f#b", `note name "f#b" at character 3: a note has flats or sharps, not both`},
+		{name, "C4", `note name "C4" at character 2: a note name ends after its accidentals`},
+		{note, "Z4", `note "Z4": a note name begins`},
+		{note, "E♭", `note "E♭" at character 3: after the note name comes its octave`},
+		{note, "C100", `note "C100" at character 2: after the note name comes its octave`},
+		{note, "C+4", `note "C+4" at character 2: after the note name`},
+		{note, "C-100", `note "C-100" at character 2: after the note name`},
+		{note, "C−−4", `note "C−−4" at character 2: after the note name`},
+		{policy, "by letter", `policy "by letter": it is one of usual, strict, easy`},
+		{key, "", `key: a key is a tonic`},
+		{key, "H minor", `key "H minor": a key is a tonic`},
+		{key, "C blues", `key "C blues" at character 2: after the tonic comes “major” or “minor”`},
+		{key, " Cb#", `key " Cb#" at character 4: a key is a tonic`},
+		{key, "Cmajor", `key "Cmajor" at character 2: after the tonic`},
+		{key, "C, major", `key "C, major" at character 2: after the tonic`},
+		{key, "C 1 flat", `key "C 1 flat" at character 2: after the tonic`},
+		{key, "C, -1 flats", `key "C, -1 flats" at character 2: after the tonic`},
+		{key, "C, 1 flatss", `key "C, 1 flatss" at character 2: after the tonic`},
+		{key, "C, flats", `key "C, flats" at character 2: after the tonic`},
+		{key, "C, 128 sharps", `key "C, 128 sharps" at character 2: after the tonic`},
+		{key, "C, 129 flats", `key "C, 129 flats" at character 2: after the tonic`},
+		{key, "C, 256 flats", `key "C, 256 flats" at character 2: after the tonic`},
 	} {
 		err := c.parse(c.text)
-		var pe *ParseError
+		var pe *fault.SyntaxError
 		if !errors.As(err, &pe) || !strings.HasPrefix(err.Error(), c.want) || pe.Input != c.text {
 			t.Errorf("%q: %v\nwant %s…", c.text, err, c.want)
 		}
 	}
-	n, m := MustParse("E4"), MustParseName("E")
-	if n.UnmarshalText([]byte("no")) == nil || m.UnmarshalText([]byte("no")) == nil || n != MustParse("E4") || m != MustParseName("E") {
+	n, m, k := MustParse("E4"), MustParseName("E"), MustParseKey("E minor")
+	if n.UnmarshalText([]byte("no")) == nil || m.UnmarshalText([]byte("no")) == nil || k.UnmarshalText([]byte("no")) == nil || n != MustParse("E4") || m != MustParseName("E") || k != Minor(m) {
 		t.Error("bad text changed the value")
 	}
 	for what, f := range map[string]func(){
-		"MustParse": func() { MustParse("H4") }, "MustParseName": func() { MustParseName("H") },
+		"MustParse": func() { MustParse("H4") }, "MustParseName": func() { MustParseName("H") }, "MustParseKey": func() { MustParseKey("H") },
 	} {
 		func() {
 			defer func() {
@@ -465,12 +531,14 @@ func TestOutsideTheTextForms(t *testing.T) {
 		value     encoding.TextMarshaler
 		text, err string
 	}{
-		{Name(1000), "fifths 1000", "spelling: fifths 1000: the text forms go to seven flats or sharps"},
-		{Note(interval.Of(0, 30)), "0 steps 30 semitones", "spelling: 0 steps 30 semitones: the text forms go from octave −99 to 99"},
-		{Policy(4), "Policy(4)", "spelling: Policy(4): a policy is usual, strict"},
+		{Name(1000), "fifths 1000", `note name "fifths 1000": the text forms go to seven flats or sharps`},
+		{Note(interval.Of(0, 30)), "0 steps 30 semitones", "note 0 steps 30 semitones: the text forms go from octave −99 to 99"},
+		{Key{Tonic: 1000}, "fifths 1000, 0 sharps", `note name "fifths 1000": the text forms`},
+		{Policy(4), "Policy(4)", `policy "Policy(4)": it is one of usual, strict`},
 	} {
-		if _, err := c.value.MarshalText(); fmt.Sprint(c.value) != c.text || err == nil || !strings.HasPrefix(err.Error(), c.err) {
-			t.Errorf("%v: %v", c.value, err)
+		var refused *fault.ValueError
+		if text, err := c.value.MarshalText(); fmt.Sprint(c.value) != c.text || len(text) > 0 || !errors.As(err, &refused) || !strings.HasPrefix(err.Error(), c.err) {
+			t.Errorf("%v: %q, %v", c.value, text, err)
 		}
 	}
 }
@@ -537,7 +605,7 @@ func FuzzParse(f *testing.F) {
 }
 
 func FuzzParseName(f *testing.F) {
-	for _, s := range []string{"Eb", "F𝄪", "H", "bb", "Cbbbbbbbb", "E♭#"} {
+	for _, s := range []string{"Eb", "F𝄪", "H", "bb", "Cbbbbbbbb", "E♭#", "f# minor", "D, 0 sharps"} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, s string) {
@@ -546,8 +614,10 @@ func FuzzParseName(f *testing.F) {
 				t.Errorf("%q parses as %v, that as %v, %v", s, n, again, err)
 			}
 		}
-		if k, err := ParseKey(s); err == nil && !k.IsMajor() && !k.IsMinor() {
-			t.Errorf("%q is the key %v", s, k)
+		if k, err := ParseKey(s); err == nil {
+			if again, err := ParseKey(k.String()); err != nil || again != k {
+				t.Errorf("%q is the key %v, that %v, %v", s, k, again, err)
+			}
 		}
 	})
 }
@@ -584,9 +654,9 @@ func TestLawPolicyFormatThenParse(t *testing.T) {
 	for n := range 256 {
 		p, got := Policy(n), Policy(n+1)
 		text, err := p.MarshalText()
-		var pe *ParseError
 		if p > PolicyEasyWhiteKeys {
-			if !errors.As(err, &pe) || !strings.Contains(pe.Reason, "usual") {
+			var refused *fault.ValueError
+			if !errors.As(err, &refused) || !strings.Contains(refused.Want, "usual") {
 				t.Errorf("policy %d has the text %q, %v", n, text, err)
 			}
 			continue

@@ -5,28 +5,14 @@ import (
 	"strconv"
 	"strings"
 	"unicode/utf8"
+
+	"example.com/keyorder/pitch/fault"
 )
 
 const (
 	maxAlteration = 7  // the most flats or sharps with a text form
 	maxOctave     = 99 // the highest octave with a text form
 )
-
-// A ParseError says which text is not a note, a name or a key, and what would
-// be.
-type ParseError struct {
-	Input  string // what was given
-	At     int    // where in it the trouble lies, as a byte offset; −1 if it was no text but a value
-	Reason string // what would be right there
-}
-
-// Error implements error.
-func (e *ParseError) Error() string {
-	if e.At < 0 {
-		return fmt.Sprintf("spelling: %.60s: %s", e.Input, e.Reason)
-	}
-	return fmt.Sprintf("spelling: %.60q at character %d: %s", e.Input, utf8.RuneCountInString(e.Input[:min(e.At, len(e.Input))])+1, e.Reason)
-}
 
 // appendAccidental appends the accidentals for an alteration, with an odd one
 // before the doubles: ♭, 𝄫, ♭𝄫.
@@ -73,17 +59,17 @@ func (n Name) text(plain bool) string {
 	return string(b)
 }
 
-// AppendText implements encoding.TextAppender. It appends what Plain returns,
-// and is an error where the name has no text form.
+// AppendText implements encoding.TextAppender. It appends what Plain returns.
+// The error, a *fault.ValueError, is that of a name without a text form.
 func (n Name) AppendText(b []byte) ([]byte, error) {
 	b, ok := n.append(b, true)
 	if !ok {
-		return b, &ParseError{Input: n.String(), At: -1, Reason: "the text forms go to seven flats or sharps"}
+		return b, &fault.ValueError{Setting: "note name", Value: n.String(), Want: "the text forms go to seven flats or sharps"}
 	}
 	return b, nil
 }
 
-// MarshalText implements encoding.TextMarshaler; see Plain.
+// MarshalText implements encoding.TextMarshaler; see AppendText.
 func (n Name) MarshalText() ([]byte, error) { return n.AppendText(nil) }
 
 // UnmarshalText implements encoding.TextUnmarshaler; see ParseName.
@@ -126,17 +112,17 @@ func (n Note) text(plain bool) string {
 	return string(b)
 }
 
-// AppendText implements encoding.TextAppender. It appends what Plain returns,
-// and is an error where the note has no text form.
+// AppendText implements encoding.TextAppender. It appends what Plain returns.
+// The error, a *fault.ValueError, is that of a note without a text form.
 func (n Note) AppendText(b []byte) ([]byte, error) {
 	b, ok := n.append(b, true)
 	if !ok {
-		return b, &ParseError{Input: n.String(), At: -1, Reason: "the text forms go from octave −99 to 99 and to seven flats or sharps"}
+		return b, &fault.ValueError{Setting: "note", Value: n.String(), Want: "the text forms go from octave −99 to 99 and to seven flats or sharps"}
 	}
 	return b, nil
 }
 
-// MarshalText implements encoding.TextMarshaler; see Plain.
+// MarshalText implements encoding.TextMarshaler; see AppendText.
 func (n Note) MarshalText() ([]byte, error) { return n.AppendText(nil) }
 
 // UnmarshalText implements encoding.TextUnmarshaler; see Parse.
@@ -150,20 +136,49 @@ func (n *Note) UnmarshalText(text []byte) error {
 
 // String returns the key's name, as "E♭ major" or "C minor"; a key of another
 // mode shows its signature, as "D, 0 sharps" for D dorian.
-func (k Key) String() string {
+func (k Key) String() string { return string(k.appendMode([]byte(k.Tonic.String()))) }
+
+// appendMode appends what stands after the tonic.
+func (k Key) appendMode(b []byte) []byte {
 	switch {
 	case k.IsMajor():
-		return k.Tonic.String() + " major"
+		return append(b, " major"...)
 	case k.IsMinor():
-		return k.Tonic.String() + " minor"
-	case k.Signature == -1:
-		return k.Tonic.String() + ", 1 flat"
-	case k.Signature == 1:
-		return k.Tonic.String() + ", 1 sharp"
-	case k.Signature < 0:
-		return fmt.Sprintf("%v, %d flats", k.Tonic, -int(k.Signature))
+		return append(b, " minor"...)
 	}
-	return fmt.Sprintf("%v, %d sharps", k.Tonic, k.Signature)
+	n, sign := int(k.Signature), " sharp"
+	if n < 0 {
+		n, sign = -n, " flat"
+	}
+	b = strconv.AppendInt(append(b, ", "...), int64(n), 10)
+	b = append(b, sign...)
+	if n != 1 {
+		b = append(b, 's')
+	}
+	return b
+}
+
+// AppendText implements encoding.TextAppender. It appends what String returns,
+// with b and # for ♭ and ♯: "Eb major", "D, 0 sharps". The error is that of a
+// tonic without a text form, see [Name.AppendText].
+func (k Key) AppendText(b []byte) ([]byte, error) {
+	t, err := k.Tonic.AppendText(b)
+	if err != nil {
+		return b, err
+	}
+	return k.appendMode(t), nil
+}
+
+// MarshalText implements encoding.TextMarshaler; see AppendText.
+func (k Key) MarshalText() ([]byte, error) { return k.AppendText(nil) }
+
+// UnmarshalText implements encoding.TextUnmarshaler; see ParseKey.
+func (k *Key) UnmarshalText(text []byte) error {
+	v, err := ParseKey(string(text))
+	if err == nil {
+		*k = v
+	}
+	return err
 }
 
 // MustParse is Parse for text known to be good. It panics if the text is not
@@ -178,16 +193,19 @@ func MustParse(s string) Note {
 
 // Parse reads a note: a letter, accidentals and an octave of scientific pitch
 // notation, as "Eb4", "E♭4", "Fx5" or "C-1". The letter may be small. The
-// error is a *ParseError.
+// error is a *fault.SyntaxError.
 func Parse(s string) (Note, error) {
-	name, rest, err := parseName(s)
-	if err != nil {
-		return 0, err
+	refuse := func(rest, want string) (Note, error) {
+		return 0, &fault.SyntaxError{What: "note", Input: s, At: len(s) - len(rest), Want: want}
+	}
+	name, rest, want := parseName(s)
+	if want != "" {
+		return refuse(rest, want)
 	}
 	digits := strings.ReplaceAll(rest, "−", "-")
-	octave, e := strconv.Atoi(digits)
-	if e != nil || octave < -maxOctave || octave > maxOctave || strings.HasPrefix(digits, "+") {
-		return 0, &ParseError{s, len(s) - len(rest), "after the note name comes its octave, as in E♭4 (C4 is middle C)"}
+	octave, err := strconv.Atoi(digits)
+	if err != nil || octave < -maxOctave || octave > maxOctave || strings.HasPrefix(digits, "+") {
+		return refuse(rest, "after the note name comes its octave, from −99 to 99, as in E♭4 (C4 is middle C)")
 	}
 	return name.In(octave), nil
 }
@@ -204,99 +222,149 @@ func MustParseName(s string) Name {
 
 // ParseName reads a note name without an octave: a letter, which may be small,
 // and up to seven flats (b, ♭, 𝄫) or sharps (#, ♯, x or 𝄪 for two). The error
-// is a *ParseError.
+// is a *fault.SyntaxError.
 func ParseName(s string) (Name, error) {
-	name, rest, err := parseName(s)
-	if err == nil && rest != "" {
-		return 0, &ParseError{s, len(s) - len(rest), "a note name ends after its accidentals, as in C, E♭ or F#"}
+	name, rest, want := parseName(s)
+	if want == "" && rest != "" {
+		want = "a note name ends after its accidentals, as in C, E♭ or F#"
 	}
-	return name, err
+	if want != "" {
+		return 0, &fault.SyntaxError{What: "note name", Input: s, At: len(s) - len(rest), Want: want}
+	}
+	return name, nil
 }
 
 // parseName reads a name at the start of the text and returns what follows.
-func parseName(s string) (n Name, rest string, err error) {
+// Where there is no name it returns what would be right there instead.
+func parseName(s string) (n Name, rest, want string) {
 	const letters = "CDEFGABcdefgab"
 	if s == "" || !strings.Contains(letters, s[:1]) {
-		return 0, "", &ParseError{s, 0, "a note name begins with a letter from A to G, as in C, E♭ or F#"}
+		return 0, s, "a note name begins with a letter from A to G, as in C, E♭ or F#"
 	}
 	rest = s[1:]
 	alteration := 0
 	for rest != "" {
-		r, size := utf8.DecodeRuneInString(rest)
-		step := 0
-		switch r {
-		case 'b', '♭':
-			step = -1
-		case '𝄫':
-			step = -2
-		case '#', '♯':
-			step = 1
-		case 'x', '𝄪':
-			step = 2
-		}
+		sign, size := utf8.DecodeRuneInString(rest)
+		step := Accidental(sign)
 		if step == 0 {
 			break
 		}
 		if step*alteration < 0 {
-			return 0, "", &ParseError{s, len(s) - len(rest), "a note has flats or sharps, not both"}
+			return 0, rest, "a note has flats or sharps, not both"
 		}
 		alteration += step
 		if alteration < -maxAlteration || alteration > maxAlteration {
-			return 0, "", &ParseError{s, len(s) - len(rest), "at most seven flats or sharps"}
+			return 0, rest, "at most seven flats or sharps"
 		}
 		rest = rest[size:]
 	}
-	return NameOf(Letter(strings.IndexByte(letters, s[0])), alteration), rest, nil
+	return NameOf(Letter(strings.IndexByte(letters, s[0])), alteration), rest, ""
 }
 
-// ParseKey reads a key: a tonic, then "major" or "minor", or nothing for
-// major, as "Eb major", "f# minor" or "G". The error is a *ParseError.
-func ParseKey(s string) (Key, error) {
-	text := strings.TrimSpace(s)
-	tonic, mode, _ := strings.Cut(text, " ")
-	name, err := ParseName(tonic)
+// Accidental returns the semitones by which a sign alters a note: −1 for ♭ and b,
+// −2 for 𝄫, 1 for ♯ and #, 2 for 𝄪 and x. For any other character it is 0.
+func Accidental(sign rune) int {
+	switch sign {
+	case '♭', 'b':
+		return -1
+	case '𝄫':
+		return -2
+	case '♯', '#':
+		return 1
+	case '𝄪', 'x':
+		return 2
+	}
+	return 0
+}
+
+// MustParseKey is ParseKey for text known to be good. It panics if the text is
+// not a key.
+func MustParseKey(s string) Key {
+	k, err := ParseKey(s)
 	if err != nil {
-		return Key{}, &ParseError{s, 0, "a key is a tonic and “major” or “minor”, as in E♭ major"}
+		panic(err)
 	}
-	switch strings.ToLower(strings.TrimSpace(mode)) {
-	case "", "major":
-		return Major(name), nil
-	case "minor":
-		return Minor(name), nil
-	}
-	return Key{}, &ParseError{s, strings.Index(s, tonic) + len(tonic), "after the tonic comes “major” or “minor”"}
+	return k
 }
 
-const wantPolicy = "a policy is usual, strict, easy or easy white keys"
+// ParseKey reads a key: a tonic as [ParseName] reads it, then "major" or
+// "minor", or nothing for major, as "Eb major", "f# minor" or "G"; or, for a
+// key of another mode, its signature after a comma, as "D, 0 sharps" or
+// "C, 1 flat". The error is a *fault.SyntaxError.
+func ParseKey(s string) (Key, error) {
+	refuse := func(rest, want string) (Key, error) {
+		return Key{}, &fault.SyntaxError{What: "key", Input: s, At: len(s) - len(rest), Want: want}
+	}
+	tonic, rest, want := parseName(strings.TrimLeft(s, " "))
+	if want != "" {
+		return refuse(rest, "a key is a tonic and “major” or “minor”, as in E♭ major")
+	}
+	words := strings.ToLower(strings.Join(strings.Fields(rest), " "))
+	if rest == "" || rest[0] == ' ' {
+		switch words {
+		case "", "major":
+			return Major(tonic), nil
+		case "minor":
+			return Minor(tonic), nil
+		}
+	}
+	if signs, ok := strings.CutPrefix(words, ", "); ok {
+		if n, ok := parseSignature(signs); ok {
+			return Key{tonic, n}, nil
+		}
+	}
+	return refuse(rest, "after the tonic comes “major” or “minor”, or for another mode its signature, as in D, 0 sharps")
+}
 
-func policies() [4]string { return [...]string{"usual", "strict", "easy", "easy white keys"} }
+// parseSignature reads a number of sharps or flats, "1 flat".
+func parseSignature(s string) (int8, bool) {
+	number, sign, _ := strings.Cut(s, " ")
+	n, err := strconv.ParseUint(number, 10, 8)
+	signature := int(n)
+	switch strings.TrimSuffix(sign, "s") {
+	case "flat":
+		signature = -signature
+	case "sharp":
+	default:
+		return 0, false
+	}
+	return int8(signature), err == nil && signature == int(int8(signature))
+}
+
+// policies are the texts of the policies.
+var policies = [...]string{"usual", "strict", "easy", "easy white keys"}
+
+const wantPolicy = "it is one of usual, strict, easy, easy white keys"
 
 // String returns the policy's text: "usual", "strict", "easy" or "easy white
-// keys".
+// keys"; for what is none of the constants "Policy(4)".
 func (p Policy) String() string {
-	if all := policies(); int(p) < len(all) {
-		return all[p]
+	if int(p) < len(policies) {
+		return policies[p]
 	}
 	return fmt.Sprintf("Policy(%d)", uint8(p))
 }
 
-// MarshalText implements encoding.TextMarshaler; see String. A policy that is
-// none of the constants is a *ParseError.
-func (p Policy) MarshalText() ([]byte, error) {
-	if p > PolicyEasyWhiteKeys {
-		return nil, &ParseError{p.String(), -1, wantPolicy}
+// AppendText implements encoding.TextAppender. It appends what String returns.
+// A policy that is none of the constants is a *fault.ValueError.
+func (p Policy) AppendText(b []byte) ([]byte, error) {
+	if int(p) >= len(policies) {
+		return b, &fault.ValueError{Setting: "policy", Value: p.String(), Want: wantPolicy}
 	}
-	return []byte(p.String()), nil
+	return append(b, policies[p]...), nil
 }
 
-// UnmarshalText implements encoding.TextUnmarshaler, in any case. The error is
-// a *ParseError.
+// MarshalText implements encoding.TextMarshaler; see AppendText.
+func (p Policy) MarshalText() ([]byte, error) { return p.AppendText(nil) }
+
+// UnmarshalText implements encoding.TextUnmarshaler. It reads a policy's text in
+// any case. The error is a *fault.SyntaxError.
 func (p *Policy) UnmarshalText(text []byte) error {
-	for n, name := range policies() {
+	for n, name := range policies {
 		if strings.EqualFold(name, string(text)) {
 			*p = Policy(n)
 			return nil
 		}
 	}
-	return &ParseError{string(text), 0, wantPolicy}
+	return &fault.SyntaxError{What: "policy", Input: string(text), Want: wantPolicy}
 }

@@ -219,7 +219,7 @@ func TestRefuses(t *testing.T) {
 		args []string
 		want []string // what is given, and what is accepted
 	}{
-		{[]string{"H4"}, []string{`"H4" at character 1`, "a letter from A to G"}},
+		{[]string{"H4"}, []string{`lesson: note "H4": `, "a letter from A to G"}},
 		{[]string{"Eb"}, []string{`"Eb" at character 3`, "octave"}},
 		{[]string{long}, []string{"xxx"}},
 		{[]string{"-figure", "1 b3 x"}, []string{`"1 b3 x" at character 6`, "figure"}},

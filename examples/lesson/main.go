@@ -122,7 +122,7 @@ func parse(args []string) (o options, err error) {
 	for _, n := range notes {
 		note, err := spelling.Parse(n)
 		if err != nil {
-			return o, fmt.Errorf("note: %w", err)
+			return o, err
 		}
 		o.notes = append(o.notes, note)
 	}

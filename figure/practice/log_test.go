@@ -201,7 +201,7 @@ func TestReadNamesBadLines(t *testing.T) {
 		{with(`1 3 2 5`, `0`), `practice: "0": an entry has a figure with at least one note`},
 		{with(`(0123456789TE)`, `(0123`), `cycle: "(0123"`},
 		{with(`(0123456789TE)`, ``), `practice: an entry has at least one key`},
-		{with(`"C4"`, `"H4"`), `spelling: "H4"`},
+		{with(`"C4"`, `"H4"`), `note "H4"`},
 		{with(`constant orders`, `all`), `"all": a stage is one of few keys, constant orders, mixed rows`},
 		{with(`"a bar"`, `"1/7"`), `rest "1/7": a rest is a length`},
 		{with(`"tempo":80`, `"tempo":9`), `"tempo 9": the tempo goes from 10 to 500`},
@@ -213,7 +213,7 @@ func TestReadNamesBadLines(t *testing.T) {
 		{with(`"flute"`, `""`), `practice: an instrument has a name`},
 		{with(`"m2"`, `"`+strings.Repeat("m", 201)+`"`), `an order has a name of at most 200 bytes`},
 		{with(`"version":2`, `"version":2,"minutes":241`), `"241 minutes": an entry is of at most 240 minutes`},
-		{with(`"version":2`, `"version":2,"failed_keys":"C"`), `pitch: "C"`},
+		{with(`"version":2`, `"version":2,"failed_keys":"C"`), `pitch class "C"`},
 		{with(`"version":2`, `"version":2,"failed_moves":"055"`), `practice: "055": a move is two different keys`},
 		{with(`"version":2`, `"version":2,"failed_moves":"55"`), `practice: "5 to 5": a move that failed is from one key, 0 to 11, to another`},
 		{with(`"m2"`, `"`+strings.Repeat("m", MaxLine)+`"`), `a line has at most 65536 bytes`},
@@ -385,7 +385,7 @@ func TestAppendEntryRefuses(t *testing.T) {
 		{func(e *Entry) { e.Instrument = "\xff" }, `practice: "\xff": an instrument has a name of at most 200 bytes of UTF-8`},
 		{func(e *Entry) { e.FailedKeys = []pitch.Class{12} }, `practice: "key 12": a key that failed is 0 to 11`},
 		{func(e *Entry) { e.FailedMoves = []cycle.Move{{From: 1, To: 13}} }, `practice: "1 to 13": a move that failed is from one key, 0 to 11, to another`},
-		{func(e *Entry) { e.First = math.MaxInt32 }, `spelling: `},
+		{func(e *Entry) { e.First = math.MaxInt32 }, `note -32768 steps`},
 		{func(e *Entry) { e.Route = mustRoute(strings.Repeat("01", 32768)) }, `a line of a log has at most 65536 bytes`},
 	} {
 		var b bytes.Buffer

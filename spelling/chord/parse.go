@@ -116,19 +116,12 @@ func (r *reader) word(w string) bool {
 func (r *reader) accidentals() int {
 	sum := 0
 	for {
-		c, size := utf8.DecodeRuneInString(r.rest())
-		switch c {
-		case 'b', '♭':
-			sum--
-		case '#', '♯':
-			sum++
-		case '𝄫':
-			sum -= 2
-		case 'x', '𝄪':
-			sum += 2
-		default:
+		sign, size := utf8.DecodeRuneInString(r.rest())
+		alteration := spelling.Accidental(sign)
+		if alteration == 0 {
 			return sum
 		}
+		sum += alteration
 		r.at += size
 	}
 }
