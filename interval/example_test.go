@@ -75,8 +75,16 @@ func ExampleUsual() {
 
 func ExampleQuality() {
 	fmt.Println(interval.DiminishedSeventh.Quality(), "inverts to", -interval.DiminishedSeventh.Quality())
+	for _, q := range []interval.Quality{interval.Diminished, interval.Minor, interval.Perfect, interval.Major, interval.Augmented} {
+		if i, err := interval.New(q, 5); err == nil {
+			fmt.Println(q, "fifth:", i)
+		}
+	}
 	// Output:
 	// diminished inverts to augmented
+	// diminished fifth: d5
+	// perfect fifth: P5
+	// augmented fifth: A5
 }
 
 func ExampleSet() {

@@ -68,12 +68,12 @@ func ExampleKey() {
 	for n := range k.Accidentals() {
 		fmt.Print(" ", n)
 	}
-	fmt.Println(";", k.IsMinor(), k.IsMajor())
+	fmt.Println(";", k == spelling.Minor(k.Tonic), k.IsMinor(), k.IsMajor())
 
 	// A key of another mode is a tonic with its signature.
 	text, err := spelling.Key{Tonic: spelling.MustParseName("Eb"), Signature: -5}.MarshalText()
 	fmt.Printf("%s, %v\n", text, err)
 	// Output:
-	// C minor: B♭ E♭ A♭; true false
+	// C minor: B♭ E♭ A♭; true true false
 	// Eb, 5 flats, <nil>
 }

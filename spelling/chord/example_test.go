@@ -6,6 +6,7 @@ import (
 
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch/fault"
+	"example.com/keyorder/spelling"
 	"example.com/keyorder/spelling/chord"
 )
 
@@ -40,6 +41,21 @@ func ExampleParse() {
 	// Cmaj7;Cm7;Cdim7;C7(♭9);Cadd9;C6/9;C7(♯5,♯9);B♭/C;
 	// chord "Cmaj8" at character 5: near it are Cmaj7, Cmaj7(#5), Cmaj7(b5), Cmaj9
 	// true
+}
+
+// A chord is put together from a root, a quality and a bass, and taken apart.
+func ExampleOf() {
+	q, _ := interval.SetOf(interval.PerfectUnison, interval.MinorThird, interval.DiminishedFifth, interval.MinorSeventh)
+	c := chord.Of(spelling.MustParseName("Eb"), q).Over(spelling.MustParseName("Db"))
+	fmt.Println(c, "or", c.Plain())
+	fmt.Println(c.Root(), c.Suffix(), c.Bass())
+
+	again, _ := chord.ParseQuality(c.PlainSuffix())
+	fmt.Println(c.PlainSuffix(), again == c.Quality())
+	// Output:
+	// E♭m7(♭5)/D♭ or Ebm7(b5)/Db
+	// E♭ m7(♭5) D♭
+	// m7(b5) true
 }
 
 func ExampleParseQuality() {
@@ -78,8 +94,13 @@ func ExampleChord_Everyday() {
 }
 
 func ExampleChord_Kind() {
-	kind, degrees := chord.MustParse("C7(b9)").Kind()
-	fmt.Println(kind, degrees)
+	kind, degrees := chord.MustParse("C7(b9,no5)").Kind()
+	fmt.Println(kind)
+	for _, d := range degrees {
+		fmt.Println(d.Change, d.Number, d.Alter)
+	}
 	// Output:
-	// dominant [{9 -1 add}]
+	// dominant
+	// subtract 5 0
+	// add 9 -1
 }

@@ -13,19 +13,8 @@ type Degree struct {
 	// altered, and otherwise, as MusicXML counts, against a dominant chord on the
 	// root, whose seventh is minor.
 	Alter  int
-	Change Change
+	Change string // what it does to the kind, as MusicXML's degree-type says: "add", "alter" or "subtract"
 }
-
-// A Change says what a Degree does to a chord of its kind, in the words of
-// MusicXML's degree-type.
-type Change string
-
-// The three changes.
-const (
-	ChangeAdd      Change = "add"
-	ChangeAlter    Change = "alter"
-	ChangeSubtract Change = "subtract"
-)
 
 // Kind returns what a writer of MusicXML needs beside root and bass: the kind,
 // one of the standard's kind-values, and the degrees by which the chord differs
@@ -43,14 +32,14 @@ func (c Chord) Kind() (kind string, degrees []Degree) {
 		instead := more & -more // the lowest of them takes the place of what is lost
 		switch {
 		case here == lost && more == 0:
-			degrees = append(degrees, Degree{steps + 1, 0, ChangeSubtract})
+			degrees = append(degrees, Degree{steps + 1, 0, "subtract"})
 		case here == lost:
-			degrees = append(degrees, Degree{steps + 1, (place(instead) - place(lost)) / 7, ChangeAlter})
+			degrees = append(degrees, Degree{steps + 1, (place(instead) - place(lost)) / 7, "alter"})
 		case !has(more, here) || lost != 0 && here == instead:
 		case steps == 6:
-			degrees = append(degrees, Degree{steps + 1, alteration + 1, ChangeAdd})
+			degrees = append(degrees, Degree{steps + 1, alteration + 1, "add"})
 		default:
-			degrees = append(degrees, Degree{steps + 1, alteration, ChangeAdd})
+			degrees = append(degrees, Degree{steps + 1, alteration, "add"})
 		}
 	}
 	return kind, degrees

@@ -60,7 +60,7 @@ func readBack(kind string, degrees []Degree) (interval.Set, error) {
 	}
 	for _, d := range degrees {
 		switch d.Change {
-		case ChangeAdd:
+		case "add":
 			// relative to a dominant chord: major and perfect, the seventh minor
 			from := [...]interval.Interval{interval.PerfectUnison, interval.MajorSecond, interval.MajorThird, interval.PerfectFourth,
 				interval.PerfectFifth, interval.MajorSixth, interval.MinorSeventh}[(d.Number-1)%7]
@@ -69,13 +69,13 @@ func readBack(kind string, degrees []Degree) (interval.Set, error) {
 				return 0, fmt.Errorf("%v adds nothing to %v", d, q)
 			}
 			q = more
-		case ChangeAlter, ChangeSubtract:
+		case "alter", "subtract":
 			i, err := inKind(d.Number)
 			if err != nil {
 				return 0, err
 			}
 			q = q.Without(i)
-			if d.Change == ChangeAlter {
+			if d.Change == "alter" {
 				q, _ = q.With(i + interval.Interval(d.Alter))
 			} else if d.Alter != 0 {
 				return 0, fmt.Errorf("%v subtracts and alters", d)
