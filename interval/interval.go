@@ -16,6 +16,10 @@
 // Everything else in this module is built on that: transposing a written note
 // is one addition, which keeps the spelling right in every key.
 //
+// Intervals are written and read as m3, P4 or -A9, see [Parse], and put in words
+// as "minor third", see [Interval.Name] and [Interval.Motion]. A [Quality] is
+// what stands before the number. The errors are those of package fault.
+//
 // A [Set] is a scale or the quality of a chord: intervals above a root, with
 // their octaves forgotten and their letters kept.
 package interval
@@ -119,7 +123,7 @@ func (i Interval) Semitones() int { return int(int16(i)) }
 // third down, 0 for a unison.
 func (i Interval) Steps() int { return int((int32(i) - int32(int16(i))) >> 16) }
 
-// Number returns the interval number as the trade counts it, both ends
+// Number returns the interval number as textbooks count it, both ends
 // included: 1 for a unison, 3 for a third, 8 for an octave. It has no sign.
 func (i Interval) Number() int { return abs(i.Steps()) + 1 }
 
@@ -160,9 +164,10 @@ func (i Interval) Octaves() int {
 // both give an octave. Simple plus Octaves octaves is the interval again.
 func (i Interval) Simple() Interval { return i - Octave.Times(i.Octaves()) }
 
-// Inversion returns the octave less the interval: a sixth for a third. For a
-// compound interval, what the trade calls its inversion is
-// i.Simple().Inversion(). Inverting twice gives the interval back.
+// Inversion returns what makes an octave with the interval, Octave − i: a sixth
+// for a third. For an interval wider than an octave textbooks mean the inversion
+// of its simple part, i.Simple().Inversion(). Inverting twice gives the interval
+// back.
 func (i Interval) Inversion() Interval { return Octave - i }
 
 // IntervalClass returns the interval class, 0 to 6: the semitones to the nearest

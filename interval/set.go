@@ -199,9 +199,10 @@ func ParseSet(text string) (Set, error) {
 			continue
 		}
 		word, _, _ := strings.Cut(text[at:], " ")
-		i, in, want := parse(word)
-		if want != "" {
-			return refuse(at+in, want)
+		i, err := Parse(word)
+		if err != nil {
+			bad := err.(*fault.SyntaxError)
+			return refuse(at+bad.At, bad.Want)
 		}
 		b := i.bit()
 		if b == 0 {

@@ -13,7 +13,7 @@ const (
 	maxAlter  = 7  // the most-fold augmented or diminished with a text form
 )
 
-// String returns the interval as the trade writes it: "m3", "P5", "AA4",
+// String returns the interval as textbooks write it: "m3", "P5", "AA4",
 // "M9", and with a minus sign downward, "-m3". Outside the text forms
 // (numbers beyond 99, more than seven-fold altered) it shows the two integers.
 func (i Interval) String() string {
@@ -69,23 +69,15 @@ func MustParse(s string) Interval {
 	return i
 }
 
-// Parse reads an interval as the trade writes it: P1 m2 M2 m3 M3 P4 A4 d5 P5
+// Parse reads an interval as textbooks write it: P1 m2 M2 m3 M3 P4 A4 d5 P5
 // m6 M6 m7 M7 P8, compounds such as M9, and up to seven A or d in a row. A
 // minus sign (ASCII or typographic) takes it downward, a plus sign is allowed.
 // A unison off pitch may be written d1 or -d1; it prints as -A1 or A1. The
 // error is a *fault.SyntaxError.
 func Parse(s string) (Interval, error) {
-	i, at, want := parse(s)
-	if want != "" {
-		return 0, &fault.SyntaxError{What: "interval", Input: s, At: at, Want: want}
+	fail := func(rest, want string) (Interval, error) {
+		return 0, &fault.SyntaxError{What: "interval", Input: s, At: len(s) - len(rest), Want: want}
 	}
-	return i, nil
-}
-
-// parse reads an interval. Where the text is none it returns what would be right
-// and where.
-func parse(s string) (i Interval, at int, want string) {
-	fail := func(rest, want string) (Interval, int, string) { return 0, len(s) - len(rest), want }
 	const example = "write an interval such as m3, P4, A4, M9, or -m3 for down"
 	rest, down := s, false
 	for _, minus := range []string{"-", "−"} {
@@ -133,9 +125,9 @@ func parse(s string) (i Interval, at int, want string) {
 	if !ok {
 		return fail(rest, fmt.Sprintf("there is no %v interval %d; %s", q, n, wantQuality(n-1)))
 	}
-	i = Of(n-1, natural(n-1)+alter)
+	i := Of(n-1, natural(n-1)+alter)
 	if down {
 		i = -i
 	}
-	return i, 0, ""
+	return i, nil
 }

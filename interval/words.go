@@ -69,10 +69,11 @@ func (i Interval) Motion() string {
 		octaves, rest = octaves+1, PerfectUnison
 	}
 	var parts []string
-	switch {
-	case octaves == 1:
+	switch octaves {
+	case 0:
+	case 1:
 		parts = append(parts, "an octave")
-	case octaves > 1:
+	default:
 		parts = append(parts, fmt.Sprintf("%d octaves", octaves))
 	}
 	if rest != PerfectUnison {
@@ -99,13 +100,12 @@ func ordinal(number int) string {
 		return words[number-1]
 	}
 	ending := "th"
-	switch {
-	case number/10 == 1:
-	case number%10 == 1:
+	switch number % 10 {
+	case 1:
 		ending = "st"
-	case number%10 == 2:
+	case 2:
 		ending = "nd"
-	case number%10 == 3:
+	case 3:
 		ending = "rd"
 	}
 	return fmt.Sprintf("%d%s", number, ending)

@@ -2,8 +2,8 @@ package pitch
 
 import "sync"
 
-// The twelve classes as bits, so that the table below reads as the trade writes
-// chords and scales.
+// The twelve classes as bits, so that the table below reads as theory texts
+// write chords and scales.
 const (
 	n0 Set = 1 << iota
 	n1
@@ -97,7 +97,7 @@ var names = [...]struct {
 	{Aggregate, "chromatic", rootless},
 }
 
-// Name returns a name that the trade has for the set and its transpositions, as
+// Name returns a name in common use for the set and its transpositions, as
 // "minor triad", "octatonic" or "diatonic", or no text where it is not in the
 // list here, which holds no intervals but the tritone and no chords of more
 // than five notes. Chords and scales with the same notes share a name: a minor

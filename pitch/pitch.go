@@ -8,11 +8,15 @@
 // A [Number] is a key on the keyboard, numbered as MIDI does: middle C (C4 in
 // scientific pitch notation) is 60, and every semitone is one more. A number
 // has a class, an octave and, once a tuning pitch for A4 is chosen, a
-// frequency. Spelled notes stand in package spelling, which sits above.
+// frequency. Notes with letters stand in package spelling, which sits above.
 //
 // A [Set] is any of the 4096 collections of pitch classes, a bit for each of
 // the twelve: chords and scales with their order forgotten. It has what set
-// theory asks of one: prime form, interval vector, symmetries, Forte number.
+// theory asks of one: prime form ([Set.RahnPrime], [Set.FortePrime]),
+// interval-class [Vector], symmetries, [Set.ForteNumber]; and the name that it
+// has in common use ([Set.Name]).
+//
+// Text that cannot be read is a *fault.SyntaxError.
 package pitch
 
 import (

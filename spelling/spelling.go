@@ -5,7 +5,7 @@
 // letter steps and semitones above C−1. A [Name] is a note with its octave
 // forgotten; all names lie on one line, the line of fifths, … B♭ F C G D A E B
 // F♯ …, with C as 0. A note can also forget its letter, and is then a key
-// number (package pitch). Both ways lead to one pitch class:
+// number, a [pitch.Number]. Both ways lead to one pitch class:
 //
 //	            Note  (steps, semitones)        E♭4
 //	          /                          \
@@ -17,7 +17,12 @@
 // Up and Down move a note or a name by an interval, To gives the interval
 // between two. Since all of it is adding, E♭ up a major third is G and D♯ up a
 // major third is F𝄪, with no table of exceptions. A [Policy] can make the
-// result easier to read, at the price of its letter.
+// result easier to read, at the price of its letter. A [Key] is a tonic with a
+// signature.
+//
+// Notes, names and keys print with ♭ and ♯; the text that is stored has b and #.
+// [Parse], [ParseName] and [ParseKey] read both. The errors are those of package
+// fault.
 package spelling
 
 import (
@@ -186,12 +191,13 @@ func (p Policy) turns(n Name) int {
 // and no flats, C major.
 type Key struct {
 	Tonic Name
-	// Signature is the number of sharps, or if negative of flats.
+	// Signature is the number of sharps, or if negative of flats; more than
+	// seven are not usually written.
 	Signature int8
 }
 
 // Major returns the major key on a tonic. Its signature is the tonic's place
-// on the line of fifths.
+// on the line of fifths, or the nearest that a Signature holds.
 func Major(tonic Name) Key { return Key{tonic, clampInt8(int(tonic))} }
 
 // Minor returns the minor key on a tonic, with the signature of the major key

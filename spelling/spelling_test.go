@@ -483,6 +483,7 @@ func TestErrors(t *testing.T) {
 		{key, "C, major", `key "C, major" at character 2: after the tonic`},
 		{key, "C 1 flat", `key "C 1 flat" at character 2: after the tonic`},
 		{key, "C, -1 flats", `key "C, -1 flats" at character 2: after the tonic`},
+		{key, "C, -1 sharps", `key "C, -1 sharps" at character 2: after the tonic`},
 		{key, "C, 1 flatss", `key "C, 1 flatss" at character 2: after the tonic`},
 		{key, "C, flats", `key "C, flats" at character 2: after the tonic`},
 		{key, "C, 128 sharps", `key "C, 128 sharps" at character 2: after the tonic`},

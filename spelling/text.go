@@ -239,7 +239,7 @@ func ParseName(s string) (Name, error) {
 func parseName(s string) (n Name, rest, want string) {
 	const letters = "CDEFGABcdefgab"
 	if s == "" || !strings.Contains(letters, s[:1]) {
-		return 0, s, "a note name begins with a letter from A to G, as in C, E♭ or F#"
+		return n, s, "a note name begins with a letter from A to G, as in C, E♭ or F#"
 	}
 	rest = s[1:]
 	alteration := 0
@@ -250,11 +250,11 @@ func parseName(s string) (n Name, rest, want string) {
 			break
 		}
 		if step*alteration < 0 {
-			return 0, rest, "a note has flats or sharps, not both"
+			return n, rest, "a note has flats or sharps, not both"
 		}
 		alteration += step
 		if alteration < -maxAlteration || alteration > maxAlteration {
-			return 0, rest, "at most seven flats or sharps"
+			return n, rest, "at most seven flats or sharps"
 		}
 		rest = rest[size:]
 	}
@@ -317,18 +317,18 @@ func ParseKey(s string) (Key, error) {
 }
 
 // parseSignature reads a number of sharps or flats, "1 flat".
-func parseSignature(s string) (int8, bool) {
+func parseSignature(s string) (n int8, ok bool) {
 	number, sign, _ := strings.Cut(s, " ")
-	n, err := strconv.ParseUint(number, 10, 8)
-	signature := int(n)
 	switch strings.TrimSuffix(sign, "s") {
 	case "flat":
-		signature = -signature
+		number = "-" + number
 	case "sharp":
+		number = "+" + number
 	default:
-		return 0, false
+		return n, false
 	}
-	return int8(signature), err == nil && signature == int(int8(signature))
+	signature, err := strconv.ParseInt(number, 10, 8)
+	return int8(signature), err == nil
 }
 
 // policies are the texts of the policies.
