@@ -54,7 +54,7 @@ func TestLawEveryMove(t *testing.T) {
 		if err != nil || !again.Equal(r) || !r.Equal(EveryMove(first)) || !r.Equal(EveryMove(first+12)) {
 			t.Fatalf("from %v: %v, %v", first, r, err)
 		}
-		if r.SectionCount() != 1 || r.closed[0] || r.Len() != 133 || r.keys[0] != first || r.keys[132] != first {
+		if len(r.ends) != 1 || r.closed[0] || r.Len() != 133 || r.keys[0] != first || r.keys[132] != first {
 			t.Errorf("from %v: %v, %d statements", first, r, r.Len())
 		}
 		var m Tally

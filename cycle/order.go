@@ -203,25 +203,12 @@ func (o Order) Run(closed bool) iter.Seq2[int, pitch.Class] {
 }
 
 func (o *Order) run(closed bool, yield func(int, pitch.Class) bool) {
-	cuts := uint(o.cuts) | 1<<12
-	if cuts == 1<<12 {
-		return
-	}
 	cycle := 0
-	first := o.keys[0]
-	alone := true
-	for n, k := range o.keys {
-		if n > 0 && cuts&(1<<n) != 0 {
-			cycle++
-			first, alone = k, true
-		}
-		if !yield(cycle, k) {
+	for from, to := range o.lengths() {
+		if !play(cycle, o.keys[from:to], closed, yield) {
 			return
 		}
-		if closed && cuts&(2<<n) != 0 && !alone && !yield(cycle, first) {
-			return
-		}
-		alone = false
+		cycle++
 	}
 }
 
@@ -229,16 +216,10 @@ func (o *Order) run(closed bool, yield func(int, pitch.Class) bool) {
 // to each first key if closed. The step from one cycle to the next is no move.
 // It does not allocate.
 func (o Order) Moves(closed bool) iter.Seq[Move] {
-	return func(yield func(Move) bool) { o.moves(closed, yield) }
-}
-
-func (o *Order) moves(closed bool, yield func(Move) bool) {
-	cycle, from := -1, pitch.Class(0)
-	o.run(closed, func(c int, to pitch.Class) bool {
-		more := c != cycle || yield(Move{from, to})
-		cycle, from = c, to
-		return more
-	})
+	return func(yield func(Move) bool) {
+		var m mover
+		o.run(closed, func(cycle int, k pitch.Class) bool { return m.to(cycle, k, yield) })
+	}
 }
 
 // From returns the same order from another first key: every key transposed so
@@ -311,9 +292,3 @@ func (o Order) Pattern() []int {
 	}
 	return pattern
 }
-
-// A Move is a change of key. The zero value stays on C.
-type Move struct{ From, To pitch.Class }
-
-// Semitones returns how far up the move goes, 0 to 11.
-func (m Move) Semitones() int { return int(pitch.ClassOf(int(m.To) - int(m.From))) }

@@ -81,9 +81,6 @@ func Concat(routes ...Route) (Route, error) {
 	return NewRoute(all...)
 }
 
-// SectionCount returns the number of sections.
-func (r Route) SectionCount() int { return len(r.ends) }
-
 // Sections yields the sections. Their keys are copies.
 func (r Route) Sections() iter.Seq[Section] {
 	return func(yield func(Section) bool) {
@@ -107,12 +104,7 @@ func (r Route) Run() iter.Seq2[int, pitch.Class] {
 func (r *Route) run(yield func(int, pitch.Class) bool) {
 	from := 0
 	for n, to := range r.ends {
-		for _, k := range r.keys[from:to] {
-			if !yield(n, k) {
-				return
-			}
-		}
-		if r.closed[n] && to-from > 1 && !yield(n, r.keys[from]) {
+		if !play(n, r.keys[from:to], r.closed[n], yield) {
 			return
 		}
 		from = to
@@ -132,16 +124,10 @@ func (r Route) Len() int {
 // one section to the next is no move. A key played twice in a row is a move
 // from it to itself.
 func (r Route) Moves() iter.Seq[Move] {
-	return func(yield func(Move) bool) { r.moves(yield) }
-}
-
-func (r *Route) moves(yield func(Move) bool) {
-	section, from := -1, pitch.Class(0)
-	r.run(func(s int, to pitch.Class) bool {
-		more := s != section || yield(Move{from, to})
-		section, from = s, to
-		return more
-	})
+	return func(yield func(Move) bool) {
+		var m mover
+		r.run(func(section int, k pitch.Class) bool { return m.to(section, k, yield) })
+	}
 }
 
 // Equal reports whether two routes have the same sections.
