@@ -1,10 +1,13 @@
 package cycle
 
 import (
+	"fmt"
 	"iter"
 	"math/bits"
+	"strconv"
 
 	"example.com/keyorder/pitch"
+	"example.com/keyorder/pitch/fault"
 )
 
 // AllInterval yields the all-interval orders from a first key: those whose
@@ -18,12 +21,61 @@ func AllInterval(first pitch.Class) iter.Seq[Order] {
 }
 
 func allInterval(first pitch.Class, yield func(Order) bool) {
+	s := newRowSearch(first)
+	s.place(1, 0, allButFirst&^(1<<6), allButFirst, yield)
+}
+
+// AllIntervalCount is the number of all-interval orders from one first key.
+const AllIntervalCount = 3856
+
+// AllIntervalAt returns an all-interval order by its number, 1 to
+// AllIntervalCount, its place among those that AllInterval yields. For another
+// number the error is a *fault.ValueError.
+func AllIntervalAt(number int, first pitch.Class) (Order, error) {
+	if number < 1 || number > AllIntervalCount {
+		return Order{}, &fault.ValueError{Setting: "all-interval order", Value: strconv.Itoa(number), Want: fmt.Sprintf("they are numbered 1 to %d", AllIntervalCount)}
+	}
+	second := 11
+	for smaller[second] >= number {
+		second--
+	}
+	s := newRowSearch(first)
+	n := smaller[second]
+	s.second(second, func(Order) bool { n++; return n < number })
+	return s.row, nil
+}
+
+// AllIntervalNumber returns the number of an all-interval order, for
+// AllIntervalAt with its first key. For another order it returns 0.
+func (o Order) AllIntervalNumber() int {
+	if !o.IsAllInterval() {
+		return 0
+	}
+	second := Move{o.keys[0], o.keys[1]}.Semitones()
+	n := smaller[second]
+	s := newRowSearch(o.keys[0])
+	s.second(second, func(row Order) bool { n++; return row != o })
+	return n
+}
+
+// smaller is how many orders have a second key that is fewer semitones above the
+// first: each tells where its part of the search begins.
+var smaller = [12]int{0, 0, 382, 738, 1162, 1546, 1928, 1928, 2310, 2694, 3118, 3474}
+
+// newRowSearch begins on a first key, and ends a tritone away from it.
+func newRowSearch(first pitch.Class) rowSearch {
 	s := rowSearch{row: Order{cuts: 1}}
 	for up := range s.key {
 		s.key[up] = first.T(up)
 	}
 	s.row.keys[0], s.row.keys[11] = s.key[0], s.key[6]
-	s.place(1, 0, allButFirst&^(1<<6), allButFirst, yield)
+	return s
+}
+
+// second searches the orders whose second key is up semitones above the first.
+func (s *rowSearch) second(up int, yield func(Order) bool) {
+	s.row.keys[1] = s.key[up]
+	s.place(2, up, allButFirst&^(1<<6|1<<up), allButFirst&^(1<<up), yield)
 }
 
 // allButFirst is a set of keys or of intervals, bit k for k semitones up, with

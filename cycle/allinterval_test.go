@@ -1,6 +1,7 @@
 package cycle
 
 import (
+	"errors"
 	"fmt"
 	"os"
 	"slices"
@@ -9,6 +10,7 @@ import (
 	"testing"
 
 	"example.com/keyorder/pitch"
+	"example.com/keyorder/pitch/fault"
 	"example.com/keyorder/spelling"
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
@@ -325,6 +327,37 @@ func TestLawIsAllInterval(t *testing.T) {
 	})
 }
 
+// TestLawNumbersCountTheOrders: an order's number is its place, and the order
+// with the number is the order, from every first key.
+func TestLawNumbersCountTheOrders(t *testing.T) {
+	n := 0
+	for o := range AllInterval(0) {
+		n++
+		first := pitch.Class(n % 12)
+		if at, err := AllIntervalAt(n, first); err != nil || at != o.From(first) || at.AllIntervalNumber() != n {
+			t.Fatalf("number %d from %v is %v, its number %d, want %v: %v", n, first, at, at.AllIntervalNumber(), o.From(first), err)
+		}
+	}
+	if n != AllIntervalCount {
+		t.Errorf("%d orders, want %d", n, AllIntervalCount)
+	}
+	for _, n := range []int{0, -1, AllIntervalCount + 1} {
+		o, err := AllIntervalAt(n, 0)
+		var value *fault.ValueError
+		if !errors.As(err, &value) || value.Value != strconv.Itoa(n) || !strings.Contains(err.Error(), "numbered 1 to 3856") || o.IsValid() {
+			t.Errorf("%d: %v, %v", n, o, err)
+		}
+	}
+	for _, o := range []Order{{}, MustParse("P4"), MustParse("m3")} {
+		if n := o.AllIntervalNumber(); n != 0 {
+			t.Errorf("%v has the number %d", o, n)
+		}
+	}
+	if o, _ := AllIntervalAt(7, 14); o.Keys()[0] != 2 || o.AllIntervalNumber() != 7 {
+		t.Errorf("from key 14: %v", o)
+	}
+}
+
 func TestAllIntervalStopsEarly(t *testing.T) {
 	for _, stop := range []int{1, 2, 7, 3855, 3856} {
 		n := 0
@@ -419,6 +452,15 @@ func BenchmarkAllInterval(b *testing.B) {
 		}
 		if n != 3856 {
 			b.Fatal(n)
+		}
+	}
+}
+
+func BenchmarkAllIntervalNumber(b *testing.B) {
+	b.ReportAllocs()
+	for n := range b.N {
+		if o, err := AllIntervalAt(n%AllIntervalCount+1, 0); err != nil || o.AllIntervalNumber() == 0 {
+			b.Fatal(o, err)
 		}
 	}
 }

@@ -11,6 +11,7 @@ import (
 
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
+	"example.com/keyorder/pitch/fault"
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 )
@@ -590,28 +591,29 @@ func TestErrors(t *testing.T) {
 		parse      func(string) error
 		text, want string
 	}{
-		{order, "", `cycle: "" at character 1: an order is an interval such as m3`},
-		{order, "m5", `cycle: "m5" at character 1: there is no minor interval 5`},
-		{order, "P4,m5", `cycle: "P4,m5" at character 4: there is no minor interval 5`},
-		{order, "P4,", `cycle: "P4," at character 4: an order is an interval`},
-		{order, "P4,-M2", `cycle: "P4,-M2": from C, key 0 (counting C as 0) comes again after 8 keys, with 4 still to play`},
-		{order, "m3,m3", `cycle: "m3": from C, key 0 (counting C as 0) comes again after 4 keys, with 8 still to play`},
-		{order, "m2,m2,m2,m2,m3", `cycle: "m2,m2,m2,m2,m3": from C, key 2 (counting C as 0) comes again after 8 keys, with 2 still to play`},
+		{order, "", `order: an order is an interval such as m3`},
+		{order, "m5", `order "m5": there is no minor interval 5`},
+		{order, "P4,m5", `order "P4,m5" at character 4: there is no minor interval 5`},
+		{order, "P4,", `order "P4," at character 4: an order is an interval`},
+		{order, "P4,-M2", `pattern "P4,-M2": from C, key 0 (counting C as 0) comes again after 8 keys, with 4 still to play`},
+		{order, "m3,m3", `pattern "m3": from C, key 0 (counting C as 0) comes again after 4 keys, with 8 still to play`},
+		{order, "m2,m2,m2,m2,m3", `pattern "m2,m2,m2,m2,m3": from C, key 2 (counting C as 0) comes again after 8 keys, with 2 still to play`},
 		{order, strings.Repeat("m2,", 12) + "m2", `at character 37: a pattern has at most 12 steps`},
-		{order, "P4,Mx", `cycle: "P4,Mx" at character 5: after the quality`},
+		{order, "P4,Mx", `order "P4,Mx" at character 4: an order is an interval`},
+		{order, "P4,M", `order "P4,M" at character 5: after the quality`},
 		{order, "0369147T258E/0", `at character 13: an order is twelve keys`},
-		{order, "0123", `cycle: "0123" at character 5: an order has all 12 keys, not 4`},
-		{order, "0123456789TT", `cycle: "0123456789TT" at character 12: key T comes twice`},
-		{order, "0123/3456789T", `cycle: "0123/3456789T" at character 6: key 3 comes twice`},
+		{order, "0123", `order "0123" at character 5: an order has all 12 keys, not 4`},
+		{order, "0123456789TT", `order "0123456789TT" at character 12: key T comes twice`},
+		{order, "0123/3456789T", `order "0123/3456789T" at character 6: key 3 comes twice`},
 		{order, "0//123456789TE", `at character 2: an order is twelve keys`},
-		{order, "/0123456789TE", `at character 1: an order is twelve keys`},
+		{order, "/0123456789TE", `order "/0123456789TE": an order is twelve keys`},
 		{order, "0123456789TE/", `at character 13: an order is twelve keys`},
 		{order, "0123456789TE0", `at character 13: an order is twelve keys`},
-		{route, "(0369", `cycle: "(0369" at character 6: a closed section ends with )`},
-		{route, "05/(05)/x", `cycle: "05/(05)/x" at character 9: a route is keys`},
-		{route, "05/(0F)", `cycle: "05/(0F)" at character 6: a route is keys`},
-		{route, "05/", `cycle: "05/" at character 4: a route is keys`},
-		{route, "()", `cycle: "()" at character 2: a route is keys`},
+		{route, "(0369", `route "(0369" at character 6: a closed section ends with )`},
+		{route, "05/(05)/x", `route "05/(05)/x" at character 9: a route is keys`},
+		{route, "05/(0F)", `route "05/(0F)" at character 6: a route is keys`},
+		{route, "05/", `route "05/" at character 4: a route is keys`},
+		{route, "()", `route "()" at character 2: a route is keys`},
 		{route, strings.Repeat("0", 5*MaxKeys), "a route has at most 65536 keys"},
 		{route, strings.Repeat("0", MaxKeys+1), "a route has at most 65536 keys"},
 		{route, strings.Repeat("(0)/", MaxKeys) + "0", "at character 262146: a route has at most 65536 keys"}, // all that is longer
@@ -622,9 +624,10 @@ func TestErrors(t *testing.T) {
 			t.Errorf("%.80q: %v\nwant …%s…", c.text, err, c.want)
 			continue
 		}
-		var e *Error
+		var text *fault.SyntaxError
+		var value *fault.ValueError
 		var pe *PatternError
-		if !errors.As(err, &e) && !errors.As(err, &pe) {
+		if errors.As(err, &text) == errors.As(err, &value) || errors.As(err, &pe) != strings.Contains(c.want, "from C") {
 			t.Errorf("%.80q: a %T", c.text, err)
 		}
 	}
@@ -641,16 +644,16 @@ func TestErrors(t *testing.T) {
 	}
 	for _, n := range []int{0, 13, 14, 20} {
 		_, err := Alternate(make([]interval.Interval, n)...)
-		var e *Error
-		if !errors.As(err, &e) || e.Input != fmt.Sprintf("%d steps", n) || e.At != -1 || e.Reason != "a pattern has 1 to 12 steps" {
+		var e *fault.ValueError
+		if !errors.As(err, &e) || *e != (fault.ValueError{Setting: "pattern", Value: fmt.Sprintf("%d steps", n), Want: "a pattern has 1 to 12 steps"}) {
 			t.Errorf("a pattern of %d steps: %v", n, err)
 		}
 		_, err = Of(make([]pitch.Class, n)...)
-		if !errors.As(err, &e) || e.Input != strings.Repeat("0", min(n, 13)) || e.At != 0 {
+		if !errors.As(err, &e) || e.Setting != "keys" || e.Value != strings.Repeat("0", min(n, 13)) {
 			t.Errorf("an order of %d keys: %v", n, err)
 		}
 		_, err = NewRoute(Section{Keys: []pitch.Class{0}}, Section{Keys: append(make([]pitch.Class, n), 12)})
-		if !errors.As(err, &e) || e.At != -1 || e.Input != "section 2: "+strings.Repeat("0", min(n+1, 13)) { // key 12 shows as 0
+		if !errors.As(err, &e) || e.Setting != "section 2" || e.Value != strings.Repeat("0", min(n+1, 13)) { // key 12 shows as 0
 			t.Errorf("a section of %d keys: %v", n+1, err)
 		}
 	}

@@ -52,7 +52,7 @@ func ExampleSquare() {
 	// 78E9406T3521
 	// 67T83E592410
 	// 132 of 132 moves in 132
-	// cycle: "05T3816E4927" at character 3: from 5 to T is the same interval as from 0 to 5; a row for the square makes eleven different intervals in one run, as 014295E38T76 does
+	// row 05T3816E4927: from 5 to T is the same interval as from 0 to 5; a row for the square makes eleven different intervals in one run, as 014295E38T76 does
 }
 
 func ExampleLoops() {

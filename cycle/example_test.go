@@ -44,7 +44,7 @@ func ExampleAlternate() {
 	fmt.Println(err)
 	// Output:
 	// 0527496E81T3 <nil>
-	// cycle: "P4,-M2": from C, key 0 (counting C as 0) comes again after 8 keys, with 4 still to play; a pattern runs through all 12, as P4,-m3 does
+	// pattern "P4,-M2": from C, key 0 (counting C as 0) comes again after 8 keys, with 4 still to play; a pattern runs through all 12, as P4,-m3 does
 }
 
 func ExampleParse() {

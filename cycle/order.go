@@ -25,10 +25,10 @@ package cycle
 import (
 	"fmt"
 	"iter"
-	"strings"
 
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
+	"example.com/keyorder/pitch/fault"
 )
 
 // An Order is the twelve keys, each once, cut into cycles. Orders compare with
@@ -62,49 +62,54 @@ func By(step interval.Interval) Order {
 	return o
 }
 
-// MaxPattern is the greatest number of steps that a pattern for Alternate can
-// have: twelve, which can make any order of the twelve keys that is closed.
-const MaxPattern = 12
+// maxPattern is the greatest number of steps in a pattern: twelve can make any
+// order of the twelve keys that is closed.
+const maxPattern = 12
 
 // Alternate returns the order that adds the steps in turn, again and again,
-// from C: up a fourth, down a minor third, up a fourth, …. A pattern that
-// repeats inside itself is first reduced. The pattern must run through all
-// twelve keys and come back to the first one as it ends; otherwise the error
-// is a *PatternError, which names the key that comes twice. A pattern of no
-// steps or of more than MaxPattern is an *Error.
+// from C: up a fourth, down a minor third, up a fourth, …. A pattern has 1 to 12
+// steps; one that repeats inside itself is first reduced. It must run through
+// all twelve keys and come back to the first one as it ends. The error is a
+// *fault.ValueError; where a key comes too soon there is a *PatternError in it,
+// which says which.
 func Alternate(steps ...interval.Interval) (Order, error) {
-	if len(steps) == 0 || len(steps) > MaxPattern {
-		return Order{}, &Error{Input: fmt.Sprintf("%d steps", len(steps)), At: -1, Reason: fmt.Sprintf("a pattern has 1 to %d steps", MaxPattern)}
+	if len(steps) == 0 || len(steps) > maxPattern {
+		return Order{}, &fault.ValueError{Setting: "pattern", Value: fmt.Sprintf("%d steps", len(steps)), Want: fmt.Sprintf("a pattern has 1 to %d steps", maxPattern)}
 	}
-	steps = steps[:period(len(steps), func(i, j int) bool {
-		return pitch.ClassOf(steps[i].Semitones()) == pitch.ClassOf(steps[j].Semitones())
-	})]
+	steps = reduced(steps)
+	refuse := func(e PatternError) (Order, error) {
+		return Order{}, &fault.ValueError{Setting: "pattern", Value: patternText(steps), Err: &e}
+	}
 	o := Order{cuts: 1}
 	var place [12]int // one more than the key's place in the order
 	key := pitch.Class(0)
 	for n := range 12 {
 		if place[key] > 0 {
-			return Order{}, &PatternError{patternText(steps), key, n - place[key] + 1, n}
+			return refuse(PatternError{key, n - place[key] + 1, n})
 		}
 		o.keys[n] = key
 		place[key] = n + 1
 		key = key.T(steps[n%len(steps)].Semitones())
 	}
 	if key != 0 || 12%len(steps) != 0 {
-		return Order{}, &PatternError{patternText(steps), key, 12 - place[key] + 1, 12}
+		return refuse(PatternError{key, 12 - place[key] + 1, 12})
 	}
 	return o, nil
 }
 
+// reduced returns the steps that a pattern repeats inside itself, by their sound.
+func reduced(steps []interval.Interval) []interval.Interval {
+	return steps[:period(len(steps), func(i, j int) bool {
+		return pitch.ClassOf(steps[i].Semitones()) == pitch.ClassOf(steps[j].Semitones())
+	})]
+}
+
 func patternText(steps []interval.Interval) string {
-	var b strings.Builder
-	for k, s := range steps {
-		if k > 0 {
-			b.WriteByte(',')
-		}
-		b.WriteString(s.String())
+	b := []byte(steps[0].String())
+	for _, s := range steps[1:] {
+		b = append(append(b, ','), s.String()...)
 	}
-	return b.String()
+	return string(b)
 }
 
 // period returns the length of the shortest pattern that n things repeat: n,
@@ -122,31 +127,40 @@ func period(n int, same func(i, j int) bool) int {
 }
 
 // Of returns the order that plays the given keys in one run. It takes the
-// twelve keys, each once; otherwise the error is an *Error that says which is
-// missing or comes twice.
+// twelve keys, each once; otherwise the error is a *fault.ValueError that says
+// which is missing or comes twice.
 func Of(keys ...pitch.Class) (Order, error) {
-	o := Order{cuts: 1}
-	text := classText(keys[:min(len(keys), 13)])
-	if len(keys) != 12 {
-		return Order{}, &Error{Input: text, Reason: fmt.Sprintf("an order has all 12 keys, not %d", len(keys))}
-	}
-	var played [12]bool
-	for n, k := range keys {
-		if k > 11 {
-			return Order{}, &Error{Input: text, At: n, Reason: fmt.Sprintf("keys are 0 to 11, not %d", uint8(k))}
-		}
-		if played[k] {
-			return Order{}, &Error{Input: text, At: n, Reason: fmt.Sprintf("key %v comes twice; an order has each of the 12 keys once", k)}
-		}
-		played[k] = true
-		o.keys[n] = k
+	o, _, want := of(keys)
+	if want != "" {
+		return Order{}, &fault.ValueError{Setting: "keys", Value: classText(keys), Want: want}
 	}
 	return o, nil
 }
 
+// of makes an order, or says what would be right from which key on.
+func of(keys []pitch.Class) (o Order, at int, want string) {
+	if len(keys) != 12 {
+		return Order{}, min(len(keys), 12), fmt.Sprintf("an order has all 12 keys, not %d", len(keys))
+	}
+	o.cuts = 1
+	var played [12]bool
+	for n, k := range keys {
+		if k > 11 {
+			return Order{}, n, fmt.Sprintf("keys are 0 to 11, not %d", uint8(k))
+		}
+		if played[k] {
+			return Order{}, n, fmt.Sprintf("key %v comes twice; an order has each of the 12 keys once", k)
+		}
+		played[k] = true
+		o.keys[n] = k
+	}
+	return o, 0, ""
+}
+
+// classText returns keys as text, of many keys the first.
 func classText(keys []pitch.Class) string {
 	b := make([]byte, 0, 13)
-	for _, k := range keys {
+	for _, k := range keys[:min(len(keys), 13)] {
 		b, _ = k.AppendText(b)
 	}
 	return string(b)

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"example.com/keyorder/pitch"
+	"example.com/keyorder/pitch/fault"
 )
 
 // MaxKeys is the greatest number of keys that a Route holds.
@@ -28,13 +29,13 @@ type Route struct {
 }
 
 // NewRoute returns a route of the given sections, whose keys it copies. The
-// error is an *Error: each section has at least one key, keys are 0 to 11, and
-// the whole has at most MaxKeys.
+// error is a *fault.ValueError: each section has at least one key, keys are 0 to
+// 11, and the whole has at most MaxKeys.
 func NewRoute(sections ...Section) (Route, error) {
 	var r Route
 	for n, s := range sections {
-		refuse := func(reason string) (Route, error) {
-			return Route{}, &Error{Input: fmt.Sprintf("section %d: %s", n+1, classText(s.Keys[:min(len(s.Keys), 13)])), At: -1, Reason: reason}
+		refuse := func(want string) (Route, error) {
+			return Route{}, &fault.ValueError{Setting: fmt.Sprintf("section %d", n+1), Value: classText(s.Keys), Want: want}
 		}
 		if len(s.Keys) == 0 {
 			return refuse("a section has at least one key")
@@ -71,8 +72,8 @@ func (o Order) route(closed bool) Route {
 	return r
 }
 
-// Concat returns the routes one after the other. The error is an *Error where
-// they have more than MaxKeys keys together.
+// Concat returns the routes one after the other. The error is a
+// *fault.ValueError where they have more than MaxKeys keys together.
 func Concat(routes ...Route) (Route, error) {
 	var all []Section
 	for _, r := range routes {
@@ -128,6 +129,20 @@ func (r Route) Moves() iter.Seq[Move] {
 		var m mover
 		r.run(func(section int, k pitch.Class) bool { return m.to(section, k, yield) })
 	}
+}
+
+// From returns the same route from another first key: every key transposed so
+// that the route begins on k.
+func (r Route) From(k pitch.Class) Route {
+	if len(r.keys) == 0 {
+		return r
+	}
+	by := int(k) - int(r.keys[0])
+	r.keys = slices.Clone(r.keys)
+	for n := range r.keys {
+		r.keys[n] = r.keys[n].T(by)
+	}
+	return r
 }
 
 // Equal reports whether two routes have the same sections.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"example.com/keyorder/pitch"
+	"example.com/keyorder/pitch/fault"
 )
 
 // Square returns the row-complete square of an all-interval order: its twelve
@@ -11,7 +12,7 @@ import (
 // they make each of the 132 moves exactly once and put each key once in each
 // place of the row. The days begin on the keys of the row as it plays them, so
 // that the square is the same read down as across. For an order that is not
-// all-interval the error is an *Error. (Williams 1949; Gordon 1961)
+// all-interval the error is a *fault.ValueError. (Williams 1949; Gordon 1961)
 func Square(row Order) ([12]Order, error) {
 	if err := row.refuseRow(); err != nil {
 		return [12]Order{}, err
@@ -25,22 +26,23 @@ func Square(row Order) ([12]Order, error) {
 
 // refuseRow says why the order is not all-interval, if it is not.
 func (o Order) refuseRow() error {
-	refuse := func(at int, why string) error {
-		return &Error{o.String(), at, why + "; a row for the square makes eleven different intervals in one run, as 014295E38T76 does"}
+	text, _ := o.AppendText(nil)
+	refuse := func(why string) error {
+		return &fault.ValueError{Setting: "row", Value: string(text), Want: why + "; a row for the square makes eleven different intervals in one run, as 014295E38T76 does"}
 	}
 	if !o.IsValid() {
-		return refuse(-1, "there are no keys")
+		return refuse("there are no keys")
 	}
-	if to := len(o.Cycle(0)); to < 12 {
-		return refuse(to, "the order is cut into cycles")
+	if o.Cycles() > 1 {
+		return refuse("the order is cut into cycles")
 	}
-	var made [12]int // the place that the move by each interval led to
-	for n := 1; n < 12; n++ {
-		s := Move{o.keys[n-1], o.keys[n]}.Semitones()
-		if m := made[s]; m > 0 {
-			return refuse(n, fmt.Sprintf("from %v to %v is the same interval as from %v to %v", o.keys[n-1], o.keys[n], o.keys[m-1], o.keys[m]))
+	var made [12]Move // the move by each interval
+	for m := range o.Moves(false) {
+		first := &made[m.Semitones()]
+		if *first != (Move{}) {
+			return refuse(fmt.Sprintf("from %v to %v is the same interval as from %v to %v", m.From, m.To, first.From, first.To))
 		}
-		made[s] = n
+		*first = m
 	}
 	return nil
 }

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"example.com/keyorder/interval"
+	"example.com/keyorder/pitch/fault"
 	"github.com/google/go-cmp/cmp"
 )
 
@@ -104,12 +105,12 @@ func TestSquareRefuses(t *testing.T) {
 		row  Order
 		want string
 	}{
-		{Order{}, `cycle: no order: there are no keys`},
-		{By(interval.MinorThird), `cycle: "0369/147T/258E" at character 5: the order is cut into cycles`},
-		{By(interval.PerfectFourth), `cycle: "05T3816E4927" at character 3: from 5 to T is the same interval as from 0 to 5`},
-		{MustParse("014295E38T67"), `cycle: "014295E38T67" at character 11: from T to 6 is the same interval as from 9 to 5`},
-		{MustParse("0E1T2938475/6"), `cycle: "0E1T2938475/6" at character 12: the order is cut into cycles`},
-		{MustParse("0132594T6E87"), `cycle: "0132594T6E87" at character 12: from 8 to 7 is the same interval as from 3 to 2`},
+		{Order{}, `row: there are no keys; a row for`},
+		{By(interval.MinorThird), `row 0369/147T/258E: the order is cut into cycles`},
+		{By(interval.PerfectFourth), `row 05T3816E4927: from 5 to T is the same interval as from 0 to 5`},
+		{MustParse("014295E38T67"), `row 014295E38T67: from T to 6 is the same interval as from 9 to 5`},
+		{MustParse("0E1T2938475/6"), `row 0E1T2938475/6: the order is cut into cycles`},
+		{MustParse("0132594T6E87"), `row 0132594T6E87: from 8 to 7 is the same interval as from 3 to 2`},
 		{MustParse("0E1T29384756").Retrograde().From(3), ""},
 	} {
 		square, err := Square(c.row)
@@ -119,7 +120,7 @@ func TestSquareRefuses(t *testing.T) {
 			}
 			continue
 		}
-		var e *Error
+		var e *fault.ValueError
 		if !errors.As(err, &e) || !strings.HasPrefix(err.Error(), c.want) || square != [12]Order{} {
 			t.Errorf("%v: %v\nwant %s…", c.row, err, c.want)
 		}

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"example.com/keyorder/pitch"
+	"example.com/keyorder/pitch/fault"
 )
 
 // A Tally counts how often each of the 132 moves from one key to another was
@@ -198,18 +199,21 @@ func (m Tally) AppendText(b []byte) ([]byte, error) {
 // MarshalText implements encoding.TextMarshaler; see String.
 func (m Tally) MarshalText() ([]byte, error) { return m.AppendText(nil) }
 
-// UnmarshalText implements encoding.TextUnmarshaler; see ParseTally.
+// UnmarshalText implements encoding.TextUnmarshaler. It reads counts as String
+// writes them, with the moves in any order. A move that comes again is added. No
+// text is no moves. The error is a *fault.SyntaxError.
 func (m *Tally) UnmarshalText(text []byte) error {
-	v, err := ParseTally(string(text))
+	v, err := parseTally(string(text))
 	if err == nil {
 		*m = v
 	}
 	return err
 }
 
-// ParseTally reads counts as String writes them, with the moves in any order. A
-// move that comes again is added. No text is no moves. The error is an *Error.
-func ParseTally(s string) (Tally, error) {
+func parseTally(s string) (Tally, error) {
+	refuse := func(at int, want string) (Tally, error) {
+		return Tally{}, &fault.SyntaxError{What: "moves", Input: s, At: at, Want: want}
+	}
 	var m Tally
 	more := s != ""
 	for at := 0; more; {
@@ -218,13 +222,13 @@ func ParseTally(s string) (Tally, error) {
 		keys, times, many := strings.Cut(text, ":")
 		var mv Move
 		if len(keys) != 2 || mv.From.UnmarshalText([]byte(keys[:1])) != nil || mv.To.UnmarshalText([]byte(keys[1:])) != nil || mv.From == mv.To {
-			return Tally{}, &Error{s, at, "a move is two different keys, 0 to 9, T and E, and after a colon how often it was made, as 05:3; moves stand apart by one space"}
+			return refuse(at, "a move is two different keys, 0 to 9, T and E, and after a colon how often it was made, as 05:3; moves stand apart by one space")
 		}
 		n := uint64(1)
 		if many {
 			var err error
 			if n, err = strconv.ParseUint(times, 10, 0); err != nil || n == 0 || n > MaxCount {
-				return Tally{}, &Error{s, at + 3, fmt.Sprintf("a move was made 1 to %d times", MaxCount)}
+				return refuse(at+3, fmt.Sprintf("a move was made 1 to %d times", MaxCount))
 			}
 		}
 		m.add(mv, uint32(n))

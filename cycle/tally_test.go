@@ -12,6 +12,7 @@ import (
 
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
+	"example.com/keyorder/pitch/fault"
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 )
@@ -296,36 +297,36 @@ func TestLawMovesFormatThenParse(t *testing.T) {
 }
 
 func TestMovesText(t *testing.T) {
-	m, err := ParseTally("TE:10000000 05 50:2 05:3 te")
+	m, err := parseTally("TE:10000000 05 50:2 05:3 te")
 	if err != nil || m.String() != "05:4 50:2 TE:10000000" {
 		t.Errorf("%v, %v", m, err)
 	}
-	if m, err := ParseTally("0E 01 05:3"); err != nil || m.String() != "01 05:3 0E" { // the doc's example
+	if m, err := parseTally("0E 01 05:3"); err != nil || m.String() != "01 05:3 0E" { // the doc's example
 		t.Errorf("%v, %v", m, err)
 	}
-	if m, err := ParseTally(""); err != nil || m != (Tally{}) || m.String() != "" {
+	if m, err := parseTally(""); err != nil || m != (Tally{}) || m.String() != "" {
 		t.Errorf("%v, %v", m, err)
 	}
 	if text, err := m.AppendText([]byte("moves ")); err != nil || string(text) != "moves 05:4 50:2 TE:10000000" {
 		t.Errorf("%s, %v", text, err)
 	}
 	for text, want := range map[string]string{
-		" ":              `cycle: " " at character 1: a move is two different keys`,
-		"05 ":            `cycle: "05 " at character 4: a move is two different keys`,
-		"05  50":         `cycle: "05  50" at character 4: a move is two different keys`,
-		"05 55":          `cycle: "05 55" at character 4: a move is two different keys`,
-		"05 5":           `cycle: "05 5" at character 4: a move is two different keys`,
-		"0é":             `cycle: "0é" at character 1: a move is two different keys`,
-		"05:":            `cycle: "05:" at character 4: a move was made 1 to 10000000 times`,
-		"T5 05:0":        `cycle: "T5 05:0" at character 7: a move was made 1 to 10000000 times`,
-		"05:10000001":    `cycle: "05:10000001" at character 4: a move was made`,
-		"05:99999999999": `cycle: "05:99999999999" at character 4: a move was made`,
-		"05:-1":          `cycle: "05:-1" at character 4: a move was made`,
-		"05:1:2":         `cycle: "05:1:2" at character 4: a move was made`,
+		" ":              `moves " ": a move is two different keys`,
+		"05 ":            `moves "05 " at character 4: a move is two different keys`,
+		"05  50":         `moves "05  50" at character 4: a move is two different keys`,
+		"05 55":          `moves "05 55" at character 4: a move is two different keys`,
+		"05 5":           `moves "05 5" at character 4: a move is two different keys`,
+		"0é":             `moves "0é": a move is two different keys`,
+		"05:":            `moves "05:" at character 4: a move was made 1 to 10000000 times`,
+		"T5 05:0":        `moves "T5 05:0" at character 7: a move was made 1 to 10000000 times`,
+		"05:10000001":    `moves "05:10000001" at character 4: a move was made`,
+		"05:99999999999": `moves "05:99999999999" at character 4: a move was made`,
+		"05:-1":          `moves "05:-1" at character 4: a move was made`,
+		"05:1:2":         `moves "05:1:2" at character 4: a move was made`,
 	} {
 		was := m
 		err := m.UnmarshalText([]byte(text))
-		var e *Error
+		var e *fault.SyntaxError
 		if !errors.As(err, &e) || !strings.HasPrefix(fmt.Sprint(err), want) || m != was {
 			t.Errorf("%q: %v\nwant %s…", text, err, want)
 		}
@@ -348,16 +349,16 @@ func TestMovesZeroValue(t *testing.T) {
 	}
 }
 
-func FuzzParseTally(f *testing.F) {
+func FuzzTally(f *testing.F) {
 	for _, s := range []string{"", "01 05:3 0E", "TE:10000000 te", "05:0", "00", "05  50", "05:"} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, s string) {
-		m, err := ParseTally(s)
+		m, err := parseTally(s)
 		if err != nil {
 			return
 		}
-		if again, err := ParseTally(m.String()); err != nil || again != m {
+		if again, err := parseTally(m.String()); err != nil || again != m {
 			t.Errorf("%q parses as %v, that as %v, %v", s, m, again, err)
 		}
 	})

@@ -3,46 +3,28 @@ package cycle
 import (
 	"fmt"
 	"strings"
-	"unicode/utf8"
 
-	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
 	"example.com/keyorder/pitch/fault"
 )
 
-// An Error says which keys or which text are no order or no route, and what
-// would be.
-type Error struct {
-	Input  string // what was given
-	At     int    // where in it the trouble lies, as a byte offset; −1 if it was no text but a value
-	Reason string // what would be right there
-}
-
-// Error implements error.
-func (e *Error) Error() string {
-	if e.At < 0 {
-		return fmt.Sprintf("cycle: %.60s: %s", e.Input, e.Reason)
-	}
-	return fmt.Sprintf("cycle: %.60q at character %d: %s", e.Input, utf8.RuneCountInString(e.Input[:min(e.At, len(e.Input))])+1, e.Reason)
-}
-
 // A PatternError says why a pattern of steps is no order: it meets a key a
 // second time before all twelve are played, or it has them all and does not
-// come back to the first key as the pattern ends.
+// come back to the first key as the pattern ends. It comes inside a
+// *fault.ValueError, which holds the pattern.
 type PatternError struct {
-	Pattern string      // the steps, reduced if the pattern repeats inside itself
-	Key     pitch.Class // the key that comes twice, counted from C as 0
-	After   int         // how many keys after its first time
-	Played  int         // how many different keys were played by then
+	Key    pitch.Class // the key that comes twice, counted from C as 0
+	After  int         // how many keys after its first time
+	Played int         // how many different keys were played by then
 }
 
 // Error implements error.
 func (e *PatternError) Error() string {
 	again := fmt.Sprintf("from C, key %v (counting C as 0) comes again after %d keys", e.Key, e.After)
 	if e.Played == 12 {
-		return fmt.Sprintf("cycle: %.60q: %s; a pattern that has played all 12 comes back to C just as it ends, as P4,-m3 does", e.Pattern, again)
+		return again + "; a pattern that has played all 12 comes back to C just as it ends, as P4,-m3 does"
 	}
-	return fmt.Sprintf("cycle: %.60q: %s, with %d still to play; a pattern runs through all 12, as P4,-m3 does", e.Pattern, again, 12-e.Played)
+	return fmt.Sprintf("%s, with %d still to play; a pattern runs through all 12, as P4,-m3 does", again, 12-e.Played)
 }
 
 // String returns the order in the form "0369/147T/258E": keys as theory texts
@@ -97,35 +79,27 @@ func MustParse(s string) Order {
 	return o
 }
 
-// Parse reads an order: an interval, as "m3" or "-M3", which is taken with By;
-// a pattern of intervals with commas, as "P4,-m3", which is taken with
-// Alternate and so reduced if it repeats inside itself, "P4,P4" to P4; or all twelve keys with strokes between cycles, as
-// "0369/147T/258E". The error is an *Error or a *PatternError.
+// Parse reads an order from C, or twelve keys from the first of them:
+//
+//   - an interval, as "m3" or "-M3", which is taken with By;
+//   - the interval in words, as "minor thirds", "fourths", "half steps",
+//     "chromatic", "circle of fifths", down with a minus or the word, as
+//     "-whole-steps" or "down by whole steps";
+//   - a pattern of these with commas, as "P4,-m3" or "up a fourth, down a minor
+//     third", which is taken with Alternate;
+//   - a row by its name: "wedge", "balanced", "shuffle:7" with any seed,
+//     "all-interval:1234" with its number;
+//   - all twelve keys with strokes between cycles, as "0369/147T/258E".
+//
+// In words, capitals do not matter and a hyphen is a space. The error is a
+// *fault.SyntaxError, or a *fault.ValueError where a pattern or a number is read
+// and refused.
 func Parse(s string) (Order, error) {
-	if s != "" && strings.Contains("0123456789TE/", s[:1]) {
+	if isKeys(s) {
 		return parseKeys(s)
 	}
-	var steps []interval.Interval
-	at := 0
-	for _, part := range strings.Split(s, ",") {
-		if len(steps) == MaxPattern {
-			return Order{}, &Error{s, at, fmt.Sprintf("a pattern has at most %d steps", MaxPattern)}
-		}
-		i, err := interval.Parse(part)
-		if err != nil {
-			e := &Error{s, at, "an order is an interval such as m3 or -M3, a pattern such as P4,-m3, or twelve keys such as 0369/147T/258E"}
-			if bad, ok := err.(*fault.SyntaxError); ok && strings.IndexAny(part, "PMmAd-+−") == 0 {
-				e.At, e.Reason = at+bad.At, bad.Want
-			}
-			return Order{}, e
-		}
-		steps = append(steps, i)
-		at += len(part) + 1
-	}
-	if len(steps) == 1 {
-		return By(steps[0]), nil
-	}
-	return Alternate(steps...)
+	r, err := read(s)
+	return r.order, err
 }
 
 func parseKeys(s string) (Order, error) {
@@ -139,18 +113,14 @@ func parseKeys(s string) (Order, error) {
 		}
 		k, err := pitch.ParseClass(s[n : n+1])
 		if err != nil || len(keys) == 12 {
-			return Order{}, &Error{s, n, "an order is twelve keys, 0 to 9, T and E, each once, with single strokes between cycles, as 0369/147T/258E"}
+			return Order{}, &fault.SyntaxError{What: "order", Input: s, At: n, Want: "an order is twelve keys, 0 to 9, T and E, each once, with single strokes between cycles, as 0369/147T/258E"}
 		}
 		keys, places = append(keys, k), append(places, n)
 	}
-	o, err := Of(keys...)
-	if bad, ok := err.(*Error); ok {
+	o, at, want := of(keys)
+	if want != "" {
 		places = append(places, len(s))
-		at := len(keys)
-		if at == 12 {
-			at = bad.At
-		}
-		return Order{}, &Error{s, places[at], bad.Reason}
+		return Order{}, &fault.SyntaxError{What: "order", Input: s, At: places[at], Want: want}
 	}
 	o.cuts = cuts
 	return o, nil
@@ -197,22 +167,51 @@ func (r *Route) UnmarshalText(text []byte) error {
 	return err
 }
 
-// ParseRoute reads a route as String writes it. No text is the empty route.
-// The error is an *Error.
-func ParseRoute(s string) (Route, error) {
-	const want = "a route is keys, 0 to 9, T and E, with strokes between sections and closed sections in parentheses, as (0369)/(147T)/05"
-	if s == "" {
-		return Route{}, nil
+// MustParseRoute is ParseRoute for text known to be good. It panics if the text
+// is not a route.
+func MustParseRoute(s string) Route {
+	r, err := ParseRoute(s)
+	if err != nil {
+		panic(err)
 	}
+	return r
+}
+
+// ParseRoute reads a route as String writes it, or one in words, from C:
+// "everymove" for EveryMove, or an order by an interval, a pattern or a name as
+// Parse reads them, "fourths" or "wedge". By an interval or a pattern each cycle
+// is closed; a row is open, since nothing in it leads back. No text is the empty
+// route. The error is a *fault.SyntaxError or a *fault.ValueError, as Parse's is.
+func ParseRoute(s string) (Route, error) {
+	switch {
+	case s == "":
+		return Route{}, nil
+	case isKeys(s):
+		return parseSections(s)
+	case isEveryMove(s):
+		return EveryMove(0), nil
+	}
+	r, err := read(s)
+	if err != nil {
+		return Route{}, err
+	}
+	return r.order.route(len(r.steps) > 0), nil
+}
+
+func parseSections(s string) (Route, error) {
+	refuse := func(at int, want string) (Route, error) {
+		return Route{}, &fault.SyntaxError{What: "route", Input: s, At: at, Want: want}
+	}
+	const want = "a route is keys, 0 to 9, T and E, with strokes between sections and closed sections in parentheses, as (0369)/(147T)/05"
 	if len(s) > 4*MaxKeys {
-		return Route{}, &Error{s, len(s), fmt.Sprintf("a route has at most %d keys", MaxKeys)}
+		return refuse(len(s), fmt.Sprintf("a route has at most %d keys", MaxKeys))
 	}
 	var sections []Section
 	at := 0
 	for _, text := range strings.Split(s, "/") {
 		keys, closed := strings.CutPrefix(text, "(")
 		if closed && !strings.HasSuffix(keys, ")") {
-			return Route{}, &Error{s, at + len(text), "a closed section ends with )"}
+			return refuse(at+len(text), "a closed section ends with )")
 		}
 		if closed {
 			at++
@@ -222,12 +221,12 @@ func ParseRoute(s string) (Route, error) {
 		for n := range len(keys) {
 			k, err := pitch.ParseClass(keys[n : n+1])
 			if err != nil {
-				return Route{}, &Error{s, at + n, want}
+				return refuse(at+n, want)
 			}
 			sec.Keys = append(sec.Keys, k)
 		}
 		if len(keys) == 0 {
-			return Route{}, &Error{s, at, want}
+			return refuse(at, want)
 		}
 		sections = append(sections, sec)
 		at += len(text) + 1
