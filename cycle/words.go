@@ -121,7 +121,7 @@ type reading struct {
 	seed  string              // of a shuffle
 }
 
-const wantOrder = "an order is an interval such as m3 or -M3, a pattern such as P4,-m3, twelve keys such as 0369/147T/258E, or in words such as down by fourths, circle of fifths, chromatic, wedge, balanced, shuffle:7, all-interval:1234"
+const wantOrder = "an order is an interval such as m3 or -M3, a pattern such as P4,-m3, twelve keys such as 0369/147T/258E, or words such as down by fourths, chromatic, wedge, shuffle:7"
 
 // read reads an order from text other than keys.
 func read(s string) (reading, error) {

@@ -22,6 +22,7 @@ import (
 
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/pitch"
+	"example.com/keyorder/pitch/fault"
 	"example.com/keyorder/spelling"
 )
 
@@ -44,15 +45,6 @@ type Options struct {
 	Move cycle.Move
 }
 
-// An Error says which names of keys are refused.
-type Error struct {
-	Input  string // what was given
-	Reason string // what would be right
-}
-
-// Error implements error.
-func (e *Error) Error() string { return fmt.Sprintf("diagram: %s: %s", e.Input, e.Reason) }
-
 // Measures in millimetres.
 const (
 	width     = 100.0
@@ -69,15 +61,15 @@ const most = 12
 // Write writes the diagram as an SVG document of 100 mm by 100 mm, and more
 // below for a legend where the route has from 2 to 12 sections. It is drawn in
 // one colour: black, or what the CSS property color of the svg element says.
-// The error is an *Error where a name does not sound as its place among the
-// names says, or what w returns.
+// The error is a *fault.ValueError where a name does not sound as its place among
+// the names says, or what w returns.
 func Write(w io.Writer, o Options) error {
 	if o.Names == ([12]spelling.Name{}) {
 		o.Names = major()
 	}
 	for c, n := range o.Names {
 		if n.Class() != pitch.Class(c) {
-			return &Error{n.String(), fmt.Sprintf("the name in place %d, counting from 0 for C, names the key %d semitones above C", c, c)}
+			return &fault.ValueError{Setting: fmt.Sprintf("name of key %d", c), Value: n.String(), Want: fmt.Sprintf("a name sounds as its key does, here %d semitones above C", c)}
 		}
 	}
 	d := drawing{o: o}
@@ -137,7 +129,10 @@ func (d *drawing) line(section int) {
 }
 
 func (d *drawing) write() {
-	sections := d.o.Route.SectionCount()
+	sections := 0
+	for range d.o.Route.Sections() {
+		sections++
+	}
 	height := width
 	legend := false
 	for range d.o.Route.Moves() {

@@ -14,6 +14,7 @@ import (
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
+	"example.com/keyorder/pitch/fault"
 	"example.com/keyorder/spelling"
 )
 
@@ -311,8 +312,8 @@ func (broken) Write([]byte) (int, error) { return 0, io.ErrClosedPipe }
 func TestErrors(t *testing.T) {
 	names := major()
 	names[3] = spelling.MustParseName("E")
-	var e *Error
-	if err := Write(io.Discard, Options{Names: names}); !errors.As(err, &e) || e.Input != "E" || !strings.Contains(err.Error(), "place 3") {
+	var e *fault.ValueError
+	if err := Write(io.Discard, Options{Names: names}); !errors.As(err, &e) || err.Error() != `name of key 3 "E": a name sounds as its key does, here 3 semitones above C` {
 		t.Errorf("wrong names: %v", err)
 	}
 	if err := Write(broken{}, Options{}); err != io.ErrClosedPipe {

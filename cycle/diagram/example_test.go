@@ -26,3 +26,18 @@ func Example() {
 	// Section 3: D, F, A♭, B and back to D.
 	// Marked is the move from E♭ to G♭. <nil>
 }
+
+// With the keys in fifths the circle of fifths runs along the circle.
+func ExampleOptions() {
+	var svg strings.Builder
+	err := diagram.Write(&svg, diagram.Options{
+		Route:    cycle.MustParseRoute("circle of fifths"),
+		ByFifths: true,
+	})
+	_, text, _ := strings.Cut(svg.String(), "<desc>")
+	text, _, _ = strings.Cut(text, "</desc>")
+	fmt.Println(strings.ReplaceAll(text, ". ", ".\n"), err)
+	// Output:
+	// Clockwise from C at the top by fifths.
+	// Section 1: C, G, D, A, E, B, G♭, D♭, A♭, E♭, B♭, F and back to C. <nil>
+}

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"slices"
 	"strings"
 	"time"
 
@@ -105,7 +106,7 @@ func (s *sheet) page(score *notation.Score, sounds, files []string) (*page, erro
 			return nil, err
 		}
 		legend := 0.0
-		if n := o.Route.SectionCount(); n > 1 && n <= 12 {
+		if n := len(slices.Collect(o.Route.Sections())); n > 1 && n <= 12 {
 			legend = 6 * float64(n)
 		}
 		lines := 0

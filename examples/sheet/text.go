@@ -390,7 +390,7 @@ func (s *sheet) heading(o say.Order, d *drill.Drill) string {
 			alike = alike && (length == 0 || length == len(section.Keys))
 			length = len(section.Keys)
 		}
-		t += ": " + plural(r.SectionCount(), piece(o)) + " of "
+		t += ": " + plural(len(slices.Collect(r.Sections())), piece(o)) + " of "
 		if alike {
 			t += plural(length, "key")
 		} else {

@@ -231,7 +231,7 @@ func (s *Settings) check() error {
 	switch {
 	case s.Figure.NoteCount() == 0:
 		return refuse("figure", s.Figure.Plain(), "a drill needs a figure with at least one note")
-	case s.Route.SectionCount() == 0:
+	case s.Route.Len() == 0:
 		return refuse("route", "", "a drill needs a route of at least one key")
 	case len(s.Parts) == 0 || len(s.Parts) > MaxParts:
 		return refuse("parts", strconv.Itoa(len(s.Parts)), fmt.Sprintf("a drill is for 1 to %d instruments", MaxParts))

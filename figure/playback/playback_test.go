@@ -42,7 +42,7 @@ func mustDrill(t testing.TB, s drill.Settings) *drill.Drill {
 	if s.Parts == nil {
 		s.Parts = []drill.Instrument{instrument(t, "flute")}
 	}
-	if s.Route.SectionCount() == 0 {
+	if s.Route.Len() == 0 {
 		s.Route = cycle.By(interval.MinorThird).Closed()
 	}
 	d, err := drill.New(s)

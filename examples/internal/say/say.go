@@ -6,14 +6,13 @@ import (
 	"errors"
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 	"time"
 
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
-	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
+	"example.com/keyorder/pitch/fault"
 	"example.com/keyorder/spelling"
 )
 
@@ -26,18 +25,6 @@ func Times(n int) string {
 		return "twice"
 	}
 	return fmt.Sprintf("%d times", n)
-}
-
-func direction(i interval.Interval) string {
-	if i.Sign() < 0 {
-		return "down"
-	}
-	return "up"
-}
-
-// by returns the title of an order by one interval: "up by minor thirds".
-func by(i interval.Interval) string {
-	return fmt.Sprintf("%s by %ss", direction(i), i.Name())
 }
 
 // An Order is an order of keys that was asked for, with its words.
@@ -55,21 +42,9 @@ func Eleven() []string {
 	return strings.Fields("m2 -m2 M2 -M2 m3 -m3 M3 -M3 P4 -P4 A4")
 }
 
-// plainNames are orders by a constant interval as players ask for them.
-func plainNames(word string) string {
-	word, down := strings.CutPrefix(word, "-")
-	step := map[string]string{
-		"half-steps": "m2", "whole-steps": "M2", "minor-thirds": "m3", "major-thirds": "M3", "fourths": "P4", "tritones": "A4", "fifths": "P5",
-	}[word]
-	if step != "" && down {
-		return "-" + step
-	}
-	return step
-}
-
 // Names says which words ask for orders, beside intervals, patterns and the
 // twelve keys themselves.
-const Names = "half-steps, whole-steps, minor-thirds, major-thirds, fourths, tritones, fifths (-fourths for down), all, wedge, signs, balanced, square, loops, everymove, shuffle:7 (any number), fresh"
+const Names = "half-steps, whole-steps, minor-thirds, major-thirds, fourths, tritones, fifths (-fourths for down), all, wedge, signs, balanced, square, loops, everymove, shuffle:7 (any number), all-interval:12 (1 to 3856), fresh"
 
 // A Start says in which keys orders are asked for.
 type Start struct {
@@ -96,9 +71,9 @@ func Orders(text string, s Start) ([]Order, error) {
 		if errors.As(err, &pe) {
 			return nil, fmt.Errorf("%.60q: from %s, %s comes again after %d keys, when %d of the 12 have been played; a pattern runs through all 12, as P4,-m3 does", w, s.Name(s.First), s.Name(pe.Key.T(int(s.First))), pe.After, pe.Played)
 		}
-		var bad *cycle.Error
-		if errors.As(err, &bad) {
-			return nil, fmt.Errorf("%.60q at character %d: %s; or one of %s", w, bad.At+1, bad.Reason, Names)
+		var text *fault.SyntaxError
+		if errors.As(err, &text) {
+			return nil, fmt.Errorf("%w; or one of all, signs, square, loops, everymove, fresh", err)
 		}
 		if err != nil {
 			return nil, err
@@ -112,37 +87,26 @@ func Orders(text string, s Start) ([]Order, error) {
 
 func order(word string, s Start) ([]Order, error) {
 	first := s.First
-	open := func(title string, o cycle.Order) Order {
-		o = o.From(first)
-		return Order{Text: word, Title: title, Order: o, Route: o.Open()}
-	}
-	kind, seed, seeded := strings.Cut(word, ":")
-	switch {
-	case word == "all":
+	switch word {
+	case "all":
 		return Orders11(first), nil
-	case word == "wedge":
-		return []Order{open("the wedge, closing in from both sides", cycle.Wedge())}, nil
-	case word == "signs":
+	case "signs":
 		return bySignature(word, s)
-	case word == "balanced":
-		return []Order{open("a balanced row, each interval once", cycle.BalancedRow())}, nil
-	case word == "square":
+	case "square":
 		days, err := cycle.Square(cycle.BalancedRow().From(first))
 		var out []Order
 		for n, o := range days {
 			out = append(out, Order{word, fmt.Sprintf("day %d of 12, a balanced row", n+1), "", o, o.Open()})
 		}
 		return out, err
-	case word == "loops":
+	case "loops":
 		var out []Order
 		for n, o := range cycle.Loops() {
 			o = o.From(first)
 			out = append(out, Order{word, fmt.Sprintf("loop %d of 11 through all twelve keys", n+1), "", o, o.Closed()})
 		}
 		return out, nil
-	case word == "everymove":
-		return []Order{{Text: word, Title: "every move between two keys once, in one run", Route: cycle.EveryMove(first)}}, nil
-	case word == "fresh":
+	case "fresh":
 		all := Orders11(first)
 		routes := make([]cycle.Route, len(all))
 		for n, o := range all {
@@ -151,40 +115,28 @@ func order(word string, s Start) ([]Order, error) {
 		fresh := all[cycle.Freshest(s.Played, routes...)]
 		fresh.Title += ", the freshest order"
 		return []Order{fresh}, nil
-	case seeded && kind == "shuffle":
-		n, err := strconv.ParseUint(seed, 10, 64)
-		if err != nil {
-			return nil, fmt.Errorf("%.60q: after shuffle: comes a whole number, the same one for the same order, as shuffle:7", word)
-		}
-		return []Order{open("shuffled, number "+seed, cycle.Shuffle(n))}, nil
 	}
-	if step := plainNames(word); step != "" {
-		word = step
-	}
-	o, err := cycle.Parse(word)
+	title, alike, err := cycle.TitleOf(word)
 	if err != nil {
 		return nil, err
 	}
-	steps := intervals(word)
-	if len(steps) > 0 || s.Asked {
-		o = o.From(first)
+	o, err := cycle.Parse(word)
+	if err != nil { // one run that is no order of twelve
+		r, err := cycle.ParseRoute(word)
+		return []Order{{Text: word, Title: title, Route: r.From(first)}}, err
 	}
-	c := Order{Text: word, Title: "in an order of your own", Order: o, Route: o.Closed()}
-	switch {
-	case len(steps) == 1:
-		c.Title, c.Alike = by(steps[0]), alike(steps[0])
-	case len(steps) > 1:
-		var there, back []string
-		for _, s := range steps {
-			there = append(there, s.Motion())
-			back = append(back, otherWay(s).Motion())
+	if strings.ContainsAny(word[:1], "0123456789TE") { // keys, which begin as they are typed
+		if s.Asked {
+			o = o.From(first)
 		}
-		c.Title = strings.Join(there, ", ") + ", in turn"
-		c.Alike = strings.Join(back, ", ") + ", in turn"
-	case o.Pattern() == nil: // no step of its own leads back to the first key
-		c.Route = o.Open()
+		r := o.Open()
+		if o.Pattern() != nil { // it leads back to the first key
+			r = o.Closed()
+		}
+		return []Order{{word, "in an order of your own", "", o, r}}, nil
 	}
-	return []Order{c}, nil
+	r, err := cycle.ParseRoute(word)
+	return []Order{{word, title, alike, o.From(first), r.From(first)}}, err
 }
 
 // bySignature is the order by the number of sharps or flats. From a key that is
@@ -215,40 +167,6 @@ func Orders11(first pitch.Class) []Order {
 		}
 	}
 	return out
-}
-
-// intervals returns the steps of a pattern, reduced if it repeats inside itself,
-// or none for twelve keys.
-func intervals(word string) []interval.Interval {
-	var steps []interval.Interval
-	for _, part := range strings.Split(word, ",") {
-		i, err := interval.Parse(part)
-		if err != nil {
-			return nil
-		}
-		steps = append(steps, i)
-	}
-	for n := 1; n < len(steps); n++ {
-		if len(steps)%n == 0 && slices.Equal(steps[n:], steps[:len(steps)-n]) {
-			return steps[:n]
-		}
-	}
-	return steps
-}
-
-// otherWay returns the interval that reaches the same key the other way round.
-func otherWay(i interval.Interval) interval.Interval {
-	if i.Sign() < 0 {
-		return i.Abs().Simple().Inversion()
-	}
-	return -i.Simple().Inversion()
-}
-
-func alike(i interval.Interval) string {
-	if i.Semitones()%12 == 0 {
-		return ""
-	}
-	return by(otherWay(i))
 }
 
 // Minutes returns a duration as a player says it: "45 s", "3 min", "16 min".

@@ -88,8 +88,8 @@ func TestErrors(t *testing.T) {
 	for text, want := range map[string]string{
 		"":                        "no order in",
 		"P4,-M2":                  `"P4,-M2": from D, D comes again after 8 keys, when 8 of the 12 have been played`,
-		"m5":                      `"m5" at character 1: there is no minor interval 5`,
-		"sharps":                  `"sharps" at character 1: an order is an interval such as m3 or -M3, a pattern such as P4,-m3, or twelve keys such as 0369/147T/258E; or one of half-steps, whole-steps`,
+		"m5":                      `"m5": there is no minor interval 5`,
+		"sharps":                  `order "sharps": an order is an interval such as m3 or -M3, a pattern such as P4,-m3, twelve keys such as 0369/147T/258E, or words such as down by fourths, chromatic, wedge, shuffle:7; or one of all, signs, square, loops, everymove, fresh`,
 		"shuffle:x":               "after shuffle: comes a whole number",
 		strings.Repeat("all ", 7): "at most 64 at a time",
 	} {

@@ -249,7 +249,7 @@ func line(t testing.TB, o playback.Options, settings ...drill.Settings) *playbac
 		if s.Figure.NoteCount() == 0 {
 			s.Figure = figure.MustParse("1 3 2 5")
 		}
-		if s.Route.SectionCount() == 0 {
+		if s.Route.Len() == 0 {
 			s.Route = cycle.By(interval.MajorThird).Closed()
 		}
 		if s.Parts == nil {

@@ -33,7 +33,7 @@ func instrument(t testing.TB, name string) drill.Instrument {
 func mustLine(t testing.TB, o playback.Options, settings ...drill.Settings) *playback.Line {
 	var drills []*drill.Drill
 	for _, s := range settings {
-		if s.Route.SectionCount() == 0 {
+		if s.Route.Len() == 0 {
 			s.Route = cycle.By(interval.AugmentedFourth).Open()
 		}
 		if s.Parts == nil {
