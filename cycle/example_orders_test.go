@@ -88,9 +88,31 @@ func ExampleEveryMove() {
 	// TE0123456789T3816E492705T507294E6183T987…
 }
 
+// The number of an all-interval order is enough to find it again.
+func ExampleAllIntervalAt() {
+	for day := 1000; day <= 1002; day++ {
+		o, err := cycle.AllIntervalAt(day, 0)
+		fmt.Println(o, o.Title(), err)
+	}
+	fmt.Println("the wedge is number", cycle.Wedge().AllIntervalNumber())
+	_, err := cycle.AllIntervalAt(4000, 0)
+	fmt.Println(err)
+	// Output:
+	// 0387E1T42956 all-interval order 1000 of 3856 <nil>
+	// 038917524ET6 all-interval order 1001 of 3856 <nil>
+	// 0389574T21E6 all-interval order 1002 of 3856 <nil>
+	// the wedge is number 3509
+	// all-interval order 4000: they are numbered 1 to 3856
+}
+
+// Backward, the wedge opens from the middle; from C again it is the same order.
 func ExampleWedge() {
-	fmt.Println(cycle.Wedge(), cycle.Wedge().IsAllInterval())
-	// Output: 0E1T29384756 true
+	w := cycle.Wedge()
+	fmt.Println(w, w.IsAllInterval())
+	fmt.Println(w.Retrograde(), w.Retrograde().From(0) == w)
+	// Output:
+	// 0E1T29384756 true
+	// 65748392T1E0 true
 }
 
 func ExampleBySignature() {

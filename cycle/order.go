@@ -5,19 +5,21 @@
 // starting again on the next key: minor thirds make three cycles of four. An
 // [Order] is the twelve keys, each once, cut into such cycles. [By] makes the
 // eleven orders by a constant interval, [Alternate] those by a repeating
-// pattern, [Of] takes any order of the twelve.
+// pattern, [Of] takes any order of the twelve, and [Parse] reads what a player
+// asks for: "m3", "down by fourths", "wedge".
 //
 // Played closed, a cycle ends with its first key once more. Closed, the eleven
 // orders make each of the 132 moves from one key to another exactly once, so
 // that whoever plays all eleven has practised every change of key there is.
 //
 // Played every day, one order is a rut: its moves come again and again, and the
-// others never. [Tally] counts the 132, and [Freshest] finds the order that makes
-// those made least; [AllInterval], [Square], [Loops] and [Shuffle] are more
+// others never. A [Tally] counts the 132, and [Freshest] finds the order that
+// makes those made least; [AllInterval], [Square], [Loops] and [Shuffle] are more
 // orders to take them from.
 //
-// A [Route] is the keys of a practice session in sections, at most MaxKeys of
+// A [Route] is the keys of a practice session in sections, at most [MaxKeys] of
 // them: an order, a few keys repeated, a pattern that meets keys twice.
+// [ParseRoute] reads one from words too.
 //
 // Keys are pitch classes here; spelling, direction and register come later.
 package cycle

@@ -27,7 +27,7 @@ func Example() {
 	// Marked is the move from E♭ to G♭. <nil>
 }
 
-// With the keys in fifths the circle of fifths runs along the circle.
+// With the keys in fifths round the circle, the order by fifths runs along it.
 func ExampleOptions() {
 	var svg strings.Builder
 	err := diagram.Write(&svg, diagram.Options{

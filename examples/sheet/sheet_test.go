@@ -119,7 +119,7 @@ func TestBadInput(t *testing.T) {
 		{[]string{"-notes", "h"}, `-notes: figure: "h" at character 1: "h": a note is a letter from A to G`},
 		{[]string{"-easy", "-strict"}, `-easy: give -easy or -strict, not both`},
 		{[]string{"-scale", "dorain"}, `-scale: figure: "dorain" at character 1: no scale has this name; there are dorian`},
-		{[]string{"-orders", "m5"}, `-orders: "m5" at character 1: there is no minor interval 5`},
+		{[]string{"-orders", "m5"}, `-orders: order "m5": there is no minor interval 5`},
 		{[]string{"-orders", "P4,-M2", "-from", "Eb"}, "from E♭, E♭ comes again after 8 keys"},
 		{[]string{"-orders", " "}, `-orders: no order in " "`},
 		{[]string{"-orders", "m3", "-keys", "C"}, "-orders and -keys both give the keys"},

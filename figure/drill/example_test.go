@@ -97,7 +97,7 @@ func ExampleInstrument() {
 		Sounding: -interval.MinorThird, Family: drill.FamilyWoodwind, Program: 72,
 	}
 	d := must(drill.New(drill.Settings{
-		Figure: must(figure.Parse("1 3 5")), Route: must(cycle.ParseRoute("05")), Parts: []drill.Instrument{i}, Reading: drill.ReadingConcert,
+		Figure: must(figure.Parse("1 3 5")), Route: cycle.MustParseRoute("05"), Parts: []drill.Instrument{i}, Reading: drill.ReadingConcert,
 	}))
 	for s := range d.Parts()[0].Statements() {
 		fmt.Println("sounds in", s.Sounding.Name(), "and reads in", s.Written.Name())
@@ -112,7 +112,7 @@ func ExampleInstrument() {
 func ExamplePart() {
 	d := must(drill.New(drill.Settings{
 		Figure: must(figure.Parse("1 3 2 5")),
-		Route:  must(cycle.ParseRoute("(048)")),
+		Route:  cycle.MustParseRoute("(048)"),
 		Parts: []drill.Instrument{
 			must(drill.Find("flute", drill.LevelComfortable)),
 			must(drill.Find("alto saxophone", drill.LevelComfortable)),
@@ -151,7 +151,7 @@ func ExamplePart() {
 func ExampleStatement_MarshalJSON() {
 	d := must(drill.New(drill.Settings{
 		Figure: must(figure.Parse("{1 m7} 1 b3:2 in dorian")),
-		Route:  must(cycle.ParseRoute("03")),
+		Route:  cycle.MustParseRoute("03"),
 		Parts:  []drill.Instrument{must(drill.Find("trumpet", drill.LevelComfortable))},
 	}))
 	for s := range d.Parts()[0].Statements() {

@@ -199,7 +199,7 @@ func TestReadNamesBadLines(t *testing.T) {
 		{with(`1 3 2 5`, `1 2 q`), `figure: "1 2 q"`},
 		{with(`1 3 2 5`, `1 r`), `figure: "1 r" at character 3: "r": a rest is 0`},
 		{with(`1 3 2 5`, `0`), `practice: "0": an entry has a figure with at least one note`},
-		{with(`(0123456789TE)`, `(0123`), `cycle: "(0123"`},
+		{with(`(0123456789TE)`, `(0123`), `route "(0123" at character 6: a closed`},
 		{with(`(0123456789TE)`, ``), `practice: an entry has at least one key`},
 		{with(`"C4"`, `"H4"`), `note "H4"`},
 		{with(`constant orders`, `all`), `"all": a stage is one of few keys, constant orders, mixed rows`},
