@@ -421,13 +421,9 @@ func (p *planner) row() cycle.Order {
 	default:
 		place := 0
 		for _, k := range cycle.Shuffle(p.plan.Settings.Seed + uint64(round)).Keys() {
-			place = (12*place + int(k)) % 3856
+			place = (12*place + int(k)) % cycle.AllIntervalCount
 		}
-		for p.rowOf = range cycle.AllInterval(0) {
-			if place--; place < 0 {
-				break
-			}
-		}
+		p.rowOf, _ = cycle.AllIntervalAt(place+1, 0) // there is one for every place
 	}
 	p.round = round
 	return p.rowOf
