@@ -716,6 +716,9 @@ func TestDoesNotAllocate(t *testing.T) {
 		for range r.Run() {
 			n++
 		}
+		for m := range r.Moves() {
+			n += m.Semitones()
+		}
 	}); got != 0 {
 		t.Errorf("%v allocations", got)
 	}

@@ -123,7 +123,7 @@ func (r Route) Len() int {
 
 // Moves yields the moves from key to key inside the sections. The step from
 // one section to the next is no move. A key played twice in a row is a move
-// from it to itself.
+// from it to itself. It does not allocate.
 func (r Route) Moves() iter.Seq[Move] {
 	return func(yield func(Move) bool) {
 		var m mover
