@@ -599,7 +599,7 @@ func TestErrors(t *testing.T) {
 		{order, "m3,m3", `pattern "m3": from C, key 0 (counting C as 0) comes again after 4 keys, with 8 still to play`},
 		{order, "m2,m2,m2,m2,m3", `pattern "m2,m2,m2,m2,m3": from C, key 2 (counting C as 0) comes again after 8 keys, with 2 still to play`},
 		{order, strings.Repeat("m2,", 12) + "m2", `at character 37: a pattern has at most 12 steps`},
-		{order, "P4,Mx", `order "P4,Mx" at character 4: an order is an interval`},
+		{order, "P4,Mx", `order "P4,Mx" at character 5: after the quality`},
 		{order, "P4,M", `order "P4,M" at character 5: after the quality`},
 		{order, "0369147T258E/0", `at character 13: an order is twelve keys`},
 		{order, "0123", `order "0123" at character 5: an order has all 12 keys, not 4`},

@@ -254,12 +254,12 @@ var fillers = [...]string{"by", "a", "an", "the", "circle", "cycle", "of"}
 
 func isDirection(word string) bool { return word == "up" || word == "down" }
 
-// isSymbol reports whether text is meant as an interval such as m3: nothing but
-// a quality and perhaps a number.
+// isSymbol reports whether text is meant as an interval such as m3, and not as
+// a word: a quality and a number, or hardly more than a quality.
 func isSymbol(s string) bool {
 	s, _ = cutMinus(s)
 	number := strings.TrimLeft(s, "PMmAd")
-	return s != "" && (number == "" || number != s && number[0] >= '0' && number[0] <= '9')
+	return number != s && (number == "" || number[0] >= '0' && number[0] <= '9' || len(s) == 2)
 }
 
 func isEveryMove(s string) bool {
