@@ -5,7 +5,6 @@ import (
 	"iter"
 	"slices"
 
-	"example.com/keyorder/cycle"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
 	"example.com/keyorder/spelling"
@@ -28,23 +27,6 @@ func (f Figure) Set() pitch.Set {
 // Source: Cohn 1988 (transpositional combination).
 func (f Figure) Composite(keys ...pitch.Class) pitch.Set {
 	return pitch.SetOf(keys...).Combine(f.Set())
-}
-
-// CompositeLen returns how many pitch classes one cycle of cycle.By(step) makes
-// of the figure, without playing it: with g the greatest common divisor of the
-// step's semitones and 12, the cycle has 12/g keys, which reach every note that
-// is like a note of the figure modulo g. So it is 12/g times the number of
-// different remainders that the figure's notes leave modulo g.
-func (f Figure) CompositeLen(step interval.Interval) int {
-	g := 12
-	for k := int(pitch.ClassOf(step.Semitones())); k != 0; {
-		g, k = k, g%k
-	}
-	var remainders pitch.Set
-	for c := range f.Set().Classes() {
-		remainders = remainders.Union(pitch.SetOf(c % pitch.Class(g)))
-	}
-	return 12 / g * remainders.Len()
 }
 
 // An Effect is what one of the eleven orders by a constant interval makes of a
@@ -72,8 +54,12 @@ func (f Figure) Effects() [11]Effect {
 		interval.PerfectFourth, interval.AugmentedFourth, interval.PerfectFifth,
 		interval.MinorSixth, interval.MajorSixth, interval.MinorSeventh, interval.MajorSeventh,
 	} {
+		var keys pitch.Set // those of the cycle from 0
+		for k := pitch.Class(0); !keys.Has(k); k = k.T(step.Semitones()) {
+			keys = keys.Union(pitch.SetOf(k))
+		}
 		common := set.CommonTones(step.Semitones())
-		effects[n] = Effect{step, f.Composite(cycle.By(step).Cycle(0)...), common, set.Len() - common}
+		effects[n] = Effect{step, keys.Combine(set), common, set.Len() - common}
 	}
 	slices.SortStableFunc(effects[:], func(a, b Effect) int {
 		return cmp.Or(cmp.Compare(b.New, a.New), cmp.Compare(b.Composite.Len(), a.Composite.Len()))

@@ -29,7 +29,7 @@ func ExampleParse() {
 	fmt.Println(err)
 	// Output:
 	// ↓5 ↓7 | 1 3 {2 m7} 4:2 by 1/16 5 notes, 1/8 before the downbeat <nil>
-	// figure: "1 2 4 in major pentatonic" at character 5: "4": the major pentatonic scale (1 2 3 5 6) has no plain 4; write n4 for that of the major scale, or say which with b or #
+	// figure "1 2 4 in major pentatonic" at character 5: the major pentatonic scale (1 2 3 5 6) has no plain 4; write n4 for that of the major scale, or say which with b or #
 }
 
 func ExampleFigure_In() {
@@ -52,10 +52,46 @@ func ExampleFromNotes() {
 func ExampleScale() {
 	fmt.Println(figure.LydianDominant.Formula())
 	s, err := figure.ParseScale("1 b2 3 4 5 b6 7")
-	fmt.Println(s, s.Len(), err)
+	fmt.Println(s, s.Set().Len(), err)
+	_, err = figure.ParseScale("1 b2 3 4 5 #5 b6")
+	fmt.Println(err)
 	// Output:
 	// 1 2 3 #4 5 6 b7
 	// 1 b2 3 4 5 b6 7 7 <nil>
+	// scale "1 b2 3 4 5 #5 b6" at character 15: a scale has each sound once
+}
+
+// A scale moved down by one of its own intervals is the mode that begins there.
+func ExampleScaleOf() {
+	for i := range figure.MelodicMinor.Set().Intervals() {
+		set, _ := figure.MelodicMinor.Set().Shift(-i)
+		mode, err := figure.ScaleOf(set)
+		fmt.Println(mode, "is", mode.Formula(), err)
+	}
+	// Output:
+	// melodic minor is 1 2 b3 4 5 6 7 <nil>
+	// dorian b2 is 1 b2 b3 4 5 6 b7 <nil>
+	// lydian augmented is 1 2 3 #4 #5 6 7 <nil>
+	// lydian dominant is 1 2 3 #4 5 6 b7 <nil>
+	// mixolydian b6 is 1 2 3 4 5 b6 b7 <nil>
+	// locrian #2 is 1 2 b3 4 b5 b6 b7 <nil>
+	// super-locrian is 1 b2 b3 b4 b5 b6 b7 <nil>
+}
+
+// Which of the common scales hold a seventh chord by its letters, here the
+// half-diminished one?
+func ExampleCommonScales() {
+	chord := interval.MustParseSet("P1 m3 d5 m7")
+	for scale := range figure.CommonScales() {
+		if chord.SubsetOf(scale.Set()) {
+			fmt.Println(scale)
+		}
+	}
+	// Output:
+	// locrian
+	// locrian #2
+	// super-locrian
+	// minor blues
 }
 
 func ExampleScale_Tonics() {
@@ -77,8 +113,31 @@ func ExampleParsePreference() {
 func ExampleDegree() {
 	d, err := figure.ParseDegree("vb7")
 	above, _ := d.Above(figure.Major)
-	fmt.Println(d, above, err)
-	// Output: ↓♭7 -M2 <nil>
+	fmt.Println(d, d.Plain(), above, err)
+	// Output: ↓♭7 vb7 -M2 <nil>
+}
+
+func ExampleFigure_Chords() {
+	f := figure.MustParse("{2 m7} 4 2 6 1 {5 7} 2 7:3")
+	for c := range f.Chords(spelling.MustParseName("Ab")) {
+		fmt.Println(c, "at", c.Onset)
+	}
+	// Output:
+	// B♭m7 at 0
+	// E♭7 at 1/2
+}
+
+// AppendIn fills the same memory again and again.
+func ExampleFigure_AppendIn() {
+	f := figure.MustParse("5 2 b3:2 1")
+	var events []figure.Event
+	for _, tonic := range []string{"C4", "Bb3"} {
+		events = f.AppendIn(events[:0], spelling.MustParse(tonic))
+		fmt.Println(events[2].Note, "lasts", events[2].Length)
+	}
+	// Output:
+	// E♭4 lasts 1/4
+	// D♭4 lasts 1/4
 }
 
 func ExampleFigure_Inversion() {

@@ -5,6 +5,8 @@ import (
 	"strconv"
 	"strings"
 	"unicode/utf8"
+
+	"example.com/keyorder/pitch/fault"
 )
 
 const (
@@ -219,10 +221,21 @@ func parseName(s string) (n Name, rest string, err error) {
 	if s == "" || !strings.Contains(letters, s[:1]) {
 		return 0, "", &ParseError{s, 0, "a note name begins with a letter from A to G, as in C, E♭ or F#"}
 	}
-	rest = s[1:]
-	alteration := 0
-	for rest != "" {
-		r, size := utf8.DecodeRuneInString(rest)
+	alteration, rest, err := CutAccidentals(s[1:])
+	if err != nil {
+		return 0, "", &ParseError{s, len(s) - len(rest), err.(*fault.SyntaxError).Want}
+	}
+	return NameOf(Letter(strings.IndexByte(letters, s[0])), alteration), rest, nil
+}
+
+// CutAccidentals reads the accidentals that a text begins with: up to seven flats
+// (b, ♭, 𝄫) or sharps (#, ♯, x or 𝄪 for two). It returns what they do, in
+// semitones, and the text after them; without accidentals these are 0 and all of
+// the text. Where they cannot stand together the error is a *fault.SyntaxError,
+// and after begins with the one that is too many.
+func CutAccidentals(s string) (alteration int, after string, err error) {
+	for after = s; after != ""; {
+		r, size := utf8.DecodeRuneInString(after)
 		step := 0
 		switch r {
 		case 'b', '♭':
@@ -233,20 +246,23 @@ func parseName(s string) (n Name, rest string, err error) {
 			step = 1
 		case 'x', '𝄪':
 			step = 2
+		default:
+			return alteration, after, nil
 		}
-		if step == 0 {
-			break
+		want := ""
+		switch sum := alteration + step; {
+		case step*alteration < 0:
+			want = "a note has flats or sharps, not both"
+		case sum < -maxAlteration || sum > maxAlteration:
+			want = "at most seven flats or sharps"
 		}
-		if step*alteration < 0 {
-			return 0, "", &ParseError{s, len(s) - len(rest), "a note has flats or sharps, not both"}
+		if want != "" {
+			return 0, after, &fault.SyntaxError{What: "accidentals", Input: s, At: len(s) - len(after), Want: want}
 		}
 		alteration += step
-		if alteration < -maxAlteration || alteration > maxAlteration {
-			return 0, "", &ParseError{s, len(s) - len(rest), "at most seven flats or sharps"}
-		}
-		rest = rest[size:]
+		after = after[size:]
 	}
-	return NameOf(Letter(strings.IndexByte(letters, s[0])), alteration), rest, nil
+	return alteration, "", nil
 }
 
 // ParseKey reads a key: a tonic, then "major" or "minor", or nothing for
