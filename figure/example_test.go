@@ -63,19 +63,68 @@ func ExampleScale() {
 
 // A scale moved down by one of its own intervals is the mode that begins there.
 func ExampleScaleOf() {
+	modes := []figure.Scale{
+		figure.MelodicMinor, figure.DorianFlat2, figure.LydianAugmented, figure.LydianDominant,
+		figure.MixolydianFlat6, figure.LocrianSharp2, figure.SuperLocrian,
+	}
 	for i := range figure.MelodicMinor.Set().Intervals() {
 		set, _ := figure.MelodicMinor.Set().Shift(-i)
 		mode, err := figure.ScaleOf(set)
-		fmt.Println(mode, "is", mode.Formula(), err)
+		fmt.Println(mode, "is", mode.Formula(), mode == modes[0], err)
+		modes = modes[1:]
 	}
 	// Output:
-	// melodic minor is 1 2 b3 4 5 6 7 <nil>
-	// dorian b2 is 1 b2 b3 4 5 6 b7 <nil>
-	// lydian augmented is 1 2 3 #4 #5 6 7 <nil>
-	// lydian dominant is 1 2 3 #4 5 6 b7 <nil>
-	// mixolydian b6 is 1 2 3 4 5 b6 b7 <nil>
-	// locrian #2 is 1 2 b3 4 b5 b6 b7 <nil>
-	// super-locrian is 1 b2 b3 b4 b5 b6 b7 <nil>
+	// melodic minor is 1 2 b3 4 5 6 7 true <nil>
+	// dorian b2 is 1 b2 b3 4 5 6 b7 true <nil>
+	// lydian augmented is 1 2 3 #4 #5 6 7 true <nil>
+	// lydian dominant is 1 2 3 #4 5 6 b7 true <nil>
+	// mixolydian b6 is 1 2 3 4 5 b6 b7 true <nil>
+	// locrian #2 is 1 2 b3 4 b5 b6 b7 true <nil>
+	// super-locrian is 1 b2 b3 b4 b5 b6 b7 true <nil>
+}
+
+// A scale's set without its letters is a pitch-class set, whose symmetry tells how
+// many different scales there are on the twelve tonics.
+func ExampleScale_Set() {
+	for _, s := range []figure.Scale{
+		figure.WholeTone, figure.OctatonicHalfWhole, figure.OctatonicWholeHalf,
+		figure.AugmentedHexatonic3_1, figure.AugmentedHexatonic1_3, figure.BebopDominant, figure.PhrygianDominant,
+	} {
+		sounds := s.Set().PitchSet()
+		fmt.Println(s, "is", s.Set(), "and sounds", sounds, "of which there are", 12/sounds.TSymmetry().Len())
+	}
+	// Output:
+	// whole tone is P1 M2 M3 A4 A5 m7 and sounds 02468T of which there are 2
+	// octatonic half-whole is P1 m2 m3 M3 A4 P5 M6 m7 and sounds 0134679T of which there are 3
+	// octatonic whole-half is P1 M2 m3 P4 A4 A5 M6 M7 and sounds 0235689E of which there are 3
+	// augmented hexatonic 3-1 is P1 A2 M3 P5 A5 M7 and sounds 03478E of which there are 4
+	// augmented hexatonic 1-3 is P1 m2 M3 P4 A5 M6 and sounds 014589 of which there are 4
+	// bebop dominant is P1 M2 M3 P4 P5 M6 m7 M7 and sounds 024579TE of which there are 12
+	// phrygian dominant is P1 m2 M3 P4 P5 m6 m7 and sounds 014578T of which there are 12
+}
+
+// The modes of the major scale on D are written with the signature of the major
+// scale that has their notes.
+func ExampleScale_Key() {
+	for _, mode := range []figure.Scale{figure.Lydian, figure.Mixolydian, figure.Dorian, figure.NaturalMinor, figure.Phrygian, figure.Locrian} {
+		fmt.Println(mode, mode.Key(spelling.MustParseName("D")).Signature)
+	}
+	// Output:
+	// lydian 3
+	// mixolydian 1
+	// dorian 0
+	// natural minor -1
+	// phrygian -2
+	// locrian -3
+}
+
+// An order of one's own scale by its key signatures, for package cycle.
+func ExampleScale_BySignature() {
+	own := figure.MustParseScale("1 2 b3 #4 5 6 b7")
+	keys := own.BySignature()
+	order, err := cycle.Of(keys[:]...)
+	fmt.Println(order, err)
+	// Output: 9247E065T381 <nil>
 }
 
 // Which of the common scales hold a seventh chord by its letters, here the
@@ -142,7 +191,7 @@ func ExampleFigure_AppendIn() {
 
 func ExampleFigure_Inversion() {
 	f := figure.MustParse("1 3 2 5")
-	g, err := f.Inversion(figure.Degree{})
+	g, err := f.Inversion(figure.MustParseDegree("1"))
 	fmt.Println(f, "mirrored:", g, err)
 	fmt.Println("backward:", f.Retrograde())
 	fmt.Println("from the second note:", f.Rotation(1))
