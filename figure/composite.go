@@ -23,7 +23,8 @@ func (f Figure) Set() pitch.Set {
 // Composite returns the pitch classes that sound when the figure is played in
 // each of the given keys: the figure's set combined with the set of the keys.
 // With the keys of one cycle of an order it is what that cycle makes of the
-// figure, as 1 b3 5 by minor thirds makes an octatonic scale; its Name says so.
+// figure, as 1 b3 5 by minor thirds makes an octatonic scale; [pitch.Set.Name] says
+// so.
 // Source: Cohn 1988 (transpositional combination).
 func (f Figure) Composite(keys ...pitch.Class) pitch.Set {
 	return pitch.SetOf(keys...).Combine(f.Set())
@@ -42,10 +43,11 @@ type Effect struct {
 
 // Effects returns what each of the eleven orders makes of the figure, from the
 // one that changes it most. The measure is New, the number of pitch classes
-// that each statement brings after the one before: the more of them, the less
-// the next statement is like the last. Where two orders bring as many, the one
+// that each statement brings after the one before: the more of them, the
+// more the next statement differs from the last. Where two orders bring as many, the one
 // with the greater Composite comes first, then the one with the narrower step.
-// An interval and its inversion make the same, in the other direction.
+// An interval and its inversion make the same, in the other direction. Of a
+// figure without notes all are empty.
 func (f Figure) Effects() [11]Effect {
 	var effects [11]Effect
 	set := f.Set()
@@ -76,8 +78,9 @@ type Join struct {
 	Common      pitch.Set     // the pitch classes that the statements share
 }
 
-// Interval returns the interval from the last note to the first: the move of
-// the tonic, plus the figure's first note, less its last.
+// Interval returns the interval from the last note of the one statement to the
+// first of the next. It is From.To(To), plus the interval of the figure's first
+// note above the tonic, minus that of its last.
 func (j Join) Interval() interval.Interval { return j.Last.To(j.First) }
 
 // IsUnison reports whether both notes are one sound, whatever their letters, as

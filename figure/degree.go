@@ -17,7 +17,7 @@ import (
 //
 // A bare number takes the form that the scale has. An explicit one, with an
 // accidental in front, is stated against the major scale whatever the scale,
-// as chord symbols do: b3, #4, n7.
+// as chord symbols do: b3, #4, n7. [Degree.Above] gives its interval.
 type Degree struct {
 	// Step is the number of letters above the tonic: 0 for 1, 2 for 3, 7 for
 	// 8, −1 for ↓7. It goes from −21 (↓↓↓1) to 98 (99).

@@ -39,24 +39,24 @@ const (
 	wantFewer = "a figure has at most 4096 events and as many notes"
 )
 
-// A Chord is a chord symbol that moves with the figure: a root, as a degree,
-// and what follows the root, kept as typed ("m7").
+// A Chord is a chord symbol that moves with the figure. The zero value is the
+// chord on the tonic with nothing after its root, a major triad.
 type Chord struct {
 	Root   Degree
-	Suffix string
+	Suffix string // what follows the root, as typed: "m7"; at most 32 bytes, without braces
 }
 
 // An Item is one event of a figure as it is written: a note, a rest, or notes
 // that sound together.
 type Item struct {
-	Degrees []Degree // none for a rest
+	Degrees []Degree // what sounds together, no two of the same sound; none for a rest
 	Length  Length   // 1 to MaxLength
 	Chord   *Chord   // the chord that begins here, if one does
 }
 
 // A Figure is a short musical idea in scale degrees and rhythm. It does not
-// change; it may be used by many goroutines at once. Equal compares two. The
-// zero value is the empty figure.
+// change; it may be used by many goroutines at once. [Figure.Equal] compares two.
+// The zero value is the empty figure, without notes and without length.
 type Figure struct {
 	scale  Scale
 	unit   Length // what a length of 1 means in the text; 0 for an eighth

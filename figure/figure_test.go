@@ -1027,6 +1027,10 @@ func TestErrors(t *testing.T) {
 			t.Errorf("%s: %v", what, err)
 		}
 	}
+	_, err := New(MajorPentatonic, 0, 0, Item{Length: 1}, Item{[]Degree{{}, {Step: 3}}, 1, nil})
+	if want := "event 2: degree 4: the major pentatonic scale (1 2 3 5 6) has no plain 4; write n4 for that of the major scale, or say which with b or #"; err == nil || err.Error() != want {
+		t.Errorf("%v\nwant %s", err, want)
+	}
 	f, s, d, l := MustParse("1 2"), Dorian, Degree{Step: 3}, Eighth
 	if f.UnmarshalText([]byte("h")) == nil || s.UnmarshalText([]byte("h")) == nil || d.UnmarshalText([]byte("h")) == nil || l.UnmarshalText([]byte("h")) == nil {
 		t.Error("bad text is read")

@@ -29,7 +29,7 @@ const (
 	major = n1 | n2 | n3 | n4 | n5 | n6 | n7
 )
 
-// The scales in common use, under the names of the trade; [ParseScale] knows
+// The scales in common use, under the names that textbooks use; [ParseScale] knows
 // their second names too. Source: the textbooks named in testdata/scales.tsv,
 // against which every one is tested, but for Altered: it is spelled as the
 // altered dominant chord is, with the chord's third and both ninths (common
