@@ -12,6 +12,7 @@ import (
 
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
+	"example.com/keyorder/pitch/fault"
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 )
@@ -596,6 +597,32 @@ func TestLawPolicyFormatThenParse(t *testing.T) {
 		}
 		if err != nil || got != p || p.String() != string(text) {
 			t.Errorf("policy %d: %q reads as %v, %v", n, text, got, err)
+		}
+	}
+}
+
+func TestCutAccidentals(t *testing.T) {
+	for text, want := range map[string]struct {
+		alteration int
+		after      string
+	}{
+		"": {0, ""}, "m7": {0, "m7"}, "b": {-1, ""}, "♭b9": {-2, "9"}, "𝄫4": {-2, "4"}, "#x7": {3, "7"}, "♯𝄪": {3, ""},
+		"bbbbbbb3": {-7, "3"}, "xxx#": {7, ""}, "b 3#": {-1, " 3#"}, "\xff#": {0, "\xff#"},
+	} {
+		if alteration, after, err := CutAccidentals(text); alteration != want.alteration || after != want.after || err != nil {
+			t.Errorf("%q: %d, %q, %v", text, alteration, after, err)
+		}
+	}
+	for text, want := range map[string]string{
+		"b♯4":         `accidentals "b♯4" at character 2: a note has flats or sharps, not both`,
+		"x♭":          `accidentals "x♭" at character 2: a note has flats or sharps, not both`,
+		"♭♭♭♭♭♭♭♭":    `accidentals "♭♭♭♭♭♭♭♭" at character 8: at most seven flats or sharps`,
+		"#######𝄪end": `accidentals "#######𝄪end" at character 8: at most seven flats or sharps`,
+	} {
+		alteration, after, err := CutAccidentals(text)
+		var bad *fault.SyntaxError
+		if !errors.As(err, &bad) || err.Error() != want || alteration != 0 || after != text[bad.At:] {
+			t.Errorf("%q: %d, %q, %v\nwant %s", text, alteration, after, err, want)
 		}
 	}
 }
