@@ -95,3 +95,38 @@ func BenchmarkElevenOrdersPlain(b *testing.B) {
 		buf = takeThroughPlain(offsets, &orders, &tonics, buf[:0])
 	}
 }
+
+// What is read costs little memory: a scale none, a figure what it holds.
+func TestParsingAllocatesLittle(t *testing.T) {
+	for _, name := range []string{"major", "Bebop Major", "lydian ♭7", "augmented hexatonic 1-3", "1 b2 3 4 5 b6 7"} {
+		if n := testing.AllocsPerRun(100, func() { _, _ = ParseScale(name) }); n != 0 {
+			t.Errorf("%s: %v allocations", name, n)
+		}
+	}
+	for text, most := range map[string]float64{"b3": 0, "vn7": 0, "99": 0} {
+		if n := testing.AllocsPerRun(100, func() { _, _ = ParseDegree(text) }); n > most {
+			t.Errorf("%s: %v allocations", text, n)
+		}
+	}
+	if n := testing.AllocsPerRun(100, func() { _, _ = Parse("5 2 b3:2 1 in bebop major") }); n > 16 {
+		t.Errorf("a figure of four notes: %v allocations", n)
+	}
+}
+
+// BenchmarkParse reads sixteen notes, with chords and a scale.
+func BenchmarkParse(b *testing.B) {
+	const text = "v5 | {2 m7} 4:3 b3 1+5 2:2 {5 7} b2 4 v7 1 6 5 b3 2 1 0 7 in dorian by 1/16"
+	notes := MustParse(text).NoteCount()
+	b.ReportAllocs()
+	for range b.N {
+		_, _ = Parse(text)
+	}
+	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N*notes), "ns/note")
+}
+
+func BenchmarkParseScale(b *testing.B) {
+	b.ReportAllocs()
+	for range b.N {
+		_, _ = ParseScale("bebop major")
+	}
+}

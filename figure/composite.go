@@ -5,7 +5,6 @@ import (
 	"iter"
 	"slices"
 
-	"example.com/keyorder/cycle"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
 	"example.com/keyorder/spelling"
@@ -24,27 +23,11 @@ func (f Figure) Set() pitch.Set {
 // Composite returns the pitch classes that sound when the figure is played in
 // each of the given keys: the figure's set combined with the set of the keys.
 // With the keys of one cycle of an order it is what that cycle makes of the
-// figure, as 1 b3 5 by minor thirds makes an octatonic scale; its Name says so.
+// figure, as 1 b3 5 by minor thirds makes an octatonic scale; [pitch.Set.Name] says
+// so.
 // Source: Cohn 1988 (transpositional combination).
 func (f Figure) Composite(keys ...pitch.Class) pitch.Set {
 	return pitch.SetOf(keys...).Combine(f.Set())
-}
-
-// CompositeLen returns how many pitch classes one cycle of cycle.By(step) makes
-// of the figure, without playing it: with g the greatest common divisor of the
-// step's semitones and 12, the cycle has 12/g keys, which reach every note that
-// is like a note of the figure modulo g. So it is 12/g times the number of
-// different remainders that the figure's notes leave modulo g.
-func (f Figure) CompositeLen(step interval.Interval) int {
-	g := 12
-	for k := int(pitch.ClassOf(step.Semitones())); k != 0; {
-		g, k = k, g%k
-	}
-	var remainders pitch.Set
-	for c := range f.Set().Classes() {
-		remainders = remainders.Union(pitch.SetOf(c % pitch.Class(g)))
-	}
-	return 12 / g * remainders.Len()
 }
 
 // An Effect is what one of the eleven orders by a constant interval makes of a
@@ -60,10 +43,11 @@ type Effect struct {
 
 // Effects returns what each of the eleven orders makes of the figure, from the
 // one that changes it most. The measure is New, the number of pitch classes
-// that each statement brings after the one before: the more of them, the less
-// the next statement is like the last. Where two orders bring as many, the one
+// that each statement brings after the one before: the more of them, the
+// more the next statement differs from the last. Where two orders bring as many, the one
 // with the greater Composite comes first, then the one with the narrower step.
-// An interval and its inversion make the same, in the other direction.
+// An interval and its inversion make the same, in the other direction. Of a
+// figure without notes all are empty.
 func (f Figure) Effects() [11]Effect {
 	var effects [11]Effect
 	set := f.Set()
@@ -72,8 +56,12 @@ func (f Figure) Effects() [11]Effect {
 		interval.PerfectFourth, interval.AugmentedFourth, interval.PerfectFifth,
 		interval.MinorSixth, interval.MajorSixth, interval.MinorSeventh, interval.MajorSeventh,
 	} {
+		var keys pitch.Set // those of the cycle from 0
+		for k := pitch.Class(0); !keys.Has(k); k = k.T(step.Semitones()) {
+			keys = keys.Union(pitch.SetOf(k))
+		}
 		common := set.CommonTones(step.Semitones())
-		effects[n] = Effect{step, f.Composite(cycle.By(step).Cycle(0)...), common, set.Len() - common}
+		effects[n] = Effect{step, keys.Combine(set), common, set.Len() - common}
 	}
 	slices.SortStableFunc(effects[:], func(a, b Effect) int {
 		return cmp.Or(cmp.Compare(b.New, a.New), cmp.Compare(b.Composite.Len(), a.Composite.Len()))
@@ -90,8 +78,9 @@ type Join struct {
 	Common      pitch.Set     // the pitch classes that the statements share
 }
 
-// Interval returns the interval from the last note to the first: the move of
-// the tonic, plus the figure's first note, less its last.
+// Interval returns the interval from the last note of the one statement to the
+// first of the next. It is From.To(To), plus the interval of the figure's first
+// note above the tonic, minus that of its last.
 func (j Join) Interval() interval.Interval { return j.Last.To(j.First) }
 
 // IsUnison reports whether both notes are one sound, whatever their letters, as

@@ -7,6 +7,8 @@ import (
 	"unicode/utf8"
 
 	"example.com/keyorder/interval"
+	"example.com/keyorder/pitch/fault"
+	"example.com/keyorder/spelling"
 )
 
 // A Degree is a degree of a scale, as a player counts it: 1 is the tonic, 3
@@ -15,7 +17,7 @@ import (
 //
 // A bare number takes the form that the scale has. An explicit one, with an
 // accidental in front, is stated against the major scale whatever the scale,
-// as chord symbols do: b3, #4, n7.
+// as chord symbols do: b3, #4, n7. [Degree.Above] gives its interval.
 type Degree struct {
 	// Step is the number of letters above the tonic: 0 for 1, 2 for 3, 7 for
 	// 8, −1 for ↓7. It goes from −21 (↓↓↓1) to 98 (99).
@@ -28,90 +30,109 @@ type Degree struct {
 }
 
 const (
-	maxDegree     = 99
-	maxBelow      = 3 // octaves down
-	maxAlteration = 7
-
-	boundsOfDegrees = "a degree has steps −21 to 98, alteration −7 to 7, and is explicit if altered"
+	maxBelow         = 3 // octaves down
+	minStep, maxStep = -7 * maxBelow, 98
+	maxAlteration    = 7
 )
 
 // degreeAt returns the explicit degree that lies an interval above the tonic.
-func degreeAt(i interval.Interval, explicit bool) Degree {
-	step := i.Steps()
-	return Degree{int8(step), int8(i.Semitones() - naturalSemitones(step)), explicit}
+func degreeAt(i interval.Interval) Degree {
+	return Degree{int8(i.Steps()), int8(alterationOf(i)), true}
 }
 
 // degreeIn returns the degree that lies an interval above the tonic, bare if
 // it can be in the scale; ok is false where it lies outside the degrees.
 func degreeIn(s Scale, i interval.Interval) (d Degree, ok bool) {
-	step := i.Steps()
-	alteration := i.Semitones() - naturalSemitones(step)
-	if step < -7*maxBelow || step >= maxDegree || alteration < -maxAlteration || alteration > maxAlteration {
+	step, alteration := i.Steps(), alterationOf(i)
+	if step < minStep || step > maxStep || alteration < -maxAlteration || alteration > maxAlteration {
 		return Degree{}, false
 	}
-	if a, ok := s.bare((step%7 + 7) % 7); ok && a == alteration {
+	if a, ok := s.bare(step); ok && a == alteration {
 		return Degree{Step: int8(step)}, true
 	}
-	return degreeAt(i, true), true
+	return degreeAt(i), true
+}
+
+// refusal says why the fields are no degree, or nothing where they are one.
+func (d Degree) refusal() string {
+	if d.Step < minStep || d.Step > maxStep || d.Alteration < -maxAlteration || d.Alteration > maxAlteration || !d.Explicit && d.Alteration != 0 {
+		return "a degree has steps −21 to 98, alteration −7 to 7, and is explicit if altered"
+	}
+	return ""
+}
+
+func (d Degree) refused(want string) error {
+	return &fault.ValueError{Setting: "degree", Value: d.Plain(), Want: want}
 }
 
 // Above returns the interval of the degree above the tonic of a scale. The
-// error, an *Error, says what to write where the scale has no such bare
-// degree.
+// error, a *fault.ValueError, says what to write where the scale has no such
+// bare degree.
 func (d Degree) Above(s Scale) (interval.Interval, error) {
-	step := int(d.Step)
-	alteration := int(d.Alteration)
-	if step < -7*maxBelow || step >= maxDegree || alteration < -maxAlteration || alteration > maxAlteration || !d.Explicit && alteration != 0 {
-		return 0, &Error{Input: fmt.Sprintf("%+v", d), At: -1, Reason: boundsOfDegrees}
+	if want := d.refusal(); want != "" {
+		return 0, d.refused(want)
 	}
+	alteration := int(d.Alteration)
 	if !d.Explicit {
-		a, ok := s.bare((step%7 + 7) % 7)
+		a, ok := s.bare(int(d.Step))
 		if !ok {
 			natural := Degree{Step: d.Step, Explicit: true}
-			return 0, &Error{Input: d.Plain(), At: -1, Reason: fmt.Sprintf("the %v scale (%s) has no plain %s; write %s for that of the major scale, or say which with b or #", s, s.Formula(), d.Plain(), natural.Plain())}
+			return 0, d.refused(fmt.Sprintf("the %v scale (%s) has no plain %s; write %s for that of the major scale, or say which with b or #", s, s.Formula(), d.Plain(), natural.Plain()))
 		}
 		alteration = a
 	}
-	return interval.Of(step, naturalSemitones(step)+alteration), nil
+	return above(int(d.Step), alteration), nil
 }
 
 // String returns the degree with ↓ ♭ ♯ ♮: "♭3", "↓♮7".
-func (d Degree) String() string {
-	return strings.NewReplacer("v", "↓", "b", "♭", "#", "♯", "n", "♮").Replace(d.Plain())
+func (d Degree) String() string { return string(d.append(nil, false)) }
+
+// Plain returns the degree with v b # n: "b3", "vn7".
+func (d Degree) Plain() string { return string(d.append(nil, true)) }
+
+// GoString returns what one would type, for %#v.
+func (d Degree) GoString() string {
+	if d.refusal() != "" {
+		return fmt.Sprintf("figure.Degree{Step: %d, Alteration: %d, Explicit: %t}", d.Step, d.Alteration, d.Explicit)
+	}
+	return "figure.MustParseDegree(" + strconv.Quote(d.Plain()) + ")"
 }
 
-// Plain returns the degree with v b # n, as ParseDegree reads it: "b3", "vn7".
-func (d Degree) Plain() string {
-	below := 0
-	if d.Step < 0 {
-		below = (6 - int(d.Step)) / 7
+func (d Degree) append(b []byte, plain bool) []byte {
+	down, flat, sharp, natural := "↓", "♭", "♯", "♮"
+	if plain {
+		down, flat, sharp, natural = "v", "b", "#", "n"
 	}
-	var b strings.Builder
-	b.WriteString(strings.Repeat("v", below))
+	octave := min(floorDiv(int(d.Step), 7), 0)
+	for range -octave {
+		b = append(b, down...)
+	}
+	for range -d.Alteration {
+		b = append(b, flat...)
+	}
+	for range d.Alteration {
+		b = append(b, sharp...)
+	}
 	if d.Explicit && d.Alteration == 0 {
-		b.WriteByte('n')
+		b = append(b, natural...)
 	}
-	sign := "#"
-	n := int(d.Alteration)
-	if n < 0 {
-		sign, n = "b", -n
-	}
-	b.WriteString(strings.Repeat(sign, n))
-	b.WriteString(strconv.Itoa(int(d.Step) + 7*below + 1))
-	return b.String()
+	return strconv.AppendInt(b, int64(int(d.Step)-7*octave+1), 10)
 }
 
-// MarshalText implements encoding.TextMarshaler; see Plain. A degree out of
-// bounds, or altered and not explicit, is an *Error.
-func (d Degree) MarshalText() ([]byte, error) {
-	text := d.Plain()
-	if again, err := ParseDegree(text); err != nil || again != d {
-		return nil, &Error{Input: fmt.Sprintf("%+v", d), At: -1, Reason: boundsOfDegrees}
+// AppendText implements encoding.TextAppender. It appends what Plain returns,
+// and is a *fault.ValueError where a degree is out of bounds, or altered and not
+// explicit.
+func (d Degree) AppendText(b []byte) ([]byte, error) {
+	if want := d.refusal(); want != "" {
+		return b, d.refused(want)
 	}
-	return []byte(text), nil
+	return d.append(b, true), nil
 }
 
-// UnmarshalText implements encoding.TextUnmarshaler; see ParseDegree.
+// MarshalText implements encoding.TextMarshaler; see AppendText.
+func (d Degree) MarshalText() ([]byte, error) { return d.AppendText(nil) }
+
+// UnmarshalText implements encoding.TextUnmarshaler; see [ParseDegree].
 func (d *Degree) UnmarshalText(text []byte) error {
 	v, err := ParseDegree(string(text))
 	if err == nil {
@@ -120,51 +141,52 @@ func (d *Degree) UnmarshalText(text []byte) error {
 	return err
 }
 
+// MustParseDegree is [ParseDegree] for text known to be good. It panics if the
+// text is not a degree.
+func MustParseDegree(s string) Degree {
+	d, err := ParseDegree(s)
+	if err != nil {
+		panic(err)
+	}
+	return d
+}
+
 // ParseDegree reads a degree: up to three ↓ or v for octaves down, an accidental
-// (b # n or ♭ ♯ ♮, doubled too), and a number from 1 to 99. The error is an
-// *Error.
+// (b # n or ♭ ♯ ♮, doubled too), and a number from 1 to 99. The error is a
+// *fault.SyntaxError.
 func ParseDegree(s string) (Degree, error) {
-	const want = "a degree is a number from 1 to 99, as 5, b3 or #4, with v in front for an octave down, as v7"
 	rest := strings.TrimLeft(s, "v↓")
 	below := utf8.RuneCountInString(s[:len(s)-len(rest)])
-	var d Degree
-	alteration := 0
-	for rest != "" && (rest[0] < '0' || rest[0] > '9') {
-		r, size := utf8.DecodeRuneInString(rest)
-		step := 0
-		switch r {
-		case 'b', '♭':
-			step = -1
-		case '𝄫':
-			step = -2
-		case '#', '♯':
-			step = 1
-		case 'x', '𝄪':
-			step = 2
-		case 'n', '♮':
-			if d.Explicit {
-				return Degree{}, &Error{s, len(s) - len(rest), "a natural stands alone before the number, as n7"}
-			}
-		default:
-			return Degree{}, &Error{s, len(s) - len(rest), want}
-		}
-		if alteration*step < 0 || d.Explicit && alteration == 0 {
-			return Degree{}, &Error{s, len(s) - len(rest), "a degree has flats, sharps or a natural, not two of them"}
-		}
-		alteration += step
-		if alteration < -maxAlteration || alteration > maxAlteration {
-			return Degree{}, &Error{s, len(s) - len(rest), "at most seven flats or sharps"}
-		}
-		d.Explicit = true
-		rest = rest[size:]
-	}
-	number, err := strconv.Atoi(rest)
-	if err != nil || number < 1 || number > maxDegree || rest[0] == '0' {
-		return Degree{}, &Error{s, len(s) - len(rest), want}
+	fail := func(rest, want string) (Degree, error) {
+		return Degree{}, &fault.SyntaxError{What: "degree", Input: s, At: len(s) - len(rest), Want: want}
 	}
 	if below > maxBelow {
-		return Degree{}, &Error{s, 0, "at most three v, for three octaves down"}
+		return fail(s, "at most three v, for three octaves down")
 	}
-	d.Step, d.Alteration = int8(number-1-7*below), int8(alteration)
-	return d, nil
+	signs := rest
+	rest, natural := cutNatural(rest)
+	alteration, number, err := spelling.CutAccidentals(rest)
+	if err != nil {
+		return fail(number, "a degree has flats or sharps, at most seven, and not both")
+	}
+	if _, late := cutNatural(number); late || natural && number != rest {
+		return fail(signs, "a natural stands alone before the number, as n7")
+	}
+	if number == "" {
+		number = s // which is no degree at all
+	}
+	n, err := strconv.Atoi(number)
+	if err != nil || n < 1 || n > maxStep+1 || !isDigit(number[0]) || number[0] == '0' {
+		return fail(number, "a degree is a number from 1 to 99, as 5, b3 or #4, with v in front for an octave down, as v7")
+	}
+	return Degree{int8(n - 1 - 7*below), int8(alteration), natural || number != rest}, nil
 }
+
+func cutNatural(s string) (rest string, ok bool) {
+	if rest, ok = strings.CutPrefix(s, "n"); ok {
+		return rest, true
+	}
+	return strings.CutPrefix(s, "♮")
+}
+
+func isDigit(c byte) bool { return c >= '0' && c <= '9' }

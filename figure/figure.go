@@ -9,61 +9,54 @@
 //
 // A number is a letter: 3 is always the third letter above the tonic. Its
 // form is the scale's if it stands bare, and stated against the major scale if
-// it has an accidental. In puts the figure on a tonic and gives the notes,
-// spelled; whatever the tonic, the intervals between them are the same, in
+// it has an accidental. [Figure.In] puts the figure on a tonic and gives the
+// notes, spelled; whatever the tonic, the intervals between them are the same, in
 // letters and in semitones.
 //
-// A [Scale] also says how the twelve keys are called (Tonics): G♭ and not F♯
-// for major, C♯ and not D♭ for minor.
+// A [Scale] is a set of such degrees. It also says how the twelve keys are called
+// ([Scale.Tonics]): G♭ and not F♯ for major, C♯ and not D♭ for minor.
+//
+// Text that is no figure, scale, degree or length is a *fault.SyntaxError, which
+// says where and what to write instead.
 package figure
 
 import (
 	"fmt"
 	"iter"
 	"slices"
+	"strconv"
 
 	"example.com/keyorder/interval"
+	"example.com/keyorder/pitch/fault"
 	"example.com/keyorder/spelling"
 )
 
-// A Length is a length or a place in time, in parts of a whole note: 1/192 of
-// one, which divides sixty-fourths and triplets down to thirty-seconds.
-type Length int32
+// MaxLength is the longest that one event lasts.
+const MaxLength = 64 * Whole
 
-// Common lengths. A dotted quarter is Quarter*3/2, an eighth of a triplet
-// Quarter/3.
 const (
-	Whole     Length = 192
-	Half      Length = 96
-	Quarter   Length = 48
-	Eighth    Length = 24
-	Sixteenth Length = 12
+	maxNotes  = 4096 // events, and notes
+	wantFewer = "a figure has at most 4096 events and as many notes"
 )
 
-// The bounds of what a Figure holds.
-const (
-	MaxLength = 64 * Whole // of one event
-	MaxNotes  = 4096       // notes and rests together
-)
-
-// A Chord is a chord symbol that moves with the figure: a root, as a degree,
-// and what follows the root, kept as typed ("m7").
+// A Chord is a chord symbol that moves with the figure. The zero value is the
+// chord on the tonic with nothing after its root, a major triad.
 type Chord struct {
 	Root   Degree
-	Suffix string
+	Suffix string // what follows the root, as typed: "m7"; at most 32 bytes, without braces
 }
 
 // An Item is one event of a figure as it is written: a note, a rest, or notes
 // that sound together.
 type Item struct {
-	Degrees []Degree // none for a rest
+	Degrees []Degree // what sounds together, no two of the same sound; none for a rest
 	Length  Length   // 1 to MaxLength
 	Chord   *Chord   // the chord that begins here, if one does
 }
 
 // A Figure is a short musical idea in scale degrees and rhythm. It does not
-// change; it may be used by many goroutines at once. Equal compares two. The
-// zero value is the empty figure.
+// change; it may be used by many goroutines at once. [Figure.Equal] compares two.
+// The zero value is the empty figure, without notes and without length.
 type Figure struct {
 	scale  Scale
 	unit   Length // what a length of 1 means in the text; 0 for an eighth
@@ -90,40 +83,49 @@ type chordAt struct {
 
 // New returns the figure with the given items, of which the first before come
 // before the downbeat. A length of 1 in its text is unit, or an eighth if
-// unit is 0. New copies what it
-// is given. The error is an *Error that names the item: a bare degree that the
-// scale has not, a length out of bounds, the same note twice at once, more
-// than MaxNotes.
+// unit is 0. New copies what it is given. The error is a *fault.ValueError, with
+// another for the item inside: a bare degree that the scale has not, a length out
+// of bounds, the same sound twice at once, more than 4096 events or notes.
 func New(scale Scale, unit Length, before int, items ...Item) (Figure, error) {
 	if unit == 0 {
 		unit = Eighth
 	}
+	if want := refusal(scale.Set()); want != "" {
+		return Figure{}, scale.refused(want)
+	}
 	if unit < 0 || unit > MaxLength {
-		return Figure{}, &Error{Input: "unit " + unit.String(), At: -1, Reason: "the unit is a note value such as 1/8, at most 64 whole notes"}
+		return Figure{}, &fault.ValueError{Setting: "unit", Value: unit.String(), Want: "the unit is a note value such as 1/8, at most 64 whole notes"}
 	}
 	if before < 0 || before >= len(items) {
-		return Figure{}, &Error{Input: fmt.Sprintf("%d events, %d before the downbeat", len(items), before), At: -1, Reason: "at least one event follows the downbeat"}
+		return Figure{}, &fault.ValueError{Setting: "events before the downbeat", Value: strconv.Itoa(before), Want: fmt.Sprintf("at least one event follows the downbeat; there are %d in all", len(items))}
 	}
 	f := Figure{scale: scale, unit: unit, before: before}
 	for n, it := range items {
-		if err := f.add(it); err != nil {
-			bad := err.(*Error)
-			return Figure{}, &Error{Input: fmt.Sprintf("event %d: %s", n+1, bad.Input), At: -1, Reason: bad.Reason}
+		if err := f.add(it.clone()); err != nil {
+			return Figure{}, &fault.ValueError{Setting: "event " + strconv.Itoa(n+1), Err: err}
 		}
 	}
 	f.settle()
 	return f, nil
 }
 
-// add appends an item at the end, counting onsets from the first item.
+func (it Item) clone() Item {
+	it.Degrees = slices.Clone(it.Degrees)
+	if it.Chord != nil {
+		it.Chord = &Chord{it.Chord.Root, it.Chord.Suffix}
+	}
+	return it
+}
+
+// add appends an item at the end, counting onsets from the first item. The item
+// is the figure's from then on. The error is a *fault.ValueError.
 func (f *Figure) add(it Item) error {
 	if it.Length < 1 || it.Length > MaxLength {
-		return &Error{Input: "length " + it.Length.String(), At: -1, Reason: "an event lasts from 1/192 of a whole note to 64 whole notes"}
+		return &fault.ValueError{Setting: "length", Value: it.Length.String(), Want: "an event lasts from 1/192 of a whole note to 64 whole notes"}
 	}
-	if len(f.items) >= MaxNotes || len(f.notes)+len(it.Degrees) > MaxNotes {
-		return &Error{Input: "too many events", At: -1, Reason: fmt.Sprintf("a figure has at most %d notes and rests", MaxNotes)}
+	if len(f.items) >= maxNotes || len(f.notes)+len(it.Degrees) > maxNotes {
+		return &fault.ValueError{Setting: "figure", Want: wantFewer}
 	}
-	it.Degrees = slices.Clone(it.Degrees)
 	from := len(f.notes)
 	for _, d := range it.Degrees {
 		above, err := d.Above(f.scale)
@@ -132,7 +134,7 @@ func (f *Figure) add(it Item) error {
 		}
 		for _, other := range f.notes[from:] {
 			if other.above.Semitones() == above.Semitones() {
-				return &Error{Input: d.Plain(), At: -1, Reason: "the same note twice at once"}
+				return d.refused("the same note twice at once")
 			}
 		}
 		f.notes = append(f.notes, note{above, f.length, it.Length})
@@ -145,7 +147,6 @@ func (f *Figure) add(it Item) error {
 		if err := checkSuffix(c.Suffix); err != nil {
 			return err
 		}
-		it.Chord = &Chord{c.Root, c.Suffix}
 		f.chords = append(f.chords, chordAt{f.length, above, c.Suffix, from})
 	}
 	f.items = append(f.items, it)
@@ -191,11 +192,7 @@ func (f Figure) NoteCount() int { return len(f.notes) }
 func (f Figure) Items() iter.Seq[Item] {
 	return func(yield func(Item) bool) {
 		for _, it := range f.items {
-			it.Degrees = slices.Clone(it.Degrees)
-			if it.Chord != nil {
-				it.Chord = &Chord{it.Chord.Root, it.Chord.Suffix}
-			}
-			if !yield(it) {
+			if !yield(it.clone()) {
 				return
 			}
 		}

@@ -13,6 +13,7 @@ import (
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
+	"example.com/keyorder/pitch/fault"
 	"example.com/keyorder/spelling"
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
@@ -56,13 +57,13 @@ func anyScale() *rapid.Generator[Scale] {
 		}
 		s := rapid.SampledFrom(append(common, Major, Major)).Draw(t, "scale")
 		if rapid.IntRange(0, 4).Draw(t, "own") == 0 {
-			degrees := []Degree{{}}
+			set := interval.Root
 			for step := 1; step < 7; step++ {
 				if rapid.Bool().Draw(t, "has") {
-					degrees = append(degrees, Degree{int8(step), int8(rapid.IntRange(-1, 1).Draw(t, "alteration")), true})
+					set, _ = set.With(above(step, rapid.IntRange(-2, 2).Draw(t, "alteration")))
 				}
 			}
-			if own, err := ScaleOf(degrees...); err == nil {
+			if own, err := ScaleOf(set); err == nil {
 				s = own
 			}
 		}
@@ -259,6 +260,108 @@ func TestLawNotesToFigureToNotes(t *testing.T) {
 	})
 }
 
+// TestLawScaleIsItsSet: of all sets of one form for each letter or none, those
+// that ScaleOf takes are the sets with a tonic and no sound twice; a scale has
+// the set that it was made of, its formula says the same degrees, and its sounds
+// are those of the set without its letters.
+func TestLawScaleIsItsSet(t *testing.T) {
+	check := func(t interface{ Fatalf(string, ...any) }, set interval.Set) bool {
+		s, err := ScaleOf(set)
+		sounds, good, inOctave := map[int]bool{}, set.Has(interval.PerfectUnison), true
+		for i := range set.Intervals() {
+			good = good && !sounds[i.Semitones()%12]
+			sounds[i.Semitones()%12] = true
+			inOctave = inOctave && (i == interval.PerfectUnison || i.Steps()%7 != 0)
+		}
+		if (err == nil) != (good && inOctave) {
+			t.Fatalf("%v is %v, %v", set, s, err)
+		}
+		var e *fault.ValueError
+		if err != nil {
+			if !errors.As(err, &e) || e.Setting != "scale" || s != Major {
+				t.Fatalf("%v is %v, %v", set, s, err)
+			}
+			return false
+		}
+		if s.Set() != set || (s == 0) != (set == Major.Set()) {
+			t.Fatalf("%v is %v, whose set is %v", set, s, s.Set())
+		}
+		if again, err := ParseScale(s.Formula()); err != nil || again != s {
+			t.Fatalf("%v is written as %s and read as %v, %v", set, s.Formula(), again, err)
+		}
+		for k, word := range strings.Fields(s.Formula()) {
+			d, err := ParseDegree(word)
+			if err != nil {
+				t.Fatalf("%v: %v", s, err)
+			}
+			d.Explicit = true
+			if i, err := d.Above(s); err != nil || i != slices.Collect(set.Intervals())[k] {
+				t.Fatalf("degree %s of %v is %v, %v", word, set, i, err)
+			}
+		}
+		if set.PitchSet().Len() != len(sounds) {
+			t.Fatalf("%v sounds %v", s, set.PitchSet())
+		}
+		return true
+	}
+	scales := 0
+	var letters func(step int, set interval.Set)
+	letters = func(step int, set interval.Set) {
+		if step == 7 {
+			if check(t, set) {
+				scales++
+			}
+			return
+		}
+		letters(step+1, set)
+		for a := -1; a <= 1; a++ {
+			with, _ := set.With(above(step, a))
+			letters(step+1, with)
+		}
+	}
+	letters(0, 0)
+	if scales == 0 {
+		t.Error("no set is a scale")
+	}
+	for s := range CommonScales() {
+		if !check(t, s.Set()) {
+			t.Errorf("%v is no scale", s)
+		}
+	}
+	check(t, interval.Root|interval.Root>>7) // a diminished octave
+	rapid.Check(t, func(t *rapid.T) {
+		check(t, interval.Set(rapid.Uint32().Draw(t, "bits"))|interval.Root)
+		s := anyScale().Draw(t, "scale")
+		check(t, s.Set())
+	})
+}
+
+// TestLawDegreesOfAScale: of all degrees, those stand in a scale that lie in its
+// octave and on the line of fifths where a set has room.
+func TestLawDegreesOfAScale(t *testing.T) {
+	for step := minStep; step <= maxStep; step++ {
+		for a := -maxAlteration; a <= maxAlteration; a++ {
+			d := Degree{int8(step), int8(a), true}
+			i := above(step, a)
+			if got := degreeAt(i); got != d {
+				t.Fatalf("%v lies at %v, where %v is", d, i, got)
+			}
+			_, room := interval.SetOf(i)
+			want := room == nil && step > 0 && step < 7 && i.Semitones() > 0 && i.Semitones() < 12
+			s, err := ParseScale("1 " + d.Plain())
+			var bad *fault.SyntaxError
+			switch {
+			case (err == nil) != want:
+				t.Errorf("1 %v: %v, %v", d, s, err)
+			case err == nil && s.Set() != interval.Root|1<<(15+i.Fifths()):
+				t.Errorf("1 %v: the set is %v", d, s.Set())
+			case err != nil && (!errors.As(err, &bad) || bad.At != 2):
+				t.Errorf("1 %v: %v", d, err)
+			}
+		}
+	}
+}
+
 // byName is the step of each of the eleven orders as it is commonly spelled.
 var byName = []interval.Interval{
 	interval.MinorSecond, interval.MajorSecond, interval.MinorThird, interval.MajorThird, interval.PerfectFourth,
@@ -364,7 +467,7 @@ func TestTonics(t *testing.T) {
 	// the seven modes of the major scale need no double accidental
 	for _, s := range []Scale{Major, Dorian, Phrygian, Lydian, Mixolydian, NaturalMinor, Locrian} {
 		for _, tonic := range s.Tonics() {
-			for i := range s.Intervals() {
+			for i := range s.Set().Intervals() {
 				if a := tonic.Up(i).Alteration(); a < -1 || a > 1 {
 					t.Errorf("%v on %v has %v", s, tonic, tonic.Up(i))
 				}
@@ -384,16 +487,17 @@ func TestParsePreference(t *testing.T) {
 		}
 	}
 	for text, want := range map[string]string{
-		"":       `"" at character 1: write the names of keys such as Eb Ab F#, or flats`,
+		"":       `names of keys: write the names of keys such as Eb Ab F#, or flats`,
 		" , ":    "write the names of keys",
-		"Eb H":   `"Eb H" at character 4: "H": write the names of keys`,
+		"Eb H":   `names of keys "Eb H" at character 4: write the names of keys`,
+		"Bb B H": `at character 6: write`,
 		"sharps": `"sharps": write the names of keys`,
 		"Eb D#":  "E♭ and D♯ are one key",
 		"Bbb":    "at most one accidental",
 		"Eb4":    "write the names of keys",
 	} {
 		got, err := ParsePreference(text)
-		var e *Error
+		var e *fault.SyntaxError
 		if !errors.As(err, &e) || !strings.Contains(err.Error(), want) {
 			t.Errorf("%q: %v, %v; want …%s…", text, got, err, want)
 		}
@@ -441,15 +545,15 @@ func TestTableScales(t *testing.T) {
 		if s.Formula() != c[1] {
 			t.Errorf("%s: degrees %s, want %s", c[0], s.Formula(), c[1])
 		}
-		if strconv.Itoa(s.Len()) != c[4] {
-			t.Errorf("%s: %d notes, want %s", c[0], s.Len(), c[4])
+		if strconv.Itoa(s.Set().Len()) != c[4] {
+			t.Errorf("%s: %d notes, want %s", c[0], s.Set().Len(), c[4])
 		}
 		degrees := strings.Fields(c[1])
 		for _, tonic := range s.Tonics() {
 			var semitones, steps []string
 			last := 0
 			n := 0
-			for i := range s.Intervals() {
+			for i := range s.Set().Intervals() {
 				semitones = append(semitones, strconv.Itoa(int(pitch.ClassOf(int(tonic.Up(i).Class())-int(tonic.Class())))))
 				if n > 0 {
 					steps = append(steps, strconv.Itoa(i.Semitones()-last))
@@ -485,7 +589,7 @@ func TestTableScales(t *testing.T) {
 func TestAltered(t *testing.T) {
 	var sounds [2]pitch.Set
 	for n, s := range []Scale{Altered, SuperLocrian} {
-		for i := range s.Intervals() {
+		for i := range s.Set().Intervals() {
 			sounds[n] = sounds[n].Union(pitch.SetOf(pitch.ClassOf(i.Semitones())))
 		}
 	}
@@ -657,32 +761,32 @@ func TestFromNotes(t *testing.T) {
 			t.Errorf("%s in %s: %s, want %s", c.notes, c.tonic, f.Plain(), want)
 		}
 	}
-	for notes, want := range map[string]string{
-		"":               "at least one event",
-		"C H":            `"H": a note is a letter from A to G`,
-		"C 3":            `"3": a note is a letter from A to G`,
-		"C r":            `"r": a rest is 0`,
-		"C4x":            `"C4x": a note is a letter, accidentals and perhaps an octave`,
-		"C {xm7} D":      "a chord begins with the name of its root",
-		"C {} D":         "a chord begins with the name of its root",
-		"C in dorain":    "no scale has this name; there are dorian",
-		"C0 C15":         "lies too far from the tonic",
-		"Cbbbbbbb B####": "lies too far from the tonic",
-		"C+C":            "the same note twice",
-		"C {Bxxx} D":     "its root lies too far from C",
+	for _, c := range []struct {
+		notes, tonic string
+		at           int
+		want         string
+	}{
+		{"", "C", 0, "at least one event"},
+		{"C H", "C", 2, "a note is a letter from A to G"},
+		{"C 3", "C", 2, "a note is a letter from A to G"},
+		{"C E♭+3", "C", 7, "a note is a letter from A to G"},
+		{"C r", "C", 2, "a rest is 0"},
+		{"C4x", "C", 0, "a note is a letter, accidentals and perhaps an octave"},
+		{"C#b", "C", 0, "a note is a letter, accidentals and perhaps an octave"},
+		{"C {xm7} D", "C", 3, "a chord begins with the name of its root"},
+		{"C {B#bm7} D", "C", 3, "a chord begins with the name of its root"},
+		{"C {} D", "C", 3, "a chord begins with the name of its root"},
+		{"C {Eb {} D", "C", 6, "at most 32 bytes of plain text"},
+		{"C in dorain", "C", 5, "no scale has this name; there are dorian"},
+		{"C0 C15", "C", 3, "C15 lies too far from the tonic"},
+		{"Cbbbbbbb B####", "B####", 0, "lies too far from the tonic"},
+		{"D C+C", "C", 2, "the same note twice"},
+		{"C {Bxxx} D", "Cbbbbb", 3, "its root lies too far"},
 	} {
-		tonic := spelling.MustParseName("C")
-		if strings.HasPrefix(notes, "Cbb") {
-			tonic = spelling.MustParseName("B####")
-		}
-		if strings.HasPrefix(notes, "C {Bxxx") {
-			tonic = spelling.MustParseName("Cbbbbb")
-			want = "its root lies too far"
-		}
-		_, _, err := FromNotes(notes, tonic, Major)
-		var e *Error
-		if !errors.As(err, &e) || !strings.Contains(err.Error(), want) {
-			t.Errorf("%q: %v\nwant …%s…", notes, err, want)
+		_, _, err := FromNotes(c.notes, spelling.MustParseName(c.tonic), Major)
+		var e *fault.SyntaxError
+		if !errors.As(err, &e) || e.What != "notes" || e.Input != c.notes || e.At != c.at || !strings.Contains(e.Want, c.want) {
+			t.Errorf("%q: %#v\nwant …%s… at %d", c.notes, err, c.want, c.at)
 		}
 	}
 }
@@ -728,8 +832,8 @@ func TestVariants(t *testing.T) {
 	for text, about := range map[string]string{"1 b3": "1", "1 3": "b3", "99": "v1", "1 2 in major pentatonic": "4"} {
 		d, _ := ParseDegree(about)
 		g, err := MustParse(text).Inversion(d)
-		var e *Error
-		if !errors.As(err, &e) {
+		var e *fault.ValueError
+		if !errors.As(err, &e) || e.Setting != "degree" {
 			t.Errorf("%s about %s: %v, %v", text, about, g, err)
 		}
 	}
@@ -787,7 +891,7 @@ func TestImmutable(t *testing.T) {
 	for range CommonScales() {
 		break
 	}
-	for range Major.Intervals() {
+	for range Major.Set().Intervals() {
 		break
 	}
 }
@@ -812,83 +916,97 @@ func TestErrors(t *testing.T) {
 	length := func(s string) error { _, err := ParseLength(s); return err }
 	for _, c := range []struct {
 		parse      func(string) error
-		text, want string
+		text       string
+		at         int
+		what, want string
 	}{
-		{parse, "", `figure: "" at character 1: a figure has at least one event`},
-		{parse, " , ", "a figure has at least one event"},
-		{parse, "1 2 h3", `figure: "1 2 h3" at character 5: "h3": a degree is a number from 1 to 99`},
-		{parse, "1 4 in major pentatonic", `at character 3: "4": the major pentatonic scale (1 2 3 5 6) has no plain 4; write n4`},
-		{parse, "{4} 1 in major pentatonic", `at character 1: "{4}": the major pentatonic scale`},
-		{parse, "1 2 in dorain", `at character 5: no scale has this name; there are dorian`},
-		{parse, "1 2 in", "a scale is a name such as dorian"},
-		{parse, "1 2 by", "a note value such as 1/16"},
-		{parse, "1 2 by 1/7", "a note value such as 1/16"},
-		{parse, "1 2 by 0", "a note value such as 1/16"},
-		{parse, "1 2 by 65", "a note value such as 1/16"},
-		{parse, "1 -3 5", `at character 3: a hyphen stands between two notes`},
-		{parse, "-3", "a hyphen stands between two notes"},
-		{scale, "C minor", "a scale is named without its key, as minor"},
-		{parse, "1 2 |", "at least one event follows the |"},
-		{parse, "| 1 2", "one | may stand"},
-		{parse, "1 | 2 | 3", "one | may stand"},
-		{parse, "1 {2} | 3", "one | may stand"},
-		{parse, "1:0", "after the colon comes a length in units"},
-		{parse, "1:", "after the colon comes a length in units"},
-		{parse, "1:1/5", "after the colon comes a length in units"},
-		{parse, "1:513", "after the colon comes a length in units"},
-		{parse, "1:99999999999999999999", "after the colon comes a length in units"},
-		{parse, "1:-2", "after the colon comes a length in units"},
-		{parse, "1+1", "the same note twice at once"},
-		{parse, "1+#1+b2", "the same note twice at once"},
-		{parse, "1+", "a degree is a number from 1 to 99"},
-		{parse, "{2 m7 1", "a chord ends with }"},
-		{parse, "{2} {5} 1", "at most one chord"},
-		{parse, "1 {2}", "an event follows the last chord"},
-		{parse, "{m7} 1", "a chord is its root as a degree"},
-		{parse, "{1 {} 1", "without braces"},
-		{parse, "{1 " + strings.Repeat("m", 33) + "} 1", "at most 32 bytes"},
-		{parse, "{1 a\x00} 1", "at most 32 bytes of plain text"},
-		{parse, strings.Repeat("1 ", MaxNotes+1), "at most 4096 notes and rests"},
-		{parse, "1" + strings.Repeat("+1", 2*MaxNotes), "at most 4096 notes and rests"},
-		{degree, "", "a degree is a number from 1 to 99"},
-		{degree, "0", "a degree is a number from 1 to 99"},
-		{degree, "01", "a degree is a number from 1 to 99"},
-		{degree, "100", "a degree is a number from 1 to 99"},
-		{degree, "b", "a degree is a number from 1 to 99"},
-		{degree, "♭♯3", "not two of them"},
-		{degree, "nb3", "not two of them"},
-		{degree, "bn3", "a natural stands alone"},
-		{degree, "bbbbbbbb3", "at most seven"},
-		{degree, "vvvv1", "at most three v"},
-		{degree, "↓↓v↓1", "at most three v"},
-		{degree, "1↓", "a degree is a number from 1 to 99"},
-		{parse, "1 r:2", `at character 3: "r:2": a rest is 0`},
-		{parse, "1 0+3", `at character 3: "0+3": a degree is a number from 1 to 99`},
-		{parse, "1 00", `"00": a degree is a number from 1 to 99`},
-		{scale, "", "a scale is a name such as dorian"},
-		{scale, strings.Repeat("1 ", 200), "a scale is a name such as dorian"},
-		{scale, "diminished", "there are two diminished scales: write half-whole for the one over a dominant chord, whole-half"},
-		{scale, "Octatonic", "there are two octatonic scales: write half-whole for the one over a dominant chord, whole-half"},
-		{parse, "1 3 in diminished", "at character 5: there are two diminished scales: write half-whole"},
-		{parse, "1 3 by quavers", "after “by” comes a note value such as 1/16, or quarters, eighths, sixteenths, triplets"},
-		{scale, "zzz", "there are major, dorian"},
-		{scale, "1 2 9", "9: the degrees of a scale are 1 to 7"},
-		{scale, "1 x", "at character 3: the degrees of a scale are 1 to 7"},
-		{scale, "1 b1 2", "b1: the degrees of a scale lie from its tonic"},
-		{scale, "1 bbb2", "bbb2: the degrees of a scale lie from its tonic"},
-		{scale, "1 #7", "#7: the degrees of a scale lie from its tonic"},
-		{scale, "1 #4 b5", "b5: a scale has each sound once"},
-		{scale, "2 3", "a scale has its tonic"},
-		{scale, "1 bbbb7", "altered by at most three"},
-		{length, "1/5", "a length is a fraction of a whole note"},
-		{length, "", "a length is a fraction of a whole note"},
-		{length, "1/0", "a length is a fraction of a whole note"},
-		{length, "999999999", "a length is a fraction of a whole note"},
+		{parse, "", 0, "figure", "a figure has at least one event"},
+		{parse, " , ", 3, "figure", "a figure has at least one event"},
+		{parse, "1 2 h3", 4, "figure", "a degree is a number from 1 to 99"},
+		{parse, "1 2 b", 4, "figure", "a degree is a number from 1 to 99"},
+		{parse, "1 2+↓♭h", 10, "figure", "a degree is a number from 1 to 99"},
+		{parse, "1 4 in major pentatonic", 2, "figure", "the major pentatonic scale (1 2 3 5 6) has no plain 4; write n4"},
+		{parse, "1 1+4:2 in major pentatonic", 4, "figure", "the major pentatonic scale (1 2 3 5 6) has no plain 4; write n4"},
+		{parse, "{4} 1 in major pentatonic", 1, "figure", "the major pentatonic scale"},
+		{parse, "1 2 in  dorain", 8, "figure", "no scale has this name; there are dorian"},
+		{parse, "1 2 in", 6, "figure", "a scale is a name such as dorian"},
+		{parse, "1 2 in 1 b2 3 8", 14, "figure", "the degrees of a scale are 1 to 7"},
+		{parse, "1 2 by", 6, "figure", "a note value such as 1/16"},
+		{parse, "1 2 by 1/7 in dorian", 7, "figure", "a note value such as 1/16"},
+		{parse, "1 2 by 0", 7, "figure", "a note value such as 1/16"},
+		{parse, "1 2 by 65", 7, "figure", "a note value such as 1/16"},
+		{parse, "1 -3 5", 2, "figure", "a hyphen stands between two notes"},
+		{parse, "-3", 0, "figure", "a hyphen stands between two notes"},
+		{parse, "1 2 |", 5, "figure", "at least one event follows the |"},
+		{parse, "| 1 2", 0, "figure", "one | may stand"},
+		{parse, "1 | 2 | 3", 6, "figure", "one | may stand"},
+		{parse, "1 {2} | 3", 6, "figure", "one | may stand"},
+		{parse, "1:0", 1, "figure", "after the colon comes a length in units"},
+		{parse, "1:", 1, "figure", "after the colon comes a length in units"},
+		{parse, "1:1/5", 1, "figure", "after the colon comes a length in units"},
+		{parse, "1:513", 1, "figure", "after the colon comes a length in units"},
+		{parse, "1:99999999999999999999", 1, "figure", "after the colon comes a length in units"},
+		{parse, "1:-2", 1, "figure", "after the colon comes a length in units"},
+		{parse, "1 :2", 2, "figure", "before the colon stands a note or a rest"},
+		{parse, "3 1+1", 2, "figure", "the same note twice at once"},
+		{parse, "1+#1+b2", 0, "figure", "the same note twice at once"},
+		{parse, "1+", 2, "figure", "a degree is a number from 1 to 99"},
+		{parse, "{2 m7 1", 0, "figure", "a chord ends with }"},
+		{parse, "{2} {5} 1", 4, "figure", "at most one chord"},
+		{parse, "1 {2}", 5, "figure", "an event follows the last chord"},
+		{parse, "3 { m7} 1", 4, "figure", "a chord is its root as a degree"},
+		{parse, "{} 1", 1, "figure", "a chord is its root as a degree"},
+		{parse, "{1 {} 1", 3, "figure", "without braces"},
+		{parse, "{1  " + strings.Repeat("m", 33) + "} 1", 4, "figure", "at most 32 bytes"},
+		{parse, "{1 a\x00} 1", 3, "figure", "at most 32 bytes of plain text"},
+		{parse, strings.Repeat("1 ", maxNotes+1), 2 * maxNotes, "figure", "at most 4096 events and as many notes"},
+		{parse, strings.Repeat("0 ", maxNotes+1), 2 * maxNotes, "figure", "at most 4096 events and as many notes"},
+		{parse, "1 1" + strings.Repeat("+1", 2*maxNotes), 2, "figure", "at most 4096 events and as many notes"},
+		{degree, "", 0, "degree", "a degree is a number from 1 to 99"},
+		{degree, "0", 0, "degree", "a degree is a number from 1 to 99"},
+		{degree, "01", 0, "degree", "a degree is a number from 1 to 99"},
+		{degree, "100", 0, "degree", "a degree is a number from 1 to 99"},
+		{degree, "+1", 0, "degree", "a degree is a number from 1 to 99"},
+		{degree, "b", 0, "degree", "a degree is a number from 1 to 99"},
+		{degree, "v♭♯3", 4, "degree", "flats or sharps, at most seven, and not both"},
+		{degree, "nb3", 0, "degree", "a natural stands alone"},
+		{degree, "bn3", 0, "degree", "a natural stands alone"},
+		{degree, "vnn3", 1, "degree", "a natural stands alone"},
+		{degree, "bbbbbbbb3", 7, "degree", "at most seven"},
+		{degree, "vvvv1", 0, "degree", "at most three v"},
+		{degree, "↓↓v↓1", 0, "degree", "at most three v"},
+		{degree, "1↓", 0, "degree", "a degree is a number from 1 to 99"},
+		{parse, "1 r:2", 2, "figure", "a rest is 0"},
+		{parse, "1 0+3", 2, "figure", "a degree is a number from 1 to 99"},
+		{parse, "1 00", 2, "figure", "a degree is a number from 1 to 99"},
+		{scale, "C minor", 0, "scale", "a scale is named without its key, as minor"},
+		{scale, "", 0, "scale", "a scale is a name such as dorian"},
+		{scale, " - ", 0, "scale", "a scale is a name such as dorian"},
+		{scale, strings.Repeat("1 ", 200), 0, "scale", "a scale is a name such as dorian"},
+		{scale, "diminished", 0, "scale", "there are two diminished scales: write half-whole for the one over a dominant chord, whole-half"},
+		{scale, "Octatonic", 0, "scale", "there are two octatonic scales: write half-whole for the one over a dominant chord, whole-half"},
+		{parse, "1 3 in diminished", 7, "figure", "there are two diminished scales: write half-whole"},
+		{parse, "1 3 by quavers", 7, "figure", "after “by” comes a note value such as 1/16, or quarters, eighths, sixteenths, triplets"},
+		{scale, "zzz", 0, "scale", "there are major, dorian"},
+		{scale, "1 2 9", 4, "scale", "the degrees of a scale are 1 to 7"},
+		{scale, "1 12 2", 2, "scale", "the degrees of a scale are 1 to 7"},
+		{scale, "1 x", 2, "scale", "the degrees of a scale are 1 to 7"},
+		{scale, "1 b1 2", 2, "scale", "the degrees of a scale lie from its tonic"},
+		{scale, "1 bbb2", 2, "scale", "at most two flats or two sharps"},
+		{scale, "1 #7", 2, "scale", "the degrees of a scale lie from its tonic"},
+		{scale, "1 #4 b5", 5, "scale", "a scale has each sound once"},
+		{scale, "1 2 2", 4, "scale", "a scale has each sound once"},
+		{scale, "2 3", 0, "scale", "a scale has its tonic"},
+		{scale, "1 ##6", 2, "scale", "of 3, 6 and 7 at most one sharp"},
+		{length, "1/5", 0, "length", "a length is a fraction of a whole note"},
+		{length, "", 0, "length", "a length is a fraction of a whole note"},
+		{length, "1/0", 0, "length", "a length is a fraction of a whole note"},
+		{length, "9999999999", 0, "length", "a length is a fraction of a whole note"},
 	} {
 		err := c.parse(c.text)
-		var e *Error
-		if !errors.As(err, &e) || !strings.Contains(err.Error(), c.want) || len(err.Error()) > 900 {
-			t.Errorf("%.60q: %v\nwant …%s…", c.text, err, c.want)
+		var e *fault.SyntaxError
+		if !errors.As(err, &e) || e.Input != c.text || e.At != c.at || e.What != c.what || !strings.Contains(e.Want, c.want) || len(err.Error()) > 900 {
+			t.Errorf("%.60q: %#v\nwant …%s… at %d", c.text, err, c.want, c.at)
 		}
 	}
 	if !strings.Contains(scale("dorain").Error(), "there are dorian, dorian b2") {
@@ -904,10 +1022,14 @@ func TestErrors(t *testing.T) {
 		"chord":      func() error { _, err := New(Major, 0, 0, Item{nil, 1, &Chord{Suffix: "}"}}); return err },
 		"chord root": func() error { _, err := New(Major, 0, 0, Item{nil, 1, &Chord{Root: Degree{Step: 99}}}); return err },
 	} {
-		var e *Error
+		var e *fault.ValueError
 		if err := f(); !errors.As(err, &e) {
 			t.Errorf("%s: %v", what, err)
 		}
+	}
+	_, err := New(MajorPentatonic, 0, 0, Item{Length: 1}, Item{[]Degree{{}, {Step: 3}}, 1, nil})
+	if want := "event 2: degree 4: the major pentatonic scale (1 2 3 5 6) has no plain 4; write n4 for that of the major scale, or say which with b or #"; err == nil || err.Error() != want {
+		t.Errorf("%v\nwant %s", err, want)
 	}
 	f, s, d, l := MustParse("1 2"), Dorian, Degree{Step: 3}, Eighth
 	if f.UnmarshalText([]byte("h")) == nil || s.UnmarshalText([]byte("h")) == nil || d.UnmarshalText([]byte("h")) == nil || l.UnmarshalText([]byte("h")) == nil {
@@ -917,17 +1039,18 @@ func TestErrors(t *testing.T) {
 		t.Error("bad text changed the value")
 	}
 	// a Scale of any number does no harm
-	for _, s := range []Scale{^Scale(0), major, 1 << 63, 12345678901234567} {
+	for _, s := range []Scale{^Scale(0), major, 1 << 31, 1234567} {
 		_ = s.String()
 		_ = s.Tonics()
-		_, _ = New(s, 0, 0, Item{[]Degree{{}}, 1, nil})
-	}
-	defer func() {
-		if recover() == nil {
-			t.Error("MustParse did not panic")
+		_ = fmt.Sprintf("%#v", s)
+		var e *fault.ValueError
+		if f, err := New(s, 0, 0, Item{[]Degree{{}}, 1, nil}); !errors.As(err, &e) || e.Setting != "scale" {
+			t.Errorf("in %v: %v, %v", s, f, err)
 		}
-	}()
-	MustParse("h")
+		if f, _, err := FromNotes("C D", 0, s); !errors.As(err, &e) || e.Setting != "scale" {
+			t.Errorf("in %v: %v, %v", s, f, err)
+		}
+	}
 }
 
 func TestMarshalText(t *testing.T) {
@@ -957,6 +1080,88 @@ func TestMarshalText(t *testing.T) {
 	}
 }
 
+// TestGoString: %#v is what one would type.
+func TestGoString(t *testing.T) {
+	for want, v := range map[string]any{
+		`figure.MustParse("v5 | b3:3 0 in dorian")`: MustParse("↓5 | ♭3:3 0 in dorian"),
+		"figure.Figure{}":                                        Figure{},
+		`figure.MustParseScale("1 b2 3 4 5 b6 7")`:               MustParseScale("1 ♭2 3 4 5 ♭6 7"),
+		`figure.MustParseScale("major")`:                         Scale(0),
+		"figure.Scale(4294967295)":                               ^Scale(0),
+		`figure.MustParseDegree("vb7")`:                          MustParseDegree("↓♭7"),
+		"figure.Degree{Step: 0, Alteration: 1, Explicit: false}": Degree{Alteration: 1},
+		"1*figure.Whole/8":                                       Eighth,
+		"-3*figure.Whole/16":                                     -Sixteenth * 3,
+		"64*figure.Whole":                                        MaxLength,
+		"figure.Length(0)":                                       Length(0),
+		"figure.Length(99999999)":                                Length(99999999),
+	} {
+		if got := fmt.Sprintf("%#v", v); got != want {
+			t.Errorf("%s, want %s", got, want)
+		}
+	}
+}
+
+// TestLawAppendText: what is appended is what MarshalText returns, after what
+// stood there.
+func TestLawAppendText(t *testing.T) {
+	type text interface {
+		AppendText([]byte) ([]byte, error)
+		MarshalText() ([]byte, error)
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		f := anyFigure().Draw(t, "figure")
+		d := anyDegree(Major).Draw(t, "degree")
+		l := Length(rapid.Int32().Draw(t, "length"))
+		for _, v := range []text{f, f.Scale(), d, l} {
+			b, err := v.AppendText([]byte("to "))
+			m, e := v.MarshalText()
+			if err != nil || e != nil || string(b) != "to "+string(m) {
+				t.Fatalf("%#v is appended as %q, %v and marshalled as %q, %v", v, b, err, m, e)
+			}
+		}
+		text, _ := l.MarshalText()
+		if again, err := ParseLength(string(text)); l != -1<<31 && (err != nil || again != l) {
+			t.Fatalf("%s is read as %v, %v", text, again, err)
+		}
+	})
+	b := []byte("to")
+	for _, v := range []text{^Scale(0), Degree{Step: -128}} {
+		if got, err := v.AppendText(b); err == nil || string(got) != "to" {
+			t.Errorf("%#v: %q, %v", v, got, err)
+		}
+	}
+}
+
+// TestMustPanics: a Must function stops at bad text.
+func TestMustPanics(t *testing.T) {
+	for what, must := range map[string]func(){
+		"figure": func() { MustParse("h") },
+		"scale":  func() { MustParseScale("h") },
+		"degree": func() { MustParseDegree("h") },
+	} {
+		func() {
+			defer func() {
+				if recover() == nil {
+					t.Errorf("%s: no panic", what)
+				}
+			}()
+			must()
+		}()
+	}
+}
+
+// TestLawCommonScalesAreNotShared: who changes the names that are yielded changes
+// nothing for the next.
+func TestLawCommonScalesAreNotShared(t *testing.T) {
+	for _, names := range CommonScales() {
+		clear(names)
+	}
+	if s, err := ParseScale("dorian"); err != nil || s != Dorian || s.String() != "dorian" {
+		t.Errorf("dorian is %v, %v", s, err)
+	}
+}
+
 func FuzzParse(f *testing.F) {
 	for _, s := range ours {
 		f.Add(s)
@@ -969,7 +1174,7 @@ func FuzzParse(f *testing.F) {
 		if err != nil {
 			return
 		}
-		if g.NoteCount() > MaxNotes || g.Length() < 1 {
+		if g.NoteCount() > maxNotes || g.Length() < 1 {
 			t.Errorf("%d notes, length %v", g.NoteCount(), g.Length())
 		}
 		if again, err := Parse(g.String()); err != nil || !again.Equal(g) {
@@ -1028,7 +1233,7 @@ func TestWhatHasNoText(t *testing.T) {
 	for _, v := range []interface{ MarshalText() ([]byte, error) }{
 		Scale(12345), Degree{Step: -128}, Degree{Step: 2, Alteration: -1}, Degree{Step: 120},
 	} {
-		var e *Error
+		var e *fault.ValueError
 		if text, err := v.MarshalText(); !errors.As(err, &e) {
 			t.Errorf("%v marshals as %s", v, text)
 		}

@@ -61,11 +61,11 @@ func (f Figure) with(items []Item) Figure {
 
 // Inversion returns the figure mirrored about a degree, in steps of its scale:
 // about 1, 1 3 2 5 becomes 1 ↓6 ↓7 ↓4. Its rhythm, pickup and chords stay. The
-// error, an *Error, names a note that lies outside the scale or a mirrored one
+// error, a *fault.ValueError, names a note that lies outside the scale or a mirrored one
 // that has no degree. About the same degree twice, the sound is that of the
 // figure again.
 func (f Figure) Inversion(about Degree) (Figure, error) {
-	scale := f.scale.intervals()
+	scale := slices.Collect(f.scale.Set().Intervals())
 	place := func(d Degree) (int, error) {
 		above, err := d.Above(f.scale)
 		if err != nil {
@@ -74,7 +74,7 @@ func (f Figure) Inversion(about Degree) (Figure, error) {
 		octave := floorDiv(above.Steps(), 7)
 		k := slices.Index(scale, above-interval.Octave.Times(octave))
 		if k < 0 {
-			return 0, &Error{Input: d.Plain(), At: -1, Reason: "not in the " + f.scale.String() + " scale, whose steps the inversion counts"}
+			return 0, d.refused("it is not in the " + f.scale.String() + " scale, whose steps the inversion counts")
 		}
 		return octave*len(scale) + k, nil
 	}
@@ -94,18 +94,10 @@ func (f Figure) Inversion(about Degree) (Figure, error) {
 			octave := floorDiv(to, len(scale))
 			mirrored, ok := degreeIn(f.scale, scale[to-octave*len(scale)]+interval.Octave.Times(octave))
 			if !ok {
-				return Figure{}, &Error{Input: d.Plain(), At: -1, Reason: "mirrored about " + about.Plain() + " it lies beyond the degrees vvv1 to 99"}
+				return Figure{}, d.refused("mirrored about " + about.Plain() + " it lies beyond the degrees vvv1 to 99")
 			}
 			items[n].Degrees[k] = mirrored
 		}
 	}
 	return New(f.scale, f.Unit(), f.before, items...)
-}
-
-func floorDiv(a, b int) int {
-	q := a / b
-	if a%b < 0 {
-		q--
-	}
-	return q
 }

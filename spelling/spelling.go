@@ -94,9 +94,9 @@ func (n Name) To(m Name) interval.Interval {
 // notation, in which octave 4 begins at middle C. The letter decides: B♯3
 // sounds as C4 does.
 func (n Name) In(octave int) Note {
+	// Above C lies what is so many fifths and letters up: see Fifths of Interval.
 	l := int(n.Letter())
-	semitones := int([7]int8{0, 2, 4, 5, 7, 9, 11}[l]) + n.Alteration()
-	return Note(interval.Of(l+7*(octave+1), semitones+12*(octave+1)))
+	return Note(interval.Of(l, (int(n)+12*l)/7) + interval.Octave.Times(octave+1))
 }
 
 // A Note is a written note with its octave, such as E♭4: the interval from C−1

@@ -204,21 +204,14 @@ func TestLawRespellingTurnsAsFewTimesAsItCan(t *testing.T) {
 func TestLawAccidentalsReadAsWritten(t *testing.T) {
 	for a := -7; a <= 7; a++ {
 		for _, text := range []string{NameOf(LetterG, a).String(), NameOf(LetterG, a).Plain()} {
-			sum := 0
-			for _, sign := range text[1:] {
-				if Accidental(sign) == 0 {
-					t.Errorf("%q in %s is no accidental", sign, text)
-				}
-				sum += Accidental(sign)
-			}
-			if sum != a {
-				t.Errorf("the signs of %s add up to %d, want %d", text, sum, a)
+			if sum, after, err := CutAccidentals(text[1:] + "4"); sum != a || after != "4" || err != nil {
+				t.Errorf("the signs of %s add up to %d before %q, %v; want %d", text, sum, after, err, a)
 			}
 		}
 	}
 	for r := rune(0); r < 0x20000; r++ {
-		if (Accidental(r) != 0) != strings.ContainsRune("b♭𝄫#♯x𝄪", r) {
-			t.Errorf("%q alters by %d", r, Accidental(r))
+		if alteration, _, _ := CutAccidentals(string(r)); (alteration != 0) != strings.ContainsRune("b♭𝄫#♯x𝄪", r) {
+			t.Errorf("%q alters by %d", r, alteration)
 		}
 	}
 }
@@ -667,6 +660,32 @@ func TestLawPolicyFormatThenParse(t *testing.T) {
 		}
 		if err != nil || got != p || p.String() != string(text) {
 			t.Errorf("policy %d: %q reads as %v, %v", n, text, got, err)
+		}
+	}
+}
+
+func TestCutAccidentals(t *testing.T) {
+	for text, want := range map[string]struct {
+		alteration int
+		after      string
+	}{
+		"": {0, ""}, "m7": {0, "m7"}, "b": {-1, ""}, "♭b9": {-2, "9"}, "𝄫4": {-2, "4"}, "#x7": {3, "7"}, "♯𝄪": {3, ""},
+		"bbbbbbb3": {-7, "3"}, "xxx#": {7, ""}, "b 3#": {-1, " 3#"}, "\xff#": {0, "\xff#"},
+	} {
+		if alteration, after, err := CutAccidentals(text); alteration != want.alteration || after != want.after || err != nil {
+			t.Errorf("%q: %d, %q, %v", text, alteration, after, err)
+		}
+	}
+	for text, want := range map[string]string{
+		"b♯4":         `accidentals "b♯4" at character 2: a note has flats or sharps, not both`,
+		"x♭":          `accidentals "x♭" at character 2: a note has flats or sharps, not both`,
+		"♭♭♭♭♭♭♭♭":    `accidentals "♭♭♭♭♭♭♭♭" at character 8: at most seven flats or sharps`,
+		"#######𝄪end": `accidentals "#######𝄪end" at character 8: at most seven flats or sharps`,
+	} {
+		alteration, after, err := CutAccidentals(text)
+		var bad *fault.SyntaxError
+		if !errors.As(err, &bad) || err.Error() != want || alteration != 0 || after != text[bad.At:] {
+			t.Errorf("%q: %d, %q, %v\nwant %s", text, alteration, after, err, want)
 		}
 	}
 }

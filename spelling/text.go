@@ -241,40 +241,48 @@ func parseName(s string) (n Name, rest, want string) {
 	if s == "" || !strings.Contains(letters, s[:1]) {
 		return n, s, "a note name begins with a letter from A to G, as in C, E♭ or F#"
 	}
-	rest = s[1:]
-	alteration := 0
-	for rest != "" {
-		sign, size := utf8.DecodeRuneInString(rest)
-		step := Accidental(sign)
-		if step == 0 {
-			break
-		}
-		if step*alteration < 0 {
-			return n, rest, "a note has flats or sharps, not both"
-		}
-		alteration += step
-		if alteration < -maxAlteration || alteration > maxAlteration {
-			return n, rest, "at most seven flats or sharps"
-		}
-		rest = rest[size:]
+	alteration, rest, err := CutAccidentals(s[1:])
+	if err != nil {
+		return n, rest, err.(*fault.SyntaxError).Want
 	}
 	return NameOf(Letter(strings.IndexByte(letters, s[0])), alteration), rest, ""
 }
 
-// Accidental returns the semitones by which a sign alters a note: −1 for ♭ and b,
-// −2 for 𝄫, 1 for ♯ and #, 2 for 𝄪 and x. For any other character it is 0.
-func Accidental(sign rune) int {
-	switch sign {
-	case '♭', 'b':
-		return -1
-	case '𝄫':
-		return -2
-	case '♯', '#':
-		return 1
-	case '𝄪', 'x':
-		return 2
+// CutAccidentals reads the accidentals that a text begins with: up to seven flats
+// (b, ♭, 𝄫) or sharps (#, ♯, x or 𝄪 for two). It returns what they do, in
+// semitones, and the text after them; without accidentals these are 0 and all of
+// the text. Where they cannot stand together the error is a *fault.SyntaxError,
+// and after begins with the one that is too many.
+func CutAccidentals(s string) (alteration int, after string, err error) {
+	for after = s; after != ""; {
+		r, size := utf8.DecodeRuneInString(after)
+		step := 0
+		switch r {
+		case 'b', '♭':
+			step = -1
+		case '𝄫':
+			step = -2
+		case '#', '♯':
+			step = 1
+		case 'x', '𝄪':
+			step = 2
+		default:
+			return alteration, after, nil
+		}
+		want := ""
+		switch sum := alteration + step; {
+		case step*alteration < 0:
+			want = "a note has flats or sharps, not both"
+		case sum < -maxAlteration || sum > maxAlteration:
+			want = "at most seven flats or sharps"
+		}
+		if want != "" {
+			return 0, after, &fault.SyntaxError{What: "accidentals", Input: s, At: len(s) - len(after), Want: want}
+		}
+		alteration += step
+		after = after[size:]
 	}
-	return 0
+	return alteration, "", nil
 }
 
 // MustParseKey is ParseKey for text known to be good. It panics if the text is

@@ -223,7 +223,7 @@ func TestRefuses(t *testing.T) {
 		{[]string{"Eb"}, []string{`"Eb" at character 3`, "octave"}},
 		{[]string{long}, []string{"xxx"}},
 		{[]string{"-figure", "1 b3 x"}, []string{`"1 b3 x" at character 6`, "figure"}},
-		{[]string{"-figure", ""}, []string{`-figure: figure: ""`}},
+		{[]string{"-figure", ""}, []string{`-figure: figure: a figure has at least one event`}},
 		{[]string{"-figure", "0 0"}, []string{`"0 0" has no note`, "1 b3 5"}},
 		{[]string{"-figure", long}, []string{"xxx"}},
 		{[]string{"-figure"}, []string{"needs an argument: -figure", "accepted are"}},

@@ -273,7 +273,7 @@ func howManyNotes(r *rand.Rand, o options) question {
 	set := o.figure.Set()
 	return question{
 		ask:    fmt.Sprintf("The figure %v is played in %s. How many different notes are heard, octaves not counted?", o.figure, strings.Join(tonics, " ")),
-		answer: strconv.Itoa(o.figure.CompositeLen(i)),
+		answer: strconv.Itoa(all.Len()),
 		why: fmt.Sprintf("It has the notes %v; divided by %d they leave %s, and %s make %d of each: %v%s.", set, 12/len(keys),
 			count(all.Len()/len(keys), "different remainder"), count(len(keys), "key"), len(keys), all, called),
 		grade: number(all.Len()),

@@ -113,12 +113,12 @@ func TestBadInput(t *testing.T) {
 		args []string
 		want string
 	}{
-		{[]string{"-figure", "1 2 h3"}, `-figure: figure: "1 2 h3" at character 5: "h3": a degree is a number from 1 to 99`},
+		{[]string{"-figure", "1 2 h3"}, `-figure: figure "1 2 h3" at character 5: a degree is a number from 1 to 99`},
 		{[]string{"-figure", "1 4 in blues", "-scale", "major"}, `-scale: the figure "1 4 in blues" names its scale already`},
 		{[]string{"-figure", "1", "-notes", "C"}, "-figure and -notes both give the figure"},
-		{[]string{"-notes", "h"}, `-notes: figure: "h" at character 1: "h": a note is a letter from A to G`},
+		{[]string{"-notes", "h"}, `-notes: notes "h": a note is a letter from A to G`},
 		{[]string{"-easy", "-strict"}, `-easy: give -easy or -strict, not both`},
-		{[]string{"-scale", "dorain"}, `-scale: figure: "dorain" at character 1: no scale has this name; there are dorian`},
+		{[]string{"-scale", "dorain"}, `-scale: scale "dorain": no scale has this name; there are dorian`},
 		{[]string{"-orders", "m5"}, `-orders: order "m5": there is no minor interval 5`},
 		{[]string{"-orders", "P4,-M2", "-from", "Eb"}, "from E♭, E♭ comes again after 8 keys"},
 		{[]string{"-orders", " "}, `-orders: no order in " "`},
@@ -126,7 +126,7 @@ func TestBadInput(t *testing.T) {
 		{[]string{"-keys", "C", "-from", "C"}, "-from and -keys both give the first key"},
 		{[]string{"-keys", "C H"}, `-keys: note name "H": a note name begins with a letter from A to G`},
 		{[]string{"-keys", " "}, "write keys such as"},
-		{[]string{"-names", "Eb D#"}, "-names: figure: \"Eb D#\" at character 4: E♭ and D♯ are one key"},
+		{[]string{"-names", "Eb D#"}, "-names: names of keys \"Eb D#\" at character 4: E♭ and D♯ are one key"},
 		{[]string{"-names", "nice"}, `"nice": write the names of keys such as Eb Ab F#, or flats`},
 		{[]string{"-from", "x"}, `-from: note name "x"`},
 		{[]string{"-for", "kazoo"}, `-for: instrument "kazoo": no`},

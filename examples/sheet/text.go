@@ -668,7 +668,7 @@ func (s *sheet) doubles(keys [12]spelling.Name, heard pitch.Set) (in []string) {
 // fits reports whether a scale has all notes of the figure as they are spelled.
 func (s *sheet) fits(scale figure.Scale) bool {
 	for _, n := range s.figure.AppendNotes(nil, 0) {
-		if !slices.ContainsFunc(slices.Collect(scale.Intervals()), func(i interval.Interval) bool { return i.Fifths() == int(n.Name()) }) {
+		if !scale.Set().Has(spelling.Note(0).To(n)) {
 			return false
 		}
 	}

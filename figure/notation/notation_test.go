@@ -171,7 +171,7 @@ func TestLawModesNeedNoAccidentalUnderTheirSignature(t *testing.T) {
 		for tonic := spelling.Name(-15); tonic <= 15; tonic++ {
 			got := signature(scale, tonic)
 			altered, most := false, 0
-			for i := range scale.Intervals() {
+			for i := range scale.Set().Intervals() {
 				n := tonic.Up(i)
 				most = max(most, n.Alteration(), -n.Alteration())
 				altered = altered || n.Alteration() != (spelling.Key{Signature: int8(got)}).Alteration(n.Letter())

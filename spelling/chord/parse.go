@@ -2,7 +2,6 @@ package chord
 
 import (
 	"strings"
-	"unicode/utf8"
 
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch/fault"
@@ -40,11 +39,14 @@ func Parse(s string) (Chord, error) {
 		return Chord{}, r.fail("a chord begins with a capital letter from A to G, as Cmaj7, Ebm7 or F#7(b9)")
 	}
 	r.at = 1
-	r.accidentals()
+	_, after, err := spelling.CutAccidentals(r.rest())
+	if err != nil {
+		return Chord{}, r.fail("a root has at most seven flats or sharps, and not both")
+	}
+	r.at = len(s) - len(after)
 	root, err := spelling.ParseName(s[:r.at])
 	if err != nil {
-		r.at = 1
-		return Chord{}, r.fail("a root has at most seven flats or sharps, and not both")
+		return Chord{}, err // it has a letter and accidentals
 	}
 	q, err := r.quality()
 	if err != nil {
@@ -111,19 +113,12 @@ func (r *reader) word(w string) bool {
 	return true
 }
 
-// accidentals passes over flats and sharps and returns what they do, in
-// semitones. Those of both kinds add up.
+// accidentals passes over flats or sharps and returns what they do, in
+// semitones. It stops where both come, which is then no degree.
 func (r *reader) accidentals() int {
-	sum := 0
-	for {
-		sign, size := utf8.DecodeRuneInString(r.rest())
-		alteration := spelling.Accidental(sign)
-		if alteration == 0 {
-			return sum
-		}
-		sum += alteration
-		r.at += size
-	}
+	sum, after, _ := spelling.CutAccidentals(r.rest())
+	r.at = len(r.text) - len(after)
+	return sum
 }
 
 // number passes over a number of one or two digits and returns it, or 0 where

@@ -142,16 +142,17 @@ func order(word string, s Start) ([]Order, error) {
 // bySignature is the order by the number of sharps or flats. From a key that is
 // asked for it goes on to those with more, and from the most to the fewest.
 func bySignature(word string, s Start) ([]Order, error) {
-	o := s.Scale.BySignature(s.Prefer...)
-	c := Order{Text: word, Title: "by the number of sharps or flats", Order: o}
-	all := o.Keys()
-	if n := slices.Index(all[:], s.First); s.Asked && n > 0 {
-		var err error
-		if c.Order, err = cycle.Of(append(slices.Clone(all[n:]), all[:n]...)...); err != nil {
-			return nil, err
-		}
+	c := Order{Text: word, Title: "by the number of sharps or flats"}
+	bySigns := s.Scale.BySignature(s.Prefer...)
+	all := bySigns[:]
+	if n := slices.Index(all, s.First); s.Asked && n > 0 {
+		all = append(slices.Clone(all[n:]), all[:n]...)
 		signs := s.Scale.Key(s.Scale.Tonics(s.Prefer...)[s.First]).Signature
 		c.Title += fmt.Sprintf(", from the %d of %s on", max(signs, -signs), s.Name(s.First))
+	}
+	var err error
+	if c.Order, err = cycle.Of(all...); err != nil {
+		return nil, err
 	}
 	c.Route = c.Order.Open()
 	return []Order{c}, nil

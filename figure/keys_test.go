@@ -22,7 +22,7 @@ func TestLawBySignature(t *testing.T) {
 		names := s.Tonics(prefer...)
 		o := s.BySignature(prefer...)
 		last := 0
-		for n, k := range o.Keys() {
+		for n, k := range o {
 			signature := int(s.Key(names[k]).Signature)
 			signs := max(signature, -signature)
 			if n > 0 && (signs < max(last, -last) || signature == -last && last > 0) {
@@ -31,11 +31,11 @@ func TestLawBySignature(t *testing.T) {
 			last = signature
 		}
 	})
-	if got, want := Major.BySignature(), cycle.BySignature(); got != want {
+	if got, want := Major.BySignature(), cycle.BySignature().Keys(); got != want {
 		t.Errorf("major %v, want %v", got, want)
 	}
 	for scale, first := range map[Scale]pitch.Class{NaturalMinor: 9, HarmonicMinor: 9, Dorian: 2, Mixolydian: 7, Lydian: 5, Phrygian: 4} {
-		if got, want := scale.BySignature(), cycle.BySignature().From(first); got != want {
+		if got, want := scale.BySignature(), cycle.BySignature().From(first).Keys(); got != want {
 			t.Errorf("%v %v, want %v", scale, got, want)
 		}
 	}
@@ -47,7 +47,7 @@ func TestLawKeyOfAMode(t *testing.T) {
 	for _, s := range []Scale{Major, Dorian, Phrygian, Lydian, Mixolydian, NaturalMinor, Locrian} {
 		for tonic := spelling.Name(-7); tonic <= 7; tonic++ {
 			key := s.Key(tonic)
-			for i := range s.Intervals() {
+			for i := range s.Set().Intervals() {
 				if n := tonic.Up(i); key.Alteration(n.Letter()) != n.Alteration() {
 					t.Errorf("%v %v has %v, and its key %+v", tonic, s, n, key)
 				}
