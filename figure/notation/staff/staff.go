@@ -80,8 +80,7 @@ func New(s *notation.Score, p drill.Part, o Options) (*Layout, error) {
 	if o.Bars < 0 {
 		return nil, &fault.ValueError{Setting: "bars", Value: strconv.Itoa(o.Bars), Want: "0 bars means all, a number so many"}
 	}
-	all := shapes()
-	return &Layout{s, p, o, ruler{&all, p.Instrument().Clef}}, nil
+	return &Layout{s, p, o, ruler{shapes(), clefOf(p.Instrument().Clef)}}, nil
 }
 
 // width returns the width of a system.

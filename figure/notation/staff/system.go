@@ -117,10 +117,9 @@ func (s *System) signs() {
 		s.stroke(lineMark, 0, y, s.line, y)
 	}
 	x := 0.5
-	clef := clefOf(s.ruler.clef)
-	clefBox := s.ruler.shapes[clef].box
-	y := map[glyph]float64{trebleClef: 1, octaveTrebleClef: 1, bassClef: -1}[clef]
-	s.put(clefMark, clef, x-clefBox.left, y)
+	clef := s.ruler.clef
+	clefBox := s.ruler.shapes[clef.glyph].box
+	s.put(clefMark, clef.glyph, x-clefBox.left, clef.y)
 	x += clefBox.right - clefBox.left
 	if first := &s.bars[0]; first.Signature != 0 {
 		x = s.putSignature(x+0.6, first.Signature, 0)
