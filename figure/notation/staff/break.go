@@ -8,7 +8,7 @@ import (
 	"example.com/keyorder/figure/notation"
 )
 
-// Bars are gathered into systems an order at a time, or 256 bars where it is
+// Bars are gathered into systems a drill at a time, or 256 bars where it is
 // longer, so that the sum of what is bad about the systems is least: bars drawn
 // apart or pressed together, and a break inside a section.
 

@@ -452,8 +452,8 @@ func TestPapers(t *testing.T) {
 			break
 		}
 	}
-	if Space*4 != 7 {
-		t.Errorf("a staff is %v mm high", Space*4)
+	if millimetres*4 != 7 {
+		t.Errorf("a staff is %v mm high", millimetres*4)
 	}
 }
 
