@@ -74,8 +74,11 @@ func ExampleScore_PartBars() {
 			}
 			for _, n := range s.Notes {
 				fmt.Print(" ", n.Note)
-				if n.Accidental != notation.AccidentalHidden {
-					fmt.Print(", accidental ", n.Accidental)
+				switch n.Accidental {
+				case notation.AccidentalShown:
+					fmt.Print(" with its sign")
+				case notation.AccidentalCautionary:
+					fmt.Print(" with its sign as a reminder")
 				}
 			}
 			fmt.Println()
@@ -84,9 +87,9 @@ func ExampleScore_PartBars() {
 	}
 	// Output:
 	// 0: 1/8 C4
-	// 1/8: 1/4 dotted E♭4, accidental shown
+	// 1/8: 1/4 dotted E♭4 with its sign
 	// 1/2: 1/4 dotted G4
-	// 7/8: 1/8 B♭4, accidental shown
+	// 7/8: 1/8 B♭4 with its sign
 }
 
 // Which noteheads show a note of the figure, to mark them while it sounds.
