@@ -684,7 +684,7 @@ func checkMiddle(t tb, b Bar) {
 		}
 		last := slices.IndexFunc(b.Symbols, func(s Symbol) bool { return s.Triplet == GroupEnds })
 		wide := b.Symbols[0].Triplet == GroupBegins && last == len(b.Symbols)-1 && n <= last
-		if len(s.Notes) == 0 || !mayHideTheMiddle(from, to) && !wide {
+		if !wide && (len(s.Notes) == 0 || !mayHideTheMiddle(from, to)) {
 			t.Fatalf("bar %d: from %v to %v: %s", b.Number, from, to, barText(b))
 		}
 	}
