@@ -64,6 +64,7 @@ func ExampleNew() {
 	_, err := drill.New(s)
 	var fit *drill.FitError
 	if errors.As(err, &fit) {
+		fmt.Println(fit.Instrument.Name, "goes from", fit.Instrument.Low, "to", fit.Instrument.High)
 		fmt.Println("span:", fit.Span, "first key that does not fit:", fit.Key, "with", fit.Note)
 		fmt.Println("would do for all:", fit.Low, "to", fit.High)
 	}
@@ -71,6 +72,7 @@ func ExampleNew() {
 	d := must(drill.New(s))
 	fmt.Println("left out:", d.Parts()[0].LeftOut())
 	// Output:
+	// trumpet in B♭ goes from A3 to E5
 	// span: 12 first key that does not fit: A♭ with A♭5
 	// would do for all: A3 to A♭5
 	// left out: [A♭ F G♭ G]

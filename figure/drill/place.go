@@ -2,6 +2,7 @@ package drill
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"example.com/keyorder/figure"
@@ -11,17 +12,18 @@ import (
 )
 
 // A FitError says why a figure cannot be played in all the keys asked for on
-// an instrument, and what would fit.
+// an instrument, and what would fit. [New] gives it inside a *fault.ValueError;
+// errors.As finds it there. Keys and notes are as the part reads them.
 type FitError struct {
-	Instrument Instrument
+	Instrument Instrument      // with the range that is too narrow
 	Span       int             // semitones from the figure's lowest to its highest note
-	Key        spelling.Name   // the first key that does not fit, as the part reads it
-	Note       spelling.Note   // the figure's first note outside the range there
+	Key        spelling.Name   // the first key that does not fit
+	Note       spelling.Note   // the figure's first note there that is too high where the lowest just fits
 	Fit        []spelling.Name // the keys that do fit, upward from C
 	Low, High  spelling.Note   // a range in which all twelve keys would fit; both zero where none is wide enough
 }
 
-// Error implements error.
+// Error returns all of it in one sentence for a player.
 func (e *FitError) Error() string {
 	i := e.Instrument
 	var fit []string
@@ -131,6 +133,15 @@ func (a cost) less(b cost) bool {
 	return a.height < b.height
 }
 
+// A way is the best way to place all statements up to one of them, with its
+// tonic in one octave, if there is any.
+type way struct {
+	cost
+	open bool // whether there is one
+}
+
+func (w way) better(than way) bool { return w.open && (!than.open || w.less(than.cost)) }
+
 // A slot is a statement to be placed: the key numbers its tonic can have go
 // from from to to in octaves, none if it rests.
 type slot struct {
@@ -141,6 +152,11 @@ type slot struct {
 }
 
 func (s slot) rests() bool { return s.to < s.from }
+
+// octaves is how many octaves a statement that does not rest can lie in, and
+// tonic where its tonic is in one of them, counted from the lowest.
+func (s slot) octaves() int         { return (s.to-s.from)/12 + 1 }
+func (s slot) tonic(octave int) int { return s.from + 12*octave }
 
 // alone is the cost of a statement by itself, with its tonic at a number.
 func (s slot) alone(tonic int) cost {
@@ -215,59 +231,59 @@ func (d *Drill) place(p int) {
 	pt.octaves = placed
 }
 
+// most is more than the octaves from the lowest note that there can be to the
+// highest.
+const most = 13
+
+// come returns the best way to a statement with its tonic in one octave, given
+// those to the statement before, and from which of that one's octaves it comes.
+func (s slot) come(octave int, before slot, ways *[most]way, path Path) (best way, from int8) {
+	tonic := s.tonic(octave)
+	for n := range before.octaves() {
+		c, ok := s.after(before, before.tonic(n), tonic, path)
+		if w := (way{c.plus(ways[n].cost), ok && ways[n].open}); w.better(best) {
+			best, from = w, int8(n)
+		}
+	}
+	best.cost = best.plus(s.alone(tonic))
+	return best, from
+}
+
 // octaves places the statements of a section by a shortest path through their
 // possible octaves.
 func octaves(slots []slot, keys []pitch.Class, names *[12]spelling.Name, path Path) []int8 {
-	const most = 13                        // octaves between the lowest and the highest note there can be
 	came := make([][most]int8, len(slots)) // from which octave before each is reached best
-	var costs [most]cost
-	before := -1 // the last statement that does not rest
-	for n, s := range slots {
+	var ways [most]way                     // to the last statement that does not rest
+	var last *slot
+	for n := range slots {
+		s := &slots[n]
 		if s.rests() {
 			continue
 		}
-		var next [most]cost
-		for j := 0; s.from+12*j <= s.to; j++ {
-			tonic := s.from + 12*j
-			next[j] = s.alone(tonic)
-			if before < 0 {
-				continue
-			}
-			b := slots[before]
-			found := false
-			var best cost
-			for i := 0; b.from+12*i <= b.to; i++ {
-				c, ok := s.after(b, b.from+12*i, tonic, path)
-				if c = c.plus(costs[i]); ok && costs[i].path >= 0 && (!found || c.less(best)) {
-					best, found = c, true
-					came[n][j] = int8(i)
-				}
-			}
-			next[j] = next[j].plus(best)
-			if !found {
-				next[j] = cost{path: -1} // cannot be reached
+		var next [most]way
+		for o := range s.octaves() {
+			if last == nil {
+				next[o] = way{s.alone(s.tonic(o)), true}
+			} else {
+				next[o], came[n][o] = s.come(o, *last, &ways, path)
 			}
 		}
-		costs, before = next, n
+		ways, last = next, s
+	}
+	octave := 0
+	for o := range ways {
+		if ways[o].better(ways[octave]) {
+			octave = o
+		}
 	}
 	out := make([]int8, len(slots))
-	at := -1
-	for n := len(slots) - 1; n >= 0; n-- {
-		s := slots[n]
+	for n, s := range slices.Backward(slots) {
 		if s.rests() {
 			out[n] = rests
 			continue
 		}
-		if at < 0 {
-			for j := 0; s.from+12*j <= s.to; j++ {
-				if costs[j].path >= 0 && (at < 0 || costs[j].less(costs[at])) {
-					at = j
-				}
-			}
-		}
-		note := withNumber(names[keys[n]], s.from+12*at)
-		out[n] = int8(note.Octave())
-		at = int(came[n][at])
+		out[n] = int8(withNumber(names[keys[n]], s.tonic(octave)).Octave())
+		octave = int(came[n][octave])
 	}
 	return out
 }

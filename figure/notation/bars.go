@@ -13,9 +13,10 @@ import (
 // notes and the rests between end to end, cuts them at the barlines, and turns
 // each full bar into symbols.
 
-// PartBars yields the bars of a part, one at a time; the part may be that of any
-// drill of the score. It can be run
-// again and again. A part that the score has not yields none.
+// PartBars yields the bars of a part, one at a time, each with slices of its
+// own. The part may be that of any drill of the score; for a part that the score
+// has not it yields nothing. It can be run again and again, and a long score
+// takes no more memory than a short one.
 func (s *Score) PartBars(p drill.Part) iter.Seq[Bar] {
 	return func(yield func(Bar) bool) {
 		if p.Index() >= len(s.Parts()) {

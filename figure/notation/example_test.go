@@ -12,15 +12,15 @@ import (
 	"example.com/keyorder/spelling"
 )
 
-// minorThirds returns a drill of four notes by minor thirds.
-func minorThirds() *drill.Drill {
+// minorThirds returns a drill of a figure by minor thirds.
+func minorThirds(text string) *drill.Drill {
 	trumpet, err := drill.Find("trumpet", drill.LevelComfortable)
 	if err != nil {
 		log.Fatal(err)
 	}
 	d, err := drill.New(drill.Settings{
 		Title:  "Up by minor thirds",
-		Figure: figure.MustParse("{1 m7} 1 b3:3 5:3 b7"),
+		Figure: figure.MustParse(text),
 		Route:  cycle.By(interval.MinorThird).Closed(),
 		Parts:  []drill.Instrument{trumpet},
 	})
@@ -31,7 +31,7 @@ func minorThirds() *drill.Drill {
 }
 
 func Example() {
-	score, err := notation.New([]*drill.Drill{minorThirds()}, notation.Options{})
+	score, err := notation.New([]*drill.Drill{minorThirds("{1 m7} 1 b3:3 5:3 b7")}, notation.Options{})
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -41,30 +41,28 @@ func Example() {
 		for _, l := range bar.Labels {
 			fmt.Print(" ", l)
 		}
-		if bar.End == notation.BarlineDouble {
-			fmt.Print(", a section ends")
-		}
-		fmt.Println()
+		fmt.Println(",", bar.End)
 		if bar.Number == 10 {
 			break
 		}
 	}
 	// Output:
 	// trumpet in B♭ 30 bars
-	// 1 C Cm7
-	// 2
-	// 3 E♭ E♭m7
-	// 4
-	// 5 G♭ G♭m7
-	// 6
-	// 7 A Am7
-	// 8
-	// 9 back to C Cm7
-	// 10, a section ends
+	// 1 C Cm7, single
+	// 2, single
+	// 3 E♭ E♭m7, single
+	// 4, single
+	// 5 G♭ G♭m7, single
+	// 6, single
+	// 7 A Am7, single
+	// 8, single
+	// 9 back to C Cm7, single
+	// 10, double
 }
 
+// The noteheads and rests of a bar, as they stand on the page.
 func ExampleScore_PartBars() {
-	score, err := notation.New([]*drill.Drill{minorThirds()}, notation.Options{})
+	score, err := notation.New([]*drill.Drill{minorThirds("{1 m7} 1 b3:3 5:3 b7")}, notation.Options{})
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -76,11 +74,11 @@ func ExampleScore_PartBars() {
 			}
 			for _, n := range s.Notes {
 				fmt.Print(" ", n.Note)
-				if n.Accidental == notation.AccidentalShown {
-					fmt.Print(", accidental")
-				}
-				if n.TieOut {
-					fmt.Print(", tied")
+				switch n.Accidental {
+				case notation.AccidentalShown:
+					fmt.Print(" with its sign")
+				case notation.AccidentalCautionary:
+					fmt.Print(" with its sign as a reminder")
 				}
 			}
 			fmt.Println()
@@ -89,9 +87,32 @@ func ExampleScore_PartBars() {
 	}
 	// Output:
 	// 0: 1/8 C4
-	// 1/8: 1/4 dotted E♭4, accidental
+	// 1/8: 1/4 dotted E♭4 with its sign
 	// 1/2: 1/4 dotted G4
-	// 7/8: 1/8 B♭4, accidental
+	// 7/8: 1/8 B♭4 with its sign
+}
+
+// Which noteheads show a note of the figure, to mark them while it sounds.
+func ExampleNote() {
+	score, err := notation.New([]*drill.Drill{minorThirds("5:6 2:5 b3:3 in dorian")}, notation.Options{})
+	if err != nil {
+		log.Fatal(err)
+	}
+	heads := map[[2]int]int{}
+	for bar := range score.PartBars(score.Parts()[0]) {
+		for _, s := range bar.Symbols {
+			for _, n := range s.Notes {
+				heads[[2]int{n.Statement, n.Index}]++
+			}
+		}
+	}
+	for index := range 3 {
+		fmt.Println("note", index, "of statement 1:", heads[[2]int{1, index}], "noteheads")
+	}
+	// Output:
+	// note 0 of statement 1: 1 noteheads
+	// note 1 of statement 1: 2 noteheads
+	// note 2 of statement 1: 2 noteheads
 }
 
 func ExampleValue() {
@@ -104,13 +125,21 @@ func ExampleValue() {
 	// 1/16, 0 dots, in a triplet: false, 2 flags
 }
 
+// Labels are drawn in a style for their kind.
 func ExampleLabel() {
+	bold := map[notation.LabelKind]bool{notation.LabelKindKey: true, notation.LabelKindReturn: true, notation.LabelKindRest: true}
 	f := spelling.MustParseName("F")
-	fmt.Println(notation.Label{Kind: notation.LabelKindKey, Name: f})
-	fmt.Println(notation.Label{Kind: notation.LabelKindReturn, Name: f})
-	fmt.Println(notation.Label{Kind: notation.LabelKindChord, Name: f, Text: "m7"})
+	for _, l := range []notation.Label{
+		{Kind: notation.LabelKindKey, Name: f},
+		{Kind: notation.LabelKindReturn, Name: f},
+		{Kind: notation.LabelKindRest, Name: f},
+		{Kind: notation.LabelKindChord, Name: f, Text: "m7"},
+	} {
+		fmt.Printf("%v: %v, bold %v\n", l.Kind, l, bold[l.Kind])
+	}
 	// Output:
-	// F
-	// back to F
-	// Fm7
+	// key: F, bold true
+	// return: back to F, bold true
+	// rest: F (rest), bold true
+	// chord: Fm7, bold false
 }

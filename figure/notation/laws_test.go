@@ -418,7 +418,7 @@ func TestLawSectionsAreNumberedAndClosedByADoubleBarline(t *testing.T) {
 			end[len(end)-1] = BarlineFinal
 			for k, b := range own {
 				if b.Section != section[k] || b.End != end[k] {
-					t.Fatalf("bar %d: section %d, barline %d; expected %d and %d", b.Number, b.Section, b.End, section[k], end[k])
+					t.Fatalf("bar %d: section %d, %v barline; expected %d and %v", b.Number, b.Section, b.End, section[k], end[k])
 				}
 			}
 		}
@@ -551,7 +551,7 @@ func checkBeams(t tb, b Bar) {
 				want = []Beam{BeamHookForward, BeamHookBackward}
 			}
 			if !slices.Contains(want, got) {
-				t.Fatalf("bar %d in %v: beam %d of symbol %d is %d, expected one of %d: %s", b.Number, b.Meter, level, n, got, want, barText(b))
+				t.Fatalf("bar %d in %v: beam %d of symbol %d is %v, expected one of %v: %s", b.Number, b.Meter, level, n, got, want, barText(b))
 			}
 		}
 	}
@@ -684,7 +684,7 @@ func checkMiddle(t tb, b Bar) {
 		}
 		last := slices.IndexFunc(b.Symbols, func(s Symbol) bool { return s.Triplet == GroupEnds })
 		wide := b.Symbols[0].Triplet == GroupBegins && last == len(b.Symbols)-1 && n <= last
-		if len(s.Notes) == 0 || !mayHideTheMiddle(from, to) && !wide {
+		if !wide && (len(s.Notes) == 0 || !mayHideTheMiddle(from, to)) {
 			t.Fatalf("bar %d: from %v to %v: %s", b.Number, from, to, barText(b))
 		}
 	}

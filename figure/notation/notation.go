@@ -1,17 +1,20 @@
 // Package notation writes drills down: bars of notes and rests, with their
 // note values, ties, beams, accidentals and labels, ready to be engraved.
 //
-// A [Score] holds one or more drills, one after another, and yields the bars of
-// each part, one staff a part. In a [Bar] every note and rest is a [Symbol] with
-// a written value: lengths that no single value has are tied, nothing crosses a
-// barline, the middle of a bar is hidden by syncopations only, triplets are
-// found by themselves. Accidentals are those that a reader needs: once in a bar,
-// and cautionary ones in another octave or in the bar after.
+// A [Score] holds one or more drills, one after another, and [Score.PartBars]
+// yields the bars of a part, one staff for each part. In a [Bar] every note and
+// rest is a [Symbol] with a written [Value]. A length that no single value has
+// is written as several, tied, and so is what crosses a barline. Only a
+// syncopation hides the middle of a bar; triplets are found where the lengths
+// make them. A note has its accidental once in a bar, and again as a reminder
+// where a reader would doubt: in another octave, or in the bar after.
 //
-// Over each statement stands its key and, where the figure has them, its
-// chords, over its first statement the number of a section, pickup included; a
-// double barline ends each section, a final one each order. Package
-// musicxml writes a score as a file, package staff draws it.
+// Each statement has a [Label] with its key and, where the figure has them, its
+// chords. The first bar of a section, its pickup included, has the section's
+// number. A double barline ends a section, a final one a drill. All this is
+// common practice of engravers (no source).
+//
+// Package musicxml writes a score as a file, package staff draws it.
 package notation
 
 import (
@@ -19,13 +22,15 @@ import (
 
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/internal/enum"
 	"example.com/keyorder/pitch/fault"
 	"example.com/keyorder/spelling"
 )
 
-// Options say how drills are written.
+// Options say how drills are written. The zero value writes no title, straight
+// eighths and accidentals without key signatures.
 type Options struct {
-	Title string
+	Title string // of the whole score; each drill has its own, see [Bar]
 	// Swing marks the score to be played with swung eighths; they are written
 	// straight.
 	Swing bool
@@ -35,15 +40,16 @@ type Options struct {
 	Signatures bool
 }
 
-// A Score is one or more drills to be written down. It may be used by many
-// goroutines at once. The zero value has no parts and no bars.
+// A Score is one or more drills to be written down. It does not change, and many
+// goroutines may use it at once. The zero value has no parts and no bars.
 type Score struct {
 	o      Options
 	drills []*drill.Drill
 }
 
-// New returns the score of the drills, one after another, as drill.Sequence
-// allows. The error is a *fault.ValueError.
+// New returns the score of the drills, one after another. The error is a
+// *fault.ValueError if there is no drill, one is nil, or [drill.Sequence] does
+// not let them follow each other.
 func New(drills []*drill.Drill, o Options) (*Score, error) {
 	if len(drills) == 0 {
 		return nil, &fault.ValueError{Setting: "score", Want: "a score has at least one drill"}
@@ -57,7 +63,8 @@ func New(drills []*drill.Drill, o Options) (*Score, error) {
 // Options returns the options of the score.
 func (s *Score) Options() Options { return s.o }
 
-// Parts returns the parts of the score, as the first drill has them.
+// Parts returns the parts of the score, as the first drill has them. The other
+// drills have the same, but for their ranges.
 func (s *Score) Parts() []drill.Part {
 	if len(s.drills) == 0 {
 		return nil
@@ -65,7 +72,7 @@ func (s *Score) Parts() []drill.Part {
 	return s.drills[0].Parts()
 }
 
-// Bars returns the number of bars.
+// Bars returns the number of bars, the same for every part.
 func (s *Score) Bars() int {
 	n := 0
 	for _, d := range s.drills {
@@ -79,30 +86,34 @@ type Barline uint8
 
 // The barlines.
 const (
-	BarlineSingle Barline = iota
-	BarlineDouble         // the end of a section, before the bar of the next one's pickup where nothing else is in it
-	BarlineFinal          // the end of an order
+	BarlineSingle Barline = iota // between two bars of a section
+	BarlineDouble                // the end of a section, before the bar of the next one's pickup where nothing else is in it
+	BarlineFinal                 // the end of a drill
 )
+
+// String returns the barline's name: "single", "double", "final".
+func (b Barline) String() string { return enum.Text(b, "Barline", barlines()) }
 
 // A Bar is a bar of one part.
 type Bar struct {
 	Number int // from 1, through the whole score
 	Meter  drill.Meter
-	// Opens says that an order begins here, whose name is Title: the meter
-	// and the tempo, in beats a minute as Meter.Counted counts them, are shown.
+	// Opens says that a drill begins here: meter and tempo are shown, and
+	// Title, which is the drill's own and empty in all other bars.
 	Opens bool
 	Title string
-	Tempo int
+	Tempo int // in beats a minute, as Meter.Counted counts them
 	// Section is the number of the section that begins here, from 1 in each
-	// order, or 0; SectionOnset is where in the bar, with its pickup.
+	// drill, or 0 where none does. SectionOnset is where it begins, from the
+	// beginning of the bar, with its pickup.
 	Section      int
 	SectionOnset figure.Length
 	// Signature is the key signature, sharps positive, flats negative;
 	// NewSignature says that it changes here.
 	Signature    int
 	NewSignature bool
-	Symbols      []Symbol // fill the bar exactly
-	Labels       []Label  // in time
+	Symbols      []Symbol // one after another, from the beginning of the bar to its end
+	Labels       []Label  // in the order of their onsets
 	End          Barline
 }
 
@@ -112,23 +123,26 @@ type Symbol struct {
 	Length figure.Length
 	Value  Value
 	Notes  []Note // lowest on the staff first; none for a rest
-	// FullBar says that it is the rest of a whole bar, whatever the meter.
+	// FullBar says that it is a rest for the whole bar, which is written as a
+	// whole rest in every meter: its Value is that, its Length the bar's.
 	FullBar bool
 	// Triplet says where the symbol stands in a group of a triplet.
 	Triplet Group
-	// Beams are the symbol's beams, from the one farthest from the notehead.
+	// Beams are the symbol's beams, from that of eighths, which lies farthest
+	// from the notehead, to that of 128ths.
 	Beams [5]Beam
 }
 
 // A Note is a notehead.
 type Note struct {
-	Note spelling.Note
+	Note spelling.Note // as the part reads it
 	// Accidental says what stands before it.
 	Accidental Accidental
-	// TieIn and TieOut say that it is tied from the one before and to the next.
+	// TieIn and TieOut say that it is tied from the notehead before and to the
+	// next.
 	TieIn, TieOut bool
-	// Statement and Index say which statement of its drill and which note of
-	// the figure it is.
+	// Statement is the Index of its drill.Statement, Index that of its
+	// figure.Event: all noteheads of a note, tied to each other, have the same.
 	Statement, Index int
 }
 
@@ -142,40 +156,49 @@ const (
 	AccidentalCautionary                   // the accidental as a reminder
 )
 
-// A Group says where in a group of symbols one stands.
+// String returns the accidental's name: "hidden", "shown", "cautionary".
+func (a Accidental) String() string { return enum.Text(a, "Accidental", accidentals()) }
+
+// A Group says where in a group of symbols, such as a triplet, one stands.
 type Group uint8
 
-// The places in a group.
+// The places in a group, which has at least two symbols.
 const (
-	GroupOutside Group = iota
+	GroupOutside Group = iota // in no group
 	GroupBegins
 	GroupInside
 	GroupEnds
 )
+
+// String returns the group's name: "outside", "begins", "inside", "ends".
+func (g Group) String() string { return enum.Text(g, "Group", groups()) }
 
 // A Beam is the state of one beam at a symbol.
 type Beam uint8
 
 // The states of a beam.
 const (
-	BeamNone Beam = iota
-	BeamBegins
-	BeamGoesOn
-	BeamEnds
-	BeamHookForward  // a short beam to the right
-	BeamHookBackward // a short beam to the left
+	BeamNone         Beam = iota // no beam
+	BeamBegins                   // it goes to the next symbol
+	BeamGoesOn                   // from the one before to the next
+	BeamEnds                     // from the one before
+	BeamHookForward              // a short beam to the right
+	BeamHookBackward             // a short beam to the left
 )
 
-// A Value is a written note value: Base 1 for a whole note, 2 for a half, down
-// to 128, dotted or not, or as part of a triplet, where three take the time of
-// two.
+// String returns the beam's name: "none", "begins", "goes on", "ends", "hook
+// forward", "hook backward".
+func (b Beam) String() string { return enum.Text(b, "Beam", beams()) }
+
+// A Value is a written note value. The zero value is none.
 type Value struct {
-	Base    uint8
-	Dots    uint8
-	Triplet bool
+	Base    uint8 // 1 for a whole note, 2 for a half, 4, 8, 16, 32, 64 or 128
+	Dots    uint8 // 0, or 1, which makes it half as long again
+	Triplet bool  // three of them take the time of two
 }
 
-// Flags returns how many flags or beams the value has: 1 for an eighth.
+// Flags returns how many flags or beams the value has: 0 for a quarter and
+// longer, 1 for an eighth, 5 for a 128th.
 func (v Value) Flags() int {
 	n := 0
 	for b := v.Base; b > 4; b /= 2 {
@@ -195,12 +218,15 @@ const (
 	LabelKindChord                   // a chord symbol, of root Name and suffix Text
 )
 
+// String returns the kind's name: "key", "return", "rest", "chord".
+func (k LabelKind) String() string { return enum.Text(k, "LabelKind", labelKinds()) }
+
 // A Label stands over the staff.
 type Label struct {
 	Onset figure.Length // from the beginning of the bar
 	Kind  LabelKind
-	Name  spelling.Name
-	Text  string
+	Name  spelling.Name // as the part reads it: the key's tonic, the chord's root
+	Text  string        // a chord's suffix as it was typed, otherwise empty
 }
 
 // String returns the label as it is written: "E♭", "back to C", "C (rest)",
@@ -214,6 +240,14 @@ func (l Label) String() string {
 	}
 	return l.Name.String() + l.Text
 }
+
+func barlines() []string    { return []string{"single", "double", "final"} }
+func accidentals() []string { return []string{"hidden", "shown", "cautionary"} }
+func groups() []string      { return []string{"outside", "begins", "inside", "ends"} }
+func beams() []string {
+	return []string{"none", "begins", "goes on", "ends", "hook forward", "hook backward"}
+}
+func labelKinds() []string { return []string{"key", "return", "rest", "chord"} }
 
 // signature returns the key signature for a scale on a tonic, 7 sharps or flats
 // at most.

@@ -2,6 +2,7 @@ package notation
 
 import (
 	"errors"
+	"fmt"
 	"slices"
 	"testing"
 
@@ -212,6 +213,32 @@ func TestLabelText(t *testing.T) {
 		if got := c.label.String(); got != c.want {
 			t.Errorf("%+v reads %q, expected %q", c.label, got, c.want)
 		}
+	}
+}
+
+// Every value that an enumeration has prints in words of its own, and what is
+// none of its constants as such.
+func TestEnumerationsPrint(t *testing.T) {
+	for _, c := range []struct {
+		print func(uint8) string
+		names []string
+		none  string
+	}{
+		{func(n uint8) string { return Barline(n).String() }, []string{"single", "double", "final"}, "Barline(3)"},
+		{func(n uint8) string { return Accidental(n).String() }, []string{"hidden", "shown", "cautionary"}, "Accidental(3)"},
+		{func(n uint8) string { return Group(n).String() }, []string{"outside", "begins", "inside", "ends"}, "Group(4)"},
+		{func(n uint8) string { return Beam(n).String() }, []string{"none", "begins", "goes on", "ends", "hook forward", "hook backward"}, "Beam(6)"},
+		{func(n uint8) string { return LabelKind(n).String() }, []string{"key", "return", "rest", "chord"}, "LabelKind(4)"},
+	} {
+		for n, want := range append(c.names, c.none) {
+			if got := c.print(uint8(n)); got != want {
+				t.Errorf("value %d prints %q, expected %q", n, got, want)
+			}
+		}
+	}
+	last := []any{BarlineFinal, AccidentalCautionary, GroupEnds, BeamHookBackward, LabelKindChord}
+	if got := fmt.Sprint(last...); got != "final cautionary ends hook backward chord" {
+		t.Errorf("the last constants are %s", got)
 	}
 }
 

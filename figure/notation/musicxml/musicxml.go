@@ -1,11 +1,16 @@
 // Package musicxml writes a score as MusicXML 4.0, the open format in which
 // notation programs exchange scores.
 //
-// [Write] writes the partwise form, bar by bar as the score yields them, so
-// that a long score needs no more memory than a short one. Each part says how
-// its instrument transposes; notes are those that the part reads. Titles,
-// tempo, the numbers of sections, keys and chord symbols stand where the
-// notation has them. All text is escaped.
+// [Write] takes a [notation.Score] and writes the partwise form, bar by bar as
+// [notation.Score.PartBars] yields them, so that a long score needs no more
+// memory than a short one. Notes are those that the part reads, and each part
+// says how its instrument transposes. Titles, tempo, the numbers of sections,
+// keys and chord symbols stand where the notation has them.
+//
+// A chord symbol is shown as it was typed, and says what it means too, as
+// [chord.ParseQuality] reads it: {5 7b9} is shown as 7b9 and is a dominant with
+// an added ninth, lowered by one. What that cannot read is of the kind "other",
+// with its text alone. All text is escaped.
 //
 // The tests compare what is written with the notation; outside the module it
 // is validated against the published schema of the W3C Music Notation
@@ -25,11 +30,18 @@ import (
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch/fault"
 	"example.com/keyorder/spelling"
+	"example.com/keyorder/spelling/chord"
 )
 
-// Write writes the score with the given parts, or with all of them if none is
-// given. The error is a *fault.ValueError where the score has not such a part or
-// one is given twice, or the first error of w.
+// Write writes the score with the given parts in that order, or with all of
+// them if none is given. Parts keep their numbers in the score: the second is P2
+// even if it is written alone.
+//
+// The error is a *fault.ValueError where the score has no such part, as the zero
+// Score has none, or where a part is given twice; nothing is written then.
+// Otherwise it is the first error of w, after which nothing more is written. A
+// note below C0 or above B9, which MusicXML has not, is written in octave 0 or
+// 9.
 func Write(w io.Writer, s *notation.Score, parts ...drill.Part) error {
 	if len(parts) == 0 {
 		parts = s.Parts()
@@ -145,11 +157,8 @@ func (x *writer) bar(b *notation.Bar, s *notation.Score, i drill.Instrument) {
 		}
 		x.symbol(sym)
 	}
-	switch b.End {
-	case notation.BarlineDouble:
-		x.text(`<barline location="right"><bar-style>light-light</bar-style></barline>` + "\n")
-	case notation.BarlineFinal:
-		x.text(`<barline location="right"><bar-style>light-heavy</bar-style></barline>` + "\n")
+	if style := barStyle(b.End); style != "" {
+		x.text(`<barline location="right"><bar-style>`).text(style).text("</bar-style></barline>\n")
 	}
 	x.text("</measure>\n")
 }
@@ -216,56 +225,28 @@ func (x *writer) opening(b *notation.Bar, o notation.Options) {
 
 func (x *writer) label(l notation.Label, offset figure.Length) {
 	if l.Kind == notation.LabelKindChord {
-		x.text("<harmony><root><root-step>").text(l.Name.Letter().String()).text("</root-step>")
-		if a := l.Name.Alteration(); a != 0 {
-			x.text("<root-alter>").number(a).text("</root-alter>")
-		}
-		x.text(`</root><kind text="`).escaped(l.Text).text(`">`).text(chordKind(l.Text)).text("</kind>").offset(offset).text("</harmony>\n")
+		x.harmony(l, offset)
 		return
 	}
 	x.text(`<direction placement="above"><direction-type><words>`).escaped(l.String()).text("</words></direction-type>").offset(offset).text("</direction>\n")
 }
 
-// chordKind returns the standard's kind of a chord by its suffix in common use;
-// whatever else was typed is "other", with its text.
-func chordKind(suffix string) string {
-	switch suffix {
-	case "", "maj", "M":
-		return "major"
-	case "m", "min", "-":
-		return "minor"
-	case "dim", "°", "o":
-		return "diminished"
-	case "aug", "+":
-		return "augmented"
-	case "7":
-		return "dominant"
-	case "maj7", "M7", "Δ", "Δ7":
-		return "major-seventh"
-	case "m7", "min7", "-7":
-		return "minor-seventh"
-	case "dim7", "°7", "o7":
-		return "diminished-seventh"
-	case "m7b5", "m7♭5", "ø", "ø7", "-7b5":
-		return "half-diminished"
-	case "mmaj7", "mM7", "-maj7":
-		return "major-minor"
-	case "6":
-		return "major-sixth"
-	case "m6":
-		return "minor-sixth"
-	case "9":
-		return "dominant-ninth"
-	case "maj9":
-		return "major-ninth"
-	case "m9":
-		return "minor-ninth"
-	case "sus4", "sus":
-		return "suspended-fourth"
-	case "sus2":
-		return "suspended-second"
+// harmony writes a chord symbol: what was typed, and what it means. A suffix that
+// cannot be read is of the kind other.
+func (x *writer) harmony(l notation.Label, offset figure.Length) {
+	kind, degrees := "other", []chord.Degree(nil)
+	if q, err := chord.ParseQuality(l.Text); err == nil {
+		kind, degrees = chord.Of(l.Name, q).Kind()
 	}
-	return "other"
+	x.text("<harmony><root><root-step>").text(l.Name.Letter().String()).text("</root-step>")
+	if a := l.Name.Alteration(); a != 0 {
+		x.text("<root-alter>").number(a).text("</root-alter>")
+	}
+	x.text(`</root><kind text="`).escaped(l.Text).text(`">`).text(kind).text("</kind>")
+	for _, d := range degrees { // not printed, since the kind's text says them
+		x.text(`<degree print-object="no"><degree-value>`).number(d.Number).text("</degree-value><degree-alter>").number(d.Alter).text("</degree-alter><degree-type>").text(string(d.Change)).text("</degree-type></degree>")
+	}
+	x.offset(offset).text("</harmony>\n")
 }
 
 func (x *writer) offset(l figure.Length) *writer {
@@ -394,6 +375,18 @@ func typeName(base uint8) string {
 	return "128th"
 }
 
+// barStyle returns the standard's name of a barline, none for the usual one.
+func barStyle(b notation.Barline) string {
+	switch b {
+	case notation.BarlineDouble:
+		return "light-light"
+	case notation.BarlineFinal:
+		return "light-heavy"
+	}
+	return ""
+}
+
+// beamName returns the standard's name of the state of a beam.
 func beamName(b notation.Beam) string {
 	switch b {
 	case notation.BeamBegins:

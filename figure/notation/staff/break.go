@@ -5,11 +5,10 @@ import (
 	"math"
 	"slices"
 
-	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/notation"
 )
 
-// Bars are gathered into systems an order at a time, or 256 bars where it is
+// Bars are gathered into systems a drill at a time, or 256 bars where it is
 // longer, so that the sum of what is bad about the systems is least: bars drawn
 // apart or pressed together, and a break inside a section.
 
@@ -149,7 +148,7 @@ func tail(next *measured) float64 {
 // headWidth returns the width of clef, signature and meter before a bar where a
 // system begins with it.
 func (r *ruler) headWidth(b *notation.Bar) float64 {
-	clef := r.shapes[clefOf(r.clef)].box
+	clef := r.shapes[r.clef.glyph].box
 	w := 0.5 + clef.right - clef.left
 	if b.Signature != 0 {
 		w += 0.6 + r.signatureWidth(b.Signature, 0)
@@ -158,16 +157,4 @@ func (r *ruler) headWidth(b *notation.Bar) float64 {
 		w += 0.8 + r.meterWidth(b.Meter)
 	}
 	return w - 0.3
-}
-
-func clefOf(c drill.Clef) glyph {
-	switch c {
-	case drill.ClefBass:
-		return bassClef
-	case drill.ClefAlto:
-		return altoClef
-	case drill.ClefTrebleOctave:
-		return octaveTrebleClef
-	}
-	return trebleClef
 }

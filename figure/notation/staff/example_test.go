@@ -12,55 +12,57 @@ import (
 	"example.com/keyorder/interval"
 )
 
-// score is 1 3 2 5 by minor thirds for a flute.
-func score() *notation.Score {
+// layout lays out 3 5 1 6 by minor thirds, up and then down, for a flute.
+func layout(o staff.Options) *staff.Layout {
 	flute, err := drill.Find("flute", drill.LevelComfortable)
 	if err != nil {
 		panic(err)
 	}
-	d, err := drill.New(drill.Settings{
-		Figure: figure.MustParse("1 3 2 5"), Route: cycle.By(interval.MinorThird).Closed(), Parts: []drill.Instrument{flute},
-	})
+	var drills []*drill.Drill
+	for _, step := range []interval.Interval{interval.MinorThird, -interval.MinorThird} {
+		d, err := drill.New(drill.Settings{
+			Figure: figure.MustParse("3 5 1 6"), Route: cycle.By(step).Closed(), Parts: []drill.Instrument{flute},
+		})
+		if err != nil {
+			panic(err)
+		}
+		drills = append(drills, d)
+	}
+	score, err := notation.New(drills, notation.Options{Title: "Minor thirds"})
 	if err != nil {
 		panic(err)
 	}
-	s, err := notation.New([]*drill.Drill{d}, notation.Options{Title: "Minor thirds up"})
+	l, err := staff.New(score, score.Parts()[0], o)
 	if err != nil {
 		panic(err)
 	}
-	return s
+	return l
 }
 
 // The pages of a part, to be printed as they are.
 func Example() {
-	l, err := staff.New(score(), score().Parts()[0], staff.Options{Paper: staff.Letter()})
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	for page := range l.Pages() {
+	write := func(p *staff.Page) {
 		var svg strings.Builder
-		if err := page.WriteSVG(&svg); err != nil {
+		if err := p.WriteSVG(&svg); err != nil {
 			fmt.Println(err)
 			return
 		}
-		first, last := page.Bars()
-		fmt.Printf("page %d, bars %d to %d\n", page.Number(), first, last)
+		first, last := p.Bars()
+		fmt.Printf("page %d, bars %d to %d\n", p.Number(), first, last)
 		fmt.Println(strings.Split(svg.String(), "\n")[1])
 	}
+	for page := range layout(staff.Options{Paper: staff.Letter()}).Pages() {
+		write(page)
+	}
 	// Output:
-	// page 1, bars 1 to 30
-	// <title>Minor thirds up, flute, page 1</title>
+	// page 1, bars 1 to 60
+	// <title>Minor thirds, flute, page 1</title>
 }
 
 // The first key alone, for a page of one's own: the first two bars, on a
 // narrow line that a phone shows whole.
 func ExampleLayout_Systems() {
-	l, err := staff.New(score(), score().Parts()[0], staff.Options{Paper: staff.Paper{Width: 90, Height: 300}, Bars: 2})
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
+	l := layout(staff.Options{Paper: staff.Paper{Width: 90, Height: 300}, Bars: 2})
 	for system := range l.Systems() {
 		var svg strings.Builder
 		if err := system.WriteSVG(&svg); err != nil {
@@ -74,4 +76,33 @@ func ExampleLayout_Systems() {
 	// Output:
 	// bars 1 to 2, 90 mm wide
 	// <desc>Keys: C.</desc>
+}
+
+// Where each system stands on one long strip of paper, 4 mm apart and 10 where
+// a drill begins.
+func ExampleSystem() {
+	paper := staff.A4()
+	paper.Margin = 25
+	var above *staff.System
+	y := 0.0
+	for s := range layout(staff.Options{Paper: paper}).Systems() {
+		if above != nil {
+			y += above.Height() + 4
+		}
+		if above != nil && s.Opens() {
+			y += 6
+		}
+		first, last := s.Bars()
+		fmt.Printf("bars %d to %d at %.0f mm\n", first, last, y)
+		above = s
+	}
+	// Output:
+	// bars 1 to 6 at 0 mm
+	// bars 7 to 14 at 28 mm
+	// bars 15 to 22 at 48 mm
+	// bars 23 to 30 at 69 mm
+	// bars 31 to 36 at 97 mm
+	// bars 37 to 44 at 124 mm
+	// bars 45 to 52 at 148 mm
+	// bars 53 to 60 at 170 mm
 }

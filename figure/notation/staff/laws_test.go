@@ -204,7 +204,7 @@ func TestLawNothingLiesOutsideItsSystem(t *testing.T) {
 				t.Fatalf("%s: %+v lies outside %v, %v", where(s), m, s.line, s.around)
 			}
 		}
-		if h := (s.around.bottom - s.around.top) * s.scale * Space; math.Abs(h-s.Height()) > hair {
+		if h := (s.around.bottom - s.around.top) * s.scale * millimetres; math.Abs(h-s.Height()) > hair {
 			t.Fatalf("%s: %v high, want %v", where(s), s.Height(), h)
 		}
 		// Noteheads stay in their bar.

@@ -22,13 +22,14 @@ const (
 	headingHeight = 12.0
 	footingHeight = 7.0
 	betweenGap    = 3.5 // between systems
-	orderGap      = 5.0 // and more before an order
+	drillGap      = 5.0 // and more before a drill
 	mostGap       = 6.0 // and at most so much more to fill the page
 )
 
-// Pages yields the pages from the first to the last: the title of the score and
-// the name of the part at the head of the first, the systems, and at the foot
-// of each the name of the part and the number of the page. It can be run again
+// Pages yields the pages from the first to the last. At the head of the first
+// stand the title of the score and the name of the part, at the foot of each the
+// name of the part and the number of the page. A text too long for its place is
+// cut, and a system too high for a page is drawn smaller. It can be run again
 // and again.
 func (l *Layout) Pages() iter.Seq[*Page] {
 	return func(yield func(*Page) bool) {
@@ -41,7 +42,7 @@ func (l *Layout) Pages() iter.Seq[*Page] {
 			if len(p.systems) > 0 {
 				y += betweenGap
 				if s.Opens() {
-					y += orderGap
+					y += drillGap
 				}
 			}
 			if y+s.Height() > bottom && len(p.systems) > 0 {
@@ -81,10 +82,11 @@ func (p *Page) fill(bottom float64) {
 	}
 }
 
-// Number returns the number of the page, from 1.
+// Number returns the number of the page, from 1, or 0 for the zero Page.
 func (p *Page) Number() int { return p.number }
 
-// Bars returns the numbers of the first and the last bar on the page.
+// Bars returns the numbers of the first and the last bar on the page, or 0 and 0
+// for the zero Page.
 func (p *Page) Bars() (first, last int) {
 	if len(p.systems) == 0 {
 		return 0, 0
@@ -94,8 +96,8 @@ func (p *Page) Bars() (first, last int) {
 	return first, last
 }
 
-// WriteSVG writes the page as an SVG document of the size of the paper. The
-// error is a *fault.ValueError for the zero Page, or that of w.
+// WriteSVG writes the page as an SVG document of the size of the paper, in one
+// piece. The error is a *fault.ValueError for the zero Page, or that of w.
 func (p *Page) WriteSVG(w io.Writer) error {
 	if p.layout == nil {
 		return &fault.ValueError{Setting: "page", Want: "the zero page has nothing to write; take one from a layout's Pages"}

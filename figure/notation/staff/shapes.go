@@ -1,5 +1,7 @@
 package staff
 
+import "sync"
+
 // A glyph is one of the shapes of a staff.
 type glyph uint8
 
@@ -44,9 +46,13 @@ const (
 	wholeHalf = 0.86
 )
 
-// shapes draws all glyphs. All are drawings of this package's own, made with a
-// pen of changing width, ellipses and straight edges.
-func shapes() (all [glyphs]shape) {
+// shapes returns all glyphs, which are drawn when first asked for.
+var shapes = sync.OnceValue(drawShapes)
+
+// drawShapes draws all glyphs. All are drawings of this package's own, made with
+// a pen of changing width, ellipses and straight edges.
+func drawShapes() *[glyphs]shape {
+	all := new([glyphs]shape)
 	draw := func(g glyph, do func(k *ink)) {
 		k := newInk()
 		do(k)

@@ -1,6 +1,29 @@
 package staff
 
-import "example.com/keyorder/figure/drill"
+import (
+	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/spelling"
+)
+
+// A clef is a clef's glyph and what it makes of the staff.
+type clef struct {
+	glyph  glyph
+	y      float64 // of the line that it names
+	middle int     // the diatonic number of the note on the middle line
+	lower  int     // how many steps lower than in the treble clef signatures stand
+}
+
+func clefOf(c drill.Clef) clef {
+	switch c {
+	case drill.ClefBass:
+		return clef{bassClef, -1, 3*7 + int(spelling.LetterD), 2}
+	case drill.ClefAlto:
+		return clef{altoClef, 0, 4*7 + int(spelling.LetterC), 1}
+	case drill.ClefTrebleOctave:
+		return clef{octaveTrebleClef, 1, 3*7 + int(spelling.LetterB), 0}
+	}
+	return clef{trebleClef, 1, 4*7 + int(spelling.LetterB), 0}
+}
 
 // signed is a glyph of a key signature at its place on the staff.
 type signed struct {
@@ -11,17 +34,9 @@ type signed struct {
 // signature appends the signs of a key signature, sharps positive, flats
 // negative. No signature after another one is as many naturals.
 func (r *ruler) signature(dst []signed, signature, previous int) []signed {
-	// Positions in the treble clef; other clefs have them two steps lower, or
-	// one.
+	// Positions in the treble clef.
 	sharps := [7]int{4, 1, 5, 2, -1, 3, 0}
 	flats := [7]int{0, 3, -1, 2, -2, 1, -3}
-	down := 0
-	switch r.clef {
-	case drill.ClefBass:
-		down = 2
-	case drill.ClefAlto:
-		down = 1
-	}
 	sign := sharp
 	if signature == 0 {
 		signature, sign = previous, natural
@@ -33,7 +48,7 @@ func (r *ruler) signature(dst []signed, signature, previous int) []signed {
 		signature, places = -signature, flats
 	}
 	for _, p := range places[:min(signature, 7)] {
-		dst = append(dst, signed{sign, p - down})
+		dst = append(dst, signed{sign, p - r.clef.lower})
 	}
 	return dst
 }

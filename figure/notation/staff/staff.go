@@ -1,19 +1,20 @@
 // Package staff draws the bars of a score as staves, in SVG.
 //
-// Engraving is arithmetic. A bar is measured first: what stands about each
-// note, how near the next one may come, how far from it the time between them
-// asks it to be, which grows more slowly than the time itself. Then bars are
-// gathered into systems, a system being what stands on one line of the page, so
-// that none is crowded or thin and most end where a section does; the room left
-// over goes between the notes. Only then has everything its place, and beams,
-// ties and labels are drawn.
+// A bar is measured first: what stands about each note, how near the next note
+// may come, and how far off it should be for the time between the two. That
+// distance grows with the time, but more slowly. Then bars are gathered into
+// systems, a system being what stands on one line of the page, so that none is
+// crowded or thin and most end where a section does. The room left over goes
+// between the notes. Only then has everything its place, and beams, ties and
+// labels are drawn.
 //
-// A [Layout] draws one part of a score for a [Paper]. Its Systems are SVG
-// documents to be set one below the other in a page of one's own, which can
-// then break between any two; its Pages are whole pages. Staves are 7 mm high,
-// in one colour: black, or what the CSS property color of the svg element says.
-// All shapes are this package's own drawings, and no font is needed but for
-// words.
+// A [Layout] draws one part of a [notation.Score] for a [Paper]. Each [System]
+// of [Layout.Systems] is an SVG document, to be set one below the other in a
+// page of one's own, which can then break between any two; each [Page] of
+// [Layout.Pages] is a whole page. Lengths are in millimetres, and a staff is 7
+// of them high. All is drawn in one colour: black, or what the CSS property
+// color of the svg element says. All shapes are this package's own drawings,
+// and no font is needed but for words.
 package staff
 
 import (
@@ -25,11 +26,11 @@ import (
 	"example.com/keyorder/pitch/fault"
 )
 
-// Space is the distance between two lines of a staff, in millimetres.
-const Space = 7.0 / 4
+// millimetres is the distance between two lines of a staff.
+const millimetres = 7.0 / 4
 
-// A Paper is a size of paper with a margin on all sides, in millimetres. The
-// zero value stands for A4.
+// A Paper is a size of paper with a margin on all sides, in millimetres. Between
+// its margins it is 60 to 2000 mm wide and high. The zero value stands for A4.
 type Paper struct{ Width, Height, Margin float64 }
 
 // A4 returns A4 upright, 210 by 297 mm (ISO 216), with a margin of 15 mm.
@@ -49,15 +50,16 @@ func (p Paper) check() error {
 	return nil
 }
 
-// Options say how a part is drawn.
+// Options say how a part is drawn. The zero value draws all of it on A4.
 type Options struct {
 	Paper Paper
-	// Bars is how many bars are drawn, from the first; 0 means all.
+	// Bars is how many bars are drawn, from the first; 0 means all, and so does
+	// a number beyond the last.
 	Bars int
 }
 
-// A Layout lays one part of a score out on paper. It may be used by many
-// goroutines at once. The zero value has no systems and no pages.
+// A Layout lays one part of a score out on paper. It does not change, and many
+// goroutines may use it at once. The zero value has no systems and no pages.
 type Layout struct {
 	score   *notation.Score
 	part    drill.Part
@@ -65,8 +67,10 @@ type Layout struct {
 	ruler   ruler
 }
 
-// New returns the layout of a part of a score. The error is a *fault.ValueError
-// where there is no such part, or the paper is too small.
+// New returns the layout of a part of a score. The part may be that of any drill
+// of the score. The error is a *fault.ValueError where the score has no such
+// part, as the zero Score has none, the paper is too small or too large, or the
+// number of bars is negative.
 func New(s *notation.Score, p drill.Part, o Options) (*Layout, error) {
 	if p.Index() >= len(s.Parts()) {
 		return nil, &fault.ValueError{Setting: "part", Value: strconv.Itoa(p.Index() + 1), Want: fmt.Sprintf("the score has %d parts", len(s.Parts()))}
@@ -80,9 +84,10 @@ func New(s *notation.Score, p drill.Part, o Options) (*Layout, error) {
 	if o.Bars < 0 {
 		return nil, &fault.ValueError{Setting: "bars", Value: strconv.Itoa(o.Bars), Want: "0 bars means all, a number so many"}
 	}
-	all := shapes()
-	return &Layout{s, p, o, ruler{&all, p.Instrument().Clef}}, nil
+	return &Layout{s, p, o, ruler{shapes(), clefOf(p.Instrument().Clef)}}, nil
 }
 
 // width returns the width of a system.
-func (l *Layout) width() float64 { return (l.options.Paper.Width - 2*l.options.Paper.Margin) / Space }
+func (l *Layout) width() float64 {
+	return (l.options.Paper.Width - 2*l.options.Paper.Margin) / millimetres
+}

@@ -175,7 +175,6 @@ func part(t testing.TB, name string) drill.Instrument {
 // places of key signatures, as every primer has them (common practice, no
 // source).
 func TestPlacesOnTheStaff(t *testing.T) {
-	shapes := shapes()
 	for _, c := range []struct {
 		clef     drill.Clef
 		note     string
@@ -189,7 +188,7 @@ func TestPlacesOnTheStaff(t *testing.T) {
 		{drill.ClefTrebleOctave, "B3", 0, 0}, {drill.ClefTrebleOctave, "C3", -6, 1},
 		{drill.ClefTreble, "C99", farthest, 22},
 	} {
-		r := ruler{&shapes, c.clef}
+		r := ruler{shapes(), clefOf(c.clef)}
 		note := spelling.MustParse(c.note)
 		m := r.bar(notation.Bar{Symbols: []notation.Symbol{{Length: figure.Whole, Value: notation.Value{Base: 1}, Notes: []notation.Note{{Note: note}}}}}, 0)
 		ledgers := 0
@@ -208,11 +207,11 @@ func TestPlacesOnTheStaff(t *testing.T) {
 		drill.ClefAlto:         {"F4 C4 G4 D4 A3 E4 B3", "B3 E4 A3 D4 G3 C4 F3"},
 		drill.ClefTrebleOctave: {"F4 C4 G4 D4 A3 E4 B3", "B3 E4 A3 D4 G3 C4 F3"},
 	} {
-		r := ruler{&shapes, clef}
+		r := ruler{shapes(), clefOf(clef)}
 		for n, signature := range [2]int{7, -7} {
 			var places []string
 			for _, s := range r.signature(nil, signature, 0) {
-				step := s.position + middle(clef)
+				step := s.position + r.clef.middle
 				places = append(places, fmt.Sprintf("%v%d", spelling.Letter(step%7), step/7))
 			}
 			if got := strings.Join(places, " "); got != want[n] {
@@ -273,8 +272,7 @@ func TestTempo(t *testing.T) {
 }
 
 func TestTimeSignatures(t *testing.T) {
-	shapes := shapes()
-	r := ruler{&shapes, drill.ClefTreble}
+	r := ruler{shapes(), clefOf(drill.ClefTreble)}
 	for meter, want := range map[string][2]string{"4/4": {"4", "4"}, "12/8": {"12", "8"}, "5/16": {"5", "16"}, "2+3/8": {"2+3", "8"}} {
 		m, err := drill.ParseMeter(meter)
 		if err != nil {
@@ -454,8 +452,8 @@ func TestPapers(t *testing.T) {
 			break
 		}
 	}
-	if Space*4 != 7 {
-		t.Errorf("a staff is %v mm high", Space*4)
+	if millimetres*4 != 7 {
+		t.Errorf("a staff is %v mm high", millimetres*4)
 	}
 }
 
@@ -643,5 +641,17 @@ func TestErrors(t *testing.T) {
 		if !errors.As(err, &e) || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("part %v of %+v: %v, want something about %q", c.part, c.o, err, c.want)
 		}
+	}
+}
+
+// A layout costs its own value and nothing else: the shapes are there already.
+func TestNewDrawsNothing(t *testing.T) {
+	score := find("bass").layout(t).score
+	if n := testing.AllocsPerRun(100, func() {
+		if _, err := New(score, score.Parts()[0], Options{}); err != nil {
+			t.Fatal(err)
+		}
+	}); n > 5 {
+		t.Errorf("%v allocations", n)
 	}
 }

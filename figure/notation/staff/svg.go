@@ -13,9 +13,10 @@ import (
 )
 
 // WriteSVG writes the system as an SVG document, which can also stand in an
-// HTML page as it is. It is as wide and high as Width and Height say, and holds
-// a title and a description, no script and no reference to anything. The error
-// is a *fault.ValueError for the zero System, or that of w.
+// HTML page as it is. It is as wide and high as Width and Height say. Its title
+// names the part and the bars, its description the keys; it holds no script and
+// no reference to anything. It goes to w in one piece. The error is a
+// *fault.ValueError for the zero System, or that of w.
 func (s *System) WriteSVG(w io.Writer) error {
 	if len(s.bars) == 0 {
 		return &fault.ValueError{Setting: "system", Want: "the zero system has nothing to write; take one from a layout's Systems"}
@@ -92,7 +93,7 @@ func (s *System) room() int { return 4000 + 160*len(s.x) + 128*len(s.texts) }
 // appendAt appends the drawing, with its upper left corner at a place in
 // millimetres.
 func (s *System) appendAt(b []byte, x, y float64) []byte {
-	scale := Space * s.scale
+	scale := millimetres * s.scale
 	b = append(b, `<g transform="translate(`...)
 	b = appendHundredths(b, hundredths(x))
 	b = appendHundredths(b, hundredths(y-s.around.top*scale))

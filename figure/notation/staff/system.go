@@ -7,8 +7,9 @@ import (
 	"example.com/keyorder/figure/notation"
 )
 
-// A System is what stands on one line of a page: a few whole bars of the part.
-// The zero value has none and cannot be written.
+// A System is what stands on one line of a page: a few whole bars of the part,
+// after their clef and signature. The zero value has no bars and cannot be
+// written.
 type System struct {
 	ruler  *ruler
 	name   string  // of the part
@@ -26,8 +27,8 @@ type System struct {
 	around box // all marks
 }
 
-// Systems yields the systems from the first to the last. It can be run again
-// and again.
+// Systems yields the systems from the first to the last, each a new one. It can
+// be run again and again, and a long part takes no more memory than a short one.
 func (l *Layout) Systems() iter.Seq[*System] {
 	return func(yield func(*System) bool) {
 		for s := range l.spaced() {
@@ -39,7 +40,8 @@ func (l *Layout) Systems() iter.Seq[*System] {
 	}
 }
 
-// Bars returns the numbers of the first and the last bar.
+// Bars returns the numbers of the first and the last bar, as [notation.Bar] has
+// them, or 0 and 0 for the zero System.
 func (s *System) Bars() (first, last int) {
 	if len(s.bars) == 0 {
 		return 0, 0
@@ -47,15 +49,16 @@ func (s *System) Bars() (first, last int) {
 	return s.bars[0].Number, s.bars[len(s.bars)-1].Number
 }
 
-// Opens reports whether an order begins with this system.
+// Opens reports whether a drill begins with this system. No drill begins inside
+// one.
 func (s *System) Opens() bool { return len(s.bars) > 0 && s.bars[0].Opens }
 
 // Width returns the width of the drawing in millimetres: that of the paper
 // between its margins.
-func (s *System) Width() float64 { return s.width * Space }
+func (s *System) Width() float64 { return s.width * millimetres }
 
 // Height returns the height of the drawing in millimetres.
-func (s *System) Height() float64 { return (s.around.bottom - s.around.top) * s.scale * Space }
+func (s *System) Height() float64 { return (s.around.bottom - s.around.top) * s.scale * millimetres }
 
 // draw puts everything in its place.
 func (s *System) draw() {
@@ -117,10 +120,9 @@ func (s *System) signs() {
 		s.stroke(lineMark, 0, y, s.line, y)
 	}
 	x := 0.5
-	clef := clefOf(s.ruler.clef)
-	clefBox := s.ruler.shapes[clef].box
-	y := map[glyph]float64{trebleClef: 1, octaveTrebleClef: 1, bassClef: -1}[clef]
-	s.put(clefMark, clef, x-clefBox.left, y)
+	clef := s.ruler.clef
+	clefBox := s.ruler.shapes[clef.glyph].box
+	s.put(clefMark, clef.glyph, x-clefBox.left, clef.y)
 	x += clefBox.right - clefBox.left
 	if first := &s.bars[0]; first.Signature != 0 {
 		x = s.putSignature(x+0.6, first.Signature, 0)

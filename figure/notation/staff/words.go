@@ -133,10 +133,8 @@ func (m *measured) over() []over {
 		if !numbered && l.Onset >= m.SectionOnset {
 			number()
 		}
-		text := l.String()
-		if strings.ContainsAny(text, "𝄫𝄪") { // few fonts have them
-			text = strings.NewReplacer("𝄫", "♭♭", "𝄪", "♯♯").Replace(text)
-		}
+		// Few fonts have the double signs.
+		text := strings.ReplaceAll(strings.ReplaceAll(l.String(), "𝄫", "♭♭"), "𝄪", "♯♯")
 		style := keyText
 		if l.Kind == notation.LabelKindChord {
 			style = chordText
