@@ -176,7 +176,7 @@ func ParseDegree(s string) (Degree, error) {
 		number = s // which is no degree at all
 	}
 	n, err := strconv.Atoi(number)
-	if err != nil || n < 1 || n > maxStep+1 || !isDigit(number[0]) || number[0] == '0' {
+	if err != nil || n > maxStep+1 || !isDigit(number[0]) || number[0] == '0' {
 		return fail(number, "a degree is a number from 1 to 99, as 5, b3 or #4, with v in front for an octave down, as v7")
 	}
 	return Degree{int8(n - 1 - 7*below), int8(alteration), natural || number != rest}, nil

@@ -87,9 +87,6 @@ type chordAt struct {
 // another for the item inside: a bare degree that the scale has not, a length out
 // of bounds, the same sound twice at once, more than 4096 events or notes.
 func New(scale Scale, unit Length, before int, items ...Item) (Figure, error) {
-	if unit == 0 {
-		unit = Eighth
-	}
 	if want := refusal(scale.Set()); want != "" {
 		return Figure{}, scale.refused(want)
 	}

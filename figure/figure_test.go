@@ -336,6 +336,14 @@ func TestLawScaleIsItsSet(t *testing.T) {
 	})
 }
 
+func TestDegreesEnd(t *testing.T) {
+	for _, at := range [][2]int{{minStep - 1, 0}, {maxStep + 1, 0}, {2, maxAlteration + 1}, {2, -maxAlteration - 1}} {
+		if d, ok := degreeIn(Major, above(at[0], at[1])); ok {
+			t.Errorf("%v lies %d letters up, altered by %d", d, at[0], at[1])
+		}
+	}
+}
+
 // TestLawDegreesOfAScale: of all degrees, those stand in a scale that lie in its
 // octave and on the line of fifths where a set has room.
 func TestLawDegreesOfAScale(t *testing.T) {
@@ -345,6 +353,11 @@ func TestLawDegreesOfAScale(t *testing.T) {
 			i := above(step, a)
 			if got := degreeAt(i); got != d {
 				t.Fatalf("%v lies at %v, where %v is", d, i, got)
+			}
+			if got, ok := degreeIn(Locrian, i); !ok {
+				t.Fatalf("%v is no degree", d)
+			} else if again, err := got.Above(Locrian); err != nil || again != i {
+				t.Fatalf("%v lies at %v in locrian, where %v is, which lies at %v, %v", d, i, got, again, err)
 			}
 			_, room := interval.SetOf(i)
 			want := room == nil && step > 0 && step < 7 && i.Semitones() > 0 && i.Semitones() < 12
@@ -488,7 +501,7 @@ func TestParsePreference(t *testing.T) {
 	}
 	for text, want := range map[string]string{
 		"":       `names of keys: write the names of keys such as Eb Ab F#, or flats`,
-		" , ":    "write the names of keys",
+		" , ":    `names of keys " , ": write the names of keys`,
 		"Eb H":   `names of keys "Eb H" at character 4: write the names of keys`,
 		"Bb B H": `at character 6: write`,
 		"sharps": `"sharps": write the names of keys`,
@@ -692,7 +705,10 @@ func TestBareDegrees(t *testing.T) {
 		"4 by 1/16 in Lydian":                  "F#4",
 		"4 in lydian by 1/16":                  "F#4",
 		"#2 3 in Augmented Hexatonic 3-1":      "D#4 E4",
-		"1\n2\t3":                              "C4 D4 E4",
+		"1\n2\t3\r4 -":                         "C4 D4 E4 F4",
+		"1{5 7 }3|2":                           "C4 E4 D4",
+		"4 7 3 in 1 2 b3 ##4 bb7":              "F##4 Bbb4 Eb4",
+		"4 in  MIXOLYDIAN - ♯4 ":               "F#4",
 		"5 in phrygian-dorian":                 "G4",
 		"{2 in by} 2 in major":                 "D4",
 		"7 in LYDIAN ♭7":                       "Bb4",
@@ -882,10 +898,14 @@ func TestImmutable(t *testing.T) {
 	if f.Plain() != "{1 m} 1+3" {
 		t.Errorf("%s", f.Plain())
 	}
-	for range f.Items() {
+	two := MustParse("{1} 1 {2} 2")
+	for range two.Items() {
 		break
 	}
-	for range f.Chords(0) {
+	for range two.Chords(0) {
+		break
+	}
+	for range two.ReadChords(0, spelling.PolicyEasy) {
 		break
 	}
 	for range CommonScales() {
@@ -911,7 +931,13 @@ func TestEmptyFigure(t *testing.T) {
 
 func TestErrors(t *testing.T) {
 	parse := func(s string) error { _, err := Parse(s); return err }
-	scale := func(s string) error { _, err := ParseScale(s); return err }
+	scale := func(s string) error {
+		got, err := ParseScale(s)
+		if got != Major {
+			t.Errorf("%q: %v, %v", s, got, err)
+		}
+		return err
+	}
 	degree := func(s string) error { _, err := ParseDegree(s); return err }
 	length := func(s string) error { _, err := ParseLength(s); return err }
 	for _, c := range []struct {
@@ -931,6 +957,7 @@ func TestErrors(t *testing.T) {
 		{parse, "1 2 in  dorain", 8, "figure", "no scale has this name; there are dorian"},
 		{parse, "1 2 in", 6, "figure", "a scale is a name such as dorian"},
 		{parse, "1 2 in 1 b2 3 8", 14, "figure", "the degrees of a scale are 1 to 7"},
+		{parse, "1 in dorian in lydian", 2, "figure", "a degree is a number from 1 to 99"},
 		{parse, "1 2 by", 6, "figure", "a note value such as 1/16"},
 		{parse, "1 2 by 1/7 in dorian", 7, "figure", "a note value such as 1/16"},
 		{parse, "1 2 by 0", 7, "figure", "a note value such as 1/16"},
@@ -1013,6 +1040,12 @@ func TestErrors(t *testing.T) {
 		t.Errorf("%v", scale("dorain"))
 	}
 	for what, f := range map[string]func() error{
+		"long unit": func() error { _, err := New(Major, MaxLength+1, 0, Item{Length: 1}); return err },
+		"before":    func() error { _, err := New(Major, 0, -1, Item{Length: 1}); return err },
+		"too many": func() error {
+			_, err := New(Major, 0, 0, slices.Repeat([]Item{{Length: 1}}, maxNotes+1)...)
+			return err
+		},
 		"unit":       func() error { _, err := New(Major, -1, 0, Item{Length: 1}); return err },
 		"pickup":     func() error { _, err := New(Major, 0, 1, Item{Length: 1}); return err },
 		"no items":   func() error { _, err := New(Major, 0, 0); return err },
@@ -1026,6 +1059,9 @@ func TestErrors(t *testing.T) {
 		if err := f(); !errors.As(err, &e) {
 			t.Errorf("%s: %v", what, err)
 		}
+	}
+	if f, err := New(Major, MaxLength, 0, Item{Length: MaxLength}); err != nil || f.Plain() != "0 by 64" {
+		t.Errorf("the longest: %v, %v", f, err)
 	}
 	_, err := New(MajorPentatonic, 0, 0, Item{Length: 1}, Item{[]Degree{{}, {Step: 3}}, 1, nil})
 	if want := "event 2: degree 4: the major pentatonic scale (1 2 3 5 6) has no plain 4; write n4 for that of the major scale, or say which with b or #"; err == nil || err.Error() != want {
@@ -1094,7 +1130,9 @@ func TestGoString(t *testing.T) {
 		"-3*figure.Whole/16":                                     -Sixteenth * 3,
 		"64*figure.Whole":                                        MaxLength,
 		"figure.Length(0)":                                       Length(0),
-		"figure.Length(99999999)":                                Length(99999999),
+		"figure.Length(12289)":                                   MaxLength + 1,
+		"figure.Length(-12289)":                                  -MaxLength - 1,
+		"-64*figure.Whole":                                       -MaxLength,
 	} {
 		if got := fmt.Sprintf("%#v", v); got != want {
 			t.Errorf("%s, want %s", got, want)

@@ -67,6 +67,8 @@ func TestReading(t *testing.T) {
 		{"bb7 1 | {1 m7b5} b3 b5 {2 m} 2 {b2 maj7} b2 b6", "Db4", easy, "{C♯m7b5} {E♭m} {Dmaj7} B♭ D♭ E G E♭ D A"},
 		{"1 bb7 b4", "Db4", easy, "D♭ B♭ F"},
 		// Scales named by a chord's root.
+		{"1 2 3 4 #4 #5 6 7 in octatonic whole-half", "Db4", usual, "D♭ E♭ E G♭ G A B♭ C"},
+		{"{n3 7} n3 n7 in minor blues", "F#4", usual, "{A♯7} A♯ E♯"},
 		{"1 3 4 b5 n5 7 in minor blues", "Eb4", usual, "E♭ G♭ A♭ A B♭ D♭"},
 		{"1 3 4 b5 n5 7 in minor blues", "Db4", usual, "D♭ E G♭ G A♭ B"},
 		{"1 3 4 b5 n5 7 in minor blues", "Db4", easy, "D♭ E G♭ G A♭ B"},
