@@ -284,7 +284,7 @@ func (o *options) check(w world) error {
 		return badUsage("-from takes all from its file; -clean does not go with it")
 	}
 	if o.minutes < 1 {
-		return badUsage("%d minutes: a plan is for 1 to %d", o.minutes, practice.MaxMinutes)
+		return badUsage("minutes %d: a plan is for 1 to %d minutes", o.minutes, practice.MaxMinutes)
 	}
 	if !utf8.ValidString(o.figures) {
 		return badUsage("%.60q: figures are text in UTF-8", o.figures)

@@ -6,7 +6,6 @@ import (
 	"io"
 	"iter"
 	"slices"
-	"strings"
 	"time"
 	"unicode/utf8"
 
@@ -14,6 +13,7 @@ import (
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/pitch"
+	"example.com/keyorder/pitch/fault"
 	"example.com/keyorder/spelling"
 )
 
@@ -63,8 +63,8 @@ type Entry struct {
 	// what the route has, and less if the player stopped early.
 	Clean, Played int
 	// FailedKeys and FailedMoves say where it was not clean, as far as known.
-	FailedKeys  []pitch.Class
-	FailedMoves []cycle.Move
+	FailedKeys  KeyList
+	FailedMoves MoveList
 	// FirstTry says that it was the day's first try at the figure.
 	FirstTry bool
 	// Block is the number of the block of the day's plan that was played, or 0
@@ -96,84 +96,70 @@ type line struct {
 // isText reports whether a log or a plan holds a text.
 func isText(s string) bool { return len(s) <= MaxText && utf8.ValidString(s) }
 
-// check refuses what a log does not hold.
-func (e *Entry) check() *Error {
-	refuse := func(reason, format string, args ...any) *Error {
-		return &Error{fmt.Sprintf(format, args...), reason}
+// Validate refuses what a log does not hold, with a *fault.ValueError that names
+// the field: no figure, more clean statements than were played, and so on.
+func (e Entry) Validate() error { return e.check() }
+
+func (e *Entry) check() error {
+	refuse := func(setting string, value any, want string, args ...any) error {
+		return &fault.ValueError{Setting: setting, Value: fmt.Sprint(value), Want: fmt.Sprintf(want, args...)}
 	}
+	if err := e.Date.check(); err != nil {
+		return err
+	}
+	if _, err := e.Stage.MarshalText(); err != nil {
+		return err
+	}
+	text := e.Figure.Plain()
 	switch most := e.Route.Len(); {
-	case e.Date < minDate || e.Date > maxDate:
-		return refuse("a date lies in the years 1 to 9999", "day %d", int32(e.Date))
 	case e.Minutes < 0 || e.Minutes > MaxMinutes:
-		return refuse(fmt.Sprintf("an entry is of at most %d minutes", MaxMinutes), "%d minutes", e.Minutes)
+		return refuse("minutes", e.Minutes, "an entry is of 0 to %d minutes", MaxMinutes)
 	case e.Figure.NoteCount() == 0:
-		return refuse("an entry has a figure with at least one note", "%s", e.Figure.Plain())
+		return refuse("figure", text, "an entry has a figure with at least one note")
+	case !utf8.ValidString(text):
+		return refuse("figure", text, "the text of a figure in a log is UTF-8")
 	case e.Instrument == "" || !isText(e.Instrument):
-		return refuse(fmt.Sprintf("an instrument has a name of at most %d bytes of UTF-8", MaxText), "%s", e.Instrument)
+		return refuse("instrument", e.Instrument, "an instrument has a name of at most %d bytes of UTF-8", MaxText)
 	case !isText(e.Order):
-		return refuse(fmt.Sprintf("an order has a name of at most %d bytes of UTF-8", MaxText), "%s", e.Order)
+		return refuse("order", e.Order, "an order has a name of at most %d bytes of UTF-8", MaxText)
 	case most == 0:
-		return refuse("an entry has at least one key", "%s", e.Route.String())
-	case e.Stage > StageMixedRows:
-		return refuse("it is none of the stages", "stage %d", e.Stage)
+		return refuse("keys", "", "an entry has at least one key")
 	case e.Tempo < drill.MinTempo || e.Tempo > drill.MaxTempo:
-		return refuse(fmt.Sprintf("the tempo goes from %d to %d beats a minute", drill.MinTempo, drill.MaxTempo), "tempo %d", e.Tempo)
+		return refuse("tempo", e.Tempo, "the tempo goes from %d to %d beats a minute", drill.MinTempo, drill.MaxTempo)
 	case e.Rest < drill.NoRest || figure.Length(e.Rest) > figure.MaxLength:
-		return refuse("the rest goes from none to 64 whole notes", "rest %d", e.Rest)
+		return refuse("rest", figure.Length(e.Rest), "the rest goes from none to 64 whole notes")
 	case e.Played < 1 || e.Played > most:
-		return refuse(fmt.Sprintf("with these keys there are 1 to %d statements", most), "%d statements", e.Played)
+		return refuse("statements", e.Played, "with these keys there are 1 to %d statements", most)
 	case e.Clean < 0 || e.Clean > e.Played:
-		return refuse(fmt.Sprintf("there are 0 to %d clean statements", e.Played), "%d clean", e.Clean)
+		return refuse("clean", e.Clean, "there are 0 to %d clean statements", e.Played)
 	case e.Block < 0 || e.Block > maxBlocks:
-		return refuse(fmt.Sprintf("a block of the plan is 1 to %d, or 0 for none", maxBlocks), "block %d", e.Block)
+		return refuse("block", e.Block, "a block of the plan is 1 to %d, or 0 for none", maxBlocks)
 	}
-	for _, k := range e.FailedKeys {
-		if k > 11 {
-			return refuse("a key that failed is 0 to 11", "key %d", uint8(k))
-		}
+	if _, err := e.First.MarshalText(); err != nil {
+		return &fault.ValueError{Setting: "first", Err: err}
 	}
-	for _, m := range e.FailedMoves {
-		if m.From > 11 || m.To > 11 || m.From == m.To {
-			return refuse("a move that failed is from one key, 0 to 11, to another", "%d to %d", uint8(m.From), uint8(m.To))
-		}
+	if _, err := e.FailedKeys.MarshalText(); err != nil {
+		return err
 	}
-	return nil
+	_, err := e.FailedMoves.MarshalText()
+	return err
 }
 
-// MarshalJSON implements json.Marshaler. The error is an *Error where a field
-// is out of bounds.
+// MarshalJSON implements json.Marshaler. The error is that of Validate.
 func (e Entry) MarshalJSON() ([]byte, error) {
 	if err := e.check(); err != nil {
 		return nil, err
 	}
-	first, err := e.First.MarshalText()
-	if err != nil {
-		return nil, err
-	}
-	text := e.Figure.Plain()
-	if !utf8.ValidString(text) {
-		return nil, &Error{text, "the text of a figure in a log is UTF-8"}
-	}
-	l := line{
-		Version: Version, Date: e.Date.String(), Minutes: e.Minutes, Figure: text, Order: e.Order,
-		Keys: e.Route.String(), Instrument: e.Instrument, First: string(first), Stage: e.Stage.String(), Tempo: e.Tempo,
-		Rest: e.Rest.String(), Clean: e.Clean, Statements: e.Played, FirstTry: e.FirstTry, Block: e.Block,
-	}
-	var failed []string
-	for _, k := range e.FailedKeys {
-		failed = append(failed, k.String())
-	}
-	l.FailedKeys = strings.Join(failed, " ")
-	failed = failed[:0]
-	for _, m := range e.FailedMoves {
-		failed = append(failed, m.From.String()+m.To.String())
-	}
-	l.FailedMoves = strings.Join(failed, " ")
-	return json.Marshal(l)
+	return json.Marshal(line{
+		Version: Version, Date: e.Date.String(), Minutes: e.Minutes, Figure: e.Figure.Plain(), Order: e.Order,
+		Keys: e.Route.String(), Instrument: e.Instrument, First: e.First.String(), Stage: e.Stage.String(), Tempo: e.Tempo,
+		Rest: e.Rest.String(), Clean: e.Clean, Statements: e.Played, FailedKeys: e.FailedKeys.String(), FailedMoves: e.FailedMoves.String(),
+		FirstTry: e.FirstTry, Block: e.Block,
+	})
 }
 
-// UnmarshalJSON implements json.Unmarshaler. The error is an *Error, or that of
-// the text of a figure, a route or a note.
+// UnmarshalJSON implements json.Unmarshaler. The error is a *fault.SyntaxError
+// for what cannot be read, and else that of Validate.
 func (e *Entry) UnmarshalJSON(text []byte) error {
 	v, err := new(reader).entry(text)
 	if err == nil {
@@ -185,14 +171,15 @@ func (e *Entry) UnmarshalJSON(text []byte) error {
 // AppendEntry writes an entry as one line, with one call of Write, so that a
 // file opened for appending gets all of it or, where the system fails, the
 // beginning of it. See Read for what becomes of that. Whoever appends to a log
-// that is Unended or Torn writes a newline first.
+// that is Unended or Torn writes a newline first. The error is that of Validate,
+// a *fault.ValueError for a line longer than MaxLine, or that of the Writer.
 func AppendEntry(w io.Writer, e Entry) error {
 	text, err := e.MarshalJSON()
 	if err != nil {
 		return err
 	}
 	if len(text) > MaxLine {
-		return &Error{quoted(text), fmt.Sprintf("a line of a log has at most %d bytes, not %d; take fewer keys or a shorter figure", MaxLine, len(text))}
+		return &fault.ValueError{Setting: "entry", Value: fmt.Sprint(len(text), " bytes"), Want: fmt.Sprintf("a line of a log has at most %d bytes; take fewer keys or a shorter figure", MaxLine)}
 	}
 	text = append(text, '\n')
 	if n, err := w.Write(text); err != nil {

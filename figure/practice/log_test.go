@@ -17,6 +17,7 @@ import (
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/pitch"
+	"example.com/keyorder/pitch/fault"
 	"example.com/keyorder/spelling"
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
@@ -188,34 +189,34 @@ func TestReadNamesBadLines(t *testing.T) {
 		return strings.Replace(good, old, new, 1)
 	}
 	for _, c := range []struct{ line, want string }{
-		{"nonsense\n", "a line is one JSON object with the fields of an entry: invalid character"},
+		{"nonsense\n", `entry "nonsense" at character 2: a line is one JSON object with the fields of an entry`},
 		{"[1]\n", "a line is one JSON object"},
-		{with(`"version":2`, `"version":3`), `practice: "version 3": the version is 1 to 2; the line was written by a newer program`},
-		{with(`"version":2`, `"version":0`), `practice: "version 0": the version is 1 to 2`},
-		{with(`"version":2`, `"version":-1`), `practice: "version -1": the version is 1 to 2`},
+		{with(`"version":2`, `"version":3`), `version 3: the version is 1 to 2; the line was written by a newer program`},
+		{with(`"version":2`, `"version":0`), `version 0: the version is 1 to 2`},
+		{with(`"version":2`, `"version":-1`), `version -1: the version is 1 to 2`},
 		{with(`2025-03-02`, `2025-02-29`), `"2025-02-29": a date is a day of the calendar`},
 		{with(`2025-03-02`, `0000-02-29`), `"0000-02-29": a date is a day of the calendar`},
 		{with(`2025-03-02`, `today`), `"today": a date is a day`},
 		{with(`1 3 2 5`, `1 2 q`), `figure "1 2 q" at character 5: a degree`},
 		{with(`1 3 2 5`, `1 r`), `figure "1 r" at character 3: a rest is 0`},
-		{with(`1 3 2 5`, `0`), `practice: "0": an entry has a figure with at least one note`},
+		{with(`1 3 2 5`, `0`), `figure 0: an entry has a figure with at least one note`},
 		{with(`(0123456789TE)`, `(0123`), `route "(0123" at character 6: a closed`},
-		{with(`(0123456789TE)`, ``), `practice: an entry has at least one key`},
+		{with(`(0123456789TE)`, ``), `keys: an entry has at least one key`},
 		{with(`"C4"`, `"H4"`), `note "H4"`},
-		{with(`constant orders`, `all`), `"all": a stage is one of few keys, constant orders, mixed rows`},
+		{with(`constant orders`, `all`), `stage "all": it is one of few keys, constant orders, mixed rows`},
 		{with(`"a bar"`, `"1/7"`), `rest "1/7": a rest is a length`},
-		{with(`"tempo":80`, `"tempo":9`), `"tempo 9": the tempo goes from 10 to 500`},
-		{with(`"tempo":80`, `"tempo":8e9`), `a line is one JSON object`},
-		{with(`"clean":12`, `"clean":14`), `"14 clean": there are 0 to 13 clean statements`},
-		{with(`"clean":12`, `"clean":-1`), `"-1 clean": there are 0 to 13 clean statements`},
-		{with(`"statements":13`, `"statements":14`), `"14 statements": with these keys there are 1 to 13 statements`},
-		{with(`"statements":13`, `"statements":0`), `"0 statements": with these keys`},
-		{with(`"flute"`, `""`), `practice: an instrument has a name`},
+		{with(`"tempo":80`, `"tempo":9`), `tempo 9: the tempo goes from 10 to 500`},
+		{with(`"tempo":80`, `"tempo":"80"`), `tempo "string": it is not of the kind or the size`},
+		{with(`"clean":12`, `"clean":14`), `clean 14: there are 0 to 13 clean statements`},
+		{with(`"clean":12`, `"clean":-1`), `clean -1: there are 0 to 13 clean statements`},
+		{with(`"statements":13`, `"statements":14`), `statements 14: with these keys there are 1 to 13 statements`},
+		{with(`"statements":13`, `"statements":0`), `statements 0: with these keys`},
+		{with(`"flute"`, `""`), `instrument: an instrument has a name`},
 		{with(`"m2"`, `"`+strings.Repeat("m", 201)+`"`), `an order has a name of at most 200 bytes`},
-		{with(`"version":2`, `"version":2,"minutes":241`), `"241 minutes": an entry is of at most 240 minutes`},
+		{with(`"version":2`, `"version":2,"minutes":241`), `minutes 241: an entry is of 0 to 240 minutes`},
 		{with(`"version":2`, `"version":2,"failed_keys":"C"`), `pitch class "C"`},
-		{with(`"version":2`, `"version":2,"failed_moves":"055"`), `practice: "055": a move is two different keys`},
-		{with(`"version":2`, `"version":2,"failed_moves":"55"`), `practice: "5 to 5": a move that failed is from one key, 0 to 11, to another`},
+		{with(`"version":2`, `"version":2,"failed_moves":"055"`), `move "055": a move is two different keys`},
+		{with(`"version":2`, `"version":2,"failed_moves":"55"`), `move "55": a move is two different keys`},
 		{with(`"m2"`, `"`+strings.Repeat("m", MaxLine)+`"`), `a line has at most 65536 bytes`},
 	} {
 		l, err := Read(strings.NewReader(good + "\n \n" + c.line + good))
@@ -377,16 +378,16 @@ func TestAppendEntryRefuses(t *testing.T) {
 		change func(*Entry)
 		want   string
 	}{
-		{func(e *Entry) { e.Date = maxDate + 1 }, `practice: "day 2932897": a date lies in the years 1 to 9999`},
-		{func(e *Entry) { e.Stage = 3 }, `practice: "stage 3": it is none of the stages`},
-		{func(e *Entry) { e.Block = -1 }, `practice: "block -1": a block of the plan is 1 to 1440, or 0 for none`},
-		{func(e *Entry) { e.Rest = -2 }, `practice: "rest -2": the rest goes from none to 64 whole notes`},
-		{func(e *Entry) { e.Order = "\xff" }, `practice: "\xff": an order has a name of at most 200 bytes of UTF-8`},
-		{func(e *Entry) { e.Instrument = "\xff" }, `practice: "\xff": an instrument has a name of at most 200 bytes of UTF-8`},
-		{func(e *Entry) { e.FailedKeys = []pitch.Class{12} }, `practice: "key 12": a key that failed is 0 to 11`},
-		{func(e *Entry) { e.FailedMoves = []cycle.Move{{From: 1, To: 13}} }, `practice: "1 to 13": a move that failed is from one key, 0 to 11, to another`},
-		{func(e *Entry) { e.First = math.MaxInt32 }, `note -32768 steps`},
-		{func(e *Entry) { e.Route = mustRoute(strings.Repeat("01", 32768)) }, `a line of a log has at most 65536 bytes`},
+		{func(e *Entry) { e.Date = maxDate + 1 }, `date 10000-01-01: a date lies in the years 1 to 9999`},
+		{func(e *Entry) { e.Stage = 3 }, `stage "Stage(3)": it is one of few keys`},
+		{func(e *Entry) { e.Block = -1 }, `block -1: a block of the plan is 1 to 1440, or 0 for none`},
+		{func(e *Entry) { e.Rest = -2 }, `rest -1/96: the rest goes from none to 64 whole notes`},
+		{func(e *Entry) { e.Order = "\xff" }, `order "\xff": an order has a name of at most 200 bytes of UTF-8`},
+		{func(e *Entry) { e.Instrument = "\xff" }, `instrument "\xff": an instrument has a name of at most 200 bytes of UTF-8`},
+		{func(e *Entry) { e.FailedKeys = []pitch.Class{12} }, `failed key 12: a key is 0 to 11`},
+		{func(e *Entry) { e.FailedMoves = []cycle.Move{{From: 1, To: 13}} }, `failed move 1 to 13: a move is from one key, 0 to 11, to another`},
+		{func(e *Entry) { e.First = math.MaxInt32 }, `first: `},
+		{func(e *Entry) { e.Route = mustRoute(strings.Repeat("01", 32768)) }, `entry 65741 bytes: a line of a log has at most 65536 bytes`},
 	} {
 		var b bytes.Buffer
 		e := entryOf(begin, 12, c.change)
@@ -416,7 +417,7 @@ func TestEntryMoves(t *testing.T) {
 	if got := moves(e); got != "03 36 60 59 9T" {
 		t.Error(got)
 	}
-	e.FailedKeys, e.FailedMoves = []pitch.Class{6, 9}, []cycle.Move{{From: 9, To: 10}, {From: 10, To: 9}}
+	e.FailedKeys, e.FailedMoves = KeyList{6, 9}, MoveList{{From: 9, To: 10}, {From: 10, To: 9}}
 	if got := moves(e); got != "03 36! 60 59! 9T!" {
 		t.Error(got)
 	}
@@ -457,7 +458,7 @@ func TestDates(t *testing.T) {
 	}
 	for _, text := range []string{"", "2025-3-2", "2025-03-02T00:00:00Z", "10000-01-01", "0000-12-31", "2025-02-30"} {
 		var d Date
-		var bad *Error
+		var bad *fault.SyntaxError
 		if err := d.UnmarshalText([]byte(text)); !errors.As(err, &bad) || bad.Input != text {
 			t.Errorf("%q: %v", text, err)
 		}
@@ -489,7 +490,7 @@ func TestLawDatesAndStagesRoundTrip(t *testing.T) {
 			t.Errorf("%v: %s, %v, %v", s, text, back, err)
 		}
 	}
-	if _, err := Stage(3).MarshalText(); err == nil || Stage(9).String() != "stage 9" {
+	if _, err := Stage(3).MarshalText(); err == nil || Stage(9).String() != "Stage(9)" {
 		t.Errorf("%v, %v", err, Stage(9))
 	}
 }
