@@ -98,8 +98,24 @@ func isText(s string) bool { return len(s) <= MaxText && utf8.ValidString(s) }
 
 // Validate refuses what a log does not hold, with a *fault.ValueError that names
 // the field: no figure, more clean statements than were played, and so on.
-func (e Entry) Validate() error { return e.check() }
+func (e Entry) Validate() error {
+	_, err := e.figure()
+	return err
+}
 
+// figure is Validate, and returns the text of the figure.
+func (e *Entry) figure() (string, error) {
+	if err := e.check(); err != nil {
+		return "", err
+	}
+	text := e.Figure.Plain()
+	if !utf8.ValidString(text) {
+		return "", &fault.ValueError{Setting: "figure", Value: text, Want: "the text of a figure in a log is UTF-8"}
+	}
+	return text, nil
+}
+
+// check is Validate but for the text of the figure, which takes long.
 func (e *Entry) check() error {
 	refuse := func(setting string, value any, want string, args ...any) error {
 		return &fault.ValueError{Setting: setting, Value: fmt.Sprint(value), Want: fmt.Sprintf(want, args...)}
@@ -107,17 +123,11 @@ func (e *Entry) check() error {
 	if err := e.Date.check(); err != nil {
 		return err
 	}
-	if _, err := e.Stage.MarshalText(); err != nil {
-		return err
-	}
-	text := e.Figure.Plain()
 	switch most := e.Route.Len(); {
 	case e.Minutes < 0 || e.Minutes > MaxMinutes:
 		return refuse("minutes", e.Minutes, "an entry is of 0 to %d minutes", MaxMinutes)
 	case e.Figure.NoteCount() == 0:
-		return refuse("figure", text, "an entry has a figure with at least one note")
-	case !utf8.ValidString(text):
-		return refuse("figure", text, "the text of a figure in a log is UTF-8")
+		return refuse("figure", e.Figure.Plain(), "an entry has a figure with at least one note")
 	case e.Instrument == "" || !isText(e.Instrument):
 		return refuse("instrument", e.Instrument, "an instrument has a name of at most %d bytes of UTF-8", MaxText)
 	case !isText(e.Order):
@@ -135,23 +145,27 @@ func (e *Entry) check() error {
 	case e.Block < 0 || e.Block > maxBlocks:
 		return refuse("block", e.Block, "a block of the plan is 1 to %d, or 0 for none", maxBlocks)
 	}
-	if _, err := e.First.MarshalText(); err != nil {
-		return &fault.ValueError{Setting: "first", Err: err}
-	}
-	if _, err := e.FailedKeys.MarshalText(); err != nil {
+	var text [32]byte
+	if _, err := e.Stage.AppendText(text[:0]); err != nil {
 		return err
 	}
-	_, err := e.FailedMoves.MarshalText()
-	return err
+	if _, err := e.First.AppendText(text[:0]); err != nil {
+		return &fault.ValueError{Setting: "first", Err: err}
+	}
+	if err := e.FailedKeys.check(); err != nil {
+		return err
+	}
+	return e.FailedMoves.check()
 }
 
 // MarshalJSON implements json.Marshaler. The error is that of Validate.
 func (e Entry) MarshalJSON() ([]byte, error) {
-	if err := e.check(); err != nil {
+	text, err := e.figure()
+	if err != nil {
 		return nil, err
 	}
 	return json.Marshal(line{
-		Version: Version, Date: e.Date.String(), Minutes: e.Minutes, Figure: e.Figure.Plain(), Order: e.Order,
+		Version: Version, Date: e.Date.String(), Minutes: e.Minutes, Figure: text, Order: e.Order,
 		Keys: e.Route.String(), Instrument: e.Instrument, First: e.First.String(), Stage: e.Stage.String(), Tempo: e.Tempo,
 		Rest: e.Rest.String(), Clean: e.Clean, Statements: e.Played, FailedKeys: e.FailedKeys.String(), FailedMoves: e.FailedMoves.String(),
 		FirstTry: e.FirstTry, Block: e.Block,

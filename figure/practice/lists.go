@@ -13,6 +13,15 @@ import (
 // theory writes pitch classes, with spaces between them: 4 T.
 type KeyList []pitch.Class
 
+func (l KeyList) check() error {
+	for _, k := range l {
+		if k > 11 {
+			return &fault.ValueError{Setting: "failed key", Value: fmt.Sprint(uint8(k)), Want: "a key is 0 to 11"}
+		}
+	}
+	return nil
+}
+
 // String returns the list's text.
 func (l KeyList) String() string {
 	b, _ := l.AppendText(nil)
@@ -22,11 +31,10 @@ func (l KeyList) String() string {
 // AppendText implements encoding.TextAppender; see String. A key that is not 0
 // to 11 is a *fault.ValueError.
 func (l KeyList) AppendText(b []byte) ([]byte, error) {
-	start := len(b)
+	if err := l.check(); err != nil {
+		return b, err
+	}
 	for n, k := range l {
-		if k > 11 {
-			return b[:start], &fault.ValueError{Setting: "failed key", Value: fmt.Sprint(uint8(k)), Want: "a key is 0 to 11"}
-		}
 		if n > 0 {
 			b = append(b, ' ')
 		}
@@ -57,6 +65,15 @@ func (l *KeyList) UnmarshalText(text []byte) error {
 // each leaves and the one that it reaches, with spaces between the moves: 14 9T.
 type MoveList []cycle.Move
 
+func (l MoveList) check() error {
+	for _, m := range l {
+		if m.From > 11 || m.To > 11 || m.From == m.To {
+			return &fault.ValueError{Setting: "failed move", Value: fmt.Sprintf("%d to %d", uint8(m.From), uint8(m.To)), Want: "a move is from one key, 0 to 11, to another"}
+		}
+	}
+	return nil
+}
+
 // String returns the list's text.
 func (l MoveList) String() string {
 	b, _ := l.AppendText(nil)
@@ -66,11 +83,10 @@ func (l MoveList) String() string {
 // AppendText implements encoding.TextAppender; see String. A move that is not
 // from one key, 0 to 11, to another is a *fault.ValueError.
 func (l MoveList) AppendText(b []byte) ([]byte, error) {
-	start := len(b)
+	if err := l.check(); err != nil {
+		return b, err
+	}
 	for n, m := range l {
-		if m.From > 11 || m.To > 11 || m.From == m.To {
-			return b[:start], &fault.ValueError{Setting: "failed move", Value: fmt.Sprintf("%d to %d", uint8(m.From), uint8(m.To)), Want: "a move is from one key, 0 to 11, to another"}
-		}
 		if n > 0 {
 			b = append(b, ' ')
 		}

@@ -3,7 +3,6 @@ package practice
 import (
 	"bufio"
 	"bytes"
-	"encoding"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -14,6 +13,7 @@ import (
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/pitch/fault"
+	"example.com/keyorder/spelling"
 )
 
 // A LineError says which line of a log is not read, counted from 1, and why: Err
@@ -265,7 +265,7 @@ func (rd *reader) entry(text []byte) (Entry, error) {
 		return Entry{}, err
 	}
 	e := Entry{Minutes: l.Minutes, Order: l.Order, Instrument: l.Instrument, Tempo: l.Tempo, Clean: l.Clean, Played: l.Statements, FirstTry: l.FirstTry, Block: l.Block}
-	if err := e.Date.UnmarshalText([]byte(l.Date)); err != nil {
+	if e.Date, err = ParseDate(l.Date); err != nil {
 		return Entry{}, err
 	}
 	if l.Version == 1 {
@@ -279,19 +279,18 @@ func (rd *reader) entry(text []byte) (Entry, error) {
 	if e.Route, err = remembered(&rd.routes, l.Keys, cycle.ParseRoute); err != nil {
 		return Entry{}, err
 	}
-	for _, field := range []struct {
-		value encoding.TextUnmarshaler
-		text  string
-	}{
-		{&e.First, l.First}, {&e.Stage, l.Stage}, {&e.Rest, l.Rest},
-		{&e.FailedKeys, l.FailedKeys}, {&e.FailedMoves, l.FailedMoves},
+	e.First, err = spelling.Parse(l.First)
+	for _, err := range [...]error{
+		err,
+		e.Stage.UnmarshalText([]byte(l.Stage)),
+		e.Rest.UnmarshalText([]byte(l.Rest)),
+		e.FailedKeys.UnmarshalText([]byte(l.FailedKeys)),
+		e.FailedMoves.UnmarshalText([]byte(l.FailedMoves)),
+		e.check(),
 	} {
-		if err := field.value.UnmarshalText([]byte(field.text)); err != nil {
+		if err != nil {
 			return Entry{}, err
 		}
-	}
-	if err := e.check(); err != nil {
-		return Entry{}, err
 	}
 	return e, nil
 }

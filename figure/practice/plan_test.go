@@ -782,7 +782,7 @@ func TestPausesAndDone(t *testing.T) {
 // TestLongSlowDays fills plans of any length with blocks of any length, so that
 // what one stretch leaves over would go to the next.
 func TestLongSlowDays(t *testing.T) {
-	for minutes := 1; minutes <= 130; minutes += 3 {
+	for minutes := 1; minutes <= 130; minutes += 9 {
 		for tempo := 20; tempo <= 80; tempo += 10 {
 			s := Settings{Ideas: ideas("1 3 2 5", "4 2 5 1", "1 6 5 7", "5 2 3 1"), Date: begin, Instrument: find("flute"), Stage: StageConstantOrders, Minutes: minutes}
 			for n := range s.Ideas {
