@@ -39,11 +39,11 @@ type subject struct {
 }
 
 // holds returns how many statements a time holds.
-func (s *subject) holds(d time.Duration) int { return int((d - Setup - s.lead) / s.each) }
+func (s *subject) holds(d time.Duration) int { return int((d - setup - s.lead) / s.each) }
 
 // block is about how long a block takes.
 func (s *subject) block() time.Duration {
-	return min(MaxBlock, Setup+s.lead+usual*s.each)
+	return min(maxBlock, setup+s.lead+usual*s.each)
 }
 
 type planner struct {
@@ -97,7 +97,7 @@ func (p *planner) prepare() {
 			sub.each = max(sub.each, d.After(st.Length)+1) // and what rounding can take away
 			sub.fits[st.Written.Name().Class()] = true
 		}
-		if room := min(MaxBlock, s.length()); sub.holds(room) < 2 {
+		if room := min(maxBlock, s.length()); sub.holds(room) < 2 {
 			p.aside(idea, Reason{Cause: CauseTooLong, Tempo: sub.base.Tempo, Time: sub.each, Room: room})
 			continue
 		}
@@ -165,9 +165,9 @@ func (p *planner) fill() {
 	for left := pauses(end); left >= 0; left-- {
 		from := at
 		if at > 0 {
-			from += PauseTime
+			from += pauseTime
 		}
-		until := from + min(MaxStretch, (end-from-time.Duration(left)*PauseTime)/time.Duration(left+1)).Truncate(time.Second)
+		until := from + min(maxStretch, (end-from-time.Duration(left)*pauseTime)/time.Duration(left+1)).Truncate(time.Second)
 		var last *subject
 		for {
 			b, sub := p.next(from, until, last)
@@ -175,7 +175,7 @@ func (p *planner) fill() {
 				break
 			}
 			if from > at {
-				p.plan.Blocks = append(p.plan.Blocks, Block{Start: at, Length: PauseTime, Pause: true, Why: Why{Length: Reason{Cause: CausePause}}})
+				p.plan.Blocks = append(p.plan.Blocks, Block{Start: at, Length: pauseTime, Pause: true, Why: Why{Length: Reason{Cause: CausePause}}})
 			}
 			p.number++
 			b.Number = p.number
@@ -187,10 +187,10 @@ func (p *planner) fill() {
 }
 
 // pauses returns how many pauses a time needs, so that no stretch between them
-// is longer than MaxStretch.
+// is longer than maxStretch.
 func pauses(all time.Duration) int {
-	const one = MaxStretch + PauseTime
-	return int((max(all-MaxStretch, 0) + one - 1) / one)
+	const one = maxStretch + pauseTime
+	return int((max(all-maxStretch, 0) + one - 1) / one)
 }
 
 // rest leaves aside the subjects that got no block.
@@ -207,8 +207,8 @@ func (p *planner) next(at, end time.Duration, last *subject) (Block, *subject) {
 		if sub.left == 0 || sub == last && len(turn) > 1 {
 			continue
 		}
-		n := sub.holds(min(end-at, MaxBlock))
-		if least := min(shortBlock, sub.holds(MaxBlock)); len(p.plan.Blocks) > 0 && n < least {
+		n := sub.holds(min(end-at, maxBlock))
+		if least := min(shortBlock, sub.holds(maxBlock)); len(p.plan.Blocks) > 0 && n < least {
 			continue
 		}
 		b := p.take(sub, n)
@@ -262,7 +262,7 @@ func (p *planner) take(sub *subject, n int) Block {
 	}
 	cost, err := b.Drill.Cost() // all its keys fit
 	p.keep(err)
-	b.Length = (Setup + cost.Duration + time.Second - 1).Truncate(time.Second)
+	b.Length = (setup + cost.Duration + time.Second - 1).Truncate(time.Second)
 	return b
 }
 

@@ -17,23 +17,23 @@ import (
 	"example.com/keyorder/spelling"
 )
 
-// Version is the version of the lines that AppendEntry writes. Lines of version
-// 1, in whose figures r was a rest and altered the super-locrian scale, are read
-// too; a line of a newer version is not.
-const Version = 2
+// version is that of the lines that AppendEntry writes. Lines of version 1, in
+// whose figures r was a rest and altered the super-locrian scale, are read too; a
+// line of a newer version is not.
+const version = 2
 
 // The bounds of a log.
 const (
 	MaxLine    = 1 << 16 // bytes of a line, without its newline
-	MaxText    = 200     // bytes of an entry's order or instrument, or of a figure's name
 	MaxEntries = 1 << 20 // entries that a Log holds
 	MaxMinutes = 240     // of an entry or of a plan
 
-	maxBlocks = MaxMinutes * int(time.Minute/Setup) // of a plan
+	maxText   = 200 // bytes of an entry's order or instrument, or of a figure's name
+	maxBlocks = MaxMinutes * int(time.Minute/setup) // of a plan
 )
 
 // An Entry is one time that a figure was taken through keys. All keys are as
-// the part reads them.
+// the part reads them. The zero value is not valid: see [Entry.Validate].
 //
 // As JSON it is one line, with the version of the form:
 //
@@ -50,14 +50,15 @@ type Entry struct {
 	Date    Date
 	Minutes int // 0 if not known, at most MaxMinutes
 	Figure  figure.Figure
-	Order   string // the order's name as it was typed or planned, which may be empty
+	Order   string // the order's name as it was typed or planned, at most 200 bytes of UTF-8, which may be empty
 	Route   cycle.Route
-	// Instrument is the instrument's name, as drill.Instrument has it.
+	// Instrument is the instrument's name, as [drill.Instrument] has it, 1 to 200
+	// bytes of UTF-8.
 	Instrument string
 	// First is the tonic of the first statement, as it was written.
 	First spelling.Note
 	Stage Stage
-	Tempo int // in beats a minute
+	Tempo int // in beats a minute, as [drill.Settings] bounds it
 	Rest  drill.Rest
 	// Clean statements there were, of so many played: Played is at most
 	// what the route has, and less if the player stopped early.
@@ -68,7 +69,7 @@ type Entry struct {
 	// FirstTry says that it was the day's first try at the figure.
 	FirstTry bool
 	// Block is the number of the block of the day's plan that was played, or 0
-	// where it was none; see Plan.Done.
+	// where it was none; see [Plan.Done].
 	Block int
 }
 
@@ -94,10 +95,12 @@ type line struct {
 }
 
 // isText reports whether a log or a plan holds a text.
-func isText(s string) bool { return len(s) <= MaxText && utf8.ValidString(s) }
+func isText(s string) bool { return len(s) <= maxText && utf8.ValidString(s) }
 
-// Validate refuses what a log does not hold, with a *fault.ValueError that names
-// the field: no figure, more clean statements than were played, and so on.
+// Validate refuses what a log does not hold: an entry without a figure, keys or
+// an instrument, more clean statements than were played, what is out of bounds.
+// The error is a *fault.ValueError whose Setting names the field as the JSON form
+// does.
 func (e Entry) Validate() error {
 	_, err := e.figure()
 	return err
@@ -129,9 +132,9 @@ func (e *Entry) check() error {
 	case e.Figure.NoteCount() == 0:
 		return refuse("figure", e.Figure.Plain(), "an entry has a figure with at least one note")
 	case e.Instrument == "" || !isText(e.Instrument):
-		return refuse("instrument", e.Instrument, "an instrument has a name of at most %d bytes of UTF-8", MaxText)
+		return refuse("instrument", e.Instrument, "an instrument has a name of at most %d bytes of UTF-8", maxText)
 	case !isText(e.Order):
-		return refuse("order", e.Order, "an order has a name of at most %d bytes of UTF-8", MaxText)
+		return refuse("order", e.Order, "an order has a name of at most %d bytes of UTF-8", maxText)
 	case most == 0:
 		return refuse("keys", "", "an entry has at least one key")
 	case e.Tempo < drill.MinTempo || e.Tempo > drill.MaxTempo:
@@ -165,7 +168,7 @@ func (e Entry) MarshalJSON() ([]byte, error) {
 		return nil, err
 	}
 	return json.Marshal(line{
-		Version: Version, Date: e.Date.String(), Minutes: e.Minutes, Figure: text, Order: e.Order,
+		Version: version, Date: e.Date.String(), Minutes: e.Minutes, Figure: text, Order: e.Order,
 		Keys: e.Route.String(), Instrument: e.Instrument, First: e.First.String(), Stage: e.Stage.String(), Tempo: e.Tempo,
 		Rest: e.Rest.String(), Clean: e.Clean, Statements: e.Played, FailedKeys: e.FailedKeys.String(), FailedMoves: e.FailedMoves.String(),
 		FirstTry: e.FirstTry, Block: e.Block,
@@ -184,7 +187,7 @@ func (e *Entry) UnmarshalJSON(text []byte) error {
 
 // AppendEntry writes an entry as one line, with one call of Write, so that a
 // file opened for appending gets all of it or, where the system fails, the
-// beginning of it. See Read for what becomes of that. Whoever appends to a log
+// beginning of it. See [Read] for what becomes of that. Whoever appends to a log
 // that is Unended or Torn writes a newline first. The error is that of Validate,
 // a *fault.ValueError for a line longer than MaxLine, or that of the Writer.
 func AppendEntry(w io.Writer, e Entry) error {
@@ -206,7 +209,7 @@ func AppendEntry(w io.Writer, e Entry) error {
 
 // Moves yields the moves of the statements that were played, and whether each
 // was clean: neither the move nor the key that it reached failed. As in
-// cycle.Route, the step from one section to the next is no move.
+// [cycle.Route.Moves], the step from one section to the next is no move.
 func (e Entry) Moves() iter.Seq2[cycle.Move, bool] {
 	return func(yield func(cycle.Move, bool) bool) {
 		n, section, from := 0, -1, pitch.Class(0)

@@ -16,7 +16,7 @@ type KeyList []pitch.Class
 func (l KeyList) check() error {
 	for _, k := range l {
 		if k > 11 {
-			return &fault.ValueError{Setting: "failed key", Value: fmt.Sprint(uint8(k)), Want: "a key is 0 to 11"}
+			return &fault.ValueError{Setting: "failed_keys", Value: fmt.Sprint(uint8(k)), Want: "a key is 0 to 11"}
 		}
 	}
 	return nil
@@ -68,7 +68,7 @@ type MoveList []cycle.Move
 func (l MoveList) check() error {
 	for _, m := range l {
 		if m.From > 11 || m.To > 11 || m.From == m.To {
-			return &fault.ValueError{Setting: "failed move", Value: fmt.Sprintf("%d to %d", uint8(m.From), uint8(m.To)), Want: "a move is from one key, 0 to 11, to another"}
+			return &fault.ValueError{Setting: "failed_moves", Value: fmt.Sprintf("%d to %d", uint8(m.From), uint8(m.To)), Want: "a move is from one key, 0 to 11, to another"}
 		}
 	}
 	return nil

@@ -310,10 +310,10 @@ func fields(text []byte) (line, error) {
 		fallthrough
 	case err != nil:
 		return l, &fault.SyntaxError{What: "entry", Input: string(text), At: at, Want: "a line is one JSON object with the fields of an entry"}
-	case l.Version > Version:
-		return l, &fault.ValueError{Setting: "version", Value: fmt.Sprint(l.Version), Want: fmt.Sprintf("the version is 1 to %d; the line was written by a newer program", Version)}
+	case l.Version > version:
+		return l, &fault.ValueError{Setting: "version", Value: fmt.Sprint(l.Version), Want: fmt.Sprintf("the version is 1 to %d; the line was written by a newer program", version)}
 	case l.Version < 1:
-		return l, &fault.ValueError{Setting: "version", Value: fmt.Sprint(l.Version), Want: fmt.Sprintf("the version is 1 to %d", Version)}
+		return l, &fault.ValueError{Setting: "version", Value: fmt.Sprint(l.Version), Want: fmt.Sprintf("the version is 1 to %d", version)}
 	}
 	return l, nil
 }

@@ -385,8 +385,8 @@ func TestAppendEntryRefuses(t *testing.T) {
 		{func(e *Entry) { e.Rest = -2 }, `rest -1/96: the rest goes from none to 64 whole notes`},
 		{func(e *Entry) { e.Order = "\xff" }, `order "\xff": an order has a name of at most 200 bytes of UTF-8`},
 		{func(e *Entry) { e.Instrument = "\xff" }, `instrument "\xff": an instrument has a name of at most 200 bytes of UTF-8`},
-		{func(e *Entry) { e.FailedKeys = []pitch.Class{12} }, `failed key 12: a key is 0 to 11`},
-		{func(e *Entry) { e.FailedMoves = []cycle.Move{{From: 1, To: 13}} }, `failed move 1 to 13: a move is from one key, 0 to 11, to another`},
+		{func(e *Entry) { e.FailedKeys = []pitch.Class{12} }, `failed_keys 12: a key is 0 to 11`},
+		{func(e *Entry) { e.FailedMoves = []cycle.Move{{From: 1, To: 13}} }, `failed_moves 1 to 13: a move is from one key, 0 to 11, to another`},
 		{func(e *Entry) { e.First = math.MaxInt32 }, `first: `},
 		{func(e *Entry) { e.Route = mustRoute(strings.Repeat("01", 32768)) }, `entry 65741 bytes: a line of a log has at most 65536 bytes`},
 	} {

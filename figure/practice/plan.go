@@ -13,20 +13,18 @@ import (
 	"example.com/keyorder/spelling"
 )
 
-// MaxIdeas is how many figures the settings of a plan hold.
-const MaxIdeas = 64
-
-// The times that a plan keeps to.
+// The bounds of a plan.
 const (
-	Setup      = 10 * time.Second // before each block, to turn the page and count in
-	MaxBlock   = 5 * time.Minute  // of one block
-	MaxStretch = 25 * time.Minute // without a pause
-	PauseTime  = 5 * time.Minute  // of a pause
+	mostIdeas  = 64               // figures in its settings
+	setup      = 10 * time.Second // before each block, to turn the page and count in
+	maxBlock   = 5 * time.Minute  // of one block
+	maxStretch = 25 * time.Minute // without a pause
+	pauseTime  = 5 * time.Minute  // of a pause
 )
 
 // An Idea is a figure to be practised. Only the figure must be given.
 type Idea struct {
-	Name   string        `json:"name"` // at most MaxText bytes of UTF-8; the figure's text if empty
+	Name   string        `json:"name"` // at most 200 bytes of UTF-8; the figure's text if empty
 	Figure figure.Figure `json:"figure"`
 	Meter  drill.Meter   `json:"meter"`
 	// Tempo is where to begin while the log has nothing of the figure, in beats
@@ -39,9 +37,9 @@ type Idea struct {
 // Settings say what a plan is for. Ideas, Date and Instrument must
 // be given.
 type Settings struct {
-	Ideas      []Idea           `json:"ideas"` // 1 to MaxIdeas
+	Ideas      []Idea           `json:"ideas"` // 1 to 64
 	Date       Date             `json:"date"`
-	Minutes    int              `json:"minutes,omitempty"` // part of a session: 1 to MaxMinutes, and 0 means 15
+	Minutes    int              `json:"minutes,omitempty"` // part of a session: 1 to [MaxMinutes], and 0 means 15
 	Instrument drill.Instrument `json:"instrument"`
 	Stage      Stage            `json:"stage"`
 	// Seed varies what would be as good one way as another. The same seed gives
@@ -49,7 +47,8 @@ type Settings struct {
 	Seed uint64 `json:"seed,omitempty"`
 }
 
-// A Plan is what to practise on a day. Its JSON form keeps it, so that what is
+// A Plan is what to practise on a day, as [NewPlan] makes it: blocks of at most
+// five minutes, and a pause of five after at most twenty-five. Its JSON form keeps it, so that what is
 // recorded of it later speaks of the plan that was shown.
 type Plan struct {
 	// Settings are those of the plan, with defaults filled in.
@@ -67,7 +66,7 @@ type Plan struct {
 // or a pause.
 type Block struct {
 	Start  time.Duration `json:"start_ns"`  // from the beginning of the plan
-	Length time.Duration `json:"length_ns"` // with the Setup before it
+	Length time.Duration `json:"length_ns"` // with ten seconds before it, to turn the page and count in
 	// Pause says that it is a pause. It then has nothing of what follows but
 	// the reason for its length.
 	Pause bool `json:"pause,omitempty"`
@@ -77,10 +76,10 @@ type Block struct {
 	Test bool `json:"test,omitempty"`
 	// Weak says that it takes moves that failed of late.
 	Weak bool `json:"weak,omitempty"`
-	// Order is the name of the order, as cycle.Parse reads it. It is empty where
+	// Order is the name of the order, as [cycle.Parse] reads it. It is empty where
 	// the keys are no order. The route may have some of its keys only.
 	Order string `json:"order,omitempty"`
-	// Drill is what to play: drill.New takes it.
+	// Drill is what to play: [drill.New] takes it.
 	Drill drill.Settings `json:"drill"`
 	Why   Why            `json:"reasons"`
 }
@@ -224,7 +223,7 @@ func NewPlan(s Settings, l Log) (Plan, error) {
 func (i *Idea) fill() {
 	if i.Name == "" {
 		i.Name = i.Figure.String()
-		if len(i.Name) > MaxText {
+		if len(i.Name) > maxText {
 			i.Name = fmt.Sprintf("a figure of %d notes", i.Figure.NoteCount())
 		}
 	}
@@ -241,14 +240,14 @@ func (s *Settings) check() error {
 		return &fault.ValueError{Setting: setting, Value: fmt.Sprint(value), Want: fmt.Sprintf(want, args...)}
 	}
 	switch {
-	case len(s.Ideas) == 0 || len(s.Ideas) > MaxIdeas:
-		return refuse("figures", len(s.Ideas), "a plan is for 1 to %d figures", MaxIdeas)
+	case len(s.Ideas) == 0 || len(s.Ideas) > mostIdeas:
+		return refuse("figures", len(s.Ideas), "a plan is for 1 to %d figures", mostIdeas)
 	case s.Minutes < 1 || s.Minutes > MaxMinutes:
 		return refuse("minutes", s.Minutes, "a plan is for 1 to %d minutes", MaxMinutes)
 	case s.Date == 0:
 		return refuse("date", "", "a plan is for a day; set Date, as to DateOf(time.Now())")
 	case s.Instrument.Name == "" || !isText(s.Instrument.Name):
-		return refuse("instrument", s.Instrument.Name, "an instrument has a name of at most %d bytes of UTF-8", MaxText)
+		return refuse("instrument", s.Instrument.Name, "an instrument has a name of at most %d bytes of UTF-8", maxText)
 	}
 	if err := s.Date.check(); err != nil {
 		return err
@@ -261,7 +260,7 @@ func (s *Settings) check() error {
 		case same >= 0:
 			return refuse("figure", i.Figure.Plain(), "figures %d and %d are the same; each is given once", same+1, n+1)
 		case !isText(i.Name):
-			return refuse("name", i.Name, "a figure's name has at most %d bytes of UTF-8", MaxText)
+			return refuse("name", i.Name, "a figure's name has at most %d bytes of UTF-8", maxText)
 		case i.Figure.NoteCount() == 0:
 			return refuse("figure", i.Figure.Plain(), "figure %d needs at least one note", n+1)
 		case i.Tempo < drill.MinTempo || i.Goal > drill.MaxTempo || i.Tempo > i.Goal:

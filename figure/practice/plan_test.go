@@ -44,20 +44,20 @@ func checkPlan(t failer, p Plan) {
 		}
 		at += b.Length
 		if b.Pause {
-			if b.Length != PauseTime || n == 0 || n == len(p.Blocks)-1 || p.Blocks[n-1].Pause || b.Why.Length.Cause != CausePause {
+			if b.Length != pauseTime || n == 0 || n == len(p.Blocks)-1 || p.Blocks[n-1].Pause || b.Why.Length.Cause != CausePause {
 				t.Fatalf("pause %d: %+v", n, b)
 			}
 			stretch, before = 0, ""
 			continue
 		}
-		if stretch += b.Length; stretch > MaxStretch {
+		if stretch += b.Length; stretch > maxStretch {
 			t.Fatalf("%v without a pause", stretch)
 		}
 		d, err := drill.New(b.Drill)
 		if err != nil {
 			t.Fatalf("block %d: %v", n, err)
 		}
-		if b.Drill.LeaveOut || b.Length < Setup+d.Duration() || b.Length > MaxBlock {
+		if b.Drill.LeaveOut || b.Length < setup+d.Duration() || b.Length > maxBlock {
 			t.Fatalf("block %d takes %v in %v", n, d.Duration(), b.Length)
 		}
 		playing := figure.Length(0)
@@ -116,7 +116,7 @@ func checkPlan(t failer, p Plan) {
 					paused += max(0, min(b.Start+b.Length, from+window)-max(b.Start, from))
 				}
 			}
-			if paused < PauseTime {
+			if paused < pauseTime {
 				t.Fatalf("from %v on, half an hour has %v of pause", from, paused)
 			}
 		}
