@@ -28,7 +28,7 @@ const (
 	MaxEntries = 1 << 20 // entries that a Log holds
 	MaxMinutes = 240     // of an entry or of a plan
 
-	maxText   = 200 // bytes of an entry's order or instrument, or of a figure's name
+	maxText   = 200                                 // bytes of an entry's order or instrument, or of a figure's name
 	maxBlocks = MaxMinutes * int(time.Minute/setup) // of a plan
 )
 
