@@ -187,7 +187,7 @@ func TestBadInput(t *testing.T) {
 		args []string
 	}{
 		{`flag provided but not defined: -x`, []string{"-x"}},
-		{`"1": there are flags only`, []string{"-figures", "2", "1"}},
+		{`"1" is no flag; put what belongs to a flag in quotes`, []string{"-figures", "2", "1"}},
 		{`-out goes with -moves`, []string{"-out", dir}},
 		{`-from goes with -done`, []string{"-from", "-"}},
 		{`-block goes with -done`, []string{"-block", "1"}},
