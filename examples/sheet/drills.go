@@ -14,12 +14,12 @@ import (
 // setDrills makes a drill of every order.
 func (s *sheet) setDrills() error {
 	set := drill.Settings{
-		Figure: s.figure, Parts: s.parts, Tempo: s.tempo, Policy: s.policy, Names: s.called, Prefer: s.prefer, LeaveOut: s.leaveOut,
+		Figure: s.figure, Parts: s.parts, Tempo: s.Tempo, Policy: s.policy, Names: s.called, Prefer: s.prefer, LeaveOut: s.leaveOut,
 	}
 	if s.near {
 		set.Path = drill.PathNear
 	}
-	if s.tempo == 0 {
+	if s.Tempo == 0 {
 		return errors.New("-tempo: 0 beats a minute; the tempo goes from 10 to 500")
 	}
 	if s.written && s.concert {

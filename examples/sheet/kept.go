@@ -16,10 +16,7 @@ import (
 
 // logPath returns where the practice log stands that examples/today keeps.
 func (o *options) logPath() (string, error) {
-	if o.log != "" {
-		return o.log, nil
-	}
-	return logbook.Path(runtime.GOOS, os.Getenv)
+	return o.LogPath(runtime.GOOS, os.Getenv)
 }
 
 // figureNamed returns the figure that has a name in the plan that was shown last.
@@ -63,7 +60,7 @@ func (s *sheet) readBlock() error {
 	s.planned = &b
 	s.figure, s.parts, s.meter = b.Drill.Figure, b.Drill.Parts, b.Drill.Meter.String()
 	if !s.set["tempo"] {
-		s.tempo = b.Drill.Tempo
+		s.Tempo = b.Drill.Tempo
 	}
 	if s.title == "" {
 		s.title = fmt.Sprintf("Block %d of %v: %s", b.Number, k.Plan.Settings.Date, b.Drill.Title)

@@ -24,6 +24,7 @@ import (
 	"time"
 
 	"example.com/keyorder/cycle"
+	"example.com/keyorder/examples/internal/flags"
 	"example.com/keyorder/examples/internal/logbook"
 	"example.com/keyorder/examples/internal/output"
 	"example.com/keyorder/examples/internal/say"
@@ -68,14 +69,12 @@ func run(args []string, stdout, stderr io.Writer) int {
 
 // options are the flags as they were given.
 type options struct {
+	flags.Player
 	figure, notes, scale   string
 	orders, keys, from     string
 	names                  string
 	answers, easy, strict  bool
-	plain                  bool
-	instruments, level     string
 	meter, rest, closing   string
-	tempo                  int
 	padding                string
 	sound                  string
 	swing                  float64
@@ -83,7 +82,7 @@ type options struct {
 	leaveOut, signatures   bool
 	promptOnly             bool
 	block                  int
-	log, title, out        string
+	title, out             string
 	set                    map[string]bool // the flags that were given
 }
 
@@ -92,7 +91,8 @@ const defaultFigure = "1:3 5 4 2 3:2"
 func parseFlags(args []string, stderr io.Writer) (options, error) {
 	var o options
 	f := flag.NewFlagSet("sheet", flag.ContinueOnError)
-	f.SetOutput(io.Discard)
+	o.Define(f, "one or several `instruments`, separated by commas, each perhaps with a range: \"trumpet Bb3-E5, alto saxophone\"",
+		"the tempo", " that is read for -block, the order fresh and figures by name")
 	f.StringVar(&o.figure, "figure", "", "the figure in scale `degrees` or its name in the plan of examples/today, as \"1 5 b3:2 4 in dorian by 1/16\"; b3, n7 and #4 are stated against the major scale whatever the scale (default \""+defaultFigure+"\")")
 	f.StringVar(&o.notes, "notes", "", "the figure as the `names` of its notes in the first key, as \"C F Eb Bb\"")
 	f.StringVar(&o.scale, "scale", "", "the `scale` of the figure, as dorian (default major)")
@@ -103,11 +103,7 @@ func parseFlags(args []string, stderr io.Writer) (options, error) {
 	f.BoolVar(&o.answers, "answers", false, "print every note of every key")
 	f.BoolVar(&o.easy, "easy", false, "respell double sharps and flats for easy reading, a chord and its notes together")
 	f.BoolVar(&o.strict, "strict", false, "spell every scale with its own letters; without it blues, altered, octatonic and whole-tone scales have no double sharps or flats, C♭ or F♭")
-	f.BoolVar(&o.plain, "plain", false, "print accidentals in ASCII: b, #")
-	f.StringVar(&o.instruments, "for", "", "one or several `instruments`, separated by commas, each perhaps with a range: \"trumpet Bb3-E5, alto saxophone\" (default piano)")
-	f.StringVar(&o.level, "level", "comfortable", "the `range` of the instruments: first years, comfortable, full")
 	f.StringVar(&o.meter, "meter", "4/4", "the `meter`, as 3/4, 6/8, 3+2/8")
-	f.IntVar(&o.tempo, "tempo", 80, "the tempo in `beats` a minute")
 	f.StringVar(&o.rest, "rest", "", "the rest after each key in `bars`: 1, 2, 0 (default 1, or what the sound needs)")
 	f.StringVar(&o.closing, "close", "held", "how a cycle comes `back` to its first key: held, full, open")
 	f.StringVar(&o.padding, "pad", "bar", "where the next key `begins`: on the next bar, on the next beat, run on")
@@ -120,34 +116,20 @@ func parseFlags(args []string, stderr io.Writer) (options, error) {
 	f.BoolVar(&o.leaveOut, "leave-out", false, "leave out keys that do not fit an instrument, and name them")
 	f.BoolVar(&o.signatures, "signatures", false, "write key signatures in the notation")
 	f.IntVar(&o.block, "block", 0, "play the block of this `number` of the plan that examples/today showed last")
-	f.StringVar(&o.log, "log", "", "where the practice log `stands`, for -block, the order fresh and figures by name (default where examples/today keeps it)")
 	f.BoolVar(&o.promptOnly, "prompt-only", false, "leave the answers out of the page and of the text file")
 	f.StringVar(&o.title, "title", "", "a `title` for the sheet")
 	f.StringVar(&o.out, "out", "", "also write the sheet as files into this `folder`")
-	if err := f.Parse(args); err != nil {
-		if strings.HasPrefix(err.Error(), "flag provided") {
-			return o, fmt.Errorf("%w; -h lists the flags", err)
-		}
-		if errors.Is(err, flag.ErrHelp) {
-			fmt.Fprint(stderr, "sheet prints a figure through the twelve keys, as a practice sheet.\n\n")
-			f.SetOutput(stderr)
-			f.PrintDefaults()
-		}
+	var err error
+	if o.set, err = flags.Parse(f, args, "prints a figure through the twelve keys, as a practice sheet.", stderr); err != nil {
 		return o, err
 	}
-	var empty error
 	f.Visit(func(fl *flag.Flag) {
 		if fl.Value.String() == "" && fl.Name != "title" {
-			empty = fmt.Errorf("-%s \"\": it is empty; -h shows what it may be", fl.Name)
+			err = fmt.Errorf("-%s \"\": it is empty; -h shows what it may be", fl.Name)
 		}
 	})
-	if empty != nil {
-		return o, empty
-	}
-	o.set = map[string]bool{}
-	f.Visit(func(f *flag.Flag) { o.set[f.Name] = true })
-	if f.NArg() > 0 {
-		return o, fmt.Errorf("%q is no flag; put what belongs to a flag in quotes, as -figure \"1 3 2 5\"", f.Arg(0))
+	if err != nil {
+		return o, err
 	}
 	return o, nil
 }
@@ -359,21 +341,19 @@ func (s *sheet) readParts() error {
 	if s.planned != nil {
 		return nil
 	}
-	var level drill.Level
-	if err := level.UnmarshalText([]byte(s.level)); err != nil {
-		return given("level", err)
+	level, err := s.Level()
+	if err != nil {
+		return err
 	}
-	s.named = s.instruments != ""
-	if !s.named {
+	if s.named = s.set["for"]; !s.named {
 		// Whoever names no instrument is not bound by the range of one.
-		s.instruments = "piano"
-		if i, err := drill.Find("piano", level); err == nil {
+		if i, err := drill.Find(s.For, level); err == nil {
 			if low, high := s.figure.Span(); i.Low.To(i.High).Semitones() < high.Semitones()-low.Semitones()+12 {
 				level = drill.LevelFull
 			}
 		}
 	}
-	for _, text := range strings.Split(s.instruments, ",") {
+	for _, text := range strings.Split(s.For, ",") {
 		i, err := drill.Find(text, level)
 		if err != nil {
 			return given("for", err)
@@ -385,16 +365,8 @@ func (s *sheet) readParts() error {
 
 // name writes a name as the sheet does.
 func (s *sheet) name(n spelling.Name) string {
-	if s.plain {
+	if s.Plain {
 		return n.Plain()
 	}
 	return n.String()
-}
-
-// text writes what the library printed as the sheet does.
-func (s *sheet) text(t string) string {
-	if s.plain {
-		return strings.NewReplacer("↓", "v", "♭", "b", "♯", "#", "♮", "n", "𝄫", "bb", "𝄪", "##", "–", "-", "“", `"`, "”", `"`).Replace(t)
-	}
-	return t
 }

@@ -72,21 +72,21 @@ func svg(write func(io.Writer) error) (template.HTML, error) {
 
 func (s *sheet) page(score *notation.Score, sounds, files []string) (*page, error) {
 	p := &page{
-		Title: s.text(s.title), Degrees: s.text(s.figure.String()), Cautions: practice.Cautions(), Files: files,
-		First: s.text(s.name(s.firstKey())), Notes: s.text(s.notesIn(s.firstKey(), true)),
+		Title: s.Text(s.title), Degrees: s.Text(s.figure.String()), Cautions: practice.Cautions(), Files: files,
+		First: s.Text(s.name(s.firstKey())), Notes: s.Text(s.notesIn(s.firstKey(), true)),
 	}
-	p.Scale = s.text(fmt.Sprintf("In %v, %s, :2 for two of them. For %s.", s.figure.Scale(), s.unitText(), s.partNames()))
+	p.Scale = s.Text(fmt.Sprintf("In %v, %s, :2 for two of them. For %s.", s.figure.Scale(), s.unitText(), s.partNames()))
 	if len(s.parts) > 1 || s.parts[0].Sounding != interval.PerfectUnison {
-		p.Reading = s.text("The keys are " + s.reading() + ".")
+		p.Reading = s.Text("The keys are " + s.reading() + ".")
 	}
 	for _, h := range s.hints() {
-		p.Hints = append(p.Hints, s.text(h))
+		p.Hints = append(p.Hints, s.Text(h))
 	}
 	if len(s.parts) > 1 {
 		p.Calls = s.callTable()
 	}
 	for _, h := range s.how() {
-		p.How = append(p.How, s.text(h))
+		p.How = append(p.How, s.Text(h))
 	}
 	if p.Title == "" {
 		p.Title = "Practice sheet"
@@ -135,7 +135,7 @@ func (s *sheet) page(score *notation.Score, sounds, files []string) (*page, erro
 func (s *sheet) callTable() [][]string {
 	rows := [][]string{{"concert"}}
 	for _, i := range s.parts {
-		rows = append(rows, []string{s.text(i.Name)})
+		rows = append(rows, []string{s.Text(i.Name)})
 	}
 	for _, key := range s.calls() {
 		for n, t := range key {
@@ -243,16 +243,16 @@ func (s *sheet) firstStaff(score *notation.Score) (drawn template.HTML, reader s
 		drawn, err = svg(sys.WriteSVG)
 		break
 	}
-	return drawn, s.text(strings.Join(says, "; ")), err
+	return drawn, s.Text(strings.Join(says, "; ")), err
 }
 
 func (s *sheet) orderPage(n int, o say.Order, sound string) (orderPage, error) {
 	d := s.drills[n]
-	op := orderPage{Heading: s.text(s.heading(o, d)), Joins: s.text(s.joins(d)), Sounds: s.text(s.sounds(o, d)), Sound: sound}
+	op := orderPage{Heading: s.Text(s.heading(o, d)), Joins: s.Text(s.joins(d)), Sounds: s.Text(s.sounds(o, d)), Sound: sound}
 	op.Lines = s.keyLines(d)
 	for part := range s.parts {
 		if t := s.leftOut(d, part); t != "" {
-			op.LeftOut = append(op.LeftOut, s.text(t))
+			op.LeftOut = append(op.LeftOut, s.Text(t))
 		}
 	}
 	var err error
@@ -265,7 +265,7 @@ func (s *sheet) orderPage(n int, o say.Order, sound string) (orderPage, error) {
 	var first []string // the first key of each section
 	for st := range d.Parts()[0].Statements() {
 		for len(first) <= st.Section {
-			first = append(first, s.text(s.name(s.key(st))))
+			first = append(first, s.Text(s.name(s.key(st))))
 		}
 	}
 	line, err := playback.New([]*drill.Drill{d}, s.playback)
@@ -302,7 +302,7 @@ func (s *sheet) addAnswers(p *page, score *notation.Score, part int) error {
 	room := -1.0
 	for sys := range l.Systems() {
 		if sys.Height() > room {
-			p.Answers = append(p.Answers, answerPage{Title: s.text(title)})
+			p.Answers = append(p.Answers, answerPage{Title: s.Text(title)})
 			title = "Answers, " + s.parts[part].Name + ", continued"
 			room = printedHeight - headHeight
 		}

@@ -43,7 +43,7 @@ func (s *sheet) print(stdout io.Writer) error {
 func (s *sheet) writeText(out io.Writer, answers bool) error {
 	w := new(bytes.Buffer)
 	p := func(format string, args ...any) {
-		io.WriteString(w, s.text(fmt.Sprintf(format, args...)))
+		io.WriteString(w, s.Text(fmt.Sprintf(format, args...)))
 	}
 	if s.title != "" {
 		p("%s\n\n", s.title)
@@ -82,7 +82,7 @@ func (s *sheet) writeText(out io.Writer, answers bool) error {
 		s.writeCalls(w)
 	}
 	statements, bars, time := total(s.drills)
-	p("\n%s: %s, %s, %s in %v at %d.\n", s.each(), plural(statements, "statement"), plural(bars, "bar"), say.Minutes(time), s.settings.Meter, s.tempo)
+	p("\n%s: %s, %s, %s in %v at %d.\n", s.each(), plural(statements, "statement"), plural(bars, "bar"), say.Minutes(time), s.settings.Meter, s.Tempo)
 	if all := s.eleven(); all != nil && s.settings.Closing != drill.ClosingOpen {
 		statements, _, time := total(all)
 		made := fmt.Sprintf("%d of the 132 moves between keys", s.moves(all))
@@ -509,7 +509,7 @@ func alike(a, b pitch.Set) bool {
 func (s *sheet) keyLines(d *drill.Drill) (lines [][]string) {
 	last := -1
 	for st := range d.Parts()[0].Statements() {
-		name := s.text(s.name(s.key(st)))
+		name := s.Text(s.name(s.key(st)))
 		if st.Return {
 			name = "back to " + name
 		}
@@ -526,7 +526,7 @@ func (s *sheet) keyLines(d *drill.Drill) (lines [][]string) {
 func (s *sheet) pad(name string) string {
 	width := 0
 	for _, n := range s.keys {
-		width = max(width, utf8.RuneCountInString(s.text(s.name(n))))
+		width = max(width, utf8.RuneCountInString(s.Text(s.name(n))))
 	}
 	return name + strings.Repeat(" ", max(0, width-utf8.RuneCountInString(name)))
 }
@@ -550,14 +550,14 @@ func (s *sheet) writeAnswers(w io.Writer, d *drill.Drill) {
 		}
 		last = st.Section
 		key := s.key(st)
-		name := s.text(s.name(key))
+		name := s.Text(s.name(key))
 		switch {
 		case st.Held:
 			fmt.Fprintf(w, "  back to %s: %s, held\n", name, s.heldNote())
 		case st.Return:
-			fmt.Fprintf(w, "  back to %s   %s\n", name, s.text(s.notesIn(key, false)))
+			fmt.Fprintf(w, "  back to %s   %s\n", name, s.Text(s.notesIn(key, false)))
 		default:
-			fmt.Fprintf(w, "  %s   %s\n", s.pad(name), s.text(s.notesIn(key, false)))
+			fmt.Fprintf(w, "  %s   %s\n", s.pad(name), s.Text(s.notesIn(key, false)))
 		}
 	}
 }
@@ -579,9 +579,9 @@ func (s *sheet) calls() (rows [][]string) {
 			n := from
 			for st := range d.Parts()[p].Statements() {
 				if p == 0 {
-					rows = append(rows, []string{s.text(s.name(st.Sounding.Name()))})
+					rows = append(rows, []string{s.Text(s.name(st.Sounding.Name()))})
 				}
-				t := s.text(s.name(st.Written.Name()))
+				t := s.Text(s.name(st.Written.Name()))
 				if st.Rests {
 					t = "rests"
 				}
@@ -602,7 +602,7 @@ func (s *sheet) calls() (rows [][]string) {
 func (s *sheet) writeCalls(w io.Writer) {
 	head := []string{"concert"}
 	for _, i := range s.parts {
-		head = append(head, s.text(i.Name))
+		head = append(head, s.Text(i.Name))
 	}
 	fmt.Fprint(w, "\nWhat each part reads:\n\n")
 	for _, row := range append([][]string{head}, s.calls()...) {

@@ -42,6 +42,7 @@ import (
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/practice"
 
+	"example.com/keyorder/examples/internal/flags"
 	"example.com/keyorder/examples/internal/logbook"
 	"example.com/keyorder/examples/internal/output"
 )
@@ -65,16 +66,16 @@ const ownFigures = "settle = 1:3 5 4 2 3:2; sway = 4 2 5 1:2 in dorian; reach = 
 
 // options are the flags.
 type options struct {
-	done, undo, moves, demo, plain    bool
-	figures, instrument, level, stage string
-	log, out, from, date, failed      string
-	minutes, block, clean, of         int
-	tempo, goal                       int
-	seed                              uint64
-	set                               map[string]bool
-	now, day                          practice.Date // the day that it is, and the one that is meant
-	settings                          practice.Settings
-	names                             naming
+	flags.Player
+	done, undo, moves, demo         bool
+	figures, stage                  string
+	out, from, date, failed         string
+	minutes, block, clean, of, goal int
+	seed                            uint64
+	set                             map[string]bool
+	now, day                        practice.Date // the day that it is, and the one that is meant
+	settings                        practice.Settings
+	names                           naming
 }
 
 // planFlags are the flags that make the plan. What they set is kept.
@@ -114,11 +115,9 @@ func today(args []string, w world) error {
 	if o.demo {
 		return demo(o, w)
 	}
-	path := o.log
-	if path == "" {
-		if path, err = logbook.Path(w.system, w.env); err != nil {
-			return usageError{err}
-		}
+	path, err := o.LogPath(w.system, w.env)
+	if err != nil {
+		return usageError{err}
 	}
 	switch {
 	case o.undo:
@@ -151,8 +150,8 @@ func today(args []string, w world) error {
 		return usageError{err}
 	}
 	sheet := "go run ./examples/sheet"
-	if o.log != "" {
-		sheet += " -log " + quoted(o.log)
+	if o.Log != "" {
+		sheet += " -log " + quoted(o.Log)
 	}
 	// What was shown is kept. The cautions stand once a day.
 	told := kept.Shown == o.now
@@ -219,41 +218,33 @@ func quoted(s string) string {
 
 // parse reads the flags as far as they do not depend on the log.
 func parse(args []string, w world) (*options, error) {
-	o := &options{set: map[string]bool{}}
+	o := new(options)
 	f := flag.NewFlagSet("today", flag.ContinueOnError)
-	f.SetOutput(io.Discard)
+	o.Define(f, "the `instrument`, as trumpet, or with a range of one's own: trumpet Bb3-E5; at first that of the log's last entry",
+		"where the figures begin that the log has nothing of,", "")
 	f.BoolVar(&o.done, "done", false, "record what was played of the plan that was shown: asks for each block, or takes -block and -clean, or -from")
 	f.BoolVar(&o.undo, "undo", false, "take the last record back")
 	f.BoolVar(&o.moves, "moves", false, "show the table of moves between keys, and the order that fills most of its gaps")
 	f.BoolVar(&o.demo, "demo", false, "use an invented log of three weeks instead of one's own")
-	f.BoolVar(&o.plain, "plain", false, "plain letters and signs only, as Bb for B♭")
-	f.StringVar(&o.figures, "figures", ownFigures, "the `figures` to practise, each as name = degrees or degrees alone, with ; between them; what this and the next seven flags set goes on until they set something else")
-	f.StringVar(&o.instrument, "for", "piano", "the `instrument`, as trumpet, or with a range of one's own: trumpet Bb3-E5; at first that of the log's last entry")
-	f.StringVar(&o.level, "level", "comfortable", "the `range` of the instrument: first years, comfortable or full")
+	f.StringVar(&o.figures, "figures", ownFigures, "the `figures` to practise, each as name = degrees or degrees alone, with ; between them; what this flag and -for, -level, -stage, -minutes, -tempo, -goal and -seed set goes on until they set something else")
 	f.StringVar(&o.stage, "stage", "", "the `stage`: few keys, constant orders or mixed rows (at first that of the log's last entry on the instrument, or constant orders)")
-	f.IntVar(&o.tempo, "tempo", 80, "where the figures begin that the log has nothing of, in `beats` a minute")
 	f.IntVar(&o.goal, "goal", 120, "the tempo that none goes beyond, in `beats` a minute")
 	f.IntVar(&o.minutes, "minutes", 15, "the `minutes` there are, as a part of a session")
 	f.Uint64Var(&o.seed, "seed", 1, "a `number` that varies what would be as good another way")
 	f.StringVar(&o.date, "date", "", "the `day`, as 2025-03-02 (default: today)")
-	f.StringVar(&o.log, "log", "", "the log `file` (default: in the user's data folder)")
 	f.StringVar(&o.out, "out", "", "with -moves, a `folder` to write moves.svg to")
 	f.StringVar(&o.from, "from", "", "with -done, a `file` of log lines to take over, as another program saved them; - for standard input")
 	f.IntVar(&o.block, "block", 0, "with -done, the `number` of the block that was played (default: the first not recorded)")
 	f.IntVar(&o.clean, "clean", 0, "with -done, `how many` statements were clean")
 	f.IntVar(&o.of, "of", 0, "with -clean, `how many` statements were played (default: all)")
 	f.StringVar(&o.failed, "failed", "", "with -clean, the `keys and moves` that were not, as \"E Bb C>F\"")
-	if err := f.Parse(args); errors.Is(err, flag.ErrHelp) {
-		fmt.Fprintln(w.out, "today plans a day's practice, records it, and shows which moves between keys are still to be made.\n\nFlags:")
-		f.SetOutput(w.out)
-		f.PrintDefaults()
+	var err error
+	o.set, err = flags.Parse(f, args, "plans a day's practice, records it, and shows which moves between keys are still to be made.", w.out)
+	switch {
+	case errors.Is(err, flag.ErrHelp):
 		return nil, err
-	} else if err != nil {
+	case err != nil:
 		return nil, usageError{err}
-	}
-	f.Visit(func(f *flag.Flag) { o.set[f.Name] = true })
-	if f.NArg() > 0 {
-		return nil, badUsage("%.60q: there are flags only; figures with spaces stand in quotation marks, as -figures \"1 3 2 5\"", f.Arg(0))
 	}
 	return o, o.check(w)
 }
@@ -278,13 +269,13 @@ func (o *options) check(w world) error {
 		return badUsage("-undo goes with no other flag but -log and -plain")
 	case (o.done || o.undo) && o.demo:
 		return badUsage("the demo log is not written to; -done and -undo go with a log of one's own")
-	case o.demo && o.log != "":
+	case o.demo && o.Log != "":
 		return badUsage("-demo and -log are two logs")
 	case o.set["from"] && o.set["clean"]:
 		return badUsage("-from takes all from its file; -clean does not go with it")
 	}
 	if o.minutes < 1 {
-		return badUsage("%d minutes: a plan is for 1 to %d", o.minutes, practice.MaxMinutes)
+		return badUsage("minutes %d: a plan is for 1 to %d minutes", o.minutes, practice.MaxMinutes)
 	}
 	if !utf8.ValidString(o.figures) {
 		return badUsage("%.60q: figures are text in UTF-8", o.figures)
@@ -301,12 +292,12 @@ func (o *options) check(w world) error {
 		}
 	}
 	if o.demo && !o.set["for"] {
-		o.instrument = demoInstrument
+		o.For = demoInstrument
 	}
-	o.names = naming{plain: o.plain}
+	o.names = naming{plain: o.Plain}
 	s := &o.settings
 	var err error
-	if s.Instrument, err = o.find(o.instrument); err != nil {
+	if s.Instrument, err = o.find(o.For); err != nil {
 		return err
 	}
 	for _, text := range strings.Split(o.figures, ";") {
@@ -337,8 +328,8 @@ func (o *options) count(names ...string) (n int) {
 
 // find finds an instrument at the level of the flags.
 func (o *options) find(name string) (drill.Instrument, error) {
-	var level drill.Level
-	if err := level.UnmarshalText([]byte(o.level)); err != nil {
+	level, err := o.Level()
+	if err != nil {
 		return drill.Instrument{}, usageError{err}
 	}
 	i, err := drill.Find(name, level)
@@ -372,7 +363,7 @@ func (o *options) settle(l practice.Log, kept practice.Settings, shown bool) err
 			}
 		}
 		if o.set["tempo"] {
-			i.Tempo = o.tempo
+			i.Tempo = o.Tempo
 		}
 		if o.set["goal"] {
 			i.Goal = o.goal

@@ -39,12 +39,13 @@ func printPlan(to io.Writer, p practice.Plan, l practice.Log, n naming, with loo
 	}
 	done := p.Done(l)
 	told := map[string]bool{} // the reasons that stand further up
-	tell := func(of, what, why string) {
-		if why == "" || told[of+what+why] {
+	tell := func(of, what string, why fmt.Stringer) {
+		text := what + ": " + why.String()
+		if told[of+text] {
 			return
 		}
-		told[of+what+why] = true
-		for i, line := range words(what+": "+why, width-9) {
+		told[of+text] = true
+		for i, line := range words(text, width-9) {
 			say("%*s%s", 9+2*min(i, 1), "", line)
 		}
 	}
@@ -93,17 +94,17 @@ func printPlan(to io.Writer, p practice.Plan, l practice.Log, n naming, with loo
 	say("%6s   end", clock(p.Length()))
 	for _, a := range p.Aside {
 		if len(a.Keys) == 0 {
-			aside(say, "Left aside, "+a.Idea.Name+": "+a.Reason)
+			aside(say, "Left aside, "+a.Idea.Name+": "+a.Reason.String())
 			continue
 		}
 		var keys []string
 		for _, k := range a.Keys {
 			keys = append(keys, n.name(k))
 		}
-		aside(say, "Left aside, "+a.Idea.Name+" in "+strings.Join(keys, " ")+": "+a.Reason)
+		aside(say, "Left aside, "+a.Idea.Name+" in "+strings.Join(keys, " ")+": "+a.Reason.String())
 	}
 	for _, note := range p.Remarks {
-		aside(say, note)
+		aside(say, note.String())
 	}
 	if len(p.Blocks) > 0 && slices.Max(done) < 0 && with.sheet != "" {
 		aside(say, "Record it with -done.")

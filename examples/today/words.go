@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"example.com/keyorder/cycle"
+	"example.com/keyorder/examples/internal/flags"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/practice"
 	"example.com/keyorder/interval"
@@ -21,7 +22,7 @@ func (n naming) text(s string) string {
 	if !n.plain {
 		return s
 	}
-	return strings.NewReplacer("♭", "b", "♯", "#", "♮", "n", "𝄫", "bb", "𝄪", "##", " · ", ", ", "·", ".", "–", "-").Replace(s)
+	return flags.Plain(s)
 }
 
 func (n naming) name(k spelling.Name) string { return n.text(k.String()) }

@@ -3,9 +3,7 @@ package practice
 import (
 	"cmp"
 	"errors"
-	"fmt"
 	"slices"
-	"strings"
 	"time"
 
 	"example.com/keyorder/cycle"
@@ -13,7 +11,6 @@ import (
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
-	"example.com/keyorder/pitch/fault"
 	"example.com/keyorder/spelling"
 )
 
@@ -38,15 +35,15 @@ type subject struct {
 	each     time.Duration  // the longest statement, rest included
 	left     int            // passes that are left for today
 	passes   int            // passes that are planned
-	tempoWhy string
+	tempoWhy Reason
 }
 
 // holds returns how many statements a time holds.
-func (s *subject) holds(d time.Duration) int { return int((d - Setup - s.lead) / s.each) }
+func (s *subject) holds(d time.Duration) int { return int((d - setup - s.lead) / s.each) }
 
 // block is about how long a block takes.
 func (s *subject) block() time.Duration {
-	return min(MaxBlock, Setup+s.lead+usual*s.each)
+	return min(maxBlock, setup+s.lead+usual*s.each)
 }
 
 type planner struct {
@@ -58,6 +55,7 @@ type planner struct {
 	rowOf    cycle.Order // the row of that round
 	weak     bool        // whether there is a block of weak moves
 	number   int         // blocks so far, pauses left out
+	err      error       // the first that came, which ends in no plan
 }
 
 // shuffle returns another order of the twelve keys each time.
@@ -66,7 +64,7 @@ func (p *planner) shuffle() [12]pitch.Class {
 	return cycle.Shuffle(p.seed).Keys()
 }
 
-func (p *planner) aside(i Idea, reason string, keys ...spelling.Name) {
+func (p *planner) aside(i Idea, reason Reason, keys ...spelling.Name) {
 	p.plan.Aside = append(p.plan.Aside, Aside{i, keys, reason})
 }
 
@@ -89,18 +87,7 @@ func (p *planner) prepare() {
 		try.Route, try.LeaveOut = cycle.Shuffle(0).Closed(), true
 		d, err := drill.New(try)
 		if err != nil {
-			var unfit *drill.FitError
-			var refused *fault.ValueError
-			reason := err.Error()
-			if errors.As(err, &unfit) {
-				reason = fmt.Sprintf("it spans %d semitones, and in no key do its notes lie between %v and %v", unfit.Span, s.Instrument.Low, s.Instrument.High)
-			} else if errors.As(err, &refused) {
-				reason = refused.Want
-			}
-			if figure.Length(rest) > figure.MaxLength {
-				reason = "brass rests as long as it plays, and no rest is longer than 64 whole notes"
-			}
-			p.aside(idea, reason)
+			p.aside(idea, p.unplayable(idea, rest, err))
 			continue
 		}
 		for st := range d.Parts()[0].Statements() {
@@ -110,16 +97,28 @@ func (p *planner) prepare() {
 			sub.each = max(sub.each, d.After(st.Length)+1) // and what rounding can take away
 			sub.fits[st.Written.Name().Class()] = true
 		}
-		if room := min(MaxBlock, s.length()); sub.holds(room) < 2 {
-			p.aside(idea, fmt.Sprintf("at tempo %d a statement and its rest take %v; a block of %v does not hold two", sub.base.Tempo, sub.each.Round(time.Second), room))
+		if room := min(maxBlock, s.length()); sub.holds(room) < 2 {
+			p.aside(idea, Reason{Cause: CauseTooLong, Tempo: sub.base.Tempo, Time: sub.each, Room: room})
 			continue
 		}
 		if out := d.Parts()[0].LeftOut(); len(out) > 0 {
 			slices.SortFunc(out, func(a, b spelling.Name) int { return cmp.Compare(a.Class(), b.Class()) })
-			p.aside(idea, fmt.Sprintf("in these keys its notes do not lie between %v and %v", s.Instrument.Low, s.Instrument.High), out...)
+			p.aside(idea, Reason{Cause: CauseOutside, Low: s.Instrument.Low, High: s.Instrument.High}, out...)
 		}
 		p.subjects = append(p.subjects, sub)
 	}
+}
+
+// unplayable says why an idea is refused as a drill in all keys that fit.
+func (p *planner) unplayable(idea Idea, rest drill.Rest, err error) Reason {
+	var unfit *drill.FitError
+	switch {
+	case errors.As(err, &unfit):
+		return Reason{Cause: CauseTooWide, Count: unfit.Span, Low: unfit.Instrument.Low, High: unfit.Instrument.High}
+	case figure.Length(rest) > figure.MaxLength:
+		return Reason{Cause: CauseRestTooLong}
+	}
+	return Reason{Cause: CauseTooLong}
 }
 
 // choose keeps the subjects that are taken today, those first that were due
@@ -147,9 +146,11 @@ func (p *planner) choose() {
 // later leaves subjects aside for another day.
 func (p *planner) later(subjects []*subject) {
 	for _, sub := range subjects {
-		reason := "another day: there are figures enough for these minutes"
-		if due := sub.due(p.plan.Settings.Date); due > p.plan.Settings.Date {
-			reason = fmt.Sprintf("not due before %v: %v at the first try on %v", due, sub.tests[len(sub.tests)-1], sub.last())
+		reason := sub.why(p.plan.Settings.Date)
+		if reason.Cause == CauseEarly {
+			reason.Cause = CauseNotDue
+		} else {
+			reason = Reason{Cause: CauseEnough}
 		}
 		p.aside(sub.Idea, reason)
 	}
@@ -161,16 +162,12 @@ func (s *Settings) length() time.Duration { return time.Duration(s.Minutes) * ti
 // between them.
 func (p *planner) fill() {
 	at, end := time.Duration(0), p.plan.Settings.length()
-	pauses := time.Duration(0)
-	if end > MaxStretch {
-		pauses = (end - MaxStretch + MaxStretch + PauseTime - 1) / (MaxStretch + PauseTime)
-	}
-	for ; pauses >= 0; pauses-- {
+	for left := pauses(end); left >= 0; left-- {
 		from := at
 		if at > 0 {
-			from += PauseTime
+			from += pauseTime
 		}
-		until := from + min(MaxStretch, (end-from-pauses*PauseTime)/(pauses+1)).Truncate(time.Second)
+		until := from + min(maxStretch, (end-from-time.Duration(left)*pauseTime)/time.Duration(left+1)).Truncate(time.Second)
 		var last *subject
 		for {
 			b, sub := p.next(from, until, last)
@@ -178,7 +175,7 @@ func (p *planner) fill() {
 				break
 			}
 			if from > at {
-				p.plan.Blocks = append(p.plan.Blocks, Block{Start: at, Length: PauseTime, Pause: true, Why: Why{Length: "about five minutes in every half hour"}})
+				p.plan.Blocks = append(p.plan.Blocks, Block{Start: at, Length: pauseTime, Pause: true, Why: Why{Length: Reason{Cause: CausePause}}})
 			}
 			p.number++
 			b.Number = p.number
@@ -187,6 +184,13 @@ func (p *planner) fill() {
 			from = at
 		}
 	}
+}
+
+// pauses returns how many pauses a time needs, so that no stretch between them
+// is longer than maxStretch.
+func pauses(all time.Duration) int {
+	const one = maxStretch + pauseTime
+	return int((max(all-maxStretch, 0) + one - 1) / one)
 }
 
 // rest leaves aside the subjects that got no block.
@@ -203,8 +207,8 @@ func (p *planner) next(at, end time.Duration, last *subject) (Block, *subject) {
 		if sub.left == 0 || sub == last && len(turn) > 1 {
 			continue
 		}
-		n := sub.holds(min(end-at, MaxBlock))
-		if least := min(shortBlock, sub.holds(MaxBlock)); len(p.plan.Blocks) > 0 && n < least {
+		n := sub.holds(min(end-at, maxBlock))
+		if least := min(shortBlock, sub.holds(maxBlock)); len(p.plan.Blocks) > 0 && n < least {
 			continue
 		}
 		b := p.take(sub, n)
@@ -219,15 +223,16 @@ func (p *planner) take(sub *subject, n int) Block {
 	s := p.plan.Settings
 	sub.passes++
 	sub.left--
-	b := Block{Pass: sub.passes, Test: sub.passes == 1, Drill: sub.base}
-	b.Why.Figure, b.Why.Tempo = sub.why(s.Date), sub.tempoWhy
-	b.Why.Rest = "time to hear the next key first"
-	if s.Instrument.Family == drill.FamilyBrass {
-		b.Why.Rest = "as much as playing, for brass"
+	b := Block{Test: sub.passes == 1, Drill: sub.base}
+	b.Why = Why{
+		Figure: sub.why(s.Date), Tempo: sub.tempoWhy, Rest: Reason{Cause: CauseHear},
+		Length: Reason{Cause: CausePass, Count: sub.passes, Of: cleanPasses},
 	}
-	b.Why.Length = fmt.Sprintf("pass %d; after %d clean ones leave the figure for another day", b.Pass, cleanPasses)
+	if s.Instrument.Family == drill.FamilyBrass {
+		b.Why.Rest = Reason{Cause: CauseBrass}
+	}
 	if b.Test {
-		b.Why.Length = "the first try of the day is the test: once, and write down how it went"
+		b.Why.Length = Reason{Cause: CauseTest}
 	}
 
 	var weak []cycle.Move
@@ -238,16 +243,16 @@ func (p *planner) take(sub *subject, n int) Block {
 	switch {
 	case len(weak) > 0:
 		p.weak, b.Weak = true, true
-		b.Drill.Route = movesRoute(weak)
-		b.Why.Keys = "moves that failed at least one time in four, in the last four weeks"
+		b.Drill.Route = p.movesRoute(weak)
+		b.Why.Keys = Reasons{{Cause: CauseWeak}}
 	case s.Stage == StageFewKeys:
 		b.Drill.Route, b.Why.Keys = p.few(sub, n)
 	default:
 		var whole bool
 		b.Drill.Route, b.Order, whole = p.fresh(sub, n)
-		b.Why.Keys = p.freshness(b.Drill.Route)
+		b.Why.Keys = Reasons{p.freshness(b.Drill.Route)}
 		if !whole {
-			b.Why.Keys += "; as many keys as there is time for"
+			b.Why.Keys = append(b.Why.Keys, Reason{Cause: CauseTimeIsOver})
 		}
 	}
 	for m := range b.Drill.Route.Moves() {
@@ -255,25 +260,38 @@ func (p *planner) take(sub *subject, n int) Block {
 		weigh(&p.made, m, true)
 		weigh(&sub.made, m, true)
 	}
-	d, _ := drill.New(b.Drill) // in keys that fit, so that it is not refused
-	b.Length = (Setup + d.Duration() + time.Second - 1).Truncate(time.Second)
+	cost, err := b.Drill.Cost() // all its keys fit
+	p.keep(err)
+	b.Length = (setup + cost.Duration + time.Second - 1).Truncate(time.Second)
 	return b
 }
 
+// keep keeps the first error.
+func (p *planner) keep(err error) {
+	if p.err == nil {
+		p.err = err
+	}
+}
+
+func (p *planner) route(sections ...cycle.Section) cycle.Route {
+	r, err := cycle.NewRoute(sections...)
+	p.keep(err)
+	return r
+}
+
 // movesRoute returns the route that makes the moves one by one.
-func movesRoute(moves []cycle.Move) cycle.Route {
+func (p *planner) movesRoute(moves []cycle.Move) cycle.Route {
 	var sections []cycle.Section
 	for _, m := range moves {
 		sections = append(sections, cycle.Section{Keys: []pitch.Class{m.From, m.To}})
 	}
-	r, _ := cycle.NewRoute(sections...)
-	return r
+	return p.route(sections...)
 }
 
 // cut returns the first n statements of a route in keys that fit. A section
 // that is not played to its end is open; a key alone, which would make no move,
 // is not begun.
-func cut(r cycle.Route, n int, fits *[12]bool) cycle.Route {
+func (p *planner) cut(r cycle.Route, n int, fits *[12]bool) cycle.Route {
 	var sections []cycle.Section
 	for s := range r.Sections() {
 		s.Keys = slices.DeleteFunc(s.Keys, func(k pitch.Class) bool { return !fits[k] })
@@ -295,15 +313,14 @@ func cut(r cycle.Route, n int, fits *[12]bool) cycle.Route {
 			break
 		}
 	}
-	short, _ := cycle.NewRoute(sections...)
-	return short
+	return p.route(sections...)
 }
 
 // few returns the route of a few keys, each repeated and then once in turn: first
 // those that failed, then those begun but not yet clean three times, then new
 // ones, then those not played for longest; of several, those with fewer
 // accidentals.
-func (p *planner) few(sub *subject, n int) (cycle.Route, string) {
+func (p *planner) few(sub *subject, n int) (cycle.Route, Reasons) {
 	names := sub.Figure.Scale().Tonics()
 	// The twelve names stand side by side on the line of fifths from one with six
 	// flats on, so that the scale without accidentals is six places higher.
@@ -314,20 +331,20 @@ func (p *planner) few(sub *subject, n int) (cycle.Route, string) {
 			keys = append(keys, pitch.Class(c))
 		}
 	}
-	state := func(k pitch.Class) int {
+	state := func(k pitch.Class) Cause {
 		switch h := sub.keys[k]; {
 		case h.failed:
-			return 0
+			return CauseKeyFailed
 		case h.tried && h.clean < cleanPasses:
-			return 1
+			return CauseKeyBegun
 		case !h.tried:
-			return 2
+			return CauseKeyNew
 		}
-		return 3
+		return CauseKeyOld
 	}
 	slices.SortStableFunc(keys, func(a, b pitch.Class) int {
 		c := cmp.Compare(state(a), state(b))
-		if c == 0 && state(a) == 3 {
+		if c == 0 && state(a) == CauseKeyOld {
 			c = cmp.Compare(sub.keys[a].last, sub.keys[b].last)
 		}
 		if c == 0 {
@@ -341,17 +358,15 @@ func (p *planner) few(sub *subject, n int) (cycle.Route, string) {
 	})
 	keys = keys[:min(len(keys), fewKeys)]
 	var sections []cycle.Section
-	var why []string
-	says := [...]string{"failed last time", "not yet clean three times", "new", "not played for longest"}
+	var why Reasons
 	for _, k := range keys {
 		sections = append(sections, cycle.Section{Keys: slices.Repeat([]pitch.Class{k}, repeats)})
-		why = append(why, fmt.Sprintf("%v: %s", names[k], says[state(k)]))
+		why = append(why, Reason{Cause: state(k), Key: names[k]})
 	}
 	if len(keys) > 1 {
 		sections = append(sections, cycle.Section{Keys: keys})
 	}
-	r, _ := cycle.NewRoute(sections...)
-	return cut(r, n, &sub.fits), strings.Join(why, "; ")
+	return p.cut(p.route(sections...), n, &sub.fits), why
 }
 
 // fresh returns the route of at most n statements that makes most of the moves
@@ -361,7 +376,7 @@ func (p *planner) fresh(sub *subject, n int) (r cycle.Route, order string, whole
 	var routes, orders []cycle.Route
 	var names []string
 	add := func(r cycle.Route, name string) {
-		routes, orders, names = append(routes, cut(r, n, &sub.fits)), append(orders, r), append(names, name)
+		routes, orders, names = append(routes, p.cut(r, n, &sub.fits)), append(orders, r), append(names, name)
 	}
 	keys := p.shuffle()
 	if p.plan.Settings.Stage == StageConstantOrders {
@@ -389,7 +404,7 @@ func (p *planner) fresh(sub *subject, n int) (r cycle.Route, order string, whole
 	made := p.made
 	made.Merge(sub.made)
 	best := cycle.Freshest(made, routes...)
-	whole = routes[best].Equal(cut(orders[best], cycle.MaxKeys, &sub.fits))
+	whole = routes[best].Equal(p.cut(orders[best], cycle.MaxKeys, &sub.fits))
 	return routes[best], names[best], whole
 }
 
@@ -430,7 +445,7 @@ func (p *planner) row() cycle.Order {
 }
 
 // freshness says what is fresh about a route.
-func (p *planner) freshness(r cycle.Route) string {
+func (p *planner) freshness(r cycle.Route) Reason {
 	moves, never, stale := 0, 0, 0
 	for m := range r.Moves() {
 		if m.Semitones() == 0 {
@@ -445,39 +460,39 @@ func (p *planner) freshness(r cycle.Route) string {
 	}
 	switch {
 	case never > 0:
-		return fmt.Sprintf("%d of its %d moves were never made", never, moves)
+		return Reason{Cause: CauseNeverMade, Count: never, Of: moves}
 	case stale > 0:
-		return fmt.Sprintf("%d of its %d moves were not clean in the last four weeks", stale, moves)
+		return Reason{Cause: CauseNotClean, Count: stale, Of: moves}
 	}
-	return "its moves are those made least of late"
+	return Reason{Cause: CauseMadeLeast}
 }
 
 // wholeMinutes rounds up.
 func wholeMinutes(d time.Duration) int { return int((d + time.Minute - 1) / time.Minute) }
 
-// note adds advice on the plan as a whole.
-func (p *planner) note() {
+// remark adds advice on the plan as a whole.
+func (p *planner) remark() {
 	s, plan := p.plan.Settings, &p.plan
-	add := func(format string, args ...any) { plan.Remarks = append(plan.Remarks, fmt.Sprintf(format, args...)) }
+	add := func(r Reason) { plan.Remarks = append(plan.Remarks, r) }
 	if len(plan.Blocks) == 0 {
-		add("There is nothing to play: no figure fits.")
+		add(Reason{Cause: CauseNothing})
 		return
 	}
 	long := wholeMinutes(plan.Length())
 	if room := time.Duration(s.Minutes-long) * time.Minute; slices.ContainsFunc(p.subjects, func(sub *subject) bool { return sub.block() <= room }) {
-		add("The plan takes %d of %d minutes: about %d clean passes of a figure are enough for a day. More figures would take more.", long, s.Minutes, cleanPasses)
+		add(Reason{Cause: CauseTimeLeft, Count: long, Of: s.Minutes})
 	}
 	if len(s.Ideas) == 1 {
-		add("With two to four figures they could alternate.")
+		add(Reason{Cause: CauseOneFigure})
 	}
 	if p.days >= 3 && long*p.days*2 > p.minutes*3 {
-		add("%d minutes are more than half again the %d of your days of late: raise it slowly.", long, p.minutes/p.days)
+		add(Reason{Cause: CauseRise, Count: long, Of: p.minutes / p.days})
 	}
 	ready := s.Stage < StageMixedRows
 	for _, sub := range p.subjects {
 		ready = ready && sub.streak() >= 3 && sub.tests[len(sub.tests)-1].stage == s.Stage
 	}
 	if ready {
-		add("Three first tries in a row were clean with each of these figures: the next stage, %v, may suit you.", s.Stage+1)
+		add(Reason{Cause: CauseReady, Stage: s.Stage + 1})
 	}
 }

@@ -6,7 +6,6 @@ import (
 	"io"
 	"iter"
 	"slices"
-	"strings"
 	"time"
 	"unicode/utf8"
 
@@ -14,26 +13,27 @@ import (
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/pitch"
+	"example.com/keyorder/pitch/fault"
 	"example.com/keyorder/spelling"
 )
 
-// Version is the version of the lines that AppendEntry writes. Lines of version
-// 1, in whose figures r was a rest and altered the super-locrian scale, are read
-// too; a line of a newer version is not.
-const Version = 2
+// version is that of the lines that AppendEntry writes. Lines of version 1, in
+// whose figures r was a rest and altered the super-locrian scale, are read too; a
+// line of a newer version is not.
+const version = 2
 
 // The bounds of a log.
 const (
 	MaxLine    = 1 << 16 // bytes of a line, without its newline
-	MaxText    = 200     // bytes of an entry's order or instrument, or of a figure's name
 	MaxEntries = 1 << 20 // entries that a Log holds
 	MaxMinutes = 240     // of an entry or of a plan
 
-	maxBlocks = MaxMinutes * int(time.Minute/Setup) // of a plan
+	maxText   = 200                                 // bytes of an entry's order or instrument, or of a figure's name
+	maxBlocks = MaxMinutes * int(time.Minute/setup) // of a plan
 )
 
 // An Entry is one time that a figure was taken through keys. All keys are as
-// the part reads them.
+// the part reads them. The zero value is not valid: see [Entry.Validate].
 //
 // As JSON it is one line, with the version of the form:
 //
@@ -50,25 +50,26 @@ type Entry struct {
 	Date    Date
 	Minutes int // 0 if not known, at most MaxMinutes
 	Figure  figure.Figure
-	Order   string // the order's name as it was typed or planned, which may be empty
+	Order   string // the order's name as it was typed or planned, at most 200 bytes of UTF-8, which may be empty
 	Route   cycle.Route
-	// Instrument is the instrument's name, as drill.Instrument has it.
+	// Instrument is the instrument's name, as [drill.Instrument] has it, 1 to 200
+	// bytes of UTF-8.
 	Instrument string
 	// First is the tonic of the first statement, as it was written.
 	First spelling.Note
 	Stage Stage
-	Tempo int // in beats a minute
+	Tempo int // in beats a minute, as [drill.Settings] bounds it
 	Rest  drill.Rest
 	// Clean statements there were, of so many played: Played is at most
 	// what the route has, and less if the player stopped early.
 	Clean, Played int
 	// FailedKeys and FailedMoves say where it was not clean, as far as known.
-	FailedKeys  []pitch.Class
-	FailedMoves []cycle.Move
+	FailedKeys  KeyList
+	FailedMoves MoveList
 	// FirstTry says that it was the day's first try at the figure.
 	FirstTry bool
 	// Block is the number of the block of the day's plan that was played, or 0
-	// where it was none; see Plan.Done.
+	// where it was none; see [Plan.Done].
 	Block int
 }
 
@@ -94,86 +95,88 @@ type line struct {
 }
 
 // isText reports whether a log or a plan holds a text.
-func isText(s string) bool { return len(s) <= MaxText && utf8.ValidString(s) }
+func isText(s string) bool { return len(s) <= maxText && utf8.ValidString(s) }
 
-// check refuses what a log does not hold.
-func (e *Entry) check() *Error {
-	refuse := func(reason, format string, args ...any) *Error {
-		return &Error{fmt.Sprintf(format, args...), reason}
-	}
-	switch most := e.Route.Len(); {
-	case e.Date < minDate || e.Date > maxDate:
-		return refuse("a date lies in the years 1 to 9999", "day %d", int32(e.Date))
-	case e.Minutes < 0 || e.Minutes > MaxMinutes:
-		return refuse(fmt.Sprintf("an entry is of at most %d minutes", MaxMinutes), "%d minutes", e.Minutes)
-	case e.Figure.NoteCount() == 0:
-		return refuse("an entry has a figure with at least one note", "%s", e.Figure.Plain())
-	case e.Instrument == "" || !isText(e.Instrument):
-		return refuse(fmt.Sprintf("an instrument has a name of at most %d bytes of UTF-8", MaxText), "%s", e.Instrument)
-	case !isText(e.Order):
-		return refuse(fmt.Sprintf("an order has a name of at most %d bytes of UTF-8", MaxText), "%s", e.Order)
-	case most == 0:
-		return refuse("an entry has at least one key", "%s", e.Route.String())
-	case e.Stage > StageMixedRows:
-		return refuse("it is none of the stages", "stage %d", e.Stage)
-	case e.Tempo < drill.MinTempo || e.Tempo > drill.MaxTempo:
-		return refuse(fmt.Sprintf("the tempo goes from %d to %d beats a minute", drill.MinTempo, drill.MaxTempo), "tempo %d", e.Tempo)
-	case e.Rest < drill.NoRest || figure.Length(e.Rest) > figure.MaxLength:
-		return refuse("the rest goes from none to 64 whole notes", "rest %d", e.Rest)
-	case e.Played < 1 || e.Played > most:
-		return refuse(fmt.Sprintf("with these keys there are 1 to %d statements", most), "%d statements", e.Played)
-	case e.Clean < 0 || e.Clean > e.Played:
-		return refuse(fmt.Sprintf("there are 0 to %d clean statements", e.Played), "%d clean", e.Clean)
-	case e.Block < 0 || e.Block > maxBlocks:
-		return refuse(fmt.Sprintf("a block of the plan is 1 to %d, or 0 for none", maxBlocks), "block %d", e.Block)
-	}
-	for _, k := range e.FailedKeys {
-		if k > 11 {
-			return refuse("a key that failed is 0 to 11", "key %d", uint8(k))
-		}
-	}
-	for _, m := range e.FailedMoves {
-		if m.From > 11 || m.To > 11 || m.From == m.To {
-			return refuse("a move that failed is from one key, 0 to 11, to another", "%d to %d", uint8(m.From), uint8(m.To))
-		}
-	}
-	return nil
+// Validate refuses what a log does not hold: an entry without a figure, keys or
+// an instrument, more clean statements than were played, what is out of bounds.
+// The error is a *fault.ValueError whose Setting names the field as the JSON form
+// does.
+func (e Entry) Validate() error {
+	_, err := e.figure()
+	return err
 }
 
-// MarshalJSON implements json.Marshaler. The error is an *Error where a field
-// is out of bounds.
-func (e Entry) MarshalJSON() ([]byte, error) {
+// figure is Validate, and returns the text of the figure.
+func (e *Entry) figure() (string, error) {
 	if err := e.check(); err != nil {
-		return nil, err
-	}
-	first, err := e.First.MarshalText()
-	if err != nil {
-		return nil, err
+		return "", err
 	}
 	text := e.Figure.Plain()
 	if !utf8.ValidString(text) {
-		return nil, &Error{text, "the text of a figure in a log is UTF-8"}
+		return "", &fault.ValueError{Setting: "figure", Value: text, Want: "the text of a figure in a log is UTF-8"}
 	}
-	l := line{
-		Version: Version, Date: e.Date.String(), Minutes: e.Minutes, Figure: text, Order: e.Order,
-		Keys: e.Route.String(), Instrument: e.Instrument, First: string(first), Stage: e.Stage.String(), Tempo: e.Tempo,
-		Rest: e.Rest.String(), Clean: e.Clean, Statements: e.Played, FirstTry: e.FirstTry, Block: e.Block,
-	}
-	var failed []string
-	for _, k := range e.FailedKeys {
-		failed = append(failed, k.String())
-	}
-	l.FailedKeys = strings.Join(failed, " ")
-	failed = failed[:0]
-	for _, m := range e.FailedMoves {
-		failed = append(failed, m.From.String()+m.To.String())
-	}
-	l.FailedMoves = strings.Join(failed, " ")
-	return json.Marshal(l)
+	return text, nil
 }
 
-// UnmarshalJSON implements json.Unmarshaler. The error is an *Error, or that of
-// the text of a figure, a route or a note.
+// check is Validate but for the text of the figure, which takes long.
+func (e *Entry) check() error {
+	refuse := func(setting string, value any, want string, args ...any) error {
+		return &fault.ValueError{Setting: setting, Value: fmt.Sprint(value), Want: fmt.Sprintf(want, args...)}
+	}
+	if err := e.Date.check(); err != nil {
+		return err
+	}
+	switch most := e.Route.Len(); {
+	case e.Minutes < 0 || e.Minutes > MaxMinutes:
+		return refuse("minutes", e.Minutes, "an entry is of 0 to %d minutes", MaxMinutes)
+	case e.Figure.NoteCount() == 0:
+		return refuse("figure", e.Figure.Plain(), "an entry has a figure with at least one note")
+	case e.Instrument == "" || !isText(e.Instrument):
+		return refuse("instrument", e.Instrument, "an instrument has a name of at most %d bytes of UTF-8", maxText)
+	case !isText(e.Order):
+		return refuse("order", e.Order, "an order has a name of at most %d bytes of UTF-8", maxText)
+	case most == 0:
+		return refuse("keys", "", "an entry has at least one key")
+	case e.Tempo < drill.MinTempo || e.Tempo > drill.MaxTempo:
+		return refuse("tempo", e.Tempo, "the tempo goes from %d to %d beats a minute", drill.MinTempo, drill.MaxTempo)
+	case e.Rest < drill.NoRest || figure.Length(e.Rest) > figure.MaxLength:
+		return refuse("rest", figure.Length(e.Rest), "the rest goes from none to 64 whole notes")
+	case e.Played < 1 || e.Played > most:
+		return refuse("statements", e.Played, "with these keys there are 1 to %d statements", most)
+	case e.Clean < 0 || e.Clean > e.Played:
+		return refuse("clean", e.Clean, "there are 0 to %d clean statements", e.Played)
+	case e.Block < 0 || e.Block > maxBlocks:
+		return refuse("block", e.Block, "a block of the plan is 1 to %d, or 0 for none", maxBlocks)
+	}
+	var text [32]byte
+	if _, err := e.Stage.AppendText(text[:0]); err != nil {
+		return err
+	}
+	if _, err := e.First.AppendText(text[:0]); err != nil {
+		return &fault.ValueError{Setting: "first", Err: err}
+	}
+	if err := e.FailedKeys.check(); err != nil {
+		return err
+	}
+	return e.FailedMoves.check()
+}
+
+// MarshalJSON implements json.Marshaler. The error is that of Validate.
+func (e Entry) MarshalJSON() ([]byte, error) {
+	text, err := e.figure()
+	if err != nil {
+		return nil, err
+	}
+	return json.Marshal(line{
+		Version: version, Date: e.Date.String(), Minutes: e.Minutes, Figure: text, Order: e.Order,
+		Keys: e.Route.String(), Instrument: e.Instrument, First: e.First.String(), Stage: e.Stage.String(), Tempo: e.Tempo,
+		Rest: e.Rest.String(), Clean: e.Clean, Statements: e.Played, FailedKeys: e.FailedKeys.String(), FailedMoves: e.FailedMoves.String(),
+		FirstTry: e.FirstTry, Block: e.Block,
+	})
+}
+
+// UnmarshalJSON implements json.Unmarshaler. The error is a *fault.SyntaxError
+// for what cannot be read, and else that of Validate.
 func (e *Entry) UnmarshalJSON(text []byte) error {
 	v, err := new(reader).entry(text)
 	if err == nil {
@@ -184,15 +187,16 @@ func (e *Entry) UnmarshalJSON(text []byte) error {
 
 // AppendEntry writes an entry as one line, with one call of Write, so that a
 // file opened for appending gets all of it or, where the system fails, the
-// beginning of it. See Read for what becomes of that. Whoever appends to a log
-// that is Unended or Torn writes a newline first.
+// beginning of it. See [Read] for what becomes of that. Whoever appends to a log
+// that is Unended or Torn writes a newline first. The error is that of Validate,
+// a *fault.ValueError for a line longer than MaxLine, or that of the Writer.
 func AppendEntry(w io.Writer, e Entry) error {
 	text, err := e.MarshalJSON()
 	if err != nil {
 		return err
 	}
 	if len(text) > MaxLine {
-		return &Error{quoted(text), fmt.Sprintf("a line of a log has at most %d bytes, not %d; take fewer keys or a shorter figure", MaxLine, len(text))}
+		return &fault.ValueError{Setting: "entry", Value: fmt.Sprint(len(text), " bytes"), Want: fmt.Sprintf("a line of a log has at most %d bytes; take fewer keys or a shorter figure", MaxLine)}
 	}
 	text = append(text, '\n')
 	if n, err := w.Write(text); err != nil {
@@ -205,7 +209,7 @@ func AppendEntry(w io.Writer, e Entry) error {
 
 // Moves yields the moves of the statements that were played, and whether each
 // was clean: neither the move nor the key that it reached failed. As in
-// cycle.Route, the step from one section to the next is no move.
+// [cycle.Route.Moves], the step from one section to the next is no move.
 func (e Entry) Moves() iter.Seq2[cycle.Move, bool] {
 	return func(yield func(cycle.Move, bool) bool) {
 		n, section, from := 0, -1, pitch.Class(0)

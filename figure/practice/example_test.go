@@ -2,6 +2,7 @@ package practice_test
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"os"
 	"strings"
@@ -11,12 +12,13 @@ import (
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/practice"
 	"example.com/keyorder/interval"
+	"example.com/keyorder/pitch/fault"
 	"example.com/keyorder/spelling"
 )
 
 func Example() {
 	trumpet, _ := drill.Find("trumpet", drill.LevelComfortable)
-	day, _ := practice.ParseDate("2025-03-02")
+	day := practice.MustParseDate("2025-03-02")
 	plan, err := practice.NewPlan(practice.Settings{
 		Ideas: []practice.Idea{
 			{Name: "steps", Figure: figure.MustParse("1 3 2 5")},
@@ -48,7 +50,7 @@ func Example() {
 // follows the plan for two minutes a day, in which that circle fits once.
 func Example_rut() {
 	flute, _ := drill.Find("flute", drill.LevelComfortable)
-	day, _ := practice.ParseDate("2025-03-02")
+	day := practice.MustParseDate("2025-03-02")
 	idea := practice.Idea{Figure: figure.MustParse("1 3 2 5"), Goal: 80} // and never faster
 
 	var rut, plans cycle.Tally
@@ -74,8 +76,66 @@ func Example_rut() {
 	// by the plan:    132 moves of 132, 3.46 bits of 3.46
 }
 
+// A screen in another language makes its own words of a reason's numbers.
+func ExampleReason() {
+	flute, _ := drill.Find("flute", drill.LevelComfortable)
+	s := practice.Settings{
+		Ideas: []practice.Idea{{Figure: figure.MustParse("3 5 1 6")}},
+		Date:  practice.MustParseDate("2025-03-02"), Instrument: flute,
+	}
+	var log practice.Log
+	for range 2 {
+		plan, _ := practice.NewPlan(s, log)
+		log.Entries = append(log.Entries, plan.Entry(0)) // played, and clean
+		s.Date++
+	}
+	plan, _ := practice.NewPlan(s, log)
+
+	why := plan.Blocks[0].Why.Tempo
+	fmt.Println(why)
+	switch why.Cause {
+	case practice.CauseBegin:
+		fmt.Println("zum Anfang")
+	case practice.CauseFaster:
+		fmt.Printf("%d von %d sauber bei %d: %d schneller\n", why.Count, why.Of, why.Tempo, why.By)
+	}
+	// Output:
+	// 12 of 12 clean at 80, on two days in a row: 4 faster
+	// 12 von 12 sauber bei 80: 4 schneller
+}
+
+func ExampleEntry_Validate() {
+	e := practice.Entry{
+		Date: practice.MustParseDate("2025-03-02"), Figure: figure.MustParse("3 5 1 6"), Route: cycle.By(interval.MinorThird).Closed(),
+		Instrument: "flute", First: spelling.MustParse("C5"), Tempo: 80, Clean: 17, Played: 15,
+	}
+	err := e.Validate()
+	fmt.Println(err)
+
+	var refused *fault.ValueError
+	if errors.As(err, &refused) {
+		fmt.Println("mend", refused.Setting)
+	}
+	// Output:
+	// clean 17: there are 0 to 15 clean statements
+	// mend clean
+}
+
+func ExampleMoveList() {
+	var failed practice.MoveList // as a database keeps it
+	err := failed.UnmarshalText([]byte("14 9T"))
+	for _, m := range failed {
+		fmt.Println("from", m.From, "to", m.To)
+	}
+	fmt.Println(failed, err)
+	// Output:
+	// from 1 to 4
+	// from 9 to T
+	// 14 9T <nil>
+}
+
 func ExampleAppendEntry() {
-	day, _ := practice.ParseDate("2025-03-02")
+	day := practice.MustParseDate("2025-03-02")
 	e := practice.Entry{
 		Date: day, Figure: figure.MustParse("1 3 2 5"), Order: "A4", Route: cycle.By(interval.AugmentedFourth).Closed(),
 		Instrument: "flute", First: spelling.MustParse("C5"), Stage: practice.StageConstantOrders, Tempo: 80, Clean: 17, Played: 18,
@@ -98,20 +158,20 @@ func ExampleRead() {
 		fmt.Println("from", m.From, "to", m.To, "clean:", clean)
 	}
 	for _, p := range log.Problems {
-		fmt.Println(p)
+		fmt.Println(p.Line, p.Err)
 	}
 	fmt.Printf("set aside: %d bytes, after %d\n", len(log.Torn), log.Whole)
 	// Output:
 	// 1 entry <nil>
 	// from 0 to 5 clean: true
 	// from 5 to T clean: false
-	// line 2 is not read: practice: "yesterday": a date is a day of the calendar from the year 1 on, as 2025-03-02
+	// 2 date "yesterday": a date is a day of the calendar from the year 1 on, as 2025-03-02
 	// set aside: 60 bytes, after 219
 }
 
 func ExampleLog_Tally() {
 	var file bytes.Buffer
-	day, _ := practice.ParseDate("2025-03-02")
+	day := practice.MustParseDate("2025-03-02")
 	e := practice.Entry{
 		Date: day, Figure: figure.MustParse("1 2 3"), Route: cycle.By(interval.MinorThird).Closed(),
 		Instrument: "flute", First: spelling.MustParse("C5"), Tempo: 80, Clean: 14, Played: 15,

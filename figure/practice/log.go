@@ -12,14 +12,15 @@ import (
 
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
-	"example.com/keyorder/pitch"
+	"example.com/keyorder/pitch/fault"
 	"example.com/keyorder/spelling"
 )
 
-// A LineError says which line of a log is not read, counted from 1, and why.
+// A LineError says which line of a log is not read, counted from 1, and why: Err
+// is a *fault.SyntaxError or a *fault.ValueError.
 type LineError struct {
 	Line int
-	Err  error // an *Error, or that of the text of a figure, a route or a note
+	Err  error
 }
 
 // Error implements error.
@@ -88,7 +89,7 @@ func (l *Log) read(r io.Reader) error {
 			l.Torn = bytes.Clone(line.text)
 			return nil
 		case line.long:
-			l.problem(n, &Error{quoted(text), fmt.Sprintf("a line has at most %d bytes", MaxLine)})
+			l.problem(n, &fault.SyntaxError{What: "entry", Input: string(text), Want: fmt.Sprintf("a line has at most %d bytes", MaxLine)})
 		case len(bytes.TrimSpace(text)) == 0:
 		default:
 			if e, err := rd.entry(text); err == nil {
@@ -188,9 +189,6 @@ func readLine(in *bufio.Reader) (l logLine, err error) {
 	}
 }
 
-// quoted returns as much of a line as an error shows.
-func quoted(text []byte) string { return string(text[:min(len(text), 64)]) }
-
 func (l *Log) problem(n int, err error) {
 	if l.Bad++; len(l.Problems) < maxProblems {
 		l.Problems = append(l.Problems, &LineError{n, err})
@@ -262,19 +260,11 @@ func parseVersion1(text string) (figure.Figure, error) {
 }
 
 func (rd *reader) entry(text []byte) (Entry, error) {
-	var l line
-	if err := json.Unmarshal(text, &l); err != nil {
-		return Entry{}, &Error{quoted(text), "a line is one JSON object with the fields of an entry: " + err.Error()}
-	}
-	if l.Version < 1 || l.Version > Version {
-		why := fmt.Sprintf("the version is 1 to %d", Version)
-		if l.Version > Version {
-			why += "; the line was written by a newer program"
-		}
-		return Entry{}, &Error{fmt.Sprintf("version %d", l.Version), why}
+	l, err := fields(text)
+	if err != nil {
+		return Entry{}, err
 	}
 	e := Entry{Minutes: l.Minutes, Order: l.Order, Instrument: l.Instrument, Tempo: l.Tempo, Clean: l.Clean, Played: l.Statements, FirstTry: l.FirstTry, Block: l.Block}
-	var err error
 	if e.Date, err = ParseDate(l.Date); err != nil {
 		return Entry{}, err
 	}
@@ -289,31 +279,41 @@ func (rd *reader) entry(text []byte) (Entry, error) {
 	if e.Route, err = remembered(&rd.routes, l.Keys, cycle.ParseRoute); err != nil {
 		return Entry{}, err
 	}
-	if e.First, err = spelling.Parse(l.First); err != nil {
-		return Entry{}, err
-	}
-	if err = e.Stage.UnmarshalText([]byte(l.Stage)); err != nil {
-		return Entry{}, err
-	}
-	if err = e.Rest.UnmarshalText([]byte(l.Rest)); err != nil {
-		return Entry{}, err
-	}
-	for _, k := range strings.Fields(l.FailedKeys) {
-		c, err := pitch.ParseClass(k)
+	e.First, err = spelling.Parse(l.First)
+	for _, err := range [...]error{
+		err,
+		e.Stage.UnmarshalText([]byte(l.Stage)),
+		e.Rest.UnmarshalText([]byte(l.Rest)),
+		e.FailedKeys.UnmarshalText([]byte(l.FailedKeys)),
+		e.FailedMoves.UnmarshalText([]byte(l.FailedMoves)),
+		e.check(),
+	} {
 		if err != nil {
 			return Entry{}, err
 		}
-		e.FailedKeys = append(e.FailedKeys, c)
-	}
-	for _, m := range strings.Fields(l.FailedMoves) {
-		var from, to pitch.Class
-		if len(m) != 2 || from.UnmarshalText([]byte(m[:1])) != nil || to.UnmarshalText([]byte(m[1:])) != nil {
-			return Entry{}, &Error{m, "a move is two different keys, 0 to 9, T and E, as 05"}
-		}
-		e.FailedMoves = append(e.FailedMoves, cycle.Move{From: from, To: to})
-	}
-	if err := e.check(); err != nil {
-		return Entry{}, err
 	}
 	return e, nil
+}
+
+// fields reads the fields of a line.
+func fields(text []byte) (line, error) {
+	var l line
+	err := json.Unmarshal(text, &l)
+	var other *json.UnmarshalTypeError
+	var broken *json.SyntaxError
+	at := 0
+	switch {
+	case errors.As(err, &other) && other.Field != "":
+		return l, &fault.ValueError{Setting: other.Field, Value: other.Value, Want: "it is not of the kind or the size that an entry has there"}
+	case errors.As(err, &broken):
+		at = max(0, int(broken.Offset)-1)
+		fallthrough
+	case err != nil:
+		return l, &fault.SyntaxError{What: "entry", Input: string(text), At: at, Want: "a line is one JSON object with the fields of an entry"}
+	case l.Version > version:
+		return l, &fault.ValueError{Setting: "version", Value: fmt.Sprint(l.Version), Want: fmt.Sprintf("the version is 1 to %d; the line was written by a newer program", version)}
+	case l.Version < 1:
+		return l, &fault.ValueError{Setting: "version", Value: fmt.Sprint(l.Version), Want: fmt.Sprintf("the version is 1 to %d", version)}
+	}
+	return l, nil
 }

@@ -2,7 +2,6 @@ package practice
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 
 	"example.com/keyorder/cycle"
@@ -46,8 +45,6 @@ type test struct {
 	stage     Stage
 	marked    bool // as the first try, in the log
 }
-
-func (t test) String() string { return fmt.Sprintf("%d of %d clean", t.clean, t.of) }
 
 // A keyHistory is what the log says of one key.
 type keyHistory struct {
@@ -181,60 +178,54 @@ func (h *history) last() Date {
 	return minDate - 1
 }
 
-func days(n Date) string {
-	if n == 1 {
-		return "a day"
-	}
-	return fmt.Sprintf("%d days", n)
-}
-
 // why says why the figure is taken today.
-func (h *history) why(today Date) string {
+func (h *history) why(today Date) Reason {
 	n := len(h.tests)
 	if n == 0 {
-		return "new"
+		return Reason{Cause: CauseNew}
 	}
 	t := h.tests[n-1]
-	seen := fmt.Sprintf("%s at the first try %s ago", t, days(today-t.date))
+	r := Reason{Cause: CauseDue, Count: t.clean, Of: t.of, Ago: int(today - t.date), Gap: int(h.gap())}
 	if due := h.due(today); due > today {
-		return fmt.Sprintf("%s: not due before %v, taken early, as there is time", seen, due)
+		r.Cause, r.Gap, r.Due = CauseEarly, 0, due
 	}
-	return fmt.Sprintf("%s: due after %s", seen, days(h.gap()))
+	return r
 }
 
 // tempo advises one, and says why.
-func (h *history) tempo(today Date, stage Stage, idea Idea) (int, string) {
+func (h *history) tempo(today Date, stage Stage, idea Idea) (int, Reason) {
 	n := len(h.tests)
 	if n == 0 {
-		return idea.Tempo, "to begin with: slow enough to hear the next key first"
+		return idea.Tempo, Reason{Cause: CauseBegin}
 	}
 	last := h.tests[n-1]
-	least := max(drill.MinTempo, idea.Tempo/2)
-	slower := func(why string) (int, string) {
-		t := min(max(last.tempo*9/10, least), idea.Goal)
-		if t >= last.tempo {
-			return t, why + "; slow enough as it is"
+	advise := func(cause Cause, tempo int) (int, Reason) {
+		r := Reason{Cause: cause, Count: last.clean, Of: last.of, Tempo: last.tempo, By: tempo - last.tempo}
+		if cause == CauseAway {
+			r.Ago = int(today - last.date)
 		}
-		return t, why + ": a tenth slower"
+		return tempo, r
 	}
-	kept := min(max(last.tempo, least), idea.Goal)
-	seen := fmt.Sprintf("%s at %d", last, last.tempo)
+	// A tenth slower, but of that no slower than half of where it began.
+	least := min(max(drill.MinTempo, idea.Tempo/2), last.tempo)
+	slower := min(max(last.tempo*9/10, least), idea.Goal)
 	switch {
 	case today-last.date > awayDays:
-		return slower(days(today-last.date) + " away")
+		return advise(CauseAway, slower)
 	case stage > last.stage:
-		return slower("a new stage")
+		return advise(CauseNewStage, slower)
 	case last.clean*3 < last.of*2:
-		return slower(seen)
+		return advise(CauseMissed, slower)
+	case last.tempo > idea.Goal:
+		return advise(CauseGoal, idea.Goal)
 	case !last.passed:
-		return kept, seen + ": the same until nine of ten are"
-	case kept == idea.Goal:
-		return kept, seen + ": the goal"
+		return advise(CauseSame, last.tempo)
+	case last.tempo == idea.Goal:
+		return advise(CauseGoal, last.tempo)
 	case n > 1 && h.tests[n-2].passed && h.tests[n-2].tempo >= last.tempo:
-		up := min(max(last.tempo/20, 2), idea.Goal-kept)
-		return kept + up, fmt.Sprintf("%s, on two days in a row: %d faster", seen, up)
+		return advise(CauseFaster, min(last.tempo+max(last.tempo/20, 2), idea.Goal))
 	}
-	return kept, seen + ": once more before it goes up"
+	return advise(CauseOnceMore, last.tempo)
 }
 
 // weak returns the moves that failed at least every fourth time, the weakest

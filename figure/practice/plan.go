@@ -9,23 +9,22 @@ import (
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/pitch/fault"
 	"example.com/keyorder/spelling"
 )
 
-// MaxIdeas is how many figures the settings of a plan hold.
-const MaxIdeas = 64
-
-// The times that a plan keeps to.
+// The bounds of a plan.
 const (
-	Setup      = 10 * time.Second // before each block, to turn the page and count in
-	MaxBlock   = 5 * time.Minute  // of one block
-	MaxStretch = 25 * time.Minute // without a pause
-	PauseTime  = 5 * time.Minute  // of a pause
+	mostIdeas  = 64               // figures in its settings
+	setup      = 10 * time.Second // before each block, to turn the page and count in
+	maxBlock   = 5 * time.Minute  // of one block
+	maxStretch = 25 * time.Minute // without a pause
+	pauseTime  = 5 * time.Minute  // of a pause
 )
 
 // An Idea is a figure to be practised. Only the figure must be given.
 type Idea struct {
-	Name   string        `json:"name"` // at most MaxText bytes of UTF-8; the figure's text if empty
+	Name   string        `json:"name"` // at most 200 bytes of UTF-8; the figure's text if empty
 	Figure figure.Figure `json:"figure"`
 	Meter  drill.Meter   `json:"meter"`
 	// Tempo is where to begin while the log has nothing of the figure, in beats
@@ -38,9 +37,9 @@ type Idea struct {
 // Settings say what a plan is for. Ideas, Date and Instrument must
 // be given.
 type Settings struct {
-	Ideas      []Idea           `json:"ideas"` // 1 to MaxIdeas
+	Ideas      []Idea           `json:"ideas"` // 1 to 64
 	Date       Date             `json:"date"`
-	Minutes    int              `json:"minutes,omitempty"` // part of a session: 1 to MaxMinutes, and 0 means 15
+	Minutes    int              `json:"minutes,omitempty"` // part of a session: 1 to [MaxMinutes], and 0 means 15
 	Instrument drill.Instrument `json:"instrument"`
 	Stage      Stage            `json:"stage"`
 	// Seed varies what would be as good one way as another. The same seed gives
@@ -48,7 +47,8 @@ type Settings struct {
 	Seed uint64 `json:"seed,omitempty"`
 }
 
-// A Plan is what to practise on a day. Its JSON form keeps it, so that what is
+// A Plan is what to practise on a day, as [NewPlan] makes it: blocks of at most
+// five minutes, and a pause of five after at most twenty-five. Its JSON form keeps it, so that what is
 // recorded of it later speaks of the plan that was shown.
 type Plan struct {
 	// Settings are those of the plan, with defaults filled in.
@@ -59,14 +59,14 @@ type Plan struct {
 	// Aside says what was left aside, and why.
 	Aside []Aside `json:"aside,omitempty"`
 	// Remarks are advice on the plan as a whole.
-	Remarks []string `json:"notes,omitempty"`
+	Remarks Reasons `json:"remarks,omitempty"`
 }
 
 // A Block is a few minutes of a plan: a figure taken through some keys, once,
 // or a pause.
 type Block struct {
 	Start  time.Duration `json:"start_ns"`  // from the beginning of the plan
-	Length time.Duration `json:"length_ns"` // with the Setup before it
+	Length time.Duration `json:"length_ns"` // with ten seconds before it, to turn the page and count in
 	// Pause says that it is a pause. It then has nothing of what follows but
 	// the reason for its length.
 	Pause bool `json:"pause,omitempty"`
@@ -76,30 +76,29 @@ type Block struct {
 	Test bool `json:"test,omitempty"`
 	// Weak says that it takes moves that failed of late.
 	Weak bool `json:"weak,omitempty"`
-	// Pass counts the blocks of the figure in this plan, from 1.
-	Pass int `json:"pass,omitempty"`
-	// Order is the name of the order, as cycle.Parse reads it. It is empty where
+	// Order is the name of the order, as [cycle.Parse] reads it. It is empty where
 	// the keys are no order. The route may have some of its keys only.
 	Order string `json:"order,omitempty"`
-	// Drill is what to play: drill.New takes it.
+	// Drill is what to play: [drill.New] takes it.
 	Drill drill.Settings `json:"drill"`
-	Why   Why            `json:"why"`
+	Why   Why            `json:"reasons"`
 }
 
-// A Why gives the reason for each choice in a block, as a short phrase.
+// A Why gives the reason for each choice in a block. That of a pause has Length
+// only.
 type Why struct {
-	Figure string `json:"figure,omitempty"`
-	Keys   string `json:"keys,omitempty"`
-	Tempo  string `json:"tempo,omitempty"`
-	Rest   string `json:"rest,omitempty"`
-	Length string `json:"length,omitempty"`
+	Figure Reason  `json:"figure"`
+	Keys   Reasons `json:"keys,omitempty"`
+	Tempo  Reason  `json:"tempo"`
+	Rest   Reason  `json:"rest"`
+	Length Reason  `json:"length"`
 }
 
 // An Aside is what a plan leaves aside: an idea, or some keys of one.
 type Aside struct {
 	Idea   Idea            `json:"idea"`
 	Keys   []spelling.Name `json:"keys,omitempty"` // the keys that do not fit, as the part reads them; none for the whole idea
-	Reason string          `json:"reason"`
+	Reason Reason          `json:"because"`
 }
 
 // Length returns the time that the plan takes, which is at most the minutes of
@@ -189,8 +188,7 @@ func (p Plan) open(done []int, e *Entry, number int) int {
 // NewPlan plans a day. Of the log it takes what was played before the day on
 // the instrument, so that what is logged during the day leaves the plan as it
 // is. Figures and keys that do not fit the instrument are left aside. The error
-// is an *Error where a setting or an entry is out of bounds, or a *drill.Error
-// for the instrument.
+// is a *fault.ValueError: a setting or an entry is out of bounds.
 //
 // Its time grows linearly with a log whose dates ascend; others are sorted
 // first.
@@ -207,8 +205,7 @@ func NewPlan(s Settings, l Log) (Plan, error) {
 	}
 	for n := range l.Entries {
 		if err := l.Entries[n].check(); err != nil {
-			err.Input = fmt.Sprintf("entry %d of the log: %s", n+1, err.Input)
-			return Plan{}, err
+			return Plan{}, &fault.ValueError{Setting: fmt.Sprintf("entry %d of the log", n+1), Err: err}
 		}
 	}
 	p := planner{plan: Plan{Settings: s}, seed: s.Seed ^ uint64(s.Date)<<20, past: readPast(s, l)}
@@ -216,14 +213,17 @@ func NewPlan(s Settings, l Log) (Plan, error) {
 	p.choose()
 	p.fill()
 	p.rest()
-	p.note()
+	p.remark()
+	if p.err != nil {
+		return Plan{}, p.err
+	}
 	return p.plan, nil
 }
 
 func (i *Idea) fill() {
 	if i.Name == "" {
 		i.Name = i.Figure.String()
-		if len(i.Name) > MaxText {
+		if len(i.Name) > maxText {
 			i.Name = fmt.Sprintf("a figure of %d notes", i.Figure.NoteCount())
 		}
 	}
@@ -236,33 +236,35 @@ func (i *Idea) fill() {
 }
 
 func (s *Settings) check() error {
-	refuse := func(reason, format string, args ...any) error {
-		return &Error{fmt.Sprintf(format, args...), reason}
+	refuse := func(setting string, value any, want string, args ...any) error {
+		return &fault.ValueError{Setting: setting, Value: fmt.Sprint(value), Want: fmt.Sprintf(want, args...)}
 	}
 	switch {
-	case len(s.Ideas) == 0 || len(s.Ideas) > MaxIdeas:
-		return refuse(fmt.Sprintf("a plan is for 1 to %d figures", MaxIdeas), "%d figures", len(s.Ideas))
+	case len(s.Ideas) == 0 || len(s.Ideas) > mostIdeas:
+		return refuse("figures", len(s.Ideas), "a plan is for 1 to %d figures", mostIdeas)
 	case s.Minutes < 1 || s.Minutes > MaxMinutes:
-		return refuse(fmt.Sprintf("a plan is for 1 to %d minutes", MaxMinutes), "%d minutes", s.Minutes)
-	case s.Stage > StageMixedRows:
-		return refuse("it is none of the stages", "stage %d", s.Stage)
+		return refuse("minutes", s.Minutes, "a plan is for 1 to %d minutes", MaxMinutes)
 	case s.Date == 0:
-		return refuse("a plan is for a day; set Date, as to DateOf(time.Now())", "")
-	case s.Date < minDate || s.Date > maxDate:
-		return refuse("a date lies in the years 1 to 9999", "day %d", int32(s.Date))
+		return refuse("date", "", "a plan is for a day; set Date, as to DateOf(time.Now())")
 	case s.Instrument.Name == "" || !isText(s.Instrument.Name):
-		return refuse(fmt.Sprintf("an instrument has a name of at most %d bytes of UTF-8", MaxText), "%s", s.Instrument.Name)
+		return refuse("instrument", s.Instrument.Name, "an instrument has a name of at most %d bytes of UTF-8", maxText)
+	}
+	if err := s.Date.check(); err != nil {
+		return err
+	}
+	if _, err := s.Stage.MarshalText(); err != nil {
+		return err
 	}
 	for n, i := range s.Ideas {
 		switch same := slices.IndexFunc(s.Ideas[:n], func(j Idea) bool { return j.Figure.Equal(i.Figure) }); {
 		case same >= 0:
-			return refuse("each figure is given once", "figure %d and %d: %s", same+1, n+1, i.Figure.Plain())
+			return refuse("figure", i.Figure.Plain(), "figures %d and %d are the same; each is given once", same+1, n+1)
 		case !isText(i.Name):
-			return refuse(fmt.Sprintf("a name has at most %d bytes of UTF-8", MaxText), "%s", i.Name)
+			return refuse("name", i.Name, "a figure's name has at most %d bytes of UTF-8", maxText)
 		case i.Figure.NoteCount() == 0:
-			return refuse("it needs at least one note", "figure %d: %s", n+1, i.Figure.Plain())
+			return refuse("figure", i.Figure.Plain(), "figure %d needs at least one note", n+1)
 		case i.Tempo < drill.MinTempo || i.Goal > drill.MaxTempo || i.Tempo > i.Goal:
-			return refuse(fmt.Sprintf("the tempi go from %d to %d, the goal not below the beginning", drill.MinTempo, drill.MaxTempo), "figure %d: from tempo %d to %d", n+1, i.Tempo, i.Goal)
+			return refuse("tempo", fmt.Sprintf("%d to %d", i.Tempo, i.Goal), "the tempi of figure %d go from %d to %d, the goal not below the beginning", n+1, drill.MinTempo, drill.MaxTempo)
 		}
 	}
 	// The tonic alone fits every instrument that has a range.

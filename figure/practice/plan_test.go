@@ -44,20 +44,20 @@ func checkPlan(t failer, p Plan) {
 		}
 		at += b.Length
 		if b.Pause {
-			if b.Length != PauseTime || n == 0 || n == len(p.Blocks)-1 || p.Blocks[n-1].Pause || b.Why.Length == "" {
+			if b.Length != pauseTime || n == 0 || n == len(p.Blocks)-1 || p.Blocks[n-1].Pause || b.Why.Length.Cause != CausePause {
 				t.Fatalf("pause %d: %+v", n, b)
 			}
 			stretch, before = 0, ""
 			continue
 		}
-		if stretch += b.Length; stretch > MaxStretch {
+		if stretch += b.Length; stretch > maxStretch {
 			t.Fatalf("%v without a pause", stretch)
 		}
 		d, err := drill.New(b.Drill)
 		if err != nil {
 			t.Fatalf("block %d: %v", n, err)
 		}
-		if b.Drill.LeaveOut || b.Length < Setup+d.Duration() || b.Length > MaxBlock {
+		if b.Drill.LeaveOut || b.Length < setup+d.Duration() || b.Length > maxBlock {
 			t.Fatalf("block %d takes %v in %v", n, d.Duration(), b.Length)
 		}
 		playing := figure.Length(0)
@@ -81,19 +81,20 @@ func checkPlan(t failer, p Plan) {
 		}
 		name := b.Drill.Figure.Plain()
 		passes[name]++
-		if b.Test != (passes[name] == 1) || b.Pass != passes[name] || b.Pass > cleanPasses+moreTries {
-			t.Fatalf("block %d is pass %d of %q, test %v", n, b.Pass, name, b.Test)
+		if b.Test != (passes[name] == 1) || !b.Test && b.Why.Length.Count != passes[name] || passes[name] > cleanPasses+moreTries {
+			t.Fatalf("block %d is pass %d of %q, test %v: %v", n, passes[name], name, b.Test, b.Why.Length)
 		}
-		if w := b.Why; w.Figure == "" || w.Keys == "" || w.Tempo == "" || w.Rest == "" || w.Length == "" {
+		if w := b.Why; w.Figure.Cause == CauseNone || len(w.Keys) == 0 || w.Tempo.Cause == CauseNone || w.Rest.Cause == CauseNone || w.Length.Cause == CauseNone {
 			t.Fatalf("block %d has no reason for something: %+v", n, w)
 		}
+		checkWhy(t, b)
 		if b.Order != "" {
 			if _, err := cycle.Parse(b.Order); err != nil {
 				t.Fatalf("block %d: %v", n, err)
 			}
 		}
 		e := p.Entry(n)
-		if err := e.check(); err != nil || e.First.Name().Class() != firstKey(b.Drill.Route) {
+		if err := e.Validate(); err != nil || e.First.Name().Class() != firstKey(b.Drill.Route) {
 			t.Fatalf("block %d, entry %+v: %v", n, e, err)
 		}
 		if before == name && len(passesOf(p)) > 1 {
@@ -115,7 +116,7 @@ func checkPlan(t failer, p Plan) {
 					paused += max(0, min(b.Start+b.Length, from+window)-max(b.Start, from))
 				}
 			}
-			if paused < PauseTime {
+			if paused < pauseTime {
 				t.Fatalf("from %v on, half an hour has %v of pause", from, paused)
 			}
 		}
@@ -134,9 +135,37 @@ func checkPlan(t failer, p Plan) {
 		}
 	}
 	for _, a := range p.Aside {
-		if a.Reason == "" {
+		if a.Reason.Cause == CauseNone {
 			t.Fatalf("%q is left aside for no reason", a.Idea.Name)
 		}
+	}
+}
+
+// checkWhy holds the reasons of a block against what it has.
+func checkWhy(t failer, b Block) {
+	t.Helper()
+	w := b.Why
+	within := func(r Reason, from, to Cause) bool { return r.Cause >= from && r.Cause <= to }
+	if !within(w.Figure, CauseNew, CauseEarly) || !within(w.Tempo, CauseBegin, CauseOnceMore) || !within(w.Rest, CauseHear, CauseBrass) || !within(w.Length, CauseTest, CausePass) {
+		t.Fatalf("block %d: %+v", b.Number, w)
+	}
+	for _, r := range w.Keys {
+		if !within(r, CauseKeyFailed, CauseTimeIsOver) {
+			t.Fatalf("block %d: %+v", b.Number, r)
+		}
+	}
+	by := w.Tempo.By
+	if w.Tempo.Cause != CauseBegin && b.Drill.Tempo != w.Tempo.Tempo+by {
+		t.Fatalf("block %d has tempo %d: %+v", b.Number, b.Drill.Tempo, w.Tempo)
+	}
+	if ok := map[Cause]bool{
+		CauseBegin: by == 0, CauseAway: by <= 0, CauseNewStage: by <= 0, CauseMissed: by <= 0, CauseSame: by == 0,
+		CauseGoal: by <= 0, CauseFaster: by > 0, CauseOnceMore: by == 0,
+	}; !ok[w.Tempo.Cause] {
+		t.Fatalf("block %d: %+v", b.Number, w.Tempo)
+	}
+	if w.Figure.Cause == CauseDue && w.Figure.Ago < w.Figure.Gap {
+		t.Fatalf("block %d: %+v", b.Number, w.Figure)
 	}
 }
 
@@ -274,7 +303,7 @@ func TestShortRoutesSaySo(t *testing.T) {
 		t.Fatal(err)
 	}
 	// Of 60 seconds the setup leaves 50, enough for eight statements of six.
-	if b := p.Blocks[0]; b.Drill.Route.Len() != 8 || !strings.HasSuffix(b.Why.Keys, "were never made; as many keys as there is time for") {
+	if b := p.Blocks[0]; b.Drill.Route.Len() != 8 || !strings.HasSuffix(b.Why.Keys.String(), "were never made; as many keys as there is time for") {
 		t.Errorf("%v: %s", b.Drill.Route, b.Why.Keys)
 	}
 }
@@ -319,7 +348,7 @@ func TestLawNeverMadeComesFirst(t *testing.T) {
 		if got < most {
 			t.Fatalf("%v takes %d moves never made, of %d that there are", p.Blocks[0].Drill.Route, got, most)
 		}
-		if why := p.Blocks[0].Why.Keys; (got > 0) != strings.Contains(why, "never made") {
+		if why := p.Blocks[0].Why.Keys.String(); (got > 0) != strings.Contains(why, "never made") {
 			t.Fatalf("%d never made: %s", got, why)
 		}
 	})
@@ -352,14 +381,19 @@ func TestTempoAdvice(t *testing.T) {
 		{"clean twice on one day", []Entry{entryOf(today-1, 13, nil), entryOf(today-1, 13, nil)}, StageConstantOrders, 80, "once more"},
 		{"clean twice, faster today", []Entry{entryOf(today-2, 13, nil), entryOf(today-1, 13, at(84))}, StageConstantOrders, 84, "once more"},
 		{"not all clean", []Entry{entryOf(today-2, 13, nil), entryOf(today-1, 11, nil)}, StageConstantOrders, 80, "11 of 13 clean at 80: the same until"},
-		{"less than two thirds", []Entry{entryOf(today-1, 8, nil)}, StageConstantOrders, 72, "8 of 13 clean at 80: a tenth slower"},
+		{"less than two thirds", []Entry{entryOf(today-1, 8, nil)}, StageConstantOrders, 72, "8 of 13 clean at 80: 8 slower"},
 		{"slow enough", []Entry{entryOf(today-1, 2, at(40))}, StageConstantOrders, 40, "slow enough as it is"},
-		{"a month away", []Entry{entryOf(today-30, 13, nil)}, StageConstantOrders, 72, "30 days away: a tenth slower"},
-		{"a new stage", []Entry{entryOf(today-1, 13, nil)}, StageMixedRows, 72, "a new stage: a tenth slower"},
+		{"a month away", []Entry{entryOf(today-30, 13, nil)}, StageConstantOrders, 72, "30 days away: 8 slower"},
+		{"a new stage", []Entry{entryOf(today-1, 13, nil)}, StageMixedRows, 72, "a new stage: 8 slower"},
 		{"a stage back", []Entry{entryOf(today-1, 13, nil)}, StageFewKeys, 80, "once more"},
 		{"near the goal", []Entry{entryOf(today-2, 13, at(99)), entryOf(today-1, 13, at(99))}, StageConstantOrders, 100, "1 faster"},
 		{"at the goal", []Entry{entryOf(today-2, 13, at(100)), entryOf(today-1, 13, at(100))}, StageConstantOrders, 100, "the goal"},
-		{"past the goal", []Entry{entryOf(today-1, 12, at(140))}, StageConstantOrders, 100, "the goal"},
+		{"past the goal", []Entry{entryOf(today-1, 12, at(140))}, StageConstantOrders, 100, "12 of 13 clean at 140: the goal is 100"},
+		{"past the goal and not clean", []Entry{entryOf(today-1, 11, at(140))}, StageConstantOrders, 100, "11 of 13 clean at 140: the goal is 100"},
+		{"past the goal a month ago", []Entry{entryOf(today-30, 12, at(140))}, StageConstantOrders, 100, "30 days away: 40 slower"},
+		{"slow as a player was", []Entry{entryOf(today-1, 11, at(30))}, StageConstantOrders, 30, "11 of 13 clean at 30: the same until"},
+		{"slower than half", []Entry{entryOf(today-1, 2, at(30))}, StageConstantOrders, 30, "slow enough as it is"},
+		{"not slower than half", []Entry{entryOf(today-1, 2, at(42))}, StageConstantOrders, 40, "2 of 13 clean at 42: 2 slower"},
 		{"the first try counts", []Entry{entryOf(today-1, 3, func(e *Entry) { e.FirstTry = false }), entryOf(today-1, 13, nil)}, StageConstantOrders, 80, "13 of 13"},
 		{"the first of two", []Entry{entryOf(today-1, 3, func(e *Entry) { e.FirstTry = false }), entryOf(today-1, 13, func(e *Entry) { e.FirstTry = false })}, StageConstantOrders, 72, "3 of 13"},
 		{"the first marked", []Entry{entryOf(today-1, 13, nil), entryOf(today-1, 3, nil)}, StageConstantOrders, 80, "13 of 13"},
@@ -372,7 +406,7 @@ func TestTempoAdvice(t *testing.T) {
 			t.Fatal(err)
 		}
 		b := p.Blocks[0]
-		if b.Drill.Tempo != c.tempo || !strings.Contains(b.Why.Tempo, c.why) {
+		if b.Drill.Tempo != c.tempo || !strings.Contains(b.Why.Tempo.String(), c.why) {
 			t.Errorf("%s: tempo %d: %s; want %d: %s", c.what, b.Drill.Tempo, b.Why.Tempo, c.tempo, c.why)
 		}
 	}
@@ -404,7 +438,7 @@ func TestFiguresComeBackAfterDays(t *testing.T) {
 			if taken != (ahead >= want) {
 				t.Errorf("%d passed, %d days later: taken %v", passed, ahead, taken)
 			}
-			if a := p.Aside; !taken && (len(a) != 1 || !strings.Contains(a[0].Reason, fmt.Sprintf("not due before %v", day+want))) {
+			if a := p.Aside; !taken && (len(a) != 1 || !strings.Contains(a[0].Reason.String(), fmt.Sprintf("not due before %v", day+want))) {
 				t.Errorf("%+v", a)
 			}
 		}
@@ -417,10 +451,10 @@ func TestEarlyFigureSaysSo(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if w := p.Blocks[0].Why.Figure; w != "new" {
+	if w := p.Blocks[0].Why.Figure.String(); w != "new" {
 		t.Errorf("first %q", w)
 	}
-	if w := p.Blocks[1].Why.Figure; w != "13 of 13 clean at the first try a day ago: not due before 2025-03-03, taken early, as there is time" {
+	if w := p.Blocks[1].Why.Figure.String(); w != "13 of 13 clean at the first try a day ago: not due before 2025-03-03, taken early, as there is time" {
 		t.Errorf("then %q", w)
 	}
 }
@@ -453,7 +487,7 @@ func TestFewKeys(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if b := p.Blocks[0]; b.Drill.Route.String() != c.route || b.Why.Keys != c.why || b.Order != "" {
+		if b := p.Blocks[0]; b.Drill.Route.String() != c.route || b.Why.Keys.String() != c.why || b.Order != "" {
 			t.Errorf("%s: %v: %s; want %s: %s", c.what, b.Drill.Route, b.Why.Keys, c.route, c.why)
 		}
 	}
@@ -470,12 +504,12 @@ func TestFewKeys(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if b := p.Blocks[0]; b.Drill.Route.String() != "EEE/TTT/999/ET9" || !strings.HasPrefix(b.Why.Keys, "B: not played for longest") {
+	if b := p.Blocks[0]; b.Drill.Route.String() != "EEE/TTT/999/ET9" || !strings.HasPrefix(b.Why.Keys.String(), "B: not played for longest") {
 		t.Errorf("%v: %s", b.Drill.Route, b.Why.Keys)
 	}
 	// In minor, A has no accidentals.
 	s.Ideas = ideas("1 3 2 5 in natural minor")
-	if p, err = NewPlan(s, Log{}); err != nil || p.Blocks[0].Why.Keys != "A: new; D: new; E: new" {
+	if p, err = NewPlan(s, Log{}); err != nil || p.Blocks[0].Why.Keys.String() != "A: new; D: new; E: new" {
 		t.Errorf("%v, %v", p.Blocks[0].Why.Keys, err)
 	}
 }
@@ -502,7 +536,7 @@ func TestWeakMovesComeAgain(t *testing.T) {
 	for _, b := range p.Blocks {
 		if b.Weak {
 			weak = append(weak, b.Drill.Route.String())
-			if b.Test || b.Order != "" || b.Why.Keys == "" {
+			if b.Test || b.Order != "" || b.Why.Keys[0].Cause != CauseWeak {
 				t.Errorf("%+v", b)
 			}
 		}
@@ -597,7 +631,7 @@ func TestPlanNotes(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		return strings.Join(p.Remarks, "\n")
+		return p.Remarks.String()
 	}
 	for _, c := range []struct {
 		what, want string
@@ -706,13 +740,13 @@ func TestLawPlanKeepsAsJSON(t *testing.T) {
 func TestPlanRefusesWhatNoReaderWould(t *testing.T) {
 	s := Settings{Ideas: ideas("3 5 1 6"), Date: begin, Instrument: find("flute"), Stage: StageFewKeys}
 	for want, change := range map[string]func(*Entry){
-		`practice: "entry 2 of the log: -1 clean": there are 0 to 1 clean statements`:           func(e *Entry) { e.Clean, e.Played = -1, 1 },
-		`practice: "entry 2 of the log: tempo 0": the tempo goes from 10 to 500 beats a minute`: func(e *Entry) { e.Tempo = 0 },
-		`practice: "entry 2 of the log: ": an entry has at least one key`:                       func(e *Entry) { e.Route = cycle.Route{} },
+		`entry 2 of the log: clean -1: there are 0 to 1 clean statements`:           func(e *Entry) { e.Clean, e.Played = -1, 1 },
+		`entry 2 of the log: tempo 0: the tempo goes from 10 to 500 beats a minute`: func(e *Entry) { e.Tempo = 0 },
+		`entry 2 of the log: keys: an entry has at least one key`:                   func(e *Entry) { e.Route = cycle.Route{} },
 	} {
 		_, err := NewPlan(s, Log{Entries: []Entry{entryOf(begin-1, 12, nil), entryOf(begin-1, 12, change)}})
-		var own *Error
-		if err == nil || err.Error() != want || !errors.As(err, &own) {
+		var refused *fault.ValueError
+		if err == nil || err.Error() != want || !errors.As(err, &refused) {
 			t.Errorf("%v\nwant %s", err, want)
 		}
 	}
@@ -748,7 +782,7 @@ func TestPausesAndDone(t *testing.T) {
 // TestLongSlowDays fills plans of any length with blocks of any length, so that
 // what one stretch leaves over would go to the next.
 func TestLongSlowDays(t *testing.T) {
-	for minutes := 1; minutes <= 130; minutes += 3 {
+	for minutes := 1; minutes <= 130; minutes += 9 {
 		for tempo := 20; tempo <= 80; tempo += 10 {
 			s := Settings{Ideas: ideas("1 3 2 5", "4 2 5 1", "1 6 5 7", "5 2 3 1"), Date: begin, Instrument: find("flute"), Stage: StageConstantOrders, Minutes: minutes}
 			for n := range s.Ideas {
@@ -781,30 +815,29 @@ func TestSettingsRefused(t *testing.T) {
 		change func(*Settings)
 		want   string
 	}{
-		{func(s *Settings) { s.Ideas = nil }, `practice: "0 figures": a plan is for 1 to 64 figures`},
-		{func(s *Settings) { s.Ideas = make([]Idea, 65) }, `practice: "65 figures": a plan is for 1 to 64 figures`},
-		{func(s *Settings) { s.Ideas[1] = s.Ideas[0] }, `practice: "figure 1 and 2: 1 3 2 5": each figure is given once`},
-		{func(s *Settings) { s.Ideas[1].Figure = figure.Figure{} }, `practice: "figure 2: ": it needs at least one note`},
-		{func(s *Settings) { s.Ideas[1].Name = strings.Repeat("n", 201) }, `practice: "` + strings.Repeat("n", 60) + `": a name has at most 200 bytes of UTF-8`},
-		{func(s *Settings) { s.Instrument.Name = "\xff" }, `practice: "\xff": an instrument has a name of at most 200 bytes of UTF-8`},
-		{func(s *Settings) { s.Date = 0 }, `practice: a plan is for a day; set Date, as to DateOf(time.Now())`},
-		{func(s *Settings) { s.Ideas[1].Tempo = 9 }, `practice: "figure 2: from tempo 9 to 120": the tempi go from 10 to 500, the goal not below the beginning`},
-		{func(s *Settings) { s.Ideas[1].Goal = 501 }, `practice: "figure 2: from tempo 80 to 501": the tempi go from 10 to 500, the goal not below the beginning`},
-		{func(s *Settings) { s.Ideas[1].Goal = 79 }, `practice: "figure 2: from tempo 80 to 79": the tempi go from 10 to 500, the goal not below the beginning`},
-		{func(s *Settings) { s.Minutes = -1 }, `practice: "-1 minutes": a plan is for 1 to 240 minutes`},
-		{func(s *Settings) { s.Minutes = 241 }, `practice: "241 minutes": a plan is for 1 to 240 minutes`},
-		{func(s *Settings) { s.Stage = 3 }, `practice: "stage 3": it is none of the stages`},
-		{func(s *Settings) { s.Date = maxDate + 1 }, `practice: "day 2932897": a date lies in the years 1 to 9999`},
-		{func(s *Settings) { s.Instrument.Name = "" }, `practice: an instrument has a name of at most 200 bytes of UTF-8`},
+		{func(s *Settings) { s.Ideas = nil }, `figures 0: a plan is for 1 to 64 figures`},
+		{func(s *Settings) { s.Ideas = make([]Idea, 65) }, `figures 65: a plan is for 1 to 64 figures`},
+		{func(s *Settings) { s.Ideas[1] = s.Ideas[0] }, `figure 1 3 2 5: figures 1 and 2 are the same; each is given once`},
+		{func(s *Settings) { s.Ideas[1].Figure = figure.Figure{} }, `figure: figure 2 needs at least one note`},
+		{func(s *Settings) { s.Ideas[1].Name = strings.Repeat("n", 201) }, `name "` + strings.Repeat("n", 40) + `…": a figure's name has at most 200 bytes of UTF-8`},
+		{func(s *Settings) { s.Instrument.Name = "\xff" }, `instrument "\xff": an instrument has a name of at most 200 bytes of UTF-8`},
+		{func(s *Settings) { s.Date = 0 }, `date: a plan is for a day; set Date, as to DateOf(time.Now())`},
+		{func(s *Settings) { s.Ideas[1].Tempo = 9 }, `tempo 9 to 120: the tempi of figure 2 go from 10 to 500, the goal not below the beginning`},
+		{func(s *Settings) { s.Ideas[1].Goal = 501 }, `tempo 80 to 501: the tempi of figure 2 go from 10 to 500, the goal not below the beginning`},
+		{func(s *Settings) { s.Ideas[1].Goal = 79 }, `tempo 80 to 79: the tempi of figure 2 go from 10 to 500, the goal not below the beginning`},
+		{func(s *Settings) { s.Minutes = -1 }, `minutes -1: a plan is for 1 to 240 minutes`},
+		{func(s *Settings) { s.Minutes = 241 }, `minutes 241: a plan is for 1 to 240 minutes`},
+		{func(s *Settings) { s.Stage = 3 }, `stage "Stage(3)": it is one of few keys, constant orders, mixed rows`},
+		{func(s *Settings) { s.Date = maxDate + 1 }, `date 10000-01-01: a date lies in the years 1 to 9999`},
+		{func(s *Settings) { s.Instrument.Name = "" }, `instrument: an instrument has a name of at most 200 bytes of UTF-8`},
 		{func(s *Settings) { s.Instrument.High, s.Instrument.Low = s.Instrument.Low, s.Instrument.High }, `instrument "flute": its range goes from A6 to C4; the low note comes first`},
 	} {
 		s := good
 		s.Ideas = slices.Clone(good.Ideas)
 		c.change(&s)
 		_, err := NewPlan(s, Log{})
-		var own *Error
-		var its *fault.ValueError
-		if err == nil || err.Error() != c.want || !errors.As(err, &own) && !errors.As(err, &its) {
+		var refused *fault.ValueError
+		if err == nil || err.Error() != c.want || !errors.As(err, &refused) {
 			t.Errorf("%v\nwant %s", err, c.want)
 		}
 	}

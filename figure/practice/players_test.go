@@ -119,7 +119,7 @@ func (p player) practise(t testing.TB, days int) result {
 		clean := map[string]int{}
 		for n, b := range plan.Blocks {
 			if b.Pause {
-				r.minutes += int(PauseTime.Minutes())
+				r.minutes += int(pauseTime.Minutes())
 				continue
 			}
 			if clean[b.Drill.Title] == 3 {

@@ -28,25 +28,11 @@
 package practice
 
 import (
-	"fmt"
-	"strings"
 	"time"
+
+	"example.com/keyorder/figure/internal/enum"
+	"example.com/keyorder/pitch/fault"
 )
-
-// An Error says what in an entry or in the settings of a plan is refused, and
-// what would be right.
-type Error struct {
-	Input  string // what was given, if anything was
-	Reason string // what would be right
-}
-
-// Error implements error.
-func (e *Error) Error() string {
-	if e.Input == "" {
-		return "practice: " + e.Reason
-	}
-	return fmt.Sprintf("practice: %.60q: %s", e.Input, e.Reason)
-}
 
 // Cautions returns the usual cautions, one in each line. They are general
 // information (NIOSH for the sound level, otherwise advisories of NASM and
@@ -80,13 +66,23 @@ func DateOf(t time.Time) Date {
 
 func dateOf(midnight time.Time) Date { return Date(midnight.Unix() / (24 * 60 * 60)) }
 
-// ParseDate reads a day as 2025-03-02. The error is an *Error.
+// ParseDate reads a day as 2025-03-02. The error is a *fault.SyntaxError.
 func ParseDate(s string) (Date, error) {
 	t, err := time.Parse(time.DateOnly, s)
 	if err != nil || t.Year() < 1 {
-		return 0, &Error{s, "a date is a day of the calendar from the year 1 on, as 2025-03-02"}
+		return 0, &fault.SyntaxError{What: "date", Input: s, Want: "a date is a day of the calendar from the year 1 on, as 2025-03-02"}
 	}
 	return dateOf(t), nil
+}
+
+// MustParseDate reads a day that stands in a program. It panics where ParseDate
+// has an error.
+func MustParseDate(s string) Date {
+	d, err := ParseDate(s)
+	if err != nil {
+		panic(err)
+	}
+	return d
 }
 
 func (d Date) time() time.Time { return time.Unix(int64(d)*24*60*60, 0).UTC() }
@@ -97,14 +93,25 @@ func (d Date) String() string { return d.time().Format(time.DateOnly) }
 // Weekday returns the day of the week.
 func (d Date) Weekday() time.Weekday { return d.time().Weekday() }
 
-// MarshalText implements encoding.TextMarshaler; see String. A date outside the
-// years 1 to 9999 is an *Error.
-func (d Date) MarshalText() ([]byte, error) {
+// check refuses a date outside the years 1 to 9999.
+func (d Date) check() error {
 	if d < minDate || d > maxDate {
-		return nil, &Error{fmt.Sprintf("day %d", int32(d)), "a date lies in the years 1 to 9999"}
+		return &fault.ValueError{Setting: "date", Value: d.String(), Want: "a date lies in the years 1 to 9999"}
 	}
-	return []byte(d.String()), nil
+	return nil
 }
+
+// AppendText implements encoding.TextAppender; see String. A date outside the
+// years 1 to 9999 is a *fault.ValueError.
+func (d Date) AppendText(b []byte) ([]byte, error) {
+	if err := d.check(); err != nil {
+		return b, err
+	}
+	return d.time().AppendFormat(b, time.DateOnly), nil
+}
+
+// MarshalText implements encoding.TextMarshaler; see AppendText.
+func (d Date) MarshalText() ([]byte, error) { return d.AppendText(nil) }
 
 // UnmarshalText implements encoding.TextUnmarshaler; see ParseDate.
 func (d *Date) UnmarshalText(text []byte) error {
@@ -116,7 +123,7 @@ func (d *Date) UnmarshalText(text []byte) error {
 }
 
 // A Stage is how far the practice of keys has come. The player sets it. The
-// zero value is FewKeys. Its text is few keys, constant orders or mixed rows.
+// zero value is StageFewKeys. Its text is few keys, constant orders or mixed rows.
 type Stage uint8
 
 // The stages.
@@ -126,35 +133,18 @@ const (
 	StageMixedRows                   // all keys, every interval once: all-interval orders
 )
 
-func stages() [3]string { return [...]string{"few keys", "constant orders", "mixed rows"} }
+func stages() []string { return []string{"few keys", "constant orders", "mixed rows"} }
 
-// String returns the stage's text, and for what is none of the stages its
-// number, as stage 99.
-func (s Stage) String() string {
-	if s > StageMixedRows {
-		return fmt.Sprintf("stage %d", uint8(s))
-	}
-	return stages()[s]
-}
+// String returns the stage's text.
+func (s Stage) String() string { return enum.Text(s, "Stage", stages()) }
 
-// MarshalText implements encoding.TextMarshaler; see String. A stage that is
-// none of the constants is an *Error.
-func (s Stage) MarshalText() ([]byte, error) {
-	if s > StageMixedRows {
-		return nil, &Error{s.String(), "it is none of the stages"}
-	}
-	return []byte(s.String()), nil
-}
+// AppendText implements encoding.TextAppender; see MarshalText.
+func (s Stage) AppendText(b []byte) ([]byte, error) { return enum.Append(b, s, "Stage", stages()) }
 
-// UnmarshalText implements encoding.TextUnmarshaler, in any case. The error is
-// an *Error.
-func (s *Stage) UnmarshalText(text []byte) error {
-	all := stages()
-	for n, name := range all {
-		if strings.EqualFold(string(text), name) {
-			*s = Stage(n)
-			return nil
-		}
-	}
-	return &Error{string(text), "a stage is one of " + strings.Join(all[:], ", ")}
-}
+// MarshalText implements encoding.TextMarshaler; see String. A value that is
+// none of the constants is a *fault.ValueError.
+func (s Stage) MarshalText() ([]byte, error) { return s.AppendText(nil) }
+
+// UnmarshalText implements encoding.TextUnmarshaler, in any case. The error is a
+// *fault.SyntaxError.
+func (s *Stage) UnmarshalText(text []byte) error { return enum.Set(s, text, "Stage", stages()) }

@@ -33,18 +33,20 @@ func TestEveryProgram(t *testing.T) {
 		"today":       {"-demo", "-demo -moves", "-h", "-log " + filepath.Join(dir, "log")},
 	}
 	in := map[string]string{"embed": `{"figure":"3 5 1 6","route":"(0369)","parts":[{"low":"C4","high":"A6"}]}`, "lesson": "\n\n"}
-	for _, path := range strings.Fields(string(list)) {
+	paths, bin := strings.Fields(string(list)), filepath.Join(dir, "bin")
+	// All at once, and without what a debugger reads, which takes long to link.
+	build := exec.Command("go", append([]string{"build", "-ldflags=-s -w", "-o", bin + string(filepath.Separator)}, paths...)...)
+	if out, err := build.CombinedOutput(); err != nil {
+		t.Fatalf("%v: %s", err, out)
+	}
+	for _, path := range paths {
 		name := filepath.Base(path)
 		if len(runs[name]) == 0 {
 			t.Errorf("nothing runs %s", path)
 		}
-		program := filepath.Join(dir, "bin", name)
-		if out, err := exec.Command("go", "build", "-o", program, path).CombinedOutput(); err != nil {
-			t.Fatalf("%v: %s", err, out)
-		}
 		for _, args := range runs[name] {
 			var errs bytes.Buffer
-			c := exec.Command(program, strings.Fields(args)...)
+			c := exec.Command(filepath.Join(bin, name), strings.Fields(args)...)
 			c.Stdin, c.Stdout, c.Stderr = strings.NewReader(in[name]), full, &errs
 			c.Run()
 			if lines := strings.Split(strings.TrimSpace(errs.String()), "\n"); c.ProcessState.ExitCode() != 1 || !slices.ContainsFunc(lines, func(l string) bool {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"encoding/xml"
+	"flag"
 	"io"
 	"math/rand/v2"
 	"strings"
@@ -14,13 +15,15 @@ import (
 	"example.com/keyorder/figure/session"
 )
 
-// TestCrawlSettings takes 2,000 random settings that are valid through all that the
+var draws = flag.Int("crawl", 100, "how many settings to crawl; 2000 before a change lands")
+
+// TestCrawlSettings takes random settings that are valid through all that the
 // page asks for: the plan, the answers, the circles, the report. The page would
 // say "undefined" where one of them fails.
 func TestCrawlSettings(t *testing.T) {
 	random := rand.New(rand.NewPCG(11, 2000))
 	valid, refused := 0, 0
-	for valid < 2000 {
+	for valid < *draws {
 		settings, err := json.Marshal(formtest.Settings(random.IntN))
 		if err != nil {
 			t.Fatal(err)
@@ -30,7 +33,7 @@ func TestCrawlSettings(t *testing.T) {
 			if field, _ := form.Text(err); field == "" {
 				t.Errorf("%s: refused with %v, which names no field", settings, err)
 			}
-			if refused++; refused > 2000 {
+			if refused++; refused > *draws {
 				t.Fatalf("%d of %d settings are refused", refused, refused+valid)
 			}
 			continue

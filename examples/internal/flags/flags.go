@@ -1,0 +1,88 @@
+// Package flags has what the command lines of several example programs have in
+// common, so that a flag is called, said and read the same wherever it is.
+package flags
+
+import (
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"strings"
+
+	"example.com/keyorder/examples/internal/logbook"
+	"example.com/keyorder/figure/drill"
+)
+
+// A Player holds the flags that say for whom a program works: -for, -level,
+// -tempo, -log and -plain.
+type Player struct {
+	For   string // as drill.Find reads it
+	level string
+	Tempo int    // in beats a minute
+	Log   string // empty if not given
+	Plain bool
+}
+
+// Define defines the flags. A program says what it takes for the instrument and
+// the tempo, and what it does with the log.
+func (p *Player) Define(f *flag.FlagSet, instrument, tempo, log string) {
+	f.StringVar(&p.For, "for", "piano", instrument)
+	f.StringVar(&p.level, "level", "comfortable", "the `range` of the instrument: first years, comfortable or full")
+	f.IntVar(&p.Tempo, "tempo", 80, tempo+" in `beats` a minute")
+	f.StringVar(&p.Log, "log", "", "the practice log, a `file`"+log+" (default: where examples/today keeps it, in the user's data folder)")
+	f.BoolVar(&p.Plain, "plain", false, "plain letters and signs only, as Bb for B♭")
+}
+
+// Level reads -level.
+func (p *Player) Level() (l drill.Level, err error) {
+	if err = l.UnmarshalText([]byte(p.level)); err != nil {
+		err = fmt.Errorf("-level: %w", err)
+	}
+	return l, err
+}
+
+// LogPath returns where the log stands: where -log says or, without it, where it
+// stands on a system, as runtime.GOOS names it.
+func (p *Player) LogPath(system string, env func(string) string) (string, error) {
+	if p.Log != "" {
+		return p.Log, nil
+	}
+	return logbook.Path(system, env)
+}
+
+// Text writes what the library printed as -plain says.
+func (p *Player) Text(s string) string {
+	if p.Plain {
+		return Plain(s)
+	}
+	return s
+}
+
+// Plain writes a text in plain letters and signs.
+func Plain(s string) string {
+	return strings.NewReplacer("↓", "v", "♭", "b", "♯", "#", "♮", "n", "𝄫", "bb", "𝄪", "##",
+		" · ", ", ", "·", ".", "–", "-", "“", `"`, "”", `"`).Replace(s)
+}
+
+// Parse parses a command line and returns which flags were given. Where help is
+// asked for it prints what the program is about and its flags, and returns
+// flag.ErrHelp.
+func Parse(f *flag.FlagSet, args []string, about string, help io.Writer) (given map[string]bool, err error) {
+	f.SetOutput(io.Discard)
+	switch err := f.Parse(args); {
+	case errors.Is(err, flag.ErrHelp):
+		fmt.Fprintf(help, "%s %s\n\nFlags:\n", f.Name(), about)
+		f.SetOutput(help)
+		f.PrintDefaults()
+		return nil, err
+	case err != nil && strings.HasPrefix(err.Error(), "flag provided"):
+		return nil, fmt.Errorf("%w; -h lists the flags", err)
+	case err != nil:
+		return nil, err
+	case f.NArg() > 0:
+		return nil, fmt.Errorf("%.60q is no flag; put what belongs to a flag in quotes, as \"alto saxophone\"", f.Arg(0))
+	}
+	given = map[string]bool{}
+	f.Visit(func(f *flag.Flag) { given[f.Name] = true })
+	return given, nil
+}

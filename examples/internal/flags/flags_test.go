@@ -1,0 +1,53 @@
+package flags
+
+import (
+	"bytes"
+	"errors"
+	"flag"
+	"strings"
+	"testing"
+
+	"example.com/keyorder/figure/drill"
+)
+
+func TestPlayer(t *testing.T) {
+	parse := func(args ...string) (Player, map[string]bool, string, error) {
+		var p Player
+		var help bytes.Buffer
+		f := flag.NewFlagSet("play", flag.ContinueOnError)
+		p.Define(f, "the `instrument`", "the tempo", "")
+		given, err := Parse(f, args, "plays.", &help)
+		return p, given, help.String(), err
+	}
+	p, given, _, err := parse("-level", "First Years", "-plain", "-log", "here")
+	if err != nil || !given["level"] || !given["plain"] || given["for"] || p.For != "piano" || p.Tempo != 80 {
+		t.Errorf("%+v, %v, %v", p, given, err)
+	}
+	if l, err := p.Level(); l != drill.LevelFirstYears || err != nil {
+		t.Error(l, err)
+	}
+	if path, err := p.LogPath("plan9", func(string) string { return "" }); path != "here" || err != nil {
+		t.Error(path, err)
+	}
+	if got := p.Text("↓7 B♭ · E𝄪–F “x”"); got != `v7 Bb, E##-F "x"` {
+		t.Error(got)
+	}
+	p, _, _, _ = parse("-level", "best")
+	if _, err := p.Level(); err == nil || !strings.HasPrefix(err.Error(), `-level: level "best": it is one of`) {
+		t.Error(err)
+	}
+	if _, err := p.LogPath("plan9", func(string) string { return "" }); err == nil {
+		t.Error("there is a place for the log")
+	}
+	if p.Text("B♭") != "B♭" {
+		t.Error(p.Text("B♭"))
+	}
+	if _, _, help, err := parse("-h"); !errors.Is(err, flag.ErrHelp) || !strings.HasPrefix(help, "play plays.\n\nFlags:\n") || !strings.Contains(help, "the tempo in beats a minute (default 80)") {
+		t.Error(help, err)
+	}
+	for _, args := range [][]string{{"-x"}, {"x"}, {"-tempo", "x"}} {
+		if _, _, help, err := parse(args...); err == nil || help != "" {
+			t.Errorf("%s: %v, %s", args, err, help)
+		}
+	}
+}

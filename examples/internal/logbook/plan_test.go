@@ -1,0 +1,42 @@
+package logbook
+
+import (
+	"os"
+	"path/filepath"
+	"testing"
+
+	"example.com/keyorder/figure/practice"
+)
+
+// TestPlansOfBefore reads a plan that was kept when reasons were texts: all that
+// the player set and all that is to be played is there.
+func TestPlansOfBefore(t *testing.T) {
+	text, err := os.ReadFile("testdata/first.plan")
+	if err != nil {
+		t.Fatal(err)
+	}
+	log := filepath.Join(t.TempDir(), "log")
+	if err := os.WriteFile(KeptPath(log), text, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	k, ok, err := ReadKept(log)
+	if err != nil || !ok {
+		t.Fatalf("%v, %v", ok, err)
+	}
+	if len(k.Plan.Settings.Ideas) != 2 || len(k.Plan.Blocks) != 5 || len(k.Plan.Aside) != 2 {
+		t.Fatalf("%+v", k.Plan)
+	}
+	if b := k.Plan.Blocks[0]; b.Drill.Route.String() != "(20)/(31)" || b.Drill.Figure.String() != "3 5 1 6" || b.Drill.Tempo != 80 || b.Why.Figure != (practice.Reason{}) {
+		t.Errorf("%+v", b)
+	}
+	// Kept anew, it has its reasons as values.
+	if k.Plan, err = practice.NewPlan(k.Plan.Settings, practice.Log{}); err != nil {
+		t.Fatal(err)
+	}
+	if err := Keep(log, k); err != nil {
+		t.Fatal(err)
+	}
+	if k, _, err = ReadKept(log); err != nil || k.Plan.Blocks[0].Why.Figure.Cause != practice.CauseNew || k.Plan.Aside[1].Reason.Cause != practice.CauseTooWide {
+		t.Errorf("%v, %+v", err, k.Plan)
+	}
+}
