@@ -121,6 +121,7 @@ func TestWordErrors(t *testing.T) {
 		"all-interval:3857":    `all-interval order 3857: they are numbered 1 to 3856`,
 		"up a fourth, down m2": `order "up a fourth, down m2" at character 14: an order is`,
 		"E5x":                  "at character 3",
+		"mm0":                  `order "mm0" at character 2: only`,
 		"m/x":                  `order "m/x": an order is`,
 		"m:x":                  `order "m:x": an order is`,
 	} {
