@@ -142,7 +142,7 @@ func Of(keys ...pitch.Class) (Order, error) {
 // of makes an order, or says what would be right from which key on.
 func of(keys []pitch.Class) (o Order, at int, want string) {
 	if len(keys) != 12 {
-		return Order{}, min(len(keys), 12), fmt.Sprintf("an order has all 12 keys, not %d", len(keys))
+		return Order{}, len(keys), fmt.Sprintf("an order has all 12 keys, not %d", len(keys))
 	}
 	o.cuts = 1
 	var played [12]bool
@@ -156,7 +156,7 @@ func of(keys []pitch.Class) (o Order, at int, want string) {
 		played[k] = true
 		o.keys[n] = k
 	}
-	return o, 0, ""
+	return o, at, ""
 }
 
 // classText returns keys as text, of many keys the first.

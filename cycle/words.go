@@ -102,14 +102,10 @@ func titleOf(steps []interval.Interval) string {
 func otherWay(steps []interval.Interval) []interval.Interval {
 	var other []interval.Interval
 	for _, s := range steps {
-		switch {
-		case s.Semitones()%12 == 0:
+		if s.Semitones()%12 == 0 {
 			return nil
-		case s.Sign() < 0:
-			other = append(other, (-s).Simple().Inversion())
-		default:
-			other = append(other, -s.Simple().Inversion())
 		}
+		other = append(other, s.Abs().Simple().Inversion().Times(-s.Sign()))
 	}
 	return other
 }
@@ -179,30 +175,26 @@ func readStep(s string) (interval.Interval, *fault.SyntaxError) {
 	if err == nil {
 		return i, nil
 	}
-	if isSymbol(text) {
-		at, want := 0, wantOrder
-		var bad *fault.SyntaxError
-		if errors.As(err, &bad) {
-			at, want = bad.At, bad.Want
-		}
-		return 0, &fault.SyntaxError{At: from + at, Want: want}
+	var bad *fault.SyntaxError
+	if isSymbol(text) && errors.As(err, &bad) {
+		return i, &fault.SyntaxError{At: from + bad.At, Want: bad.Want}
 	}
 	text, down := cutMinus(text)
 	words := strings.Fields(fold(text))
 	// A direction stands first or last: "down by fourths", "fourths down".
-	if n := len(words); n > 1 && !down && isDirection(words[n-1]) {
+	if n := len(words); n > 0 && !down && isDirection(words[n-1]) {
 		words = append(words[n-1:], words[:n-1]...)
 	}
 	if len(words) > 0 && !down && isDirection(words[0]) {
 		down = words[0] == "down"
 		words = words[1:]
 	}
-	for len(words) > 1 && slices.Contains(fillers[:], words[0]) {
+	for len(words) > 0 && slices.Contains(fillers[:], words[0]) {
 		words = words[1:]
 	}
 	i, want := named(strings.Join(words, " "))
 	if want != "" {
-		return 0, &fault.SyntaxError{At: from, Want: want}
+		return i, &fault.SyntaxError{At: from, Want: want}
 	}
 	if down {
 		i = -i
@@ -224,7 +216,7 @@ func named(name string) (i interval.Interval, want string) {
 	case "diminished fifth":
 		return interval.DiminishedFifth, ""
 	case "second", "third", "sixth", "seventh":
-		return 0, fmt.Sprintf("say which %ss: minor %ss or major %ss", name, name, name)
+		return i, fmt.Sprintf("say which %ss: minor %ss or major %ss", name, name, name)
 	}
 	for number := 1; number <= 15; number++ {
 		for q := interval.Diminished; q <= interval.Augmented; q++ {
@@ -233,7 +225,7 @@ func named(name string) (i interval.Interval, want string) {
 			}
 		}
 	}
-	return 0, wantOrder
+	return i, wantOrder
 }
 
 // fold returns words in lower case with single spaces between them, for which
@@ -276,5 +268,5 @@ func isKeys(s string) bool {
 	case strings.ContainsRune(keys, rune(s[0])) || strings.Trim(s, keys+"TEte") == "":
 		return true
 	}
-	return len(s) > 1 && strings.ContainsRune("TE", rune(s[0])) && strings.ContainsRune(keys+"TE", rune(s[1]))
+	return strings.ContainsRune("TE", rune(s[0])) && strings.IndexAny(s[1:], keys+"TE") == 0
 }

@@ -55,13 +55,16 @@ func TestTableWords(t *testing.T) {
 		}
 	}
 	pattern := MustParse("P4,-m3")
-	for _, text := range []string{"P4, -m3", "fourths,-minor-thirds", "up a fourth, down a minor third", "up a fourth, down a minor third, in turn", "P4,down-a-minor-third", "P4,-m3,P4,-m3"} {
+	for _, text := range []string{"P4, -m3", "fourths,-minor-thirds", "up a fourth, down a minor third", "up a fourth, down a minor third, in turn", "P4,-m3,in-turn", "P4,down-a-minor-third", "P4,-m3,P4,-m3"} {
 		if o, err := Parse(text); err != nil || o != pattern {
 			t.Errorf("%q is %v, %v", text, o, err)
 		}
 		if r, err := ParseRoute(text); err != nil || !r.Equal(pattern.Closed()) {
 			t.Errorf("the route %q is %v, %v", text, r, err)
 		}
+	}
+	if o, err := Parse("fourths, in turn"); err != nil || o != By(interval.PerfectFourth) {
+		t.Errorf("fourths in turn are %v, %v", o, err)
 	}
 	// a pattern as long as an order has no shorter one, and comes back as it ends
 	long := strings.Repeat("m2,", 10) + "m3,M7"
@@ -95,6 +98,11 @@ func TestWordErrors(t *testing.T) {
 		"sharps":               `order "sharps": an order is an interval such as m3 or -M3`,
 		"thirds":               `order "thirds": say which thirds: minor thirds or major thirds`,
 		"-thirds":              `order "-thirds": say which thirds`,
+		"seconds":              `say which seconds: minor seconds or major seconds`,
+		"down by sixths":       `say which sixths`,
+		"sevenths up":          `say which sevenths`,
+		"-m5":                  `order "-m5" at character 2: there is no minor interval 5`,
+		"P4, −m5":              `order "P4, −m5" at character 6: there is no minor`,
 		"P4,thirds":            `order "P4,thirds" at character 4: say which thirds`,
 		"up":                   `order "up": an order is`,
 		"down by":              `order "down by": an order is`,
@@ -113,6 +121,9 @@ func TestWordErrors(t *testing.T) {
 		"all-interval:3857":    `all-interval order 3857: they are numbered 1 to 3856`,
 		"up a fourth, down m2": `order "up a fourth, down m2" at character 14: an order is`,
 		"E5x":                  "at character 3",
+		"mm0":                  `order "mm0" at character 2: only`,
+		"m/x":                  `order "m/x": an order is`,
+		"m:x":                  `order "m:x": an order is`,
 	} {
 		var syntax *fault.SyntaxError
 		var value *fault.ValueError
