@@ -6,6 +6,7 @@ require (
 	example.com/keyorder v0.0.0
 	github.com/chromedp/cdproto v0.159.0
 	github.com/chromedp/chromedp v0.23.0
+	github.com/mattn/go-sqlite3 v1.14.53
 	gonum.org/v1/gonum v0.17.0
 )
 
