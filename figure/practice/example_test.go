@@ -79,8 +79,9 @@ func Example_rut() {
 // A screen in another language makes its own words of a reason's numbers.
 func ExampleReason() {
 	flute, _ := drill.Find("flute", drill.LevelComfortable)
+	meter, _ := drill.ParseMeter("3/4")
 	s := practice.Settings{
-		Ideas: []practice.Idea{{Figure: figure.MustParse("3 5 1 6")}},
+		Ideas: []practice.Idea{{Figure: figure.MustParse("3 5 1 6"), Meter: meter}},
 		Date:  practice.MustParseDate("2025-03-02"), Instrument: flute,
 	}
 	var log practice.Log

@@ -69,11 +69,12 @@ const byteOrderMark = "\ufeff"
 // The error is that of the io.Reader; the Log then holds what was read before.
 func Read(r io.Reader) (Log, error) {
 	var l Log
-	err := l.read(r)
+	err := l.read(r, MaxEntries)
 	return l, err
 }
 
-func (l *Log) read(r io.Reader) error {
+// read reads a log and keeps the last entries, so many at most.
+func (l *Log) read(r io.Reader, most int) error {
 	defer l.inOrder()
 	in := bufio.NewReaderSize(r, 2*MaxLine)
 	var rd reader
@@ -93,7 +94,7 @@ func (l *Log) read(r io.Reader) error {
 		case len(bytes.TrimSpace(text)) == 0:
 		default:
 			if e, err := rd.entry(text); err == nil {
-				l.add(e)
+				l.add(e, most)
 			} else {
 				l.problem(n, err)
 			}
@@ -110,21 +111,21 @@ func (l *Log) read(r io.Reader) error {
 }
 
 // add keeps an entry, in the place of the oldest where there are too many.
-func (l *Log) add(e Entry) {
-	if len(l.Entries) < MaxEntries {
+func (l *Log) add(e Entry, most int) {
+	if len(l.Entries) < most {
 		l.Entries = append(l.Entries, e)
 		return
 	}
-	l.Entries[l.Older%MaxEntries] = e
+	l.Entries[l.Older%len(l.Entries)] = e
 	l.Older++
 }
 
 // inOrder brings the entries into the order of the log again.
 func (l *Log) inOrder() {
-	newest := l.Older % MaxEntries
-	if newest == 0 {
+	if l.Older == 0 {
 		return
 	}
+	newest := l.Older % len(l.Entries)
 	slices.Reverse(l.Entries[:newest])
 	slices.Reverse(l.Entries[newest:])
 	slices.Reverse(l.Entries)

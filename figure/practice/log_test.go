@@ -304,24 +304,21 @@ func TestReadBounds(t *testing.T) {
 // TestReadKeepsTheLastEntries: of a log with too many it is the oldest that are
 // counted only, so that what was played today is read.
 func TestReadKeepsTheLastEntries(t *testing.T) {
-	l := Log{Entries: make([]Entry, MaxEntries)}
-	for n := range l.Entries {
-		l.Entries[n].Tempo = n
+	const all = 23
+	var text []byte
+	for n := range all {
+		text = append(text, line1(t, entryOf(begin, 12, func(e *Entry) { e.Tempo = 100 + n }))...)
 	}
-	var more []byte
-	for tempo := 100; tempo < 103; tempo++ {
-		more = append(more, line1(t, entryOf(begin, 12, func(e *Entry) { e.Tempo = tempo }))...)
-	}
-	if err := l.read(bytes.NewReader(more)); err != nil || len(l.Entries) != MaxEntries || l.Bad != 0 || l.Older != 3 {
-		t.Fatalf("%v, %d entries, %v, %d older", err, len(l.Entries), l.Problems, l.Older)
-	}
-	for n, e := range l.Entries {
-		want := n + 3
-		if n >= MaxEntries-3 {
-			want = n - (MaxEntries - 3) + 100
+	for most := 1; most <= all+1; most++ {
+		var l Log
+		kept := min(most, all)
+		if err := l.read(bytes.NewReader(text), most); err != nil || len(l.Entries) != kept || l.Bad != 0 || l.Older != all-kept {
+			t.Fatalf("%v, %d entries, %v, %d older", err, len(l.Entries), l.Problems, l.Older)
 		}
-		if e.Tempo != want {
-			t.Fatalf("entry %d is number %d, want %d", n, e.Tempo, want)
+		for n, e := range l.Entries {
+			if want := 100 + all - kept + n; e.Tempo != want {
+				t.Fatalf("of %d entry %d has tempo %d, want %d", most, n, e.Tempo, want)
+			}
 		}
 	}
 }
