@@ -3,6 +3,7 @@ package disk
 import (
 	"context"
 	"errors"
+	"flag"
 	"fmt"
 	"io"
 	"io/fs"
@@ -256,11 +257,14 @@ func TestWhatAKillLeaves(t *testing.T) {
 	}
 }
 
+var kills = flag.Int("kills", 15, "how often to kill a program that writes")
+
 // TestMain is also the program that the next tests kill: with DISK_TEST_OUT it
 // writes one set after another into that folder, and a file beside it.
 func TestMain(m *testing.M) {
 	out := os.Getenv("DISK_TEST_OUT")
 	if out == "" {
+		flag.Parse()
 		os.Exit(m.Run())
 	}
 	from, _ := strconv.Atoi(os.Getenv("DISK_TEST_FROM"))
@@ -286,9 +290,9 @@ func TestKilledAtAnyMoment(t *testing.T) {
 	root := t.TempDir()
 	out := filepath.Join(root, "out")
 	putOwn(t, root, "out")
-	away, kills := 0, 40
+	away := 0
 	seen := false // a set, however slow the machine is
-	for kill := range kills {
+	for kill := range *kills {
 		c := exec.Command(os.Args[0])
 		c.Env = append(os.Environ(), "DISK_TEST_OUT="+out, fmt.Sprint("DISK_TEST_FROM=", 1000*(kill+1)))
 		var said strings.Builder
@@ -338,7 +342,7 @@ func TestKilledAtAnyMoment(t *testing.T) {
 			t.Fatalf("after kill %d: %d of the player's files; %v", kill, mine, entries)
 		}
 	}
-	t.Logf("%d kills, the folder was away %d times", kills, away)
+	t.Logf("%d kills, the folder was away %d times", *kills, away)
 	if err := errors.Join(WriteFolder(context.Background(), out, set("end")), WriteFile(out+".txt", []byte("end"))); err != nil {
 		t.Fatal(err)
 	}
