@@ -29,8 +29,9 @@ func allInterval(first pitch.Class, yield func(Order) bool) {
 const AllIntervalCount = 3856
 
 // AllIntervalAt returns an all-interval order by its number, 1 to
-// AllIntervalCount, its place among those that AllInterval yields. For another
-// number the error is a *fault.ValueError.
+// AllIntervalCount, its place among those that [AllInterval] yields;
+// [Order.AllIntervalNumber] is the way back. For another number the error is a
+// *fault.ValueError.
 func AllIntervalAt(number int, first pitch.Class) (Order, error) {
 	if number < 1 || number > AllIntervalCount {
 		return Order{}, &fault.ValueError{Setting: "all-interval order", Value: strconv.Itoa(number), Want: fmt.Sprintf("they are numbered 1 to %d", AllIntervalCount)}

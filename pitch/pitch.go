@@ -65,7 +65,8 @@ func (c *Class) UnmarshalText(text []byte) error {
 }
 
 // ParseClass reads a pitch class as theory texts write it: 0 to 9, T or 10, E
-// or 11, in either case. The error is a *fault.SyntaxError.
+// or 11, in either case, so that E is 11 and no note name; package spelling reads
+// names. The error is a *fault.SyntaxError.
 func ParseClass(s string) (Class, error) {
 	switch s {
 	case "10":

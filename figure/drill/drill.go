@@ -97,7 +97,7 @@ const (
 
 // Settings say what is to be played. Only Figure, Route and Parts must be
 // given. Its JSON form is that of its fields, the figure, route and meter as
-// text.
+// text; a part may be a text too, as [Instrument.UnmarshalJSON] reads it.
 type Settings struct {
 	Title  string        `json:"title,omitempty"`
 	Figure figure.Figure `json:"figure"`
@@ -125,7 +125,8 @@ type Settings struct {
 	Names  []spelling.Name `json:"names,omitempty"`
 	Prefer []spelling.Name `json:"prefer,omitempty"`
 	// LeaveOut allows keys that do not fit an instrument to be left out; with
-	// several parts, that part rests. If not set, New refuses them.
+	// several parts, that part rests. If not set, New refuses them; where
+	// none fits it does so anyway.
 	LeaveOut bool `json:"leave_out,omitempty"`
 }
 

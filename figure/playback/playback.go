@@ -324,23 +324,24 @@ func (l *Line) Length() Time {
 // Duration returns how long the whole line takes.
 func (l *Line) Duration() time.Duration { return l.At(l.Length()) }
 
-// InTempo returns the line as it goes on, from a turn, in another tempo, in
-// beats a minute as the meter of each drill counts them; what comes before stays.
-// Ticks stay what they are. The error is a *fault.ValueError for a tempo that no
-// drill can have.
-func (l *Line) InTempo(from Turn, beats int) (*Line, error) {
+// InTempo returns the line as it goes on, from a time, in another tempo, in
+// beats a minute as the meter of each drill counts them; what comes before stays
+// when it was. Ticks stay what they are: from [Turn].Begin on, or, for the music
+// that sounds now, from [Line.TimeAt]. The error is a *fault.ValueError for a
+// tempo that no drill can have.
+func (l *Line) InTempo(from Time, beats int) (*Line, error) {
 	if beats < drill.MinTempo || beats > drill.MaxTempo {
 		return nil, &fault.ValueError{Setting: "tempo", Value: strconv.Itoa(beats), Want: fmt.Sprintf("the tempo goes from %d to %d beats a minute", drill.MinTempo, drill.MaxTempo)}
 	}
 	changed := &Line{o: l.o, spans: l.spans}
 	for _, t := range l.tempos {
-		if t.from < from.Begin {
+		if t.from < from {
 			changed.tempos = append(changed.tempos, t)
 		}
 	}
 	for n := range l.spans {
 		s := &l.spans[n]
-		if begin := max(s.begin, from.Begin); begin < s.end {
+		if begin := max(s.begin, from); begin < s.end {
 			changed.tempos = append(changed.tempos, tempoOf(begin, 0, beats, s.drill.Settings().Meter))
 		}
 	}
@@ -354,7 +355,26 @@ func (l *Line) InTempo(from Turn, beats int) (*Line, error) {
 	return changed, nil
 }
 
-// Tempo returns the tempo of a turn, in beats a minute as the meter of its drill
+// TimeAt returns the last tick that has come a duration after the beginning of
+// the line: [Line.At] the other way. Outside the line it is its beginning or its
+// end.
+func (l *Line) TimeAt(d time.Duration) Time {
+	if d <= 0 || len(l.tempos) == 0 {
+		return 0
+	}
+	if d >= l.Duration() {
+		return l.Length()
+	}
+	t := l.tempos[sort.Search(len(l.tempos)-1, func(n int) bool { return l.tempos[n+1].at > d })]
+	d -= t.at
+	at := t.from + Time(d/time.Minute)*t.perMinute + Time(d%time.Minute)*t.perMinute/Time(time.Minute)
+	for at < l.Length() && l.At(at+1) <= t.at+d { // At rounds down
+		at++
+	}
+	return at
+}
+
+// Tempo returns the tempo at the beginning of a turn, in beats a minute as the meter of its drill
 // counts them.
 func (l *Line) Tempo(t Turn) int {
 	if len(l.tempos) == 0 {

@@ -931,6 +931,32 @@ func TestZeroValues(t *testing.T) {
 	}
 }
 
+// TestLawTimeAtIsAtBackward: a tick has come when it comes, and not a nanosecond
+// before, in whatever tempos.
+func TestLawTimeAtIsAtBackward(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		l := anyLine(allMeters, Options{}).Draw(t, "line")
+		if rapid.Bool().Draw(t, "change") {
+			var err error
+			if l, err = l.InTempo(Time(rapid.Int64Range(0, int64(l.Length())).Draw(t, "from")), rapid.IntRange(drill.MinTempo, drill.MaxTempo).Draw(t, "beats")); err != nil {
+				t.Fatal(err)
+			}
+		}
+		d := time.Duration(rapid.Int64Range(0, int64(l.Duration())).Draw(t, "after"))
+		at := l.TimeAt(d)
+		if l.At(at) > d || at < l.Length() && l.At(at+1) <= d {
+			t.Fatalf("after %v it is %d, which comes at %v, and the next at %v", d, at, l.At(at), l.At(at+1))
+		}
+		tick := Time(rapid.Int64Range(0, int64(l.Length())).Draw(t, "tick"))
+		if got := l.TimeAt(l.At(tick)); got != tick {
+			t.Fatalf("%d comes at %v, when it is %d", tick, l.At(tick), got)
+		}
+		if l.TimeAt(-1) != 0 || l.TimeAt(1<<62) != l.Length() {
+			t.Fatal("outside the line it is neither its beginning nor its end")
+		}
+	})
+}
+
 // TestLawTimesDoNotOverflow: a later time never comes earlier, however far it
 // lies from the line.
 func TestLawTimesDoNotOverflow(t *testing.T) {
@@ -959,7 +985,7 @@ func TestLawInTempo(t *testing.T) {
 		turns := slices.Collect(l.Turns(0))
 		from := rapid.SampledFrom(turns).Draw(t, "from")
 		beats := rapid.IntRange(drill.MinTempo, drill.MaxTempo).Draw(t, "beats")
-		c, err := l.InTempo(from, beats)
+		c, err := l.InTempo(from.Begin, beats)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -987,7 +1013,7 @@ func TestLawInTempo(t *testing.T) {
 	l := mustLine(t, Options{}, repeated(t, 1))
 	for _, beats := range []int{0, drill.MinTempo - 1, drill.MaxTempo + 1} {
 		var refused *fault.ValueError
-		if _, err := l.InTempo(Turn{}, beats); !errors.As(err, &refused) || refused.Setting != "tempo" {
+		if _, err := l.InTempo(0, beats); !errors.As(err, &refused) || refused.Setting != "tempo" {
 			t.Errorf("tempo %d: %v", beats, err)
 		}
 	}

@@ -248,13 +248,15 @@ func (s *Session) Go(turn int) error {
 	return nil
 }
 
-// Turn returns the turn that the player has come to, where a session that is
-// gone on with begins: a turn of a statement begins again with its first.
+// Turn returns the turn that the player has come to, by [Session.Go] or by what
+// was said, where a session that is gone on with begins: a turn of a statement
+// begins again with its first.
 func (s *Session) Turn() int { return s.turn }
 
 // Say says how the statement of a turn was played, in the place of what was said
-// before. It counts as played from then on. The error is a *fault.ValueError for
-// a turn without a statement.
+// before; of a statement of the plan it is any turn, as Statement.Turn. The player
+// has then come at least to the turn that brings the next one: see [Session.Turn].
+// The error is a *fault.ValueError for a turn without a statement.
 func (s *Session) Say(turn int, v Verdict) error {
 	t, err := s.turnOf(turn)
 	if err != nil {
@@ -268,6 +270,13 @@ func (s *Session) Say(turn int, v Verdict) error {
 		return &fault.ValueError{Setting: "turn", Value: strconv.Itoa(turn), Want: "in a count-in nothing is played"}
 	}
 	s.verdicts[n] = v
+	if v != VerdictUnsaid {
+		next := t.Next
+		if next < 0 {
+			next = s.turns
+		}
+		s.turn = max(s.turn, next)
+	}
 	return nil
 }
 
@@ -279,7 +288,7 @@ func (s *Session) SetTempo(turn, beats int) error {
 	if err != nil {
 		return err
 	}
-	line, err := s.line.InTempo(t, beats)
+	line, err := s.line.InTempo(t.Begin, beats)
 	if err != nil {
 		return err
 	}

@@ -81,7 +81,7 @@ func Example() {
 			fmt.Println(err)
 		}
 	}
-	state, _ := s.AppendState(nil) // to be kept, and gone on with tomorrow
+	state, _ := s.AppendState(nil) // to be kept, and gone on with tomorrow from s.Turn()
 	s, err = session.Resume(context.Background(), state, drill.Cost{}, practice.Log{})
 	if err != nil {
 		fmt.Println(err)

@@ -13,8 +13,8 @@
 // refused, with what is near.
 //
 // A set forgets octaves. [Chord.Members] tells 9, 11 and 13 from 2, 4 and 6 by
-// the rest of the chord, as players do. Which scales go with a chord is not
-// known here.
+// the rest of the chord, as players do. Which scales hold a chord is not
+// known here: ask those of package figure, by their sets of intervals.
 //
 // Sources: the textbooks and lists named in testdata/chords.tsv, against which
 // every symbol is tested.

@@ -682,3 +682,23 @@ func TestMemoryIsFlat(t *testing.T) {
 		t.Logf("%d bytes allocated, %d for a route 100 times as long", short, long)
 	}
 }
+
+// TestTempoChanges: a line that goes on in another tempo says so where it does,
+// and once.
+func TestTempoChanges(t *testing.T) {
+	l := line(t, playback.Options{Mode: playback.ModeModel}, drill.Settings{Tempo: 60})
+	turn, _ := l.Turn(4)
+	changed, err := l.InTempo(turn.Begin, 120)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var got []string
+	for _, m := range write(t, changed).tracks[0] {
+		if m.status == 0xFF && m.data[0] == 0x51 {
+			got = append(got, fmt.Sprint(m.at, " ", int(m.data[1])<<16|int(m.data[2])<<8|int(m.data[3])))
+		}
+	}
+	if want := []string{"0 1000000", fmt.Sprint(turn.Begin, " 500000")}; !slices.Equal(got, want) {
+		t.Errorf("tempos %v, want %v", got, want)
+	}
+}
