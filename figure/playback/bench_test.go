@@ -39,15 +39,20 @@ func BenchmarkEventsPlain(b *testing.B) {
 
 type plainStatement struct {
 	downbeat, bars Time
-	cue            pitch.Number
+	cue            Time           // its tonic and the time it is heard at; 0 after a held return, which leaves no rest
 	keys           []pitch.Number // those of the answer
 }
 
 func plainStatements(l *Line) []plainStatement {
 	var out []plainStatement
 	for _, p := range l.Parts() {
+		held := false
 		for s := range p.Statements() {
-			st := plainStatement{downbeat: 3840 + TimeOf(s.Onset), bars: TimeOf(s.Length) / 3840, cue: s.Sounding.Number()}
+			st := plainStatement{downbeat: 3840 + TimeOf(s.Onset), bars: TimeOf(s.Length) / 3840}
+			if !held {
+				st.cue = st.downbeat - 960 + Time(s.Sounding.Number())
+			}
+			held = s.Held
 			for _, e := range s.Events() {
 				st.keys = append(st.keys, s.SoundingNumber(e.Note))
 			}
@@ -62,7 +67,7 @@ func plainStatements(l *Line) []plainStatement {
 func plainSum(statements []plainStatement) (sum Time) {
 	sum += 960 + 1920 + 2880 // the count-in
 	for n, s := range statements {
-		sum += s.downbeat - 960 + Time(s.cue)
+		sum += s.cue
 		for k, key := range s.keys {
 			sum += s.downbeat + 3840 + Time(k)*480 + Time(key)
 		}
