@@ -81,8 +81,11 @@ func (l *Line) appendPart(dst []Note, t Turn, s *span, part int) []Note {
 // appendCue appends the tonic of the statement that comes next in the drill, if
 // it comes as the turn ends and there is a beat before it in the turn.
 func (s *span) appendCue(dst []Note, t Turn, part int) []Note {
+	if t.Next != t.Index+1 {
+		return dst
+	}
 	next, ok := s.parts[part].Statement(t.Statement + 1)
-	if !ok || next.Rests || s.beginOf(&next) != t.End {
+	if !ok || next.Rests {
 		return dst
 	}
 	bar := (t.End - 1 - s.begin) / s.bar * s.bar

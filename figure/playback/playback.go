@@ -21,6 +21,7 @@ package playback
 
 import (
 	"fmt"
+	"iter"
 	"math"
 	"sort"
 	"strconv"
@@ -374,13 +375,25 @@ func (l *Line) TimeAt(d time.Duration) Time {
 	return at
 }
 
-// Tempo returns the tempo at the beginning of a turn, in beats a minute as the meter of its drill
-// counts them.
-func (l *Line) Tempo(t Turn) int {
+// Tempo returns the tempo at a time, in beats a minute as the meter of the drill
+// there counts them; 0 on an empty line.
+func (l *Line) Tempo(at Time) int {
 	if len(l.tempos) == 0 {
 		return 0
 	}
-	return l.tempoAt(t.Begin).beats
+	return l.tempoAt(at).beats
+}
+
+// Tempos yields the times from which a tempo holds, and the tempo: that of each
+// drill at its count-in, and each that [Line.InTempo] changed it to.
+func (l *Line) Tempos() iter.Seq2[Time, int] {
+	return func(yield func(Time, int) bool) {
+		for _, t := range l.tempos {
+			if !yield(t.from, t.beats) {
+				return
+			}
+		}
+	}
 }
 
 func (l *Line) tempoAt(t Time) tempo {

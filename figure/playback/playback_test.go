@@ -995,14 +995,14 @@ func TestLawInTempo(t *testing.T) {
 		seconds := l.At(from.Begin).Seconds()
 		for _, turn := range turns {
 			if turn.Index < from.Index {
-				if c.At(turn.Begin) != l.At(turn.Begin) || c.Tempo(turn) != l.Tempo(turn) {
-					t.Fatalf("%+v comes at %v, in tempo %d; it came at %v", turn, c.At(turn.Begin), c.Tempo(turn), l.At(turn.Begin))
+				if c.At(turn.Begin) != l.At(turn.Begin) || c.Tempo(turn.Begin) != l.Tempo(turn.Begin) {
+					t.Fatalf("%+v comes at %v, in tempo %d; it came at %v", turn, c.At(turn.Begin), c.Tempo(turn.Begin), l.At(turn.Begin))
 				}
 				continue
 			}
 			counted := l.Drills()[turn.Drill].Settings().Meter.Counted()
-			if math.Abs(c.At(turn.Begin).Seconds()-seconds) > 1e-6 || c.Tempo(turn) != beats {
-				t.Fatalf("%+v comes at %v, in tempo %d; want %v s in %d", turn, c.At(turn.Begin), c.Tempo(turn), seconds, beats)
+			if math.Abs(c.At(turn.Begin).Seconds()-seconds) > 1e-6 || c.Tempo(turn.Begin) != beats {
+				t.Fatalf("%+v comes at %v, in tempo %d; want %v s in %d", turn, c.At(turn.Begin), c.Tempo(turn.Begin), seconds, beats)
 			}
 			if got, ok := c.TurnAt(c.At(turn.Begin)); !ok || got != turn {
 				t.Fatalf("at %v there is %+v, want %+v", c.At(turn.Begin), got, turn)

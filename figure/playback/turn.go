@@ -121,20 +121,30 @@ func (s *span) beginOf(st *drill.Statement) Time {
 func (s *span) endOf(st *drill.Statement) Time { return s.swung(st.End(), figure.Eighth) }
 
 // turnOf returns turn k of span n.
-func (l *Line) turnOf(n, k int) Turn {
+func (l *Line) turnOf(n, k int) (t Turn) {
+	t.Statement = -2
+	l.fill(&t, n, k)
+	return t
+}
+
+// fill makes turn k of span n of one that may be the turn before it.
+func (l *Line) fill(t *Turn, n, k int) {
 	s := &l.spans[n]
-	p := s.turns[k]
-	t := Turn{Index: s.turn + k, Drill: n, Statement: int(p.statement), Next: -1, Who: p.who, Begin: p.begin, End: s.end}
+	p := &s.turns[k]
+	t.Index, t.Drill, t.Who, t.Begin, t.End = s.turn+k, n, p.who, p.begin, s.end
 	if k+1 < len(s.turns) {
 		t.End = s.turns[k+1].begin
 	}
+	if t.Statement == int(p.statement) {
+		return
+	}
+	t.Statement, t.Next = int(p.statement), -1
 	if t.Statement+1 < len(s.firsts) {
 		t.Next = s.turn + int(s.firsts[t.Statement+1])
 	} else if n+1 < len(l.spans) {
 		after := &l.spans[n+1]
 		t.Next = after.turn + int(after.firsts[0])
 	}
-	return t
 }
 
 // Turns yields the turns of the line, from one on: all of them from 0. It can be
@@ -143,8 +153,10 @@ func (l *Line) Turns(from int) iter.Seq[Turn] {
 	return func(yield func(Turn) bool) {
 		for n := range l.spans {
 			s := &l.spans[n]
+			t := Turn{Statement: -2}
 			for k := max(0, from-s.turn); k < len(s.turns); k++ {
-				if !yield(l.turnOf(n, k)) {
+				l.fill(&t, n, k)
+				if !yield(t) {
 					return
 				}
 			}

@@ -124,7 +124,7 @@ func (s *Session) entries(n int, verdicts []Verdict) (all []practice.Entry) {
 	var tempos []int // of the statements
 	for t := range s.line.Turns(0) {
 		if t.Drill == n && t.Statement == len(tempos) {
-			tempos = append(tempos, s.line.Tempo(t))
+			tempos = append(tempos, s.line.Tempo(t.Begin))
 		}
 	}
 	for from := 0; from < len(verdicts); {

@@ -19,6 +19,7 @@ import (
 	"encoding/binary"
 	"fmt"
 	"io"
+	"iter"
 	"math"
 	"math/bits"
 	"strconv"
@@ -73,17 +74,21 @@ func writeStarts(e *encoder, l *playback.Line) {
 	}
 	e.text(0, trackName, ascii(drills[0].Settings().Title))
 	lead := l.Parts()[0]
-	n, statement, section, beats := -1, -1, -1, 0
+	next, stop := iter.Pull2(l.Tempos())
+	defer stop()
+	at, beats, more := next()
+	n, statement, section := -1, -1, -1
 	for t := range l.Turns(0) {
 		if e.err != nil {
 			return
 		}
+		for ; more && at < t.Begin; at, beats, more = next() {
+			e.tempo(at, drills[n].Settings(), beats)
+		}
 		if t.Drill != n {
-			n, statement, section, beats = t.Drill, -1, -1, l.Tempo(t)
+			n, statement, section = t.Drill, -1, -1
 			e.begins(t.Begin, drills[n].Settings(), beats)
-		} else if l.Tempo(t) != beats {
-			beats = l.Tempo(t)
-			e.tempo(t.Begin, drills[n].Settings(), beats)
+			at, beats, more = next()
 		}
 		if t.Statement == statement {
 			continue
@@ -96,6 +101,9 @@ func writeStarts(e *encoder, l *playback.Line) {
 			b, _ = st.Written.Name().AppendText(append(b, ", "...))
 			e.text(t.Begin, marker, b)
 		}
+	}
+	for ; more; at, beats, more = next() { // in the last turn
+		e.tempo(at, drills[n].Settings(), beats)
 	}
 }
 

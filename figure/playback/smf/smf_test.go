@@ -684,21 +684,33 @@ func TestMemoryIsFlat(t *testing.T) {
 }
 
 // TestTempoChanges: a line that goes on in another tempo says so where it does,
-// and once.
+// within a turn too, and once.
 func TestTempoChanges(t *testing.T) {
-	l := line(t, playback.Options{Mode: playback.ModeModel}, drill.Settings{Tempo: 60})
+	l := line(t, playback.Options{Mode: playback.ModeModel}, drill.Settings{Tempo: 60}, drill.Settings{Tempo: 90})
 	turn, _ := l.Turn(4)
-	changed, err := l.InTempo(turn.Begin, 120)
-	if err != nil {
-		t.Fatal(err)
-	}
-	var got []string
-	for _, m := range write(t, changed).tracks[0] {
-		if m.status == 0xFF && m.data[0] == 0x51 {
-			got = append(got, fmt.Sprint(m.at, " ", int(m.data[1])<<16|int(m.data[2])<<8|int(m.data[3])))
+	tempos := func(l *playback.Line) (all []string) {
+		for _, m := range write(t, l).tracks[0] {
+			if m.status == 0xFF && m.data[0] == 0x51 {
+				all = append(all, fmt.Sprint(m.at, " ", int(m.data[1])<<16|int(m.data[2])<<8|int(m.data[3])))
+			}
 		}
+		return all
 	}
-	if want := []string{"0 1000000", fmt.Sprint(turn.Begin, " 500000")}; !slices.Equal(got, want) {
-		t.Errorf("tempos %v, want %v", got, want)
+	second := l.Length() / 2 // the drills are as long as each other
+	for _, from := range []playback.Time{turn.Begin, turn.Begin + 1, turn.End - 1, second - 1, second + 1, l.Length() - 1} {
+		changed, err := l.InTempo(from, 120)
+		if err != nil {
+			t.Fatal(err)
+		}
+		want := []string{"0 1000000"}
+		switch {
+		case from < second:
+			want = append(want, fmt.Sprint(from, " 500000"), fmt.Sprint(second, " 500000"))
+		default:
+			want = append(want, fmt.Sprint(second, " 666667"), fmt.Sprint(from, " 500000"))
+		}
+		if got := tempos(changed); !slices.Equal(got, want) {
+			t.Errorf("from %d the tempos are %v, want %v", from, got, want)
+		}
 	}
 }
