@@ -834,7 +834,7 @@ func TestProblemsAreNamed(t *testing.T) {
 		t.Fatal(err)
 	}
 	r := do("", "-log", log)
-	if r.status != 0 || strings.Count(r.err, "\n") != 102 || !strings.Contains(r.err, "50 more lines are not read") || !strings.Contains(r.err, `the beginning of a line, "{\"version\":1,\"da"`) {
+	if r.status != 0 || strings.Count(r.err, "\n") != 102 || !strings.Contains(r.err, "lines that are not read beside these: 50") || !strings.Contains(r.err, `the beginning of a line, "{\"version\":1,\"da"`) {
 		t.Errorf("%d, %s", r.status, r.err)
 	}
 	// Recording moves it aside.

@@ -73,13 +73,19 @@ func (s *Session) Report(date practice.Date, took time.Duration) (Report, error)
 // problem says what of a log does not count, to whoever lives on the day now.
 func problem(l practice.Log, now practice.Date) string {
 	var all []string
-	if l.Bad > 0 {
+	switch {
+	case l.Bad == 1:
+		all = append(all, fmt.Sprintf("Of what was saved, one line is not read: %v.", l.Problems[0]))
+	case l.Bad > 1:
 		all = append(all, fmt.Sprintf("Of what was saved, %d lines are not read: %v.", l.Bad, l.Problems[0]))
 	}
 	if l.Torn != nil {
 		all = append(all, fmt.Sprintf("What was saved ended with the beginning of a line, %.40q, which is not read.", l.Torn))
 	}
-	if l.Older > 0 {
+	switch {
+	case l.Older == 1:
+		all = append(all, "Of what was saved, the oldest entry does not count.")
+	case l.Older > 1:
 		all = append(all, fmt.Sprintf("Of what was saved, the oldest %d entries do not count.", l.Older))
 	}
 	for _, e := range l.Entries {

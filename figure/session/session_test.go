@@ -3,8 +3,10 @@ package session_test
 import (
 	"context"
 	"encoding/json"
+	"encoding/xml"
 	"errors"
 	"fmt"
+	"io"
 	"math"
 	"slices"
 	"strings"
@@ -238,6 +240,142 @@ func TestLawPlanAgreesWithItsLine(t *testing.T) {
 			t.Fatalf("%d clicks and %d notes, want %d and %d", len(p.Clicks), len(p.Notes), clicks, notes)
 		}
 	})
+}
+
+// wellFormed fails where a text is not the XML of an SVG.
+func wellFormed(t interface{ Fatalf(string, ...any) }, svg string) {
+	d := xml.NewDecoder(strings.NewReader(svg))
+	for n := 0; ; n++ {
+		token, err := d.Token()
+		if err == io.EOF && n > 0 {
+			return
+		}
+		if begin, ok := token.(xml.StartElement); err != nil || n == 0 && (!ok || begin.Name.Local != "svg") {
+			t.Fatalf("%v, %v in %s", token, err, svg)
+		}
+	}
+}
+
+// TestLawAnswerIsTheStatement: the answer names the notes of the statement, one
+// after another, those that sound together joined, and draws them.
+func TestLawAnswerIsTheStatement(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := anySession().Draw(t, "session")
+		n := rapid.IntRange(0, s.Len()-1).Draw(t, "statement")
+		told := s.Plan().Statements[n]
+		turn, _ := s.Line().Turn(told.Turn)
+		st, _ := s.Line().Statement(turn, s.Line().Parts()[0])
+		a, err := s.Answer(n)
+		if err != nil || len(a.SVG) == 0 {
+			t.Fatalf("%+v, %v", a, err)
+		}
+		for _, svg := range a.SVG {
+			wellFormed(t, svg)
+		}
+		// A held return holds one note; its answer is the figure's.
+		if names := strings.FieldsFunc(a.Notes, func(r rune) bool { return r == ' ' || r == '+' }); !st.Held {
+			for k, e := range st.Events() {
+				if names[k] != e.Note.Name().String() {
+					t.Fatalf("note %d of %s is %v", k, a.Notes, e.Note)
+				}
+			}
+		}
+		circle, err := s.Circle(n)
+		if err != nil {
+			t.Fatal(err)
+		}
+		wellFormed(t, circle)
+		if title := s.Plan().Orders[told.Order].Title; !strings.Contains(circle, title) {
+			t.Fatalf("the circle is not of %q: %s", title, circle)
+		}
+	})
+}
+
+func TestAnswer(t *testing.T) {
+	text := `{"drill":{"figure":"3 5 1 6","parts":["trumpet"],"closing":"%s"},"orders":["(0369)","1"],"playback":{"mode":"click"}}`
+	s := open(t, fmt.Sprintf(text, "full"))
+	// By hand, in the keys that the trumpet reads.
+	for n, want := range []string{"E G C A", "G B♭ E♭ C", "B♭ D♭ G♭ E♭", "C♯ E A F♯", "E G C A", "F A♭ D♭ B♭"} {
+		if a, err := s.Answer(n); err != nil || a.Notes != want {
+			t.Errorf("statement %d: %q, %v; want %q", n, a.Notes, err, want)
+		}
+	}
+	if a, err := open(t, `{"drill":{"figure":"1+b3 5+7 in melodic minor","parts":["piano"]},"orders":["5"],"playback":{"mode":"click"}}`).Answer(0); err != nil || a.Notes != "F+A♭ C+E" {
+		t.Errorf("%q, %v", a.Notes, err)
+	}
+	first, err1 := s.Circle(0)
+	second, err2 := s.Circle(1)
+	open, err3 := open(t, fmt.Sprintf(text, "open")).Circle(1)
+	if err1 != nil || err2 != nil || err3 != nil || first == second || second == open {
+		t.Error("a circle shows no move, or one that is not made", err1, err2, err3)
+	}
+	for _, n := range []int{-1, s.Len()} {
+		var refused *fault.ValueError
+		if _, err := s.Answer(n); !errors.As(err, &refused) || refused.Setting != "statement" || refused.Value != fmt.Sprint(n) {
+			t.Errorf("answer %d: %v", n, err)
+		}
+		if _, err := s.Circle(n); !errors.As(err, &refused) || refused.Setting != "statement" {
+			t.Errorf("circle %d: %v", n, err)
+		}
+	}
+}
+
+// TestLeftOutIsTold: keys that the instrument does not reach are named once.
+func TestLeftOutIsTold(t *testing.T) {
+	s := open(t, `{"drill":{"figure":"1 8","parts":["flute C4-D5"],"leave_out":true},"orders":["(0369)","(036)"],"playback":{"mode":"click"}}`)
+	if got := s.Plan().LeftOut; !slices.Equal(got, []string{"E♭", "G♭", "A"}) {
+		t.Errorf("left out: %v", got)
+	}
+}
+
+// TestReportAndTheLog: what of the log does not count is said, a figure of the
+// day is no first try, and an order of several intervals is a mixed row.
+func TestReportAndTheLog(t *testing.T) {
+	text := `{"drill":{"figure":"3 5 1 6","parts":["flute"]},"orders":["(0147)"],"playback":{"mode":"click"}}`
+	report := func(l practice.Log) session.Report {
+		t.Helper()
+		s, err := session.New(context.Background(), settings(t, text), drill.Cost{}, l)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := s.Say(1, session.VerdictClean); err != nil {
+			t.Fatal(err)
+		}
+		if err := s.Say(s.Plan().Statements[1].Turn, session.VerdictClean); err != nil {
+			t.Fatal(err)
+		}
+		r, err := s.Report(date(t), time.Minute)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return r
+	}
+	r := report(practice.Log{})
+	if r.Problem != "" || !strings.Contains(r.Log, `"first_try":true`) || r.Made != 1 {
+		t.Errorf("with an empty log: %+v", r)
+	}
+	l, err := practice.Read(strings.NewReader(r.Log + "x\n" + strings.Replace(r.Log, "2025", "2031", 1) + "{"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	l.Older = 3
+	if r = report(l); strings.Contains(r.Log, "first_try") {
+		t.Errorf("the second try is a first: %s", r.Log)
+	}
+	for _, want := range []string{"one line is not read", `"{"`, "the oldest 3", "of the future, one of 2031-03-02"} {
+		if !strings.Contains(r.Problem, want) {
+			t.Errorf("%q does not say %q", r.Problem, want)
+		}
+	}
+	text = `{"drill":{"figure":"3 5 1 6","parts":["flute"]},"orders":["(016)"],"playback":{"mode":"click"}}`
+	if s := open(t, text); s.Go(len(s.Plan().Turns)) != nil {
+		t.Error("there is no end")
+	} else if r, err := s.Report(date(t), 0); err != nil || r.Log != "" || r.Moves != 3 || r.Clean != 0 {
+		t.Errorf("of nothing that was said: %+v, %v", r, err)
+	}
+	if s := open(t, text); s.SetTempo(99, 80) == nil {
+		t.Error("a turn that there is none of has a tempo")
+	}
 }
 
 // TestVerdictsAreOverruled: the last say counts, and what is unclear is neither

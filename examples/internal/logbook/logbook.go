@@ -62,10 +62,10 @@ func Report(path string, l practice.Log, now practice.Date, warn io.Writer) {
 		say("%v", p)
 	}
 	if more := l.Bad - len(l.Problems); more > 0 {
-		say("%d more lines are not read", more)
+		say("lines that are not read beside these: %d", more)
 	}
 	if l.Older > 0 {
-		say("it has %d entries more than the %d that are read; the oldest do not count", l.Older, practice.MaxEntries)
+		say("of more than %d entries the oldest do not count: %d", practice.MaxEntries, l.Older)
 	}
 	future := 0
 	for _, e := range l.Entries {

@@ -281,7 +281,7 @@ func TestKeep(t *testing.T) {
 	}
 	for log, want := range map[string]string{
 		torn:                                     "ended with the beginning of a line",
-		other + "x\n":                            "1 lines are not read: line 2",
+		other + "x\n":                            "one line is not read: line 2",
 		strings.Replace(line, "2025", "2099", 1): "entries of the future, one of 2099-03-02",
 		other:                                    "",
 	} {
