@@ -28,7 +28,7 @@ func record(o *options, w world, l *logFile, p practice.Plan) error {
 	if o.set["clean"] {
 		return r.fromFlags(blocks)
 	}
-	fmt.Fprintln(w.out, o.names.text("Recorded for "+p.Settings.Instrument.Name+"."))
+	fmt.Fprintln(w.out, o.names.text("What you say is recorded for "+p.Settings.Instrument.Name+"."))
 	return r.ask(blocks)
 }
 
