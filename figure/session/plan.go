@@ -63,14 +63,14 @@ type Turn struct {
 	To        float64 `json:"to"`
 }
 
+var spoken = strings.NewReplacer("𝄫", " double flat", "𝄪", " double sharp", "♭", " flat", "♯", " sharp")
+
 // said puts a name into words for a screen reader.
-func said(n spelling.Name) string {
-	return strings.NewReplacer("𝄫", " double flat", "𝄪", " double sharp", "♭", " flat", "♯", " sharp").Replace(n.String())
-}
+func said(n spelling.Name) string { return spoken.Replace(n.String()) }
 
 // Plan returns the plan of the session.
 func (s *Session) Plan() Plan {
-	p := Plan{Settings: s.Settings(), Duration: s.line.Duration().Seconds()}
+	p := Plan{Settings: s.Settings(), Duration: s.line.Duration().Seconds(), Turns: make([]Turn, 0, s.turns), Statements: make([]Statement, 0, s.Len())}
 	at := func(t playback.Time) float64 { return s.line.At(t).Seconds() }
 	for n, d := range s.drills {
 		p.Orders = append(p.Orders, Run{Title: s.settings.Orders[n].Title})
@@ -178,11 +178,11 @@ func trimComma(b []byte) []byte {
 // appendSeconds appends a time in seconds, to a microsecond.
 func appendSeconds(b []byte, d time.Duration) []byte {
 	micro := d.Microseconds()
-	b = append(strconv.AppendInt(b, micro/1e6, 10), '.')
-	for unit := int64(1e5); unit > 0; unit /= 10 {
-		b = append(b, byte('0'+micro/unit%10))
+	digits := [...]byte{'.', 6: 0}
+	for k, rest := 6, uint32(micro%1e6); k > 0; k, rest = k-1, rest/10 {
+		digits[k] = byte('0' + rest%10)
 	}
-	return b
+	return append(strconv.AppendInt(b, micro/1e6, 10), digits[:]...)
 }
 
 // An Answer is what to play in a statement.
