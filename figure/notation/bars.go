@@ -26,7 +26,7 @@ func (s *Score) PartBars(p drill.Part) iter.Seq[Bar] {
 		for _, d := range s.drills {
 			w := writer{score: s, drill: d, settings: d.Settings(), bar: number, signature: signature, yield: yield}
 			w.meter = w.settings.Meter
-			w.grid = gridOf(w.meter)
+			w.grid = gridOf(w.meter, s.o.ByBeat)
 			w.write(d.Parts()[p.Index()])
 			if w.stopped {
 				return

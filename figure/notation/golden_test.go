@@ -66,6 +66,9 @@ var cases = []struct {
 	{name: "7/8", figure: "1 3 2 5 4 5 2 1:2 3:2 2:3 1:7 0:2 3:5 1:3 3:4", route: "0", meter: "7/8", rest: drill.NoRest},
 	{name: "7/16", figure: "1 3 2 5 4 5 2 1:2 3:2 2:3 1:7 by 1/16", route: "0", meter: "7/16", rest: drill.NoRest},
 	{name: "3+3+2/8", figure: "1:3 3:3 2:2 1 3 2 5 4 5 2 3 1:8 0:3 1:2 3:3", route: "0", meter: "3+3+2/8", rest: drill.NoRest},
+	{name: "eighths in fours, in twos beside other values, and a pickup of them", figure: "5 4 2 | 1 3 2 5 4 5 2 3 1 3 2 5:1/2 4:1/2 3 5 2 4 1 3 2:2 0 5 4 2 1:2/3 3:2/3 2:2/3 5 4 1 3 5:4", route: "0"},
+	{name: "the same by the beat", figure: "5 4 2 | 1 3 2 5 4 5 2 3 1 3 2 5:1/2 4:1/2 3 5 2 4 1 3 2:2 0 5 4 2 1:2/3 3:2/3 2:2/3 5 4 1 3 5:4", route: "0", options: Options{ByBeat: true}},
+	{name: "eighths in 3/4, a bar of them and less", figure: "1 3 2 5 4 2 1 3 2 5 4:2 1:3/2 3:1/2 2 5 4 2 0 3 2 5 4 2", route: "0", meter: "3/4"},
 	{name: "2/2", figure: "1 3 2 5 4 5 2 3 1:2 3:4 1:2 1:3 3:5 0:4 1:4", route: "0", meter: "2/2", rest: drill.NoRest},
 
 	{name: "syncopations of eighths and quarters", figure: "1 3:2 2 1 3:2 2 1:2 3:4 2:2 1:2 3:6 1 3:3 1 3:3 1:3 3:2 2:3 1 3:7", route: "0", rest: drill.NoRest},
@@ -231,7 +234,7 @@ func noteText(n Note) string {
 
 // stretches writes all notes or rests in eighths as the bar has them.
 func stretches(m drill.Meter, rest bool) string {
-	g := gridOf(m)
+	g := gridOf(m, false)
 	notes := []Note{{}}
 	if rest {
 		notes = nil

@@ -15,6 +15,7 @@ type grid struct {
 	grouped   bool            // the beats are dotted or uneven
 	strengths []uint8         // of every place, in steps of the grid
 	beams     []figure.Length // where groups of beams begin
+	joined    []span          // stretches in which plain eighths have one beam
 }
 
 // step is the finest of the straight grid, a 64th.
@@ -31,7 +32,8 @@ const (
 	offGrid = between + 9
 )
 
-func gridOf(m drill.Meter) grid {
+// gridOf returns the grid of a meter. By the beat there is no beam for more.
+func gridOf(m drill.Meter, byBeat bool) grid {
 	g := grid{bar: m.Bar(), strengths: make([]uint8, m.Bar()/step+1)}
 	for n := range g.strengths {
 		g.strengths[n] = offGrid
@@ -57,11 +59,11 @@ func gridOf(m drill.Meter) grid {
 			s++
 		}
 		g.strengths[at/step] = onBeat
-		// Notes are beamed by the beat, or if it is longer than a half by the
-		// lower number of the meter.
+		// Notes are beamed by the beat, those of beats of more quarters than one
+		// by quarters.
 		by := beat
-		if by > figure.Half {
-			by = unit
+		if beat%figure.Quarter == 0 {
+			by = figure.Quarter
 		}
 		for p := at; p < at+beat; p += by {
 			g.beams = append(g.beams, p)
@@ -72,6 +74,9 @@ func gridOf(m drill.Meter) grid {
 		g.strengths[g.middle/step] = onMiddle
 	}
 	g.strengths[0], g.strengths[g.bar/step] = onBar, onBar
+	if !byBeat {
+		g.join(m)
+	}
 	if by := figure.Quarter; singles && unit < by {
 		// Beats of single eighths are beamed by quarters, three of them as one.
 		if g.bar < 2*by {
@@ -83,6 +88,31 @@ func gridOf(m drill.Meter) grid {
 		}
 	}
 	return g
+}
+
+// join finds the stretches in which plain eighths have one beam: each half note
+// of a bar or a beat that divides into them, and three quarters that are the
+// whole of one.
+func (g *grid) join(m drill.Meter) {
+	within := func(from, to figure.Length) {
+		switch l := to - from; {
+		case l == 3*figure.Quarter:
+			g.joined = append(g.joined, span{from, to})
+		case l%figure.Half == 0:
+			for ; from < to; from += figure.Half {
+				g.joined = append(g.joined, span{from, from + figure.Half})
+			}
+		}
+	}
+	if m.Unit() == 4 && m.Beats() == m.Number() && m.Beats() <= 4 {
+		within(0, m.Bar())
+		return
+	}
+	at := figure.Length(0)
+	for n := range m.Beats() {
+		within(at, at+m.Beat(n))
+		at += m.Beat(n)
+	}
 }
 
 // dotted reports whether a length of the grid is that of dotted notes.
@@ -322,19 +352,12 @@ func (s span) halves(pieces []piece) bool {
 	return size%(4*step) == 0 && is(3) && !(is(2) && is(4) && !(is(1) && is(5)))
 }
 
-// beam joins the flags of the symbols in each group of the bar.
+// beam joins the flags of the symbols in each group of the bar, across no part
+// of a triplet.
 func (g *grid) beam(symbols []Symbol) {
-	group := func(s Symbol) int {
-		n := 0
-		for n+1 < len(g.beams) && g.beams[n+1] <= s.Onset {
-			n++
-		}
-		return n
-	}
-	flagged := func(s Symbol) bool { return len(s.Notes) > 0 && s.Value.Flags() > 0 }
 	for n := 0; n < len(symbols); {
 		end := n + 1
-		for flagged(symbols[n]) && end < len(symbols) && flagged(symbols[end]) && group(symbols[end]) == group(symbols[n]) {
+		for end < len(symbols) && flagged(symbols[n]) && flagged(symbols[end]) && g.together(symbols, end) {
 			end++
 		}
 		if end-n > 1 {
@@ -344,6 +367,36 @@ func (g *grid) beam(symbols []Symbol) {
 		}
 		n = end
 	}
+}
+
+func flagged(s Symbol) bool { return len(s.Notes) > 0 && s.Value.Flags() > 0 }
+
+// together reports whether a symbol is beamed with the one before, if both have
+// flags.
+func (g *grid) together(symbols []Symbol, n int) bool {
+	a, b := symbols[n-1], symbols[n]
+	if b.Triplet == GroupBegins || a.Triplet == GroupEnds {
+		return false
+	}
+	group, _ := slices.BinarySearch(g.beams, a.Onset+1)
+	next, _ := slices.BinarySearch(g.beams, b.Onset+1)
+	return group == next || slices.ContainsFunc(g.joined, func(s span) bool {
+		return a.Onset >= s.from && b.Onset < s.to && s.plain(symbols)
+	})
+}
+
+// plain reports whether a stretch holds plain eighths and nothing else.
+func (s span) plain(symbols []Symbol) bool {
+	at := s.from
+	for _, b := range symbols {
+		if b.Onset >= s.from && b.Onset < s.to {
+			if b.Onset != at || len(b.Notes) == 0 || b.Value != (Value{Base: 8}) {
+				return false
+			}
+			at += b.Length
+		}
+	}
+	return at == s.to
 }
 
 // beamLevel writes one level of a group's beams, 0 for that of eighths.

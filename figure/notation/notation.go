@@ -38,6 +38,9 @@ type Options struct {
 	// where the downbeat of a statement is a bar's; from the first bar on, the
 	// first statement's.
 	Signatures bool
+	// ByBeat beams each beat by itself, for beginners. Otherwise plain eighths
+	// that fill a half of a 4/4 bar have one beam, and so on; see [Beam].
+	ByBeat bool
 }
 
 // A Score is one or more drills to be written down. It does not change, and many
@@ -174,6 +177,13 @@ const (
 func (g Group) String() string { return enum.Text(g, "Group", groups()) }
 
 // A Beam is the state of one beam at a symbol.
+//
+// Beams show the beats, dotted ones too. Plain eighths that fill a half of a bar
+// in 4/4 or 2/2, or all of a bar in 2/4 or 3/4, have one beam; a half that
+// holds anything else is beamed by quarters. No beam crosses the middle of a
+// bar of four, and none joins notes of a triplet to others. (Two open courses
+// and a theory handbook agree; 2/2 and triplets of less than a beat are common
+// practice, no source.)
 type Beam uint8
 
 // The states of a beam.

@@ -98,11 +98,11 @@ func ExampleSystem() {
 	}
 	// Output:
 	// bars 1 to 6 at 0 mm
-	// bars 7 to 14 at 28 mm
-	// bars 15 to 22 at 48 mm
-	// bars 23 to 30 at 69 mm
-	// bars 31 to 36 at 97 mm
-	// bars 37 to 44 at 124 mm
-	// bars 45 to 52 at 148 mm
-	// bars 53 to 60 at 170 mm
+	// bars 7 to 14 at 29 mm
+	// bars 15 to 22 at 51 mm
+	// bars 23 to 30 at 72 mm
+	// bars 31 to 36 at 101 mm
+	// bars 37 to 44 at 128 mm
+	// bars 45 to 52 at 152 mm
+	// bars 53 to 60 at 175 mm
 }
