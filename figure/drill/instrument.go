@@ -13,7 +13,7 @@ import (
 )
 
 // A Clef is the clef that a part is written in. The zero value is the treble
-// clef. Its text is treble, bass, alto or octave treble.
+// clef. Its text is treble, bass, alto, octave treble or tenor.
 type Clef uint8
 
 // The clefs that parts are written in.
@@ -22,7 +22,38 @@ const (
 	ClefBass                     // F3 on the fourth line
 	ClefAlto                     // C4 on the third line
 	ClefTrebleOctave             // the treble clef that sounds an octave lower, G3 on the second line
+	ClefTenor                    // C4 on the fourth line
 )
+
+// Clefs is a set of clefs. The zero value is the empty set. Its text is that of
+// the clefs, in the order of the constants, with commas between them: "treble,
+// tenor".
+type Clefs uint8
+
+// ClefsOf returns the set of some clefs. What is none of the constants is left
+// out.
+func ClefsOf(clefs ...Clef) (s Clefs) {
+	for _, c := range clefs {
+		if c <= ClefTenor {
+			s |= 1 << c
+		}
+	}
+	return s
+}
+
+// Contains reports whether a clef is in the set.
+func (s Clefs) Contains(c Clef) bool { return c <= ClefTenor && s>>c&1 == 1 }
+
+// All yields the clefs of the set, in the order of the constants.
+func (s Clefs) All() iter.Seq[Clef] {
+	return func(yield func(Clef) bool) {
+		for c := range ClefTenor + 1 {
+			if s.Contains(c) && !yield(c) {
+				return
+			}
+		}
+	}
+}
 
 // A Family is a family of instruments, as far as practice differs by it. Its
 // text is other, woodwind, brass, strings or voice.
@@ -59,8 +90,14 @@ type Instrument struct {
 	// Sounding is the interval from a written note to how it sounds: down a
 	// major second for a trumpet in B♭, a unison for a flute.
 	Sounding interval.Interval `json:"sounding"`
-	Clef     Clef              `json:"clef"`
-	Family   Family            `json:"family,omitempty"`
+	// Clef is the usual clef. Also are the others that its players read where
+	// notes would lie far from the staff, none for beginners.
+	Clef Clef  `json:"clef"`
+	Also Clefs `json:"also,omitempty"`
+	// Grand says that it is written on a grand staff, treble over bass, as for
+	// keyboard instruments and the harp. Clef is then that of a single staff.
+	Grand  bool   `json:"grand,omitempty"`
+	Family Family `json:"family,omitempty"`
 	// Program is the General MIDI sound, 1 to 128; 0 stands for 1.
 	Program uint8 `json:"program,omitempty"`
 }
@@ -120,7 +157,22 @@ func (e entry) instrument(level Level) Instrument {
 	if e.in != "" {
 		name += " in " + spelling.MustParseName(e.in).String()
 	}
-	return Instrument{name, spelling.MustParse(low), spelling.MustParse(high), e.sounding, e.clef, e.family, e.program}
+	i := Instrument{Name: name, Low: spelling.MustParse(low), High: spelling.MustParse(high), Sounding: e.sounding,
+		Clef: e.clef, Family: e.family, Program: e.program}
+	if level == LevelFirstYears {
+		return i
+	}
+	switch e.name {
+	case "bassoon", "trombone", "double bass":
+		i.Also = ClefsOf(ClefTenor)
+	case "cello":
+		i.Also = ClefsOf(ClefTenor, ClefTreble)
+	case "viola":
+		i.Also = ClefsOf(ClefTreble)
+	case "piano":
+		i.Grand = true
+	}
+	return i
 }
 
 // Instruments yields the common instruments with their range at a level.
@@ -287,8 +339,8 @@ func (i Instrument) check() error {
 		return refuse("its range goes from %v to %v; the low note comes first", i.Low, i.High)
 	case !low.Number().IsValid() || !high.Number().IsValid():
 		return refuse("its range sounds from %v to %v, %v from where it is written; sounds lie from C-1 to G9", low, high, i.Sounding)
-	case i.Clef > ClefTrebleOctave || i.Family > FamilyVoice || i.Program > 128:
-		return refuse("clef %v, family %v, program %d; the first two are constants of this package, programs go from 1 to 128", i.Clef, i.Family, i.Program)
+	case i.Clef > ClefTenor || i.Also >= 1<<(ClefTenor+1) || i.Family > FamilyVoice || i.Program > 128:
+		return refuse("clef %v, others %v, family %v, program %d; clefs and families are constants of this package, programs go from 1 to 128", i.Clef, i.Also, i.Family, i.Program)
 	}
 	return nil
 }

@@ -23,15 +23,22 @@ func (s *Score) PartBars(p drill.Part) iter.Seq[Bar] {
 			return
 		}
 		number, signature := 0, 0
-		for _, d := range s.drills {
-			w := writer{score: s, drill: d, settings: d.Settings(), bar: number, signature: signature, yield: yield}
+		clef := choiceOf(p.Instrument()).clefs[0]
+		if runs := s.passages[p.Index()]; runs != nil && len(runs[0]) > 0 {
+			clef = runs[0][0].clef // the first bar's is not new
+		}
+		for n, d := range s.drills {
+			w := writer{score: s, drill: d, settings: d.Settings(), bar: number, signature: signature, clef: clef, yield: yield}
+			if runs := s.passages[p.Index()]; runs != nil {
+				w.passages = runs[n]
+			}
 			w.meter = w.settings.Meter
 			w.grid = gridOf(w.meter, s.o.ByBeat)
 			w.write(d.Parts()[p.Index()])
 			if w.stopped {
 				return
 			}
-			number, signature = w.bar, w.signature
+			number, signature, clef = w.bar, w.signature, w.clef
 		}
 	}
 }
@@ -49,7 +56,7 @@ type writer struct {
 	drill    *drill.Drill
 	settings drill.Settings
 	meter    drill.Meter
-	lead     figure.Length // from the first note of a pickup to the downbeat
+	sounds   sounding
 	grid     grid
 	yield    func(Bar) bool
 	stopped  bool
@@ -66,11 +73,18 @@ type writer struct {
 	sections []mark // beginnings of sections, with their numbers
 	doubles  []mark // ends of sections
 	keys     []mark // signatures
+	spans    []spoken
+	passages []passage
 
 	signature int
+	clef      drill.Clef
+	staff     int
 	inForce   map[int]int // accidentals of this bar by staff position
 	before    map[int]int // those of the bar before
 }
+
+// spoken is when a statement sounds, and where its downbeat is.
+type spoken struct{ from, downbeat, to figure.Length }
 
 // A mark is something that is written at a place in the drill.
 type mark struct {
@@ -80,7 +94,7 @@ type mark struct {
 
 func (w *writer) write(p drill.Part) {
 	w.inForce, w.before = map[int]int{}, map[int]int{}
-	w.lead = max(0, -w.settings.Figure.In(0)[0].Onset)
+	w.sounds = soundingOf(w.settings)
 	var last drill.Statement
 	for s := range p.Statements() {
 		if s.Index > 0 {
@@ -99,10 +113,8 @@ func (w *writer) write(p drill.Part) {
 func (w *writer) statement(s drill.Statement, endsSection bool) {
 	w.events = s.AppendEvents(w.events[:0])
 	events := w.events
-	begins := s.Onset
-	if !s.Held {
-		begins -= w.lead
-	}
+	begins, ends := w.sounds.of(s)
+	w.spans = append(w.spans, spoken{begins, s.Onset, ends})
 	kind := LabelKindKey
 	switch {
 	case s.Rests:
@@ -154,7 +166,7 @@ func (w *writer) sectionEnds(s drill.Statement) figure.Length {
 	if next == w.drill.Length() {
 		return next
 	}
-	if before := (next - w.lead) / w.grid.bar * w.grid.bar; before >= ends {
+	if before := (next - w.sounds.lead) / w.grid.bar * w.grid.bar; before >= ends {
 		return before
 	}
 	return next
@@ -197,6 +209,13 @@ func (w *writer) flush() {
 		}
 	}
 	b.Signature = w.signature
+	b.Seam = w.seam()
+	for len(w.passages) > 0 && w.passages[0].from <= w.start {
+		b.NewClef = w.passages[0].clef != w.clef && w.passages[0].staff == w.staff
+		w.clef, w.staff = w.passages[0].clef, w.passages[0].staff
+		w.passages = w.passages[1:]
+	}
+	b.Clef, b.Staff = w.clef, w.staff
 	for len(w.labels) > 0 && w.labels[0].Onset < end {
 		l := w.labels[0]
 		l.Onset -= w.start
@@ -216,6 +235,28 @@ func (w *writer) flush() {
 	if !w.yield(b) {
 		w.stopped = true
 	}
+}
+
+// seam returns what lies about the barline that begins the bar.
+func (w *writer) seam() Seam {
+	for len(w.spans) > 0 && max(w.spans[0].to, w.spans[0].downbeat+1) <= w.start {
+		w.spans = w.spans[1:]
+	}
+	seam := SeamRest
+	for _, s := range w.spans {
+		switch {
+		case s.from < w.start && w.start <= s.downbeat:
+			seam = max(seam, SeamPickup)
+		case s.from < w.start && w.start < s.to:
+			return SeamStatement
+		case s.from >= w.start && s.from < w.start+w.grid.bar && seam == SeamRest:
+			seam = SeamStatements
+		}
+	}
+	if w.start == 0 {
+		return SeamStatements
+	}
+	return seam
 }
 
 // symbols returns the bar's pieces as symbols.

@@ -113,6 +113,7 @@ func anyParts() *rapid.Generator[[]drill.Instrument] {
 		rapid.Just(pipe(0)),
 		rapid.Just(pipe(-interval.MajorSixth)),
 		rapid.Just(drill.Instrument{Name: "short pipe", Low: spelling.MustParse("C4"), High: spelling.MustParse("C6")}),
+		anyReader(),
 	), 1, 3)
 }
 

@@ -46,8 +46,10 @@ type Options struct {
 // A Score is one or more drills to be written down. It does not change, and many
 // goroutines may use it at once. The zero value has no parts and no bars.
 type Score struct {
-	o      Options
-	drills []*drill.Drill
+	o        Options
+	drills   []*drill.Drill
+	passages [][][]passage // by part, then by drill; none where there is one clef
+	staves   []int         // by part
 }
 
 // New returns the score of the drills, one after another. The error is a
@@ -60,7 +62,22 @@ func New(drills []*drill.Drill, o Options) (*Score, error) {
 	if err := drill.Sequence(drills...); err != nil {
 		return nil, err
 	}
-	return &Score{o, slices.Clone(drills)}, nil
+	s := &Score{o: o, drills: slices.Clone(drills)}
+	for part := range s.Parts() {
+		all, n := staves(s.drills, part)
+		s.passages, s.staves = append(s.passages, all), append(s.staves, n)
+	}
+	return s, nil
+}
+
+// Staves returns how many staves a part is written on: two where its instrument
+// is written on a grand staff and the part needs both, otherwise one. It is 0
+// for a part that the score has not.
+func (s *Score) Staves(p drill.Part) int {
+	if p.Index() >= len(s.staves) {
+		return 0
+	}
+	return s.staves[p.Index()]
 }
 
 // Options returns the options of the score.
@@ -97,6 +114,21 @@ const (
 // String returns the barline's name: "single", "double", "final".
 func (b Barline) String() string { return enum.Text(b, "Barline", barlines()) }
 
+// A Seam says what a barline lies between: what a page would part that breaks
+// there.
+type Seam uint8
+
+// The seams, from the best one to break at to the worst.
+const (
+	SeamStatements Seam = iota // two statements, of which one begins in the bar; and the beginning of a drill
+	SeamRest                   // a statement and more of the rest after it
+	SeamPickup                 // a pickup and its downbeat
+	SeamStatement              // two parts of a statement
+)
+
+// String returns the seam's name: "statements", "rest", "pickup", "statement".
+func (s Seam) String() string { return enum.Text(s, "Seam", seams()) }
+
 // A Bar is a bar of one part.
 type Bar struct {
 	Number int // from 1, through the whole score
@@ -115,9 +147,18 @@ type Bar struct {
 	// NewSignature says that it changes here.
 	Signature    int
 	NewSignature bool
-	Symbols      []Symbol // one after another, from the beginning of the bar to its end
-	Labels       []Label  // in the order of their onsets
-	End          Barline
+	// Clef is the clef of the staff that the symbols stand on, NewClef says that
+	// the part changes to it here, which it does between statements only. Staff
+	// is 1 for the lower staff of two, the other one resting meanwhile, and
+	// otherwise 0.
+	Clef    drill.Clef
+	NewClef bool
+	Staff   int
+	// Seam says what lies on the two sides of the barline before the bar.
+	Seam    Seam
+	Symbols []Symbol // one after another, from the beginning of the bar to its end
+	Labels  []Label  // in the order of their onsets
+	End     Barline
 }
 
 // A Symbol is a note, notes that sound together, or a rest.
@@ -257,6 +298,7 @@ func groups() []string      { return []string{"outside", "begins", "inside", "en
 func beams() []string {
 	return []string{"none", "begins", "goes on", "ends", "hook forward", "hook backward"}
 }
+func seams() []string      { return []string{"statements", "rest", "pickup", "statement"} }
 func labelKinds() []string { return []string{"key", "return", "rest", "chord"} }
 
 // signature returns the key signature for a scale on a tonic, 7 sharps or flats
