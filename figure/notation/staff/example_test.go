@@ -55,7 +55,7 @@ func Example() {
 		write(page)
 	}
 	// Output:
-	// page 1, bars 1 to 60
+	// page 1, bars 1 to 59
 	// <title>Minor thirds, flute, page 1</title>
 }
 
@@ -97,12 +97,16 @@ func ExampleSystem() {
 		above = s
 	}
 	// Output:
-	// bars 1 to 6 at 0 mm
-	// bars 7 to 14 at 29 mm
-	// bars 15 to 22 at 51 mm
-	// bars 23 to 30 at 72 mm
-	// bars 31 to 36 at 101 mm
-	// bars 37 to 44 at 128 mm
-	// bars 45 to 52 at 152 mm
-	// bars 53 to 60 at 175 mm
+	// bars 1 to 4 at 0 mm
+	// bars 5 to 10 at 28 mm
+	// bars 11 to 14 at 48 mm
+	// bars 15 to 20 at 70 mm
+	// bars 21 to 24 at 91 mm
+	// bars 25 to 29 at 113 mm
+	// bars 31 to 34 at 139 mm
+	// bars 35 to 40 at 165 mm
+	// bars 41 to 44 at 187 mm
+	// bars 45 to 50 at 211 mm
+	// bars 51 to 54 at 233 mm
+	// bars 55 to 59 at 255 mm
 }

@@ -21,13 +21,19 @@ const (
 	flagMark
 	clefMark
 	meterMark
+	idleMark    // a rest of the other staff of two
+	multiMark   // a rest of several bars, from x to x2
+	countMark   // how many they are
+	braceMark   // from y to y2, its point at x
 	numberMark  // the 3 of a triplet, small
 	tempoMark   // the note of a tempo, small
+	changeMark  // a clef that comes within a system, small
 	beamMark    // from x, y to x2, y2 along its middle
 	tieMark     // from x, y to x2, y, its middle at height y2
 	stemMark    // strokes from x, y to x2, y2
 	ledgerMark  //
 	barlineMark //
+	edgeMark    // the line before the two staves of a grand staff
 	lineMark    // the lines of the staff
 	thickMark   // the thick stroke of a final barline
 	bracketMark //
@@ -51,7 +57,7 @@ func (k kind) width() float64 {
 		return stemWidth
 	case ledgerMark:
 		return ledgerWidth
-	case barlineMark:
+	case barlineMark, edgeMark:
 		return barlineWidth
 	case thickMark:
 		return thickWidth
@@ -86,17 +92,26 @@ type column struct {
 // beamed reports whether a column's stem ends at a beam.
 func (c *column) beamed() bool { return c.symbol.Beams[0] != notation.BeamNone }
 
-// A measured bar.
+// A measured bar, or a rest of several bars.
 type measured struct {
 	notation.Bar
+	count   int // of bars
+	clef    clef
 	columns []column
 	lead    float64 // from the barline before to the first origin
 	gaps    []gap   // from each origin to the next, the last to the barline
 	natural float64 // the width with all gaps as they are best
 	least   float64 // the least width
 	change  float64 // the width of a new signature after a barline
+	turn    float64 // the width of a new clef before a barline
 	head    float64 // the width of what stands before the bar at the beginning of a system
 	words   []over  // in time
+}
+
+// rests reports whether a bar is a rest that says nothing else: those side by side
+// are drawn as one, at the end of a drill they are not drawn.
+func rests(b *notation.Bar) bool {
+	return b.Symbols[0].FullBar && len(b.Labels) == 0 && b.Section == 0 && !b.Opens && !b.NewSignature && !b.NewClef
 }
 
 // A gap is the distance between two columns: natural as the time between them
@@ -106,7 +121,9 @@ type gap struct{ least, natural, fixed float64 }
 // A ruler measures the bars of a part.
 type ruler struct {
 	shapes *[glyphs]shape
-	clef   clef
+	staves int
+	near   float64 // by how much notes stand nearer than usual
+	clef   clef    // of the bar
 }
 
 // farthest is the farthest staff position drawn, which no key number exceeds
@@ -115,14 +132,15 @@ const farthest = 48
 
 // position returns a note's place on the staff, in steps above the middle line.
 func (r *ruler) position(n spelling.Note) int {
-	return max(-farthest, min(farthest, n.Octave()*7+int(n.Letter())-r.clef.middle))
+	return max(-farthest, min(farthest, notation.Position(r.clef.Clef, n)))
 }
 
 func yOf(position int) float64 { return -float64(position) / 2 }
 
 // bar measures a bar that comes after a signature.
-func (r *ruler) bar(b notation.Bar, previous int) measured {
-	m := measured{Bar: b, columns: make([]column, len(b.Symbols)), gaps: make([]gap, len(b.Symbols))}
+func (r ruler) bar(b notation.Bar, previous int) measured {
+	r.clef = clefOf(b.Clef)
+	m := measured{Bar: b, count: 1, clef: r.clef, columns: make([]column, len(b.Symbols)), gaps: make([]gap, len(b.Symbols))}
 	notes := 0
 	for n := range b.Symbols {
 		m.columns[n] = r.columnOf(&b.Symbols[n])
@@ -145,7 +163,11 @@ func (r *ruler) bar(b notation.Bar, previous int) measured {
 	if b.NewSignature {
 		m.change = 0.7 + r.signatureWidth(b.Signature, previous)
 	}
-	m.space()
+	if b.NewClef {
+		box := r.shapes[m.clef.glyph].box
+		m.turn = (box.right-box.left)*changeSize + 0.8
+	}
+	m.space(r.near)
 	return m
 }
 

@@ -1,28 +1,27 @@
 package staff
 
-import (
-	"example.com/keyorder/figure/drill"
-	"example.com/keyorder/spelling"
-)
+import "example.com/keyorder/figure/drill"
 
 // A clef is a clef's glyph and what it makes of the staff.
 type clef struct {
-	glyph  glyph
-	y      float64 // of the line that it names
-	middle int     // the diatonic number of the note on the middle line
-	lower  int     // how many steps lower than in the treble clef signatures stand
+	drill.Clef
+	glyph glyph
+	y     float64 // of the line that it names
+	lower int     // how many steps lower than in the treble clef signatures stand
 }
 
 func clefOf(c drill.Clef) clef {
 	switch c {
 	case drill.ClefBass:
-		return clef{bassClef, -1, 3*7 + int(spelling.LetterD), 2}
+		return clef{c, bassClef, -1, 2}
 	case drill.ClefAlto:
-		return clef{altoClef, 0, 4*7 + int(spelling.LetterC), 1}
+		return clef{c, altoClef, 0, 1}
+	case drill.ClefTenor:
+		return clef{c, altoClef, -1, -1}
 	case drill.ClefTrebleOctave:
-		return clef{octaveTrebleClef, 1, 3*7 + int(spelling.LetterB), 0}
+		return clef{c, octaveTrebleClef, 1, 0}
 	}
-	return clef{trebleClef, 1, 4*7 + int(spelling.LetterB), 0}
+	return clef{c, trebleClef, 1, 0}
 }
 
 // signed is a glyph of a key signature at its place on the staff.
@@ -33,10 +32,13 @@ type signed struct {
 
 // signature appends the signs of a key signature, sharps positive, flats
 // negative. No signature after another one is as many naturals.
-func (r *ruler) signature(dst []signed, signature, previous int) []signed {
-	// Positions in the treble clef.
+func (c clef) signature(dst []signed, signature, previous int) []signed {
+	// Positions in the treble clef. In the tenor clef sharps keep to the staff.
 	sharps := [7]int{4, 1, 5, 2, -1, 3, 0}
 	flats := [7]int{0, 3, -1, 2, -2, 1, -3}
+	if c.Clef == drill.ClefTenor {
+		sharps = [7]int{-3, 1, -2, 2, -1, 3, 0}
+	}
 	sign := sharp
 	if signature == 0 {
 		signature, sign = previous, natural
@@ -48,7 +50,7 @@ func (r *ruler) signature(dst []signed, signature, previous int) []signed {
 		signature, places = -signature, flats
 	}
 	for _, p := range places[:min(signature, 7)] {
-		dst = append(dst, signed{sign, p - r.clef.lower})
+		dst = append(dst, signed{sign, p - c.lower})
 	}
 	return dst
 }
@@ -56,20 +58,24 @@ func (r *ruler) signature(dst []signed, signature, previous int) []signed {
 func (r *ruler) signatureWidth(signature, previous int) float64 {
 	var signs [7]signed
 	width := 0.0
-	for _, s := range r.signature(signs[:0], signature, previous) {
+	for _, s := range (clef{}).signature(signs[:0], signature, previous) {
 		b := r.shapes[s.glyph].box
 		width += b.right - b.left + 0.12
 	}
 	return max(width-0.12, 0)
 }
 
-// putSignature draws a key signature from x on.
-func (s *System) putSignature(x float64, signature, previous int) float64 {
+// putSignature draws a key signature from x on, on every staff.
+func (s *System) putSignature(x float64, clefs []clef, signature, previous int) float64 {
 	var signs [7]signed
-	for _, g := range s.ruler.signature(signs[:0], signature, previous) {
-		b := s.ruler.shapes[g.glyph].box
-		s.put(signatureMark, g.glyph, x-b.left, yOf(g.position))
-		x += b.right - b.left + 0.12
+	at := x
+	for n, c := range clefs {
+		x = at
+		for _, g := range c.signature(signs[:0], signature, previous) {
+			b := s.ruler.shapes[g.glyph].box
+			s.put(signatureMark, g.glyph, x-b.left, yOf(g.position)+s.lower*float64(n))
+			x += b.right - b.left + 0.12
+		}
 	}
 	return x
 }
@@ -106,17 +112,18 @@ func (r *ruler) meterWidth(m drill.Meter) float64 {
 	return max(r.rowWidth(upper), r.rowWidth(lower))
 }
 
-// putMeter draws a time signature from x on.
-func (s *System) putMeter(x float64, m drill.Meter) float64 {
+// putMeter draws a time signature from x on, on every staff.
+func (s *System) putMeter(x float64, m drill.Meter) {
 	upper, lower := s.ruler.meterRows(m)
 	width := s.ruler.meterWidth(m)
-	for n, row := range [2][]glyph{upper, lower} {
-		at := x + (width-s.ruler.rowWidth(row))/2
-		for _, g := range row {
-			b := s.ruler.shapes[g].box
-			s.put(meterMark, g, at-b.left, float64(2*n-1))
-			at += b.right - b.left + digitGap
+	for staff := range s.staves {
+		for n, row := range [2][]glyph{upper, lower} {
+			at := x + (width-s.ruler.rowWidth(row))/2
+			for _, g := range row {
+				b := s.ruler.shapes[g].box
+				s.put(meterMark, g, at-b.left, float64(2*n-1)+s.lower*float64(staff))
+				at += b.right - b.left + digitGap
+			}
 		}
 	}
-	return x + width
 }

@@ -13,17 +13,23 @@ func naturalGap(l figure.Length) float64 {
 	return 3.7 * math.Sqrt(float64(l)/float64(figure.Quarter))
 }
 
+// Widths of rests, which are the same whatever stands beside them: from the
+// barline to a bar's rest and from there to the next, and of several bars.
+const (
+	restLead  = 2.2
+	restWidth = 3.4
+	multiLead = 1.2
+	multiMost = 9.0
+)
+
 // space works out the gaps of a bar.
-func (m *measured) space() {
+func (m *measured) space(near float64) {
 	const clear = 0.42
 	last := len(m.columns) - 1
 	for n := range m.columns {
 		c := &m.columns[n]
 		g := &m.gaps[n]
-		g.natural = naturalGap(c.symbol.Length)
-		if c.symbol.FullBar {
-			g.natural = 4.5
-		}
+		*g = gap{natural: near * naturalGap(c.symbol.Length)}
 		if n < last {
 			g.least = c.right + clear + m.columns[n+1].left
 		} else {
@@ -31,18 +37,33 @@ func (m *measured) space() {
 			g.fixed = m.endWidth()
 		}
 	}
-	bars := [1]measured{*m}
-	if last := len(m.words) - 1; last >= 0 && m.words[last].column > 0 {
-		bars[0].words = m.words[:last] // the last may reach over the barline
-	}
-	spread(m.gaps, bars[:])
 	m.lead = max(1.8, 0.9+m.columns[0].left)
+	switch {
+	case m.count > 1:
+		m.lead, m.gaps[0].least, m.gaps[0].natural = multiLead, multiMost, 0
+	case rests(&m.Bar):
+		m.lead, m.gaps[0].least, m.gaps[0].natural = restLead, restWidth, 0
+	case m.columns[0].symbol.FullBar:
+		m.gaps[0].natural = 4.5
+	}
+	bars := [1]measured{*m}
+	bars[0].words = m.words[:max(len(m.words)-1, 0)] // the last may reach over the barline
+	spread(m.gaps, bars[:])
+	m.sum()
+}
+
+// sum adds the gaps of a bar up.
+func (m *measured) sum() {
 	m.natural, m.least = m.lead, m.lead
 	for _, g := range m.gaps {
 		m.natural += max(g.least, g.natural) + g.fixed
 		m.least += g.least + g.fixed
 	}
 }
+
+// join returns the width of what comes between a bar and the one before in the
+// same system: a new clef and a new signature.
+func (m *measured) join() float64 { return m.turn + m.change }
 
 // endWidth returns the width of the barline.
 func (m *measured) endWidth() float64 {
@@ -59,7 +80,7 @@ func (m *measured) endWidth() float64 {
 // pressed together, as far as their least widths let them, to fill a width.
 func stretch(gaps []gap, width float64) float64 {
 	// With each round more gaps are at their least, until none is added.
-	for by, before := math.Inf(1), -1; ; {
+	for by, before := 1e9, -1; ; {
 		room, natural, least := width, 0.0, 0
 		for _, g := range gaps {
 			room -= g.fixed
@@ -70,17 +91,26 @@ func stretch(gaps []gap, width float64) float64 {
 				natural += g.natural
 			}
 		}
-		if least == before || natural == 0 {
+		if least <= before || natural == 0 {
 			return by
 		}
 		by, before = max(room/natural, 0), least
 	}
 }
 
-// space returns a system with its columns in their places.
-func (l *Layout) space(bars []measured, next *measured) *System {
-	s := &System{ruler: &l.ruler, name: l.part.Instrument().Name, swing: l.score.Options().Swing,
-		width: l.width(), scale: 1, bars: bars, next: next}
+// A run is a whole number of bars that fill a width of their own.
+type run struct {
+	bars  int
+	width float64
+	ends  bool // a block ends with it
+}
+
+// space returns a system with its columns in their places, its bars in runs. A
+// width of 0 is that of all that is left of the line, if that does not draw the
+// bars too far apart.
+func (l *Layout) space(bars []measured, next *measured, runs ...run) *System {
+	s := &System{ruler: &l.ruler, name: l.part.Instrument().Name, swing: l.score.Options().Swing, staves: l.ruler.staves, unit: l.unit(), large: l.options.Large,
+		width: l.width(), scale: 1, bars: bars, next: next, runs: runs}
 	columns := 0
 	for n := range bars {
 		columns += len(bars[n].columns)
@@ -88,47 +118,71 @@ func (l *Layout) space(bars []measured, next *measured) *System {
 	s.gaps, s.x, s.starts = make([]gap, 0, columns), make([]float64, 0, columns), make([]float64, 0, len(bars))
 	for n := range bars {
 		s.gaps = append(s.gaps, bars[n].gaps...)
-		last := &s.gaps[len(s.gaps)-1]
-		if n+1 < len(bars) {
-			last.fixed += bars[n+1].change + bars[n+1].lead
+	}
+	x := bars[0].head
+	first, from := 0, 0
+	for n, r := range runs {
+		part := bars[first : first+r.bars]
+		to := from
+		fixed := 0.0
+		for b := range part {
+			fixed += part[b].lead
+			if b > 0 {
+				fixed += part[b].join()
+			} else if n > 0 {
+				fixed += part[b].change
+			}
+			to += len(part[b].columns)
+		}
+		ends := n+1 == len(runs)
+		if ends {
+			fixed += warning(next)
 		} else {
-			last.fixed += tail(s.next)
+			fixed += bars[first+r.bars].turn
 		}
-	}
-	spread(s.gaps, bars)
-	head := bars[0].head
-	begin := head + bars[0].lead
-	if bars[0].Opens {
-		w := s.tempoWord(&bars[0])
-		widen(s.gaps, 0, len(s.gaps), w.x+w.width-begin)
-	}
-	least := begin
-	for _, g := range s.gaps {
-		least += g.least + g.fixed
-	}
-	by := 0.0
-	if least > s.width {
-		s.scale = s.width / least
-	} else if by = stretch(s.gaps, s.width-begin); s.next == nil && by > fullest {
-		by = 1.1
-	}
-	x := begin
-	n := 0
-	s.starts = append(s.starts, head)
-	for b := range bars {
-		for range bars[b].columns {
-			s.x = append(s.x, x)
-			g := s.gaps[n]
-			x += max(g.least, g.natural*by) + g.fixed
-			n++
+		gaps := s.gaps[from:to]
+		if r.width == 0 { // alone, the words may have less room than in their cells
+			spread(gaps, part)
+			r.width = s.width - x
+			s.flows = true
 		}
-		if b+1 < len(bars) {
-			s.starts = append(s.starts, x-bars[b+1].lead-bars[b+1].change)
+		if n == 0 && bars[0].Opens {
+			w := s.tempoWord(&bars[0])
+			widen(gaps, 0, len(gaps), w.x+w.width-bars[0].head-bars[0].lead)
 		}
+		least := fixed
+		for _, g := range gaps {
+			least += g.least + g.fixed
+		}
+		by := 0.0
+		if least > r.width+tiny {
+			s.scale = min(s.scale, s.width/(x+least))
+		} else if by = stretch(gaps, r.width-fixed); s.flows && r.ends && by > fullest {
+			by = 1.1
+		}
+		for b := range part {
+			if b > 0 || n > 0 {
+				x += part[b].turn
+			}
+			s.starts = append(s.starts, x)
+			if b > 0 || n > 0 {
+				x += part[b].change
+			}
+			x += part[b].lead
+			for range part[b].columns {
+				s.x = append(s.x, x)
+				g := &s.gaps[len(s.x)-1]
+				x += max(g.least, g.natural*by) + g.fixed
+			}
+		}
+		first, from = first+r.bars, to
 	}
-	s.line = x
+	s.line = x + warning(next)
 	return s
 }
+
+// tiny is what rounding may add to a width.
+const tiny = 1e-6
 
 // spread sees to it that the words over bars have room, each before the next of
 // its row and the last before the end.
@@ -161,6 +215,10 @@ func widen(gaps []gap, from, to int, need float64) {
 	for _, g := range gaps[from:to] {
 		need -= g.fixed
 		natural += g.natural
+	}
+	if natural == 0 { // rests alone
+		gaps[from].least = max(gaps[from].least, need)
+		return
 	}
 	for n := from; n < to; n++ {
 		gaps[n].least = max(gaps[n].least, need*gaps[n].natural/natural)

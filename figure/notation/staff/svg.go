@@ -93,7 +93,7 @@ func (s *System) room() int { return 4000 + 160*len(s.x) + 128*len(s.texts) }
 // appendAt appends the drawing, with its upper left corner at a place in
 // millimetres.
 func (s *System) appendAt(b []byte, x, y float64) []byte {
-	scale := millimetres * s.scale
+	scale := s.unit * s.scale
 	b = append(b, `<g transform="translate(`...)
 	b = appendHundredths(b, hundredths(x))
 	b = appendHundredths(b, hundredths(y-s.around.top*scale))
@@ -120,6 +120,10 @@ func (s *System) appendAt(b []byte, x, y float64) []byte {
 			for _, m := range marks {
 				b = s.appendSmall(b, m, tempoSize, 0)
 			}
+		case k == changeMark:
+			for _, m := range marks {
+				b = s.appendSmall(b, m, changeSize, 0)
+			}
 		case k == numberMark:
 			for _, m := range marks {
 				b = s.appendSmall(b, m, numberSize, -0.12) // leaning, as numbers of groups do
@@ -127,11 +131,11 @@ func (s *System) appendAt(b []byte, x, y float64) []byte {
 		case k < stemMark:
 			b = s.appendFills(b, marks)
 		default:
-			b = appendStrokes(b, marks)
+			b = s.appendStrokes(b, marks)
 		}
 	}
 	for _, w := range s.texts {
-		b = appendText(b, w)
+		b = appendText(b, w, s.large)
 	}
 	return append(b, "</g>\n"...)
 }
@@ -141,9 +145,13 @@ func appendPoint(b []byte, x, y float64) []byte {
 }
 
 // appendStrokes appends strokes of one kind as one path.
-func appendStrokes(b []byte, marks []*mark) []byte {
+func (s *System) appendStrokes(b []byte, marks []*mark) []byte {
 	b = append(b, `<path fill="none" stroke="currentColor" stroke-width="`...)
-	b = appendNumber(b, marks[0].kind.width())
+	width := marks[0].kind.width()
+	if s.large {
+		width *= largeInk
+	}
+	b = appendNumber(b, width)
 	b = append(b, `" d="`...)
 	for _, m := range marks {
 		b = append(b, 'M')
@@ -185,6 +193,10 @@ func (s *System) appendFills(b []byte, marks []*mark) []byte {
 			b = append(b, 'Z')
 		case tieMark:
 			b = appendTie(b, m)
+		case multiMark:
+			b = appendMulti(b, m)
+		case braceMark:
+			b = appendBrace(b, m)
 		default:
 			b = appendPoint(b, m.x, m.y)
 			b = append(b, s.ruler.shapes[m.glyph].path...)
@@ -216,6 +228,53 @@ func appendTie(b []byte, m *mark) []byte {
 	return append(b, 'Z')
 }
 
+// appendMulti appends a rest of several bars: a thick bar between two thin ones.
+func appendMulti(b []byte, m *mark) []byte {
+	const thin, half = 0.16, 0.4
+	b = appendPoint(b, m.x, m.y-1)
+	b = appendTo(b, 'H', m.x+thin)
+	b = appendTo(b, 'V', m.y-half)
+	b = appendTo(b, 'H', m.x2-thin)
+	b = appendTo(b, 'V', m.y-1)
+	b = appendTo(b, 'H', m.x2)
+	b = appendTo(b, 'V', m.y+1)
+	b = appendTo(b, 'H', m.x2-thin)
+	b = appendTo(b, 'V', m.y+half)
+	b = appendTo(b, 'H', m.x+thin)
+	b = appendTo(b, 'V', m.y+1)
+	b = appendTo(b, 'H', m.x)
+	return append(b, 'Z')
+}
+
+// appendBrace appends a brace: from each end a curve that leaves the staves,
+// turns, and meets the other in the point.
+func appendBrace(b []byte, m *mark) []byte {
+	middle, w, h := (m.y+m.y2)/2, m.x2-m.x, (m.y2-m.y)/2
+	b = appendPoint(b, m.x2, m.y)
+	for _, side := range [2]float64{-1, 1} { // to the point and to the other end
+		if side < 0 {
+			b = append(b, 'C')
+			b = appendPoint(b, m.x2-w*1.1, m.y+h*0.35)
+			b = appendPoint(b, m.x2+w*0.25, middle-h*0.3)
+			b = appendPoint(b, m.x, middle)
+		} else {
+			b = append(b, 'C')
+			b = appendPoint(b, m.x2+w*0.25, middle+h*0.3)
+			b = appendPoint(b, m.x2-w*1.1, m.y2-h*0.35)
+			b = appendPoint(b, m.x2, m.y2)
+		}
+	}
+	b = append(b, 'C')
+	b = appendPoint(b, m.x2-w*0.65, m.y2-h*0.35)
+	b = appendPoint(b, m.x2+w*0.5, middle+h*0.3)
+	b = appendPoint(b, m.x, middle)
+	b = append(b, 'C')
+	b = appendPoint(b, m.x2+w*0.5, middle-h*0.3)
+	b = appendPoint(b, m.x2-w*0.65, m.y+h*0.35)
+	b = appendPoint(b, m.x2, m.y)
+	return append(b, 'Z')
+}
+
 // appendSmall appends a glyph made smaller, and leaning.
 func (s *System) appendSmall(b []byte, m *mark, size, lean float64) []byte {
 	b = append(b, `<path transform="matrix(`...)
@@ -227,7 +286,7 @@ func (s *System) appendSmall(b []byte, m *mark, size, lean float64) []byte {
 	return append(b, "\"/>\n"...)
 }
 
-func appendText(b []byte, w word) []byte {
+func appendText(b []byte, w word, large bool) []byte {
 	x, anchor := w.x, ""
 	if w.style == sectionText { // in the middle of its frame, whatever the font
 		x, anchor = w.x+w.width/2, ` text-anchor="middle"`
@@ -240,7 +299,7 @@ func appendText(b []byte, w word) []byte {
 	b = appendNumber(b, w.style.size())
 	b = append(b, `" font-family="sans-serif"`...)
 	b = append(b, anchor...)
-	if w.style.bold() {
+	if w.style.bold() || large {
 		b = append(b, ` font-weight="bold"`...)
 	}
 	b = append(b, '>')

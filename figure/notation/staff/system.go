@@ -3,7 +3,9 @@ package staff
 import (
 	"iter"
 	"math"
+	"strconv"
 
+	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/notation"
 )
 
@@ -12,6 +14,11 @@ import (
 // written.
 type System struct {
 	ruler  *ruler
+	staves int
+	unit   float64 // millimetres to a space
+	large  bool
+	begins bool    // the first of a block
+	ends   bool    // the last
 	name   string  // of the part
 	width  float64 // of the drawing
 	line   float64 // of the staff, where the drawing is not made smaller
@@ -19,12 +26,15 @@ type System struct {
 	bars   []measured
 	next   *measured // the bar after
 	swing  bool
+	runs   []run
+	flows  bool // it is not in columns
 	gaps   []gap
 	starts []float64 // where each bar begins
 	x      []float64 // where each column stands
 	marks  []mark    // those that no column has
 	texts  []word
-	around box // all marks
+	lower  float64 // from the middle line of the upper of two staves to that of the lower
+	around box     // all marks
 }
 
 // Systems yields the systems from the first to the last, each a new one. It can
@@ -46,7 +56,8 @@ func (s *System) Bars() (first, last int) {
 	if len(s.bars) == 0 {
 		return 0, 0
 	}
-	return s.bars[0].Number, s.bars[len(s.bars)-1].Number
+	end := &s.bars[len(s.bars)-1]
+	return s.bars[0].Number, end.Number + end.count - 1
 }
 
 // Opens reports whether a drill begins with this system. No drill begins inside
@@ -55,10 +66,10 @@ func (s *System) Opens() bool { return len(s.bars) > 0 && s.bars[0].Opens }
 
 // Width returns the width of the drawing in millimetres: that of the paper
 // between its margins.
-func (s *System) Width() float64 { return s.width * millimetres }
+func (s *System) Width() float64 { return s.width * s.unit }
 
 // Height returns the height of the drawing in millimetres.
-func (s *System) Height() float64 { return (s.around.bottom - s.around.top) * s.scale * millimetres }
+func (s *System) Height() float64 { return (s.around.bottom - s.around.top) * s.scale * s.unit }
 
 // draw puts everything in its place.
 func (s *System) draw() {
@@ -113,34 +124,25 @@ func (s *System) stroke(k kind, x, y, x2, y2 float64) {
 	s.marks = append(s.marks, mark{kind: k, x: x, y: y, x2: x2, y2: y2, box: b, column: -1})
 }
 
+// clefs returns the clefs of the staves where a bar stands.
+func (s *System) clefs(m *measured) []clef {
+	if s.staves > 1 {
+		return []clef{clefOf(drill.ClefTreble), clefOf(drill.ClefBass)}
+	}
+	return []clef{m.clef}
+}
+
 // signs draws all but words.
 func (s *System) signs() {
 	s.marks = make([]mark, 0, 24+2*len(s.x))
-	for y := -2.0; y <= 2; y++ {
-		s.stroke(lineMark, 0, y, s.line, y)
-	}
-	x := 0.5
-	clef := s.ruler.clef
-	clefBox := s.ruler.shapes[clef.glyph].box
-	s.put(clefMark, clef.glyph, x-clefBox.left, clef.y)
-	x += clefBox.right - clefBox.left
-	if first := &s.bars[0]; first.Signature != 0 {
-		x = s.putSignature(x+0.6, first.Signature, 0)
-	}
-	if s.bars[0].Opens {
-		s.putMeter(x+0.8, s.bars[0].Meter)
-	}
+	bounds := make([]int, 0, len(s.bars)+1) // which of the marks are each bar's
 	column := 0
 	for n := range s.bars {
 		m := &s.bars[n]
-		end := s.line - tail(s.next)
-		if n+1 < len(s.bars) {
-			end = s.starts[n+1]
-		}
-		s.barline(m, end)
-		start := s.starts[n]
-		if n > 0 && m.NewSignature {
-			start = s.putSignature(start+0.7, m.Signature, s.bars[n-1].Signature)
+		bounds = append(bounds, len(s.marks))
+		start, end := s.starts[n], s.end(n)
+		if n > 0 {
+			start += m.change
 		}
 		x := s.x[column : column+len(m.columns)]
 		for k := range m.columns {
@@ -167,24 +169,177 @@ func (s *System) signs() {
 			}
 		}
 		s.triplets(m.columns, x)
+		s.ties(n, column)
+		if m.count > 1 {
+			s.multi(m, start, end-m.endWidth())
+		}
 		column += len(m.columns)
 	}
-	if s.next != nil && s.next.NewSignature {
-		s.putSignature(s.line-tail(s.next)+0.7, s.next.Signature, s.bars[len(s.bars)-1].Signature)
+	bounds = append(bounds, len(s.marks))
+	if s.staves > 1 {
+		s.part(bounds)
 	}
-	s.ties()
+	s.frame()
 }
 
+// end returns where the barline of a bar ends.
+func (s *System) end(n int) float64 {
+	if n+1 < len(s.bars) {
+		return s.starts[n+1]
+	}
+	return s.line - signatureWarning(s.next)
+}
+
+// gaps between staves, from what is drawn on one to the lines of the other, and
+// at least from middle line to middle line.
+const (
+	stavesLeast = 9.0
+	stavesGap   = 0.8
+)
+
+// part moves what stands on the lower staff down, far enough from the upper one,
+// and draws the rests of the staves that rest.
+func (s *System) part(bounds []int) {
+	s.lower = stavesLeast
+	bar := func(n int, do func(m *mark)) {
+		for k := range s.bars[n].columns {
+			marks := s.bars[n].columns[k].marks
+			for i := range marks {
+				do(&marks[i])
+			}
+		}
+		for i := bounds[n]; i < bounds[n+1]; i++ {
+			do(&s.marks[i])
+		}
+	}
+	for n := range s.bars {
+		bar(n, func(m *mark) {
+			if s.bars[n].Staff == 0 {
+				s.lower = max(s.lower, m.box.bottom+stavesGap+2)
+			} else {
+				s.lower = max(s.lower, stavesGap+2-m.box.top)
+			}
+		})
+	}
+	s.lower = math.Ceil(s.lower)
+	for n := range s.bars {
+		m := &s.bars[n]
+		y := s.lower
+		if m.Staff == 1 {
+			bar(n, func(m *mark) { m.y, m.y2, m.box = m.y+y, m.y2+y, m.box.at(0, y) })
+			y = 0
+		}
+		start, end := s.starts[n], s.end(n)-m.endWidth()
+		if n > 0 {
+			start += m.change
+		}
+		if m.count > 1 {
+			from := len(s.marks)
+			s.multi(m, start, end)
+			for i := range s.marks[from:] {
+				m := &s.marks[from+i]
+				m.y, m.y2, m.box = m.y+y, m.y2+y, m.box.at(0, y)
+			}
+			continue
+		}
+		b := s.ruler.shapes[wholeRest].box
+		s.put(idleMark, wholeRest, (start+end)/2-(b.left+b.right)/2, y)
+	}
+}
+
+// frame draws what all staves have: lines, clefs, signatures, meter, barlines.
+func (s *System) frame() {
+	left := 0.0
+	if s.staves > 1 {
+		left = braceWidth
+		y, y2 := -2.0, s.lower+2
+		s.marks = append(s.marks, mark{kind: braceMark, x: 0.1, y: y, x2: left - 0.25, y2: y2, column: -1, box: box{0.1, y, left - 0.25, y2}})
+		s.stroke(edgeMark, left, y, left, y2)
+	}
+	clefs := s.clefs(&s.bars[0])
+	x := left + 0.5
+	after := x
+	for n, c := range clefs {
+		top := s.lower * float64(n)
+		for y := -2.0; y <= 2; y++ {
+			s.stroke(lineMark, left, top+y, s.line, top+y)
+		}
+		b := s.ruler.shapes[c.glyph].box
+		s.put(clefMark, c.glyph, x-b.left, top+c.y)
+		after = max(after, x+b.right-b.left)
+	}
+	if first := &s.bars[0]; first.Signature != 0 {
+		after = s.putSignature(after+0.6, clefs, first.Signature, 0)
+	}
+	if s.bars[0].Opens {
+		s.putMeter(after+0.8, s.bars[0].Meter)
+	}
+	for n := range s.bars {
+		m := &s.bars[n]
+		s.barline(m, s.end(n))
+		if n == 0 {
+			continue
+		}
+		if m.NewSignature {
+			s.putSignature(s.starts[n]+0.7, clefs, m.Signature, s.bars[n-1].Signature)
+		}
+		if m.NewClef {
+			s.putTurn(m, s.starts[n]-s.bars[n-1].endWidth())
+		}
+	}
+	if s.next == nil {
+		return
+	}
+	last := &s.bars[len(s.bars)-1]
+	if s.next.NewSignature {
+		s.putSignature(s.end(len(s.bars)-1)+0.7, clefs, s.next.Signature, last.Signature)
+	}
+	if s.next.NewClef {
+		s.putTurn(s.next, s.end(len(s.bars)-1)-last.endWidth())
+	}
+}
+
+// changeSize is the size of a clef that comes within a system.
+const changeSize = 0.75
+
+// putTurn draws the new clef of a bar before the barline, which begins at x.
+func (s *System) putTurn(m *measured, x float64) {
+	b := s.ruler.shapes[m.clef.glyph].box
+	x -= b.right*changeSize + 0.4
+	s.marks = append(s.marks, mark{kind: changeMark, glyph: m.clef.glyph, x: x, y: m.clef.y, column: -1,
+		box: box{x + b.left*changeSize, m.clef.y + b.top*changeSize, x + b.right*changeSize, m.clef.y + b.bottom*changeSize}})
+}
+
+// multi draws a rest of several bars between two places, and their number.
+func (s *System) multi(m *measured, from, to float64) {
+	const aside = 0.9
+	s.marks = append(s.marks, mark{kind: multiMark, x: from + aside, x2: to - aside, column: -1, box: box{from + aside, -1, to - aside, 1}})
+	text := strconv.Itoa(m.count)
+	width := -digitGap
+	for n := range len(text) {
+		width += s.ruler.clefWidth(digit0+glyph(text[n]-'0')) + digitGap
+	}
+	x := (from + to - width) / 2
+	for n := range len(text) {
+		g := digit0 + glyph(text[n]-'0')
+		s.put(countMark, g, x-s.ruler.shapes[g].box.left, -3.6)
+		x += s.ruler.clefWidth(g) + digitGap
+	}
+}
+
+// barline draws the barline of a bar through all staves.
 func (s *System) barline(m *measured, end float64) {
+	bottom := 2 + s.lower
+	line := func(k kind, x float64) { s.stroke(k, x, -2, x, bottom) }
 	switch m.End {
 	case notation.BarlineDouble:
-		s.stroke(barlineMark, end-barlineWidth/2, -2, end-barlineWidth/2, 2)
-		s.stroke(barlineMark, end-0.6+barlineWidth/2, -2, end-0.6+barlineWidth/2, 2)
+		line(barlineMark, end-barlineWidth/2)
+		line(barlineMark, end-0.6+barlineWidth/2)
 	case notation.BarlineFinal:
-		s.stroke(thickMark, end-thickWidth/2, -2, end-thickWidth/2, 2)
-		s.stroke(barlineMark, end-1.1+barlineWidth/2, -2, end-1.1+barlineWidth/2, 2)
+		line(thickMark, end-thickWidth/2)
+		line(barlineMark, end-1.1+barlineWidth/2)
 	default:
-		s.stroke(barlineMark, end-barlineWidth/2, -2, end-barlineWidth/2, 2)
+		line(barlineMark, end-barlineWidth/2)
 	}
 }
 
@@ -316,34 +471,40 @@ func (s *System) triplet(group []column, x []float64) {
 		box: box{middle - w - 0.1, y - numberSize, middle + w + 0.1, y + numberSize}})
 }
 
-// ties draws the ties, those from the system before and to the next as well.
-func (s *System) ties() {
-	columns := make([]*column, 0, len(s.x))
-	for b := range s.bars {
-		for k := range s.bars[b].columns {
-			columns = append(columns, &s.bars[b].columns[k])
+// ties draws the ties out of the notes of a bar, and those from the system
+// before and to the next as well.
+func (s *System) ties(bar, first int) {
+	m := &s.bars[bar]
+	for k := range m.columns {
+		c := &m.columns[k]
+		next := (*column)(nil)
+		if k+1 < len(m.columns) {
+			next = &m.columns[k+1]
+		} else if bar+1 < len(s.bars) {
+			next = &s.bars[bar+1].columns[0]
 		}
-	}
-	for n, c := range columns {
-		for k, note := range c.symbol.Notes {
-			if n == 0 && note.TieIn {
-				x, y, side := s.tieEnd(c, k, c.down, -1)
+		for n, note := range c.symbol.Notes {
+			if first+k == 0 && note.TieIn {
+				x, y, side := s.tieEnd(c, n, 0, c.down, -1)
 				s.tie(max(x-2.4, s.starts[0]-0.2), x, y, side)
 			}
 			if !note.TieOut {
 				continue
 			}
-			if n+1 == len(columns) {
-				x, y, side := s.tieEnd(c, k, c.down, 1)
-				s.tie(x, s.line-tail(s.next)-0.2, y, side)
+			if next == nil {
+				x, y, side := s.tieEnd(c, n, 0, c.down, 1)
+				s.tie(x, max(s.line-warning(s.next)-0.2, x+0.6), y, side)
 				continue
 			}
-			next := columns[n+1]
 			down := c.down || c.down != next.down
-			for k2, to := range next.symbol.Notes {
+			for n2, to := range next.symbol.Notes {
 				if to.Note == note.Note && to.TieIn {
-					x, y, side := s.tieEnd(c, k, down, 1)
-					x2, _, _ := s.tieEnd(next, k2, down, -1)
+					x, y, side := s.tieEnd(c, n, 0, down, 1)
+					dx := 0.0
+					if k+1 == len(m.columns) { // whose marks are not yet in their places
+						dx = s.x[first+k+1]
+					}
+					x2, _, _ := s.tieEnd(next, n2, dx, down, -1)
 					s.tie(x, x2, y, side)
 				}
 			}
@@ -354,7 +515,7 @@ func (s *System) ties() {
 // tieEnd returns where a tie leaves a notehead (way 1) or comes to it (−1), and
 // to which side it curves: away from the stem, or of notes that sound together
 // outward.
-func (s *System) tieEnd(c *column, k int, down bool, way float64) (x, y, side float64) {
+func (s *System) tieEnd(c *column, k int, dx float64, down bool, way float64) (x, y, side float64) {
 	notes := len(c.symbol.Notes)
 	side = 1
 	if 2*k > notes-1 || 2*k == notes-1 && down {
@@ -362,7 +523,7 @@ func (s *System) tieEnd(c *column, k int, down bool, way float64) (x, y, side fl
 	}
 	head := &c.marks[k]
 	if notes == 1 && (c.symbol.Value.Dots == 0 || way < 0) {
-		return head.x + way*0.15*(head.box.right-head.box.left), head.y + side*0.68, side
+		return dx + head.x + way*0.15*(head.box.right-head.box.left), head.y + side*0.68, side
 	}
 	x = head.x
 	for n := range c.marks {
@@ -374,6 +535,7 @@ func (s *System) tieEnd(c *column, k int, down bool, way float64) (x, y, side fl
 			}
 		}
 	}
+	x += dx
 	if notes == 1 {
 		return x, head.y + side*0.68, side
 	}

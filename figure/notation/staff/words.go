@@ -40,13 +40,10 @@ func (t style) bold() bool { return t == keyText || t == sectionText || t == tit
 
 // width returns the width of text.
 func (t style) width(text string) float64 {
-	w := textWidth(text) * t.size()
-	if t.bold() {
-		w *= bolder
-	}
-	return w
+	return textWidth(text) * t.size() * bolder
 }
 
+// bolder is how much wider bold type is; in large print all words are bold.
 const bolder = 1.06
 
 // textWidth returns about how many ems wide text is, rather more than less:
