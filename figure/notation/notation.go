@@ -306,3 +306,8 @@ func labelKinds() []string { return []string{"key", "return", "rest", "chord"} }
 func signature(scale figure.Scale, tonic spelling.Name) int {
 	return max(-7, min(7, int(scale.Key(tonic).Signature)))
 }
+
+// A System says which bars stand in one system of a part's layout, by their
+// numbers, and on which page it stands, from 1. The rests at the end of a drill
+// may stand in none.
+type System struct{ First, Last, Page int }

@@ -41,6 +41,9 @@ var pictures = []picture{
 	{name: "pickup", figure: "b2 v7 | {2 m7} 1 3 5 6 {5 7(b9)} 5 4 2 v7 {1 maj7} 1:8", order: "-M2", part: "alto saxophone", score: notation.Options{Swing: true}},
 	{name: "flags", figure: "1 0 3 0 2:1/2 0:1/2 0 0:1/4 4:1/4 0:1/2 0 v1:1/4 0:3/4 1:3/2 0:1/2 2:3 0", order: "m3", part: "violin"},
 	{name: "additive", figure: "1 3 2 4 2", order: "m3", part: "oboe", meter: "2+3/8"},
+	{name: "grand", figure: "1 3 5 8 5 4 3:2", order: "P4", part: "piano C2-C7"},
+	{name: "high-trombone", figure: "1 3 5 8 7 6 5:2", order: "m2", part: "trombone C3-C5"},
+	{name: "long-phrase", figure: "1 3 5 4 2 4 6 5 3 5 7 6 4 3 2 7 8 6 4 2 7 5 3 6 5 4 3 2 1:4", order: "M3", part: "clarinet"},
 	{name: "long-notes", figure: "1:2 3:3 2:1 4:4 6:8 by 1/4", order: "M2", part: "oboe", title: "Long <b>notes</b> & rests"},
 }
 

@@ -1,0 +1,349 @@
+package staff
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"testing"
+
+	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/notation"
+	"pgregory.net/rapid"
+)
+
+// No rows of columns are less bad than those that arrange finds, by trying all
+// ways to cut the cells into rows.
+func TestLawColumnsAreBest(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		room := rapid.Float64Range(40, 110).Draw(t, "room")
+		cells := rapid.IntRange(1, 9).Draw(t, "cells")
+		each := cell{least: rapid.Float64Range(5, 60).Draw(t, "least")}
+		each.natural = each.least * rapid.Float64Range(1, 1.6).Draw(t, "natural")
+		var back cell
+		if rapid.Bool().Draw(t, "comes back") {
+			back.least = rapid.Float64Range(3, 30).Draw(t, "back")
+			back.natural = back.least * 1.2
+		}
+		rows, width, backWidth, ok := arrange(room, cells, each, back)
+		cost := func(rows []int, beside bool) float64 {
+			columns := slices.Max(rows)
+			g := gridOf(room, columns, each, back, beside)
+			if g.width < each.least-tiny {
+				return math.Inf(1)
+			}
+			sum := 0.0
+			for n, k := range rows {
+				sum += g.row(k, n+1 == len(rows))
+			}
+			return sum
+		}
+		best := math.Inf(1)
+		for cuts := range 1 << (cells - 1) {
+			var all []int
+			row := 1
+			for n := range cells - 1 {
+				if cuts>>n&1 == 1 {
+					all, row = append(all, row), 0
+				}
+				row++
+			}
+			all = append(all, row)
+			best = min(best, cost(all, true), cost(all, false))
+		}
+		if !ok {
+			if !math.IsInf(best, 1) {
+				t.Fatalf("no rows, some that cost %v would do", best)
+			}
+			return
+		}
+		if got := min(cost(rows, true), cost(rows, false)); math.Abs(got-best) > 1e-4 {
+			t.Fatalf("rows %v cost %v, the best %v", rows, got, best)
+		}
+		sum := 0
+		for n, k := range rows {
+			sum += k
+			line := width * float64(k)
+			if n+1 == len(rows) {
+				line += backWidth
+			}
+			if line > room+hair || width < each.least-hair || backWidth < back.least-hair {
+				t.Fatalf("row %v of %v: columns of %v, and %v", n, rows, width, backWidth)
+			}
+		}
+		if sum != cells {
+			t.Fatalf("rows %v of %d cells", rows, cells)
+		}
+	})
+}
+
+// No pages are less bad than those found, by trying all ways to turn them.
+func TestLawPagesAreBest(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		var p pile
+		for range rapid.IntRange(1, 10).Draw(t, "systems") {
+			p = append(p, piled{
+				height: rapid.Float64Range(10, 60).Draw(t, "height"), gap: rapid.SampledFrom([]float64{3.5, 5.5, 10.5}).Draw(t, "gap"),
+				turn: rapid.SampledFrom([]float64{0, turnInRest, turnPlaying}).Draw(t, "turn"),
+			})
+		}
+		room := func(page int) float64 { return 120 + 12*float64(min(page, 1)) }
+		cost := func(ends []int) float64 {
+			sum, from := 0.0, 0
+			for n, end := range ends {
+				sum, from = sum+p.page(from, end, room(n)), end
+			}
+			return sum
+		}
+		best := math.Inf(1)
+		for cuts := range 1 << (len(p) - 1) {
+			var ends []int
+			for n := range len(p) - 1 {
+				if cuts>>n&1 == 1 {
+					ends = append(ends, n+1)
+				}
+			}
+			best = min(best, cost(append(ends, len(p))))
+		}
+		if ends := p.pages(room); math.Abs(cost(ends)-best) > hair {
+			t.Fatalf("pages that end after %v cost %v, the best %v", ends, cost(ends), best)
+		}
+	})
+}
+
+// What flows is broken where it is least bad, by trying all ways.
+func TestLawFlowIsBest(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		l := layouts().Draw(t, "layout")
+		var bars []measured
+		previous := 0
+		for b := range l.score.PartBars(l.part) {
+			if len(bars) == 10 {
+				break
+			}
+			bars = append(bars, l.ruler.bar(b, previous))
+			previous = b.Signature
+		}
+		cost := func(ends []int) float64 {
+			sum, from := 0.0, 0
+			for _, end := range ends {
+				c, fits := l.system(bars, from, end, nil)
+				if !fits && end-from > 1 {
+					return math.Inf(1)
+				}
+				sum, from = sum+c, end
+			}
+			return sum
+		}
+		best := math.Inf(1)
+		for cuts := range 1 << (len(bars) - 1) {
+			var ends []int
+			for n := range len(bars) - 1 {
+				if cuts>>n&1 == 1 {
+					ends = append(ends, n+1)
+				}
+			}
+			best = min(best, cost(append(ends, len(bars))))
+		}
+		if ends := l.flow(bars, nil); math.Abs(cost(ends)-best) > 1e-4 {
+			t.Fatalf("systems that end after %v cost %v, the best %v", ends, cost(ends), best)
+		}
+	})
+}
+
+// lawOfLayouts checks a law on the systems of layouts and of the pictures.
+func lawOfLayouts(t *testing.T, check func(t rapid.TB, l *Layout, all []*System)) {
+	for _, p := range pictures {
+		l := p.layout(t)
+		check(t, l, slices.Collect(l.Systems()))
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		l := layouts().Draw(t, "layout")
+		check(t, l, slices.Collect(l.Systems()))
+	})
+}
+
+// A system breaks no statement that would stand whole in one, and begins with
+// one; a section begins a system.
+func TestLawSystemsHoldWholeStatements(t *testing.T) {
+	lawOfLayouts(t, func(t rapid.TB, l *Layout, all []*System) {
+		for n, s := range all {
+			b := &s.bars[0]
+			if n > 0 && all[n-1].bars[len(all[n-1].bars)-1].End != notation.BarlineSingle != s.begins {
+				t.Fatalf("%s: begins a section: %v", where(s), s.begins)
+			}
+			for k := range s.bars[:len(s.bars)-1] {
+				if s.bars[k].End != notation.BarlineSingle {
+					t.Fatalf("%s: a section begins within", where(s))
+				}
+			}
+			if s.begins || b.Seam == notation.SeamStatements {
+				continue
+			}
+			if !s.flows {
+				t.Fatalf("%s: a column begins between parts of a %v", where(s), b.Seam)
+			}
+			// The statement that is broken is longer than a system.
+			least, head := 0.0, 0.0
+			first := true
+			add := func(m *measured) {
+				if least += m.least; first {
+					head, first = m.head, false
+				} else {
+					least += m.join()
+				}
+			}
+			var before []*measured
+			for k := n - 1; k >= 0; k-- {
+				found := false
+				for i := len(all[k].bars) - 1; i >= 0 && !found; i-- {
+					before = append(before, &all[k].bars[i])
+					found = all[k].bars[i].Seam == notation.SeamStatements
+				}
+				if found || all[k].begins {
+					break
+				}
+			}
+			for _, m := range slices.Backward(before) {
+				add(m)
+			}
+			for k := n; k < len(all) && (k == n || !all[k].begins); k++ {
+				ends := false
+				for i := range all[k].bars {
+					if ends = all[k].bars[i].Seam == notation.SeamStatements && (k > n || i > 0); ends {
+						break
+					}
+					add(&all[k].bars[i])
+				}
+				if ends {
+					break
+				}
+			}
+			// Words may take more room than this, a third at most here.
+			if least*1.34+head < l.width()-20 {
+				t.Fatalf("%s: breaks a statement that is %v long, of %v", where(s), least, l.width()-head)
+			}
+		}
+	})
+}
+
+// The barlines between columns stand below each other in a block.
+func TestLawColumnsStandBelowEachOther(t *testing.T) {
+	n := 0
+	lawOfLayouts(t, func(t rapid.TB, l *Layout, all []*System) {
+		var places []float64
+		for _, s := range all {
+			if s.begins {
+				places = nil
+			}
+			if s.flows {
+				continue
+			}
+			bars := 0
+			for k, r := range s.runs[:len(s.runs)-1] {
+				bars += r.bars
+				at := s.end(bars - 1)
+				if k == len(places) {
+					places = append(places, at)
+				} else if math.Abs(places[k]-at) > hair {
+					t.Fatalf("%s: column %d ends at %v, above at %v", where(s), k, at, places[k])
+				}
+				n++
+			}
+			if len(s.runs) == 1 && len(places) > 2 && !s.Opens() {
+				t.Fatalf("%s: an orphan", where(s))
+			}
+		}
+	})
+	if n == 0 {
+		t.Error("no columns")
+	}
+}
+
+// Rests of one bar are as wide as each other, whatever stands beside them; rests
+// side by side are one, and none end a drill.
+func TestLawRests(t *testing.T) {
+	widths := map[string]int{}
+	lawOfLayouts(t, func(t rapid.TB, l *Layout, all []*System) {
+		for _, s := range all {
+			for n := range s.bars {
+				m := &s.bars[n]
+				if !rests(&m.Bar) {
+					continue
+				}
+				if n > 0 && rests(&s.bars[n-1].Bar) {
+					t.Fatalf("%s: bar %d rests as the one before", where(s), m.Number)
+				}
+				if m.End == notation.BarlineFinal && l.options.Bars == 0 && m.Number > 1 {
+					t.Fatalf("%s: bar %d is a rest and ends the drill", where(s), m.Number)
+				}
+				turn := 0.0
+				if n+1 < len(s.bars) {
+					turn = s.bars[n+1].turn
+				} else if s.next != nil {
+					turn = s.next.turn
+				}
+				if m.count == 1 && s.scale == 1 && n > 0 {
+					widths[fmt.Sprintf("%.2f", s.end(n)-s.starts[n]-m.endWidth()-turn)]++
+				}
+			}
+		}
+	})
+	if len(widths) != 1 {
+		t.Errorf("rests of one bar are %v wide", widths)
+	}
+}
+
+// A rest of several bars says how many they are.
+func TestRestsOfSeveralBars(t *testing.T) {
+	p := find("long-notes")
+	p.rest = drill.Rest(12 * figure.Whole)
+	for s := range p.layout(t).Systems() {
+		for n := range s.bars {
+			m := &s.bars[n]
+			if m.count == 1 {
+				continue
+			}
+			drawn, digits := 0, ""
+			for _, k := range s.of(multiMark, countMark) {
+				if k.box.left < s.starts[n] || k.box.right > s.end(n) {
+					continue
+				}
+				if drawn++; k.kind == countMark {
+					drawn--
+					digits += string("0123456789"[k.glyph-digit0])
+				}
+			}
+			if drawn != 1 || digits != fmt.Sprint(m.count) || m.count < 11 {
+				t.Errorf("%s: %d rests with the number %q for %d bars", where(s), drawn, digits, m.count)
+			}
+			return
+		}
+	}
+	t.Error("no rest of several bars")
+}
+
+// Two staves stand apart, each note on the one that its bar says.
+func TestLawGrandStaff(t *testing.T) {
+	p := find("grand")
+	lower := 0
+	for s := range p.layout(t).Systems() {
+		if s.staves != 2 || len(s.of(lineMark)) != 10 || len(s.of(clefMark)) != 2 || len(s.of(braceMark)) != 1 {
+			t.Fatalf("%s: %d staves, %d lines", where(s), s.staves, len(s.of(lineMark)))
+		}
+		for _, m := range s.of(headMark) {
+			if mid := s.middle(m.column); math.Abs(m.y-mid) > 8 {
+				t.Errorf("%s: a head %v away from its staff", where(s), m.y-mid)
+			} else if mid > 0 {
+				lower++
+			}
+		}
+		idle := len(s.of(idleMark, multiMark))
+		if idle < len(s.bars) {
+			t.Errorf("%s: %d rests of a staff in %d bars", where(s), idle, len(s.bars))
+		}
+	}
+	if lower == 0 {
+		t.Error("no note on the lower staff")
+	}
+}
