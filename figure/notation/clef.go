@@ -2,6 +2,7 @@ package notation
 
 import (
 	"math"
+	"slices"
 
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
@@ -67,6 +68,8 @@ func choiceOf(i drill.Instrument) choice {
 			c.clefs = append(c.clefs, also)
 		}
 	}
+	// Where both would do, a low part goes to the tenor clef before the treble.
+	slices.SortStableFunc(c.clefs[1:], func(a, b drill.Clef) int { return int(b) - int(a) })
 	return c
 }
 

@@ -302,9 +302,39 @@ func seams() []string      { return []string{"statements", "rest", "pickup", "st
 func labelKinds() []string { return []string{"key", "return", "rest", "chord"} }
 
 // signature returns the key signature for a scale on a tonic, 7 sharps or flats
-// at most.
+// at most: of the modes and of the minor scales their own, otherwise the one that
+// leaves the fewest notes of the scale altered, the nearest to its own of several.
 func signature(scale figure.Scale, tonic spelling.Name) int {
-	return max(-7, min(7, int(scale.Key(tonic).Signature)))
+	own := max(-7, min(7, int(scale.Key(tonic).Signature)))
+	if scale == figure.HarmonicMinor || scale == figure.MelodicMinor {
+		return own
+	}
+	altered := func(signature int) (n int) {
+		for i := range scale.Set().Intervals() {
+			if note := tonic.Up(i); note.Alteration() != (spelling.Key{Signature: int8(signature)}).Alteration(note.Letter()) {
+				n++
+			}
+		}
+		return n
+	}
+	best, least := own, altered(own)
+	for off := 1; off <= 14 && least > 0; off++ {
+		for _, s := range [2]int{own - off, own + off} {
+			if s < -7 || s > 7 {
+				continue
+			}
+			if n := altered(s); n < least {
+				best, least = s, n
+			}
+		}
+	}
+	return best
+}
+
+// Rests reports whether the bar is a rest of the part and nothing else is to be
+// said in it, so that it can be one rest with those beside it.
+func (b *Bar) Rests() bool {
+	return len(b.Symbols) == 1 && b.Symbols[0].FullBar && len(b.Labels) == 0 && b.Section == 0 && !b.Opens && !b.NewSignature && !b.NewClef
 }
 
 // A System says which bars stand in one system of a part's layout, by their

@@ -183,16 +183,46 @@ func TestLawModesNeedNoAccidentalUnderTheirSignature(t *testing.T) {
 		}
 	}
 	for tonic := spelling.Name(-6); tonic <= 5; tonic++ {
-		for _, scale := range []figure.Scale{figure.Major, figure.MajorPentatonic, figure.HarmonicMajor, figure.WholeTone, figure.OctatonicHalfWhole, figure.BebopMajor} {
+		for _, scale := range []figure.Scale{figure.MajorPentatonic, figure.HarmonicMajor, figure.BebopMajor} {
 			if want := int(spelling.Major(tonic).Signature); signature(scale, tonic) != want {
 				t.Errorf("%v %v has signature %d, expected %d", tonic, scale, signature(scale, tonic), want)
 			}
 		}
 	}
 	for tonic := spelling.Name(-3); tonic <= 8; tonic++ {
-		for _, scale := range []figure.Scale{figure.HarmonicMinor, figure.MelodicMinor, figure.MinorPentatonic, figure.MinorBlues, figure.LocrianSharp2} {
+		for _, scale := range []figure.Scale{figure.HarmonicMinor, figure.MelodicMinor, figure.MinorPentatonic, figure.MinorBlues} {
 			if want := int(spelling.Minor(tonic).Signature); signature(scale, tonic) != want {
 				t.Errorf("%v %v has signature %d, expected %d", tonic, scale, signature(scale, tonic), want)
+			}
+		}
+	}
+}
+
+// Outside the modes and the minor scales no signature leaves fewer notes altered.
+func TestLawSignaturesAreTheNearest(t *testing.T) {
+	order := []spelling.Letter{spelling.LetterF, spelling.LetterC, spelling.LetterG, spelling.LetterD, spelling.LetterA, spelling.LetterE, spelling.LetterB}
+	for _, scale := range []figure.Scale{figure.WholeTone, figure.OctatonicHalfWhole, figure.HarmonicMajor, figure.LydianDominant, figure.Altered, figure.LocrianSharp2, figure.MinorBlues, figure.BebopMajor} {
+		for tonic := spelling.Name(-8); tonic <= 9; tonic++ {
+			altered := func(signature int) (n int) {
+				for i := range scale.Set().Intervals() {
+					note, has := tonic.Up(i), 0
+					at := slices.Index(order, note.Letter())
+					if signature > at {
+						has = 1
+					} else if -signature > 6-at {
+						has = -1
+					}
+					if note.Alteration() != has {
+						n++
+					}
+				}
+				return n
+			}
+			got := signature(scale, tonic)
+			for other := -7; other <= 7; other++ {
+				if altered(other) < altered(got) {
+					t.Errorf("%v %v has signature %d, %d would leave fewer notes altered", tonic, scale, got, other)
+				}
 			}
 		}
 	}

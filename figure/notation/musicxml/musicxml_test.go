@@ -32,6 +32,7 @@ type document struct {
 	Title    string      `xml:"work>work-title,omitempty"`
 	Software string      `xml:"identification>encoding>software"`
 	List     []scorePart `xml:"part-list>score-part"`
+	Groups   []group     `xml:"part-list>part-group"`
 	Parts    []xmlPart   `xml:"part"`
 }
 
@@ -42,13 +43,24 @@ type scorePart struct {
 	Program int    `xml:"midi-instrument>midi-program"`
 }
 
+type group struct {
+	Type    string `xml:"type,attr"`
+	Number  int    `xml:"number,attr"`
+	Symbol  string `xml:"group-symbol,omitempty"`
+	Barline string `xml:"group-barline,omitempty"`
+}
+
 type xmlPart struct {
 	ID       string    `xml:"id,attr"`
 	Measures []measure `xml:"measure"`
 }
 
 type measure struct {
-	Number     int         `xml:"number,attr"`
+	Number int `xml:"number,attr"`
+	Print  *struct {
+		System string `xml:"new-system,attr,omitempty"`
+		Page   string `xml:"new-page,attr,omitempty"`
+	} `xml:"print"`
 	Attributes *attributes `xml:"attributes"`
 	Directions []direction `xml:"direction"`
 	Harmonies  []harmony   `xml:"harmony"`
@@ -64,9 +76,14 @@ type attributes struct {
 	Fifths    int    `xml:"key>fifths"`
 	Beats     string `xml:"time>beats,omitempty"`
 	BeatType  int    `xml:"time>beat-type,omitempty"`
-	Sign      string `xml:"clef>sign,omitempty"`
-	Line      int    `xml:"clef>line,omitempty"`
-	Octave    int    `xml:"clef>clef-octave-change,omitempty"`
+	Staves    int    `xml:"staves,omitempty"`
+	Clefs     []struct {
+		Number int    `xml:"number,attr,omitempty"`
+		Sign   string `xml:"sign,omitempty"`
+		Line   int    `xml:"line,omitempty"`
+		Octave int    `xml:"clef-octave-change,omitempty"`
+	} `xml:"clef"`
+	Rests     int `xml:"measure-style>multiple-rest,omitempty"`
 	Transpose *struct {
 		Diatonic  int `xml:"diatonic"`
 		Chromatic int `xml:"chromatic"`
@@ -75,14 +92,22 @@ type attributes struct {
 }
 
 type direction struct {
-	Words     string `xml:"direction-type>words,omitempty"`
+	System    string `xml:"system,attr,omitempty"`
+	Words     words  `xml:"direction-type>words"`
 	Rehearsal string `xml:"direction-type>rehearsal,omitempty"`
 	BeatUnit  string `xml:"direction-type>metronome>beat-unit,omitempty"`
 	PerMinute int    `xml:"direction-type>metronome>per-minute,omitempty"`
 	Offset    int    `xml:"offset,omitempty"`
 	Sound     *struct {
-		Tempo float64 `xml:"tempo,attr"`
+		Tempo float64 `xml:"tempo,attr,omitempty"`
+		First int     `xml:"swing>first,omitempty"`
+		Other int     `xml:"swing>second,omitempty"`
 	} `xml:"sound"`
+}
+
+type words struct {
+	Weight string `xml:"font-weight,attr,omitempty"`
+	Text   string `xml:",chardata"`
 }
 
 type harmony struct {
@@ -118,10 +143,14 @@ type xmlNote struct {
 	Voice      int        `xml:"voice"`
 	Type       string     `xml:"type,omitempty"`
 	Dots       []struct{} `xml:"dot"`
-	Accidental string     `xml:"accidental,omitempty"`
-	Actual     int        `xml:"time-modification>actual-notes,omitempty"`
-	Normal     int        `xml:"time-modification>normal-notes,omitempty"`
-	Beams      []struct {
+	Staff      int        `xml:"staff,omitempty"`
+	Accidental struct {
+		Parentheses string `xml:"parentheses,attr,omitempty"`
+		Sign        string `xml:",chardata"`
+	} `xml:"accidental"`
+	Actual int `xml:"time-modification>actual-notes,omitempty"`
+	Normal int `xml:"time-modification>normal-notes,omitempty"`
+	Beams  []struct {
 		Number int    `xml:"number,attr"`
 		State  string `xml:",chardata"`
 	} `xml:"beam"`
@@ -181,7 +210,7 @@ func TestLawWhatIsWrittenIsTheNotation(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		i := find(new(testing.T), rapid.SampledFrom([]string{"alto sax", "trumpet", "cello", "viola", "guitar", "baritone sax", "piano"}).Draw(t, "instrument"))
+		i := find(new(testing.T), rapid.SampledFrom([]string{"alto sax", "trumpet", "cello", "viola", "guitar", "baritone sax", "piano", "trombone C3-C5", "piano C2-C7"}).Draw(t, "instrument"))
 		d, err := drill.New(drill.Settings{
 			Title:   "by <minor> \"thirds\" & more",
 			Figure:  figure.MustParse(rapid.SampledFrom(figures).Draw(t, "figure")),
@@ -211,7 +240,7 @@ func TestLawWhatIsWrittenIsTheNotation(t *testing.T) {
 			}
 			n := 0
 			for b := range s.PartBars(s.Parts()[p]) {
-				compareBar(t, b, part.Measures[n])
+				compareBar(t, b, part.Measures[n], s.Staves(s.Parts()[p]))
 				n++
 			}
 			a := part.Measures[0].Attributes
@@ -226,7 +255,19 @@ func TestLawWhatIsWrittenIsTheNotation(t *testing.T) {
 	})
 }
 
-func compareBar(t *rapid.T, b notation.Bar, m measure) {
+func compareBar(t *rapid.T, b notation.Bar, m measure, staves int) {
+	if staves == 2 { // the other staff rests
+		m.Notes = slices.DeleteFunc(slices.Clone(m.Notes), func(n xmlNote) bool {
+			idle := n.Staff != b.Staff+1
+			if idle && (n.Rest == nil || n.Rest.Measure != "yes" || n.Voice != n.Staff) {
+				t.Fatalf("bar %d: %+v on the other staff", b.Number, n)
+			}
+			return idle
+		})
+	}
+	if b.Number > 1 && b.NewClef != (m.Attributes != nil && len(m.Attributes.Clefs) == 1) {
+		t.Fatalf("bar %d: a new clef is %v, %+v", b.Number, b.NewClef, m.Attributes)
+	}
 	k := 0
 	labels := 0
 	sum := 0
@@ -247,8 +288,8 @@ func compareBar(t *rapid.T, b notation.Bar, m measure) {
 			if x.Pitch.Step != note.Note.Letter().String() || x.Pitch.Alter != note.Note.Alteration() || x.Pitch.Octave != note.Note.Octave() {
 				t.Fatalf("bar %d: %+v for %v", b.Number, *x.Pitch, note.Note)
 			}
-			if (x.Accidental != "") != (note.Accidental != notation.AccidentalHidden) {
-				t.Fatalf("bar %d: accidental %q for %+v", b.Number, x.Accidental, note)
+			if (x.Accidental.Sign != "") != (note.Accidental != notation.AccidentalHidden) || (x.Accidental.Parentheses == "yes") != (note.Accidental == notation.AccidentalCautionary) {
+				t.Fatalf("bar %d: accidental %v for %+v", b.Number, x.Accidental, note)
 			}
 			if len(x.Dots) != int(s.Value.Dots) || (x.Actual == 3) != s.Value.Triplet {
 				t.Fatalf("bar %d: %+v for %+v", b.Number, x, s.Value)
@@ -266,7 +307,10 @@ func compareBar(t *rapid.T, b notation.Bar, m measure) {
 		t.Fatalf("bar %d: %d notes for %d, length %d", b.Number, len(m.Notes), k, sum)
 	}
 	for _, d := range m.Directions {
-		if strings.HasPrefix(d.Words, "back to ") || d.Words != "" && d.Words[0] >= 'A' && d.Words[0] <= 'G' {
+		if w := d.Words.Text; strings.HasPrefix(w, "back to ") || w != "" && w[0] >= 'A' && w[0] <= 'G' {
+			if d.Words.Weight != "bold" {
+				t.Fatalf("bar %d: %q is not bold", b.Number, w)
+			}
 			labels++
 		}
 	}
@@ -344,8 +388,8 @@ func TestParts(t *testing.T) {
 	var clefs []string
 	for _, p := range a.Parts {
 		at := p.Measures[0].Attributes
-		clefs = append(clefs, at.Sign)
-		if at.Octave != 0 && p.ID != "P2" {
+		clefs = append(clefs, at.Clefs[0].Sign)
+		if at.Clefs[0].Octave != 0 && p.ID != "P2" {
 			t.Errorf("%s changes its octave", p.ID)
 		}
 	}
@@ -379,6 +423,115 @@ func TestTempo(t *testing.T) {
 	}
 }
 
+// What is said to all players is written once, in the first part that is written,
+// and marked as the system's; swing sounds.
+func TestDirectionsForAll(t *testing.T) {
+	flutes := []drill.Instrument{find(t, "flute"), find(t, "oboe"), find(t, "trombone"), find(t, "tenor voice C3-C6"), find(t, "bass voice C2-C5"), find(t, "piano")}
+	s := score(t, notation.Options{Swing: true}, drill.Settings{
+		Title: "Tritones", Figure: figure.MustParse("1 3 5"), Route: cycle.MustParse("A4").Closed(), Parts: flutes,
+	})
+	for _, parts := range [][]drill.Part{s.Parts(), s.Parts()[2:3]} {
+		var buf bytes.Buffer
+		if err := Write(&buf, s, parts...); err != nil {
+			t.Fatal(err)
+		}
+		doc := read(t, buf.Bytes())
+		for p, part := range doc.Parts {
+			all, swings, sections := 0, 0, 0
+			for _, m := range part.Measures {
+				for _, d := range m.Directions {
+					if d.System == "only-top" {
+						all++
+					}
+					if d.Rehearsal != "" {
+						sections++
+					}
+					if d.Words.Text == "swing" && d.Sound != nil && d.Sound.First == 2 && d.Sound.Other == 1 {
+						swings++
+					}
+				}
+			}
+			want := "9 1 6" // title, tempo, swing and six sections
+			if p > 0 {
+				want = "0 0 0"
+			}
+			if got := fmt.Sprint(all, swings, sections); got != want {
+				t.Errorf("%s of %d: %s for all, want %s", part.ID, len(parts), got, want)
+			}
+		}
+		var groups []group
+		if len(parts) > 1 {
+			groups = []group{{"start", 1, "bracket", "yes"}, {"stop", 1, "", ""}, {"start", 2, "bracket", "no"}, {"stop", 2, "", ""}}
+		}
+		if diff := cmp.Diff(groups, doc.Groups); diff != "" {
+			t.Error(diff)
+		}
+	}
+}
+
+// Rests of several bars are one in a part by itself, a system's first bar begins
+// one, and where systems and pages begin is said.
+func TestBreaksAndRests(t *testing.T) {
+	s := score(t, notation.Options{}, drill.Settings{
+		Figure: figure.MustParse("1 3 5"), Route: cycle.MustParse("A4").Closed(), Parts: []drill.Instrument{find(t, "flute"), find(t, "oboe")}, Rest: drill.Rest(4 * figure.Whole),
+	})
+	plan := []notation.System{{First: 1, Last: 5, Page: 1}, {First: 6, Last: 8, Page: 1}, {First: 9, Last: 12, Page: 2}, {First: 99999, Last: 99999, Page: 3}}
+	var one, two bytes.Buffer
+	if err := errors.Join(WriteLaidOut(&one, s, plan, s.Parts()[0]), WriteLaidOut(&two, s, plan)); err != nil {
+		t.Fatal(err)
+	}
+	for n, doc := range []document{read(t, one.Bytes()), read(t, two.Bytes())} {
+		for _, part := range doc.Parts {
+			var got []string
+			for _, m := range part.Measures[:13] {
+				if m.Print != nil {
+					got = append(got, fmt.Sprintf("%d %s/%s", m.Number, m.Print.System, m.Print.Page))
+				}
+				if m.Attributes != nil && m.Attributes.Rests > 0 {
+					got = append(got, fmt.Sprintf("%d rests %d", m.Number, m.Attributes.Rests))
+				}
+			}
+			want := "2 rests 4, 6 yes/, 7 rests 2, 9 /yes, 9 rests 2, 12 rests 4"
+			if n == 1 {
+				want = "6 yes/, 9 /yes"
+			}
+			if got := strings.Join(got, ", "); got != want {
+				t.Errorf("%s: %s, want %s", part.ID, got, want)
+			}
+		}
+	}
+}
+
+// A part changes its clef where the notation does, and a grand staff has two.
+func TestClefs(t *testing.T) {
+	cello := find(t, "cello C3-A5")
+	cello.Also = drill.ClefsOf(drill.ClefTenor, drill.ClefTreble)
+	piano := find(t, "piano C2-C7")
+	piano.Grand = true
+	for _, c := range []struct {
+		part drill.Instrument
+		want string
+	}{{cello, "F4 C4"}, {piano, "1G2 2F4"}, {find(t, "bass guitar"), "F4"}} {
+		s := score(t, notation.Options{}, drill.Settings{Figure: figure.MustParse("1 3 5 8"), Route: cycle.MustParse("m2").Closed(), Parts: []drill.Instrument{c.part}})
+		var buf bytes.Buffer
+		if err := Write(&buf, s); err != nil {
+			t.Fatal(err)
+		}
+		var got []string
+		for _, m := range read(t, buf.Bytes()).Parts[0].Measures {
+			if m.Attributes == nil {
+				continue
+			}
+			for _, k := range m.Attributes.Clefs {
+				got = append(got, strings.TrimPrefix(fmt.Sprint(k.Number, k.Sign, k.Line), "0"))
+			}
+		}
+		if got := strings.Join(got, " "); got != c.want {
+			t.Errorf("%s: clefs %s, want %s", c.part.Name, got, c.want)
+		}
+	}
+}
+
 func TestTextIsEscaped(t *testing.T) {
 	hostile := "</words><script>\"'&\x00\x1b\uFFFE\xff"
 	i := find(t, "flute")
@@ -392,8 +545,8 @@ func TestTextIsEscaped(t *testing.T) {
 	}
 	doc := read(t, buf.Bytes())
 	clean := "</words><script>\"'&\uFFFD\uFFFD\uFFFD\uFFFD"
-	if doc.Title != clean || doc.List[0].Name != clean || doc.Parts[0].Measures[0].Directions[0].Words != clean || doc.Parts[0].Measures[0].Harmonies[0].Kind.Text != "<b>&\"" {
-		t.Errorf("%q, %q, %q", doc.Title, doc.List[0].Name, doc.Parts[0].Measures[0].Directions[0].Words)
+	if doc.Title != clean || doc.List[0].Name != clean || doc.Parts[0].Measures[0].Directions[0].Words.Text != clean || doc.Parts[0].Measures[0].Harmonies[0].Kind.Text != "<b>&\"" {
+		t.Errorf("%q, %q, %q", doc.Title, doc.List[0].Name, doc.Parts[0].Measures[0].Directions[0].Words.Text)
 	}
 	if bytes.Contains(buf.Bytes(), []byte("<script")) {
 		t.Error("markup is written as markup")

@@ -174,7 +174,7 @@ func untold(t rapid.TB, l *Layout, from, to int) {
 		return
 	}
 	for b := range l.score.PartBars(l.part) {
-		if b.Number >= from && b.Number < to && !rests(&b) || b.Number == to-1 && b.End != notation.BarlineFinal {
+		if b.Number >= from && b.Number < to && !b.Rests() || b.Number == to-1 && b.End != notation.BarlineFinal {
 			t.Fatalf("bar %d is not drawn", b.Number)
 		}
 	}

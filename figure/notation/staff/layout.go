@@ -52,7 +52,7 @@ func (l *Layout) spaced() iter.Seq[*System] {
 			if n++; l.options.Bars > 0 && n > l.options.Bars {
 				break
 			}
-			if last := len(bars) - 1; last >= 0 && rests(&b) && rests(&bars[last].Bar) && bars[last].End == notation.BarlineSingle {
+			if last := len(bars) - 1; last >= 0 && b.Rests() && bars[last].Rests() && bars[last].End == notation.BarlineSingle {
 				bars[last].End = b.End
 				bars[last].count++
 				bars[last].columns[0].marks = nil
@@ -86,7 +86,7 @@ func (l *Layout) spaced() iter.Seq[*System] {
 // untrailed returns the bars of the end of a drill without the rests after all.
 func untrailed(bars []measured, near float64) []measured {
 	last := len(bars) - 1
-	if last == 0 || !rests(&bars[last].Bar) {
+	if last == 0 || !bars[last].Rests() {
 		return bars
 	}
 	bars = bars[:last]

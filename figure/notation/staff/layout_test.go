@@ -268,10 +268,10 @@ func TestLawRests(t *testing.T) {
 		for _, s := range all {
 			for n := range s.bars {
 				m := &s.bars[n]
-				if !rests(&m.Bar) {
+				if !m.Rests() {
 					continue
 				}
-				if n > 0 && rests(&s.bars[n-1].Bar) {
+				if n > 0 && s.bars[n-1].Rests() {
 					t.Fatalf("%s: bar %d rests as the one before", where(s), m.Number)
 				}
 				if m.End == notation.BarlineFinal && l.options.Bars == 0 && m.Number > 1 {

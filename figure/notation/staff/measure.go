@@ -108,12 +108,6 @@ type measured struct {
 	words   []over  // in time
 }
 
-// rests reports whether a bar is a rest that says nothing else: those side by side
-// are drawn as one, at the end of a drill they are not drawn.
-func rests(b *notation.Bar) bool {
-	return b.Symbols[0].FullBar && len(b.Labels) == 0 && b.Section == 0 && !b.Opens && !b.NewSignature && !b.NewClef
-}
-
 // A gap is the distance between two columns: natural as the time between them
 // asks, but not less than least, and fixed on top for what stands between.
 type gap struct{ least, natural, fixed float64 }

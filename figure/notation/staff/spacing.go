@@ -41,7 +41,7 @@ func (m *measured) space(near float64) {
 	switch {
 	case m.count > 1:
 		m.lead, m.gaps[0].least, m.gaps[0].natural = multiLead, multiMost, 0
-	case rests(&m.Bar):
+	case m.Rests():
 		m.lead, m.gaps[0].least, m.gaps[0].natural = restLead, restWidth, 0
 	case m.columns[0].symbol.FullBar:
 		m.gaps[0].natural = 4.5
