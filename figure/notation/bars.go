@@ -57,6 +57,7 @@ type writer struct {
 	settings drill.Settings
 	meter    drill.Meter
 	sounds   sounding
+	chords   bool
 	grid     grid
 	yield    func(Bar) bool
 	stopped  bool
@@ -95,6 +96,9 @@ type mark struct {
 func (w *writer) write(p drill.Part) {
 	w.inForce, w.before = map[int]int{}, map[int]int{}
 	w.sounds = soundingOf(w.settings)
+	for range w.settings.Figure.ReadChords(0, w.settings.Policy) {
+		w.chords = true
+	}
 	var last drill.Statement
 	for s := range p.Statements() {
 		if s.Index > 0 {
@@ -123,8 +127,10 @@ func (w *writer) statement(s drill.Statement, endsSection bool) {
 		kind = LabelKindReturn
 	}
 	w.labels = append(w.labels, Label{begins, kind, s.Written.Name(), ""})
-	for c := range s.Chords() {
-		w.labels = append(w.labels, Label{s.Onset + c.Onset, LabelKindChord, c.Root, c.Suffix})
+	if w.chords {
+		for c := range s.Chords() {
+			w.labels = append(w.labels, Label{s.Onset + c.Onset, LabelKindChord, c.Root, c.Suffix})
+		}
 	}
 	slices.SortStableFunc(w.labels, func(a, b Label) int { return int(a.Onset - b.Onset) })
 	if w.section != s.Section+1 {
@@ -141,13 +147,15 @@ func (w *writer) statement(s drill.Statement, endsSection bool) {
 		}
 		w.keys = append(w.keys, mark{at, signature(w.settings.Figure.Scale(), s.Written.Name())})
 	}
+	all := make([]Note, 0, len(events))
 	for n := 0; n < len(events); {
-		var notes []Note
+		from := len(all)
 		e := events[n]
 		for n < len(events) && events[n].Onset == e.Onset {
-			notes = append(notes, Note{Note: events[n].Note, Statement: s.Index, Index: events[n].Index})
+			all = append(all, Note{Note: events[n].Note, Statement: s.Index, Index: events[n].Index})
 			n++
 		}
+		notes := all[from:len(all):len(all)]
 		slices.SortFunc(notes, func(a, b Note) int { return int(a.Note - b.Note) })
 		w.fill(s.Onset+e.Onset, nil)
 		w.fill(s.Onset+e.Onset+e.Length, notes)
@@ -200,10 +208,10 @@ func (w *writer) flush() {
 	if b.Opens {
 		b.Title = w.settings.Title
 	}
-	for ; len(w.sections) > 0 && w.sections[0].at < end; w.sections = w.sections[1:] {
+	for ; len(w.sections) > 0 && w.sections[0].at < end; w.sections = past(w.sections, 1) {
 		b.Section, b.SectionOnset = w.sections[0].value, w.sections[0].at-w.start
 	}
-	for ; len(w.keys) > 0 && w.keys[0].at < end; w.keys = w.keys[1:] {
+	for ; len(w.keys) > 0 && w.keys[0].at < end; w.keys = past(w.keys, 1) {
 		if k := w.keys[0]; k.at == w.start && k.value != w.signature {
 			w.signature, b.NewSignature = k.value, true
 		}
@@ -216,13 +224,16 @@ func (w *writer) flush() {
 		w.passages = w.passages[1:]
 	}
 	b.Clef, b.Staff = w.clef, w.staff
-	for len(w.labels) > 0 && w.labels[0].Onset < end {
-		l := w.labels[0]
-		l.Onset -= w.start
-		b.Labels = append(b.Labels, l)
-		w.labels = w.labels[1:]
+	labels := 0
+	for labels < len(w.labels) && w.labels[labels].Onset < end {
+		w.labels[labels].Onset -= w.start
+		labels++
 	}
-	for ; len(w.doubles) > 0 && w.doubles[0].at == end; w.doubles = w.doubles[1:] {
+	if labels > 0 {
+		b.Labels = slices.Clone(w.labels[:labels])
+		w.labels = past(w.labels, labels)
+	}
+	for ; len(w.doubles) > 0 && w.doubles[0].at == end; w.doubles = past(w.doubles, 1) {
 		b.End = BarlineDouble
 	}
 	if end == w.drill.Length() {
@@ -237,10 +248,13 @@ func (w *writer) flush() {
 	}
 }
 
+// past takes the first elements out of a slice, which keeps its room.
+func past[T any](s []T, n int) []T { return append(s[:0], s[n:]...) }
+
 // seam returns what lies about the barline that begins the bar.
 func (w *writer) seam() Seam {
-	for len(w.spans) > 0 && max(w.spans[0].to, w.spans[0].downbeat+1) <= w.start {
-		w.spans = w.spans[1:]
+	for len(w.spans) > 0 && w.spans[0].to <= w.start {
+		w.spans = past(w.spans, 1)
 	}
 	seam := SeamRest
 	for _, s := range w.spans {

@@ -196,7 +196,7 @@ func (c choice) choose(all []passage) {
 type sounding struct{ bar, lead, length figure.Length }
 
 func soundingOf(s drill.Settings) sounding {
-	o := sounding{bar: s.Meter.Bar()}
+	o := sounding{bar: s.Meter.Bar(), length: 1} // the downbeat is its own, even if it rests
 	for n, e := range s.Figure.In(0) {
 		if n == 0 {
 			o.lead = max(0, -e.Onset)

@@ -30,6 +30,8 @@ func (l *Layout) spaced() iter.Seq[*System] {
 			return
 		}
 		var bars []measured
+		var room stock
+		var m measured
 		previous, n := 0, 0
 		// flush lays out what there is. Before the end of a section the last two
 		// systems wait, which may come out otherwise with the bars after them.
@@ -45,7 +47,7 @@ func (l *Layout) spaced() iter.Seq[*System] {
 					return false
 				}
 			}
-			bars = append(make([]measured, 0, 32), bars[done:]...)
+			bars = append(make([]measured, 0, 32), bars[done:]...) // the systems keep theirs
 			return true
 		}
 		for b := range l.score.PartBars(l.part) {
@@ -59,7 +61,7 @@ func (l *Layout) spaced() iter.Seq[*System] {
 				bars[last].space(l.ruler.near)
 				continue
 			}
-			m := l.ruler.bar(b, previous)
+			m = l.ruler.bar(b, previous, &room)
 			previous = b.Signature
 			if last := len(bars) - 1; last >= 0 {
 				switch end := bars[last].End; {
@@ -68,8 +70,11 @@ func (l *Layout) spaced() iter.Seq[*System] {
 					if !flush(nil, true) {
 						return
 					}
-				case end != notation.BarlineSingle && !flush(&m, true), len(bars) >= batch && !flush(&m, false):
-					return
+				case end != notation.BarlineSingle || len(bars) >= batch:
+					next := m
+					if !flush(&next, end != notation.BarlineSingle) {
+						return
+					}
 				}
 			}
 			bars = append(bars, m)
@@ -159,7 +164,7 @@ func following(bars []measured, n int, next *measured) *measured {
 
 // cellsOf cuts bars into cells.
 func cellsOf(bars []measured) []cell {
-	var cells []cell
+	cells := make([]cell, 0, len(bars))
 	for n := range bars {
 		if n == 0 || bars[n].Seam == notation.SeamStatements {
 			cells = append(cells, cell{from: n})
@@ -310,6 +315,8 @@ func (l *Layout) level(bars []measured, cells, in []cell, same []measured) {
 // row, the width of a column and that of what comes back.
 func arrange(room float64, cells int, each, back cell) (rows []int, width, backWidth float64, ok bool) {
 	best := math.Inf(1)
+	var found grid
+	ways := make([][2]way, cells+1)
 	for columns := 1; columns <= cells; columns++ {
 		if each.least*float64(columns) > room {
 			break
@@ -319,12 +326,15 @@ func arrange(room float64, cells int, each, back cell) (rows []int, width, backW
 			if g.width < each.least-tiny {
 				continue
 			}
-			if r, cost := g.rows(cells); cost < best {
-				best, rows, width, backWidth, ok = cost, r, g.width, g.back, true
+			if cost := g.try(ways); cost < best {
+				best, found = cost, g
 			}
 		}
 	}
-	return rows, width, backWidth, ok
+	if math.IsInf(best, 1) {
+		return nil, 0, 0, false
+	}
+	return found.rows(ways), found.width, found.back, true
 }
 
 // A grid is a number of columns that fill a room.
@@ -375,15 +385,19 @@ func (g grid) row(cells int, last bool) float64 {
 	return cost
 }
 
-// rows returns the best rows for a number of cells, of which one at least is
-// full, and how bad they are.
-func (g grid) rows(cells int) ([]int, float64) {
-	type way struct {
-		cost float64
-		last int
-		full bool // the state that it comes from
-	}
-	ways := make([][2]way, cells+1) // the second with a full row
+// A way is how bad the best rows are up to a cell, how many cells the last of them
+// has, and whether one before it is full.
+type way struct {
+	cost float64
+	last int
+	full bool
+}
+
+// try finds the best rows for a number of cells, of which one at least is full,
+// and returns how bad they are. The ways are up to each cell, with no full row
+// and with one.
+func (g grid) try(ways [][2]way) float64 {
+	cells := len(ways) - 1
 	for n := range ways {
 		ways[n] = [2]way{{cost: math.Inf(1)}, {cost: math.Inf(1)}}
 	}
@@ -402,12 +416,15 @@ func (g grid) rows(cells int) ([]int, float64) {
 			}
 		}
 	}
-	best := ways[cells][1]
-	if math.IsInf(best.cost, 1) {
-		return nil, best.cost
-	}
+	return ways[cells][1].cost
+}
+
+// rows returns the best rows.
+func (g grid) rows(ways [][2]way) []int {
+	g.try(ways)
+	n := len(ways) - 1
 	var rows []int
-	for n, w := cells, best; n > 0; {
+	for w := ways[n][1]; n > 0; {
 		rows = append(rows, w.last)
 		if n -= w.last; w.full {
 			w = ways[n][1]
@@ -416,7 +433,7 @@ func (g grid) rows(cells int) ([]int, float64) {
 		}
 	}
 	slices.Reverse(rows)
-	return rows, best.cost
+	return rows
 }
 
 // How bad a break is, by what it parts; that a system goes on beyond the end of

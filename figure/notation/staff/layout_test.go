@@ -121,7 +121,7 @@ func TestLawFlowIsBest(t *testing.T) {
 			if len(bars) == 10 {
 				break
 			}
-			bars = append(bars, l.ruler.bar(b, previous))
+			bars = append(bars, l.ruler.bar(b, previous, new(stock)))
 			previous = b.Signature
 		}
 		cost := func(ends []int) float64 {

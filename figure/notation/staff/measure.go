@@ -132,16 +132,16 @@ func (r *ruler) position(n spelling.Note) int {
 func yOf(position int) float64 { return -float64(position) / 2 }
 
 // bar measures a bar that comes after a signature.
-func (r ruler) bar(b notation.Bar, previous int) measured {
+func (r ruler) bar(b notation.Bar, previous int, from *stock) measured {
 	r.clef = clefOf(b.Clef)
-	m := measured{Bar: b, count: 1, clef: r.clef, columns: make([]column, len(b.Symbols)), gaps: make([]gap, len(b.Symbols))}
+	m := measured{Bar: b, count: 1, clef: r.clef, columns: take(&from.columns, len(b.Symbols)), gaps: take(&from.gaps, len(b.Symbols))}
 	notes := 0
 	for n := range b.Symbols {
 		m.columns[n] = r.columnOf(&b.Symbols[n])
 		notes += max(len(b.Symbols[n].Notes), 1)
 	}
 	m.turnStems()
-	marks := make([]mark, 0, 2*notes+2*len(b.Symbols))
+	marks := take(&from.marks, 5*notes)[:0]
 	for n := range m.columns {
 		// Each column has its marks in one run, of the bar's while there is room.
 		c := &m.columns[n]
@@ -152,7 +152,7 @@ func (r ruler) bar(b notation.Bar, previous int) measured {
 		}
 		c.marks = c.marks[:len(c.marks):len(c.marks)]
 	}
-	m.words = m.over()
+	m.words = m.over(from)
 	m.head = r.headWidth(&b)
 	if b.NewSignature {
 		m.change = 0.7 + r.signatureWidth(b.Signature, previous)
@@ -163,6 +163,25 @@ func (r ruler) bar(b notation.Bar, previous int) measured {
 	}
 	m.space(r.near)
 	return m
+}
+
+// A stock is room for the columns, gaps and marks of many bars, which is asked
+// for in large pieces.
+type stock struct {
+	columns []column
+	gaps    []gap
+	marks   []mark
+	words   []over
+}
+
+// take takes a number of zero elements from a stock.
+func take[T any](from *[]T, n int) []T {
+	if cap(*from)-len(*from) < n {
+		*from = make([]T, 0, max(n, min(2*cap(*from), 1024), 64))
+	}
+	at := len(*from)
+	*from = (*from)[:at+n]
+	return (*from)[at : at+n : at+n]
 }
 
 // columnOf returns a symbol's column, with how low and high its notes stand.

@@ -115,7 +115,8 @@ func (l *Layout) space(bars []measured, next *measured, runs ...run) *System {
 	for n := range bars {
 		columns += len(bars[n].columns)
 	}
-	s.gaps, s.x, s.starts = make([]gap, 0, columns), make([]float64, 0, columns), make([]float64, 0, len(bars))
+	places := make([]float64, columns+len(bars))
+	s.gaps, s.x, s.starts = make([]gap, 0, columns), places[:0:columns], places[columns:columns]
 	for n := range bars {
 		s.gaps = append(s.gaps, bars[n].gaps...)
 	}

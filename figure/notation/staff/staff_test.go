@@ -193,7 +193,7 @@ func TestPlacesOnTheStaff(t *testing.T) {
 	} {
 		r := ruler{shapes: shapes(), staves: 1, near: 1, clef: clefOf(c.clef)}
 		note := spelling.MustParse(c.note)
-		m := r.bar(notation.Bar{Clef: c.clef, Symbols: []notation.Symbol{{Length: figure.Whole, Value: notation.Value{Base: 1}, Notes: []notation.Note{{Note: note}}}}}, 0)
+		m := r.bar(notation.Bar{Clef: c.clef, Symbols: []notation.Symbol{{Length: figure.Whole, Value: notation.Value{Base: 1}, Notes: []notation.Note{{Note: note}}}}}, 0, new(stock))
 		ledgers := 0
 		for _, k := range m.columns[0].marks {
 			if k.kind == ledgerMark {
@@ -602,7 +602,7 @@ func TestDescription(t *testing.T) {
 	if got := describe(s); got != "Keys: C, E♭." {
 		t.Errorf("the description is %q", got)
 	}
-	s.bars[0].Labels = nil
+	s.bars[0].words = nil
 	if got := describe(&System{bars: s.bars[:1]}); got != "The key goes on." {
 		t.Errorf("without keys it is %q", got)
 	}

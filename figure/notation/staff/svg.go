@@ -1,14 +1,11 @@
 package staff
 
 import (
-	"bytes"
-	"encoding/xml"
 	"fmt"
 	"io"
 	"strconv"
-	"strings"
+	"unicode/utf8"
 
-	"example.com/keyorder/figure/notation"
 	"example.com/keyorder/pitch/fault"
 )
 
@@ -46,20 +43,26 @@ func appendHead(b []byte, width, height float64, title, description string) []by
 
 // describe says in words which keys the systems go through.
 func describe(systems ...*System) string {
-	var keys []string
+	b := make([]byte, 0, 256)
 	for _, s := range systems {
 		for n := range s.bars {
-			for _, l := range s.bars[n].Labels {
-				if l.Kind != notation.LabelKindChord {
-					keys = append(keys, l.String())
+			for _, w := range s.bars[n].words {
+				if w.style != keyText {
+					continue
 				}
+				if len(b) == 0 {
+					b = append(b, "Keys: "...)
+				} else {
+					b = append(b, ", "...)
+				}
+				b = append(b, w.text...)
 			}
 		}
 	}
-	if len(keys) == 0 {
+	if len(b) == 0 {
 		return "The key goes on."
 	}
-	return "Keys: " + strings.Join(keys, ", ") + "."
+	return string(append(b, '.'))
 }
 
 // appendNumber appends a number as the value of an attribute.
@@ -75,16 +78,25 @@ func appendNumber(b []byte, v float64) []byte {
 // appendEscaped appends text as XML has it; characters that XML has not become
 // U+FFFD.
 func appendEscaped(b []byte, text string) []byte {
-	plain := true
-	for n := range len(text) {
-		plain = plain && text[n] >= ' ' && text[n] < 0x7f && strings.IndexByte(`&<>"'`, text[n]) < 0
+	for _, r := range text {
+		switch {
+		case r == '&':
+			b = append(b, "&amp;"...)
+		case r == '<':
+			b = append(b, "&lt;"...)
+		case r == '>':
+			b = append(b, "&gt;"...)
+		case r == '"':
+			b = append(b, "&quot;"...)
+		case r == '\'':
+			b = append(b, "&apos;"...)
+		case r < ' ' && r != '\t' && r != '\n', r == 0xFFFE, r == 0xFFFF:
+			b = append(b, "\uFFFD"...)
+		default:
+			b = utf8.AppendRune(b, r)
+		}
 	}
-	if plain {
-		return append(b, text...)
-	}
-	w := bytes.NewBuffer(b)
-	xml.EscapeText(w, []byte(text)) // a Buffer never fails
-	return w.Bytes()
+	return b
 }
 
 // room returns about how many bytes the drawing has.

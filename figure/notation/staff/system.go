@@ -124,17 +124,17 @@ func (s *System) stroke(k kind, x, y, x2, y2 float64) {
 	s.marks = append(s.marks, mark{kind: k, x: x, y: y, x2: x2, y2: y2, box: b, column: -1})
 }
 
-// clefs returns the clefs of the staves where a bar stands.
-func (s *System) clefs(m *measured) []clef {
+// clefs appends the clefs of the staves where a bar stands.
+func (s *System) clefs(dst []clef, m *measured) []clef {
 	if s.staves > 1 {
-		return []clef{clefOf(drill.ClefTreble), clefOf(drill.ClefBass)}
+		return append(dst, clefOf(drill.ClefTreble), clefOf(drill.ClefBass))
 	}
-	return []clef{m.clef}
+	return append(dst, m.clef)
 }
 
 // signs draws all but words.
 func (s *System) signs() {
-	s.marks = make([]mark, 0, 24+2*len(s.x))
+	s.marks = make([]mark, 0, 40+3*len(s.x))
 	bounds := make([]int, 0, len(s.bars)+1) // which of the marks are each bar's
 	column := 0
 	for n := range s.bars {
@@ -256,7 +256,8 @@ func (s *System) frame() {
 		s.marks = append(s.marks, mark{kind: braceMark, x: 0.1, y: y, x2: left - 0.25, y2: y2, column: -1, box: box{0.1, y, left - 0.25, y2}})
 		s.stroke(edgeMark, left, y, left, y2)
 	}
-	clefs := s.clefs(&s.bars[0])
+	var both [2]clef
+	clefs := s.clefs(both[:0], &s.bars[0])
 	x := left + 0.5
 	after := x
 	for n, c := range clefs {

@@ -3,6 +3,7 @@ package staff
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -108,8 +109,11 @@ const framePad = 0.35 // between a section's number and its frame
 
 // over returns the words over a bar: the number of a section that begins, and
 // the labels.
-func (m *measured) over() []over {
-	words := make([]over, 0, len(m.Labels)+1)
+func (m *measured) over(from *stock) []over {
+	if len(m.Labels) == 0 && m.Section == 0 {
+		return nil
+	}
+	words := take(&from.words, len(m.Labels)+1)[:0]
 	add := func(w word, onset figure.Length) {
 		o := over{word: w}
 		for n := range m.columns {
@@ -131,7 +135,10 @@ func (m *measured) over() []over {
 			number()
 		}
 		// Few fonts have the double signs.
-		text := strings.ReplaceAll(strings.ReplaceAll(l.String(), "𝄫", "♭♭"), "𝄪", "♯♯")
+		text := l.String()
+		if strings.Contains(text, "\xf0") {
+			text = strings.ReplaceAll(strings.ReplaceAll(text, "𝄫", "♭♭"), "𝄪", "♯♯")
+		}
 		style := keyText
 		if l.Kind == notation.LabelKindChord {
 			style = chordText
@@ -146,11 +153,19 @@ func (m *measured) over() []over {
 
 // words writes labels, tempo and title over what is drawn, row upon row.
 func (s *System) words() {
+	n := 3 // the number of the bar, tempo and title
+	for b := range s.bars {
+		n += len(s.bars[b].words)
+	}
+	s.texts = make([]word, 0, n)
 	if n := s.bars[0].Number; n > 1 {
 		text := strconv.Itoa(n)
 		s.texts = append(s.texts, barText.word(text, 0, s.top(0, barText.width(text))-0.4))
 	}
-	chords := s.row(s.over(true), 0)
+	chords := 0.0
+	if s.chords() {
+		chords = s.row(s.over(true), 0)
+	}
 	keys := s.row(s.over(false), chords)
 	if first := &s.bars[0]; first.Opens {
 		s.tempo(first)
@@ -161,10 +176,21 @@ func (s *System) words() {
 	}
 }
 
+// chords reports whether a chord symbol stands over the system.
+func (s *System) chords() bool {
+	return slices.ContainsFunc(s.bars, func(m measured) bool {
+		return slices.ContainsFunc(m.words, func(w over) bool { return w.style == chordText })
+	})
+}
+
 // over returns the words of a row, the chords or the keys with the numbers of
 // sections among them.
 func (s *System) over(chords bool) []word {
-	var row []word
+	n := 0
+	for b := range s.bars {
+		n += len(s.bars[b].words)
+	}
+	row := make([]word, 0, n)
 	column := 0
 	for b := range s.bars {
 		m := &s.bars[b]
