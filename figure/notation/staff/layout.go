@@ -135,7 +135,7 @@ func (l *Layout) block(bars []measured, next *measured) []*System {
 			s := l.space(bars[from:to:to], following(bars, to, next), run{bars: to - from, ends: to == len(bars)})
 			for to-from > 1 && s.scale < 1 {
 				// Words take more room than the bars alone told.
-				to--
+				to = shorter(bars, from, to)
 				s, whole = l.space(bars[from:to:to], &bars[to], run{bars: to - from}), false
 			}
 			systems = append(systems, s)
@@ -147,6 +147,17 @@ func (l *Layout) block(bars []measured, next *measured) []*System {
 	}
 	bound(systems)
 	return systems
+}
+
+// shorter returns where else than before bar to a system may end that begins with
+// bar from: before the last statement that begins in it, or a bar earlier.
+func shorter(bars []measured, from, to int) int {
+	for n := to - 1; n > from; n-- {
+		if bars[n].Seam == notation.SeamStatements {
+			return n
+		}
+	}
+	return to - 1
 }
 
 // bound notes where a block begins and ends.
