@@ -286,7 +286,7 @@ func (l *Layout) level(bars []measured, cells, in []cell, same []measured) {
 		room := make([]float64, len(same[k].gaps))
 		each := func(do func(b *measured)) {
 			for _, c := range in {
-				if c.to-c.from == len(same) && len(bars[c.from+k].gaps) == len(room) && !c.is(bars, notation.LabelKindRest) {
+				if c.to-c.from == len(same) && len(bars[c.from+k].gaps) == len(room) && !c.is(bars, notation.LabelKindRest) && !bars[c.from+k].Rests() {
 					do(&bars[c.from+k])
 				}
 			}
