@@ -375,13 +375,14 @@ const (
 	emptyLast  = 0.1
 	emptyOther = 0.4
 	orphan     = 1.0
+	another    = 0.08 // that there is another row
 )
 
 // row returns how bad a row of so many cells is, infinitely so if what comes
 // back has no room after it.
 func (g grid) row(cells int, last bool) float64 {
 	empty := 1 - float64(cells)/float64(g.columns)
-	cost := badness(g.width/g.natural, false)
+	cost := another + badness(g.width/g.natural, false)
 	if last {
 		if g.width*float64(cells)+g.back > g.room+tiny {
 			return math.Inf(1)
@@ -414,7 +415,7 @@ func (g grid) try(ways [][2]way) float64 {
 	}
 	ways[0][0].cost = 0
 	for n := 1; n <= cells; n++ {
-		for k := min(g.columns, n); k > 0; k-- {
+		for k := 1; k <= min(g.columns, n); k++ { // of rows as bad the fuller come first
 			row := g.row(k, n == cells)
 			for was, before := range ways[n-k] {
 				to := was
@@ -448,11 +449,13 @@ func (g grid) rows(ways [][2]way) []int {
 }
 
 // How bad a break is, by what it parts; that a system goes on beyond the end of
-// what it began in the middle of; and that the last of a block holds little.
+// what it began in the middle of; that one holds rests alone; and that the last
+// of a block holds little.
 var seams = [...]float64{notation.SeamStatements: 0, notation.SeamRest: 5, notation.SeamPickup: 100, notation.SeamStatement: 1000}
 
 const (
-	mixed  = 500
+	mixed  = 1200
+	silent = 1500
 	little = 0.5
 )
 
@@ -486,9 +489,11 @@ func (l *Layout) flow(bars []measured, next *measured) []int {
 func (l *Layout) system(bars []measured, start, end int, next *measured) (cost float64, fits bool) {
 	natural, least := 0.0, 0.0
 	starts := false // a statement begins after the first bar
+	silence := true
 	for n := start; n < end; n++ {
 		b := &bars[n]
 		natural, least = natural+b.natural, least+b.least
+		silence = silence && b.Rests()
 		if n > start {
 			natural, least = natural+b.join(), least+b.join()
 			starts = starts || b.Seam == notation.SeamStatements
@@ -501,11 +506,14 @@ func (l *Layout) system(bars []measured, start, end int, next *measured) (cost f
 	if start > 0 {
 		seam := bars[start].Seam
 		cost += seams[seam]
-		if starts && seam >= notation.SeamPickup {
+		if starts && seam != notation.SeamStatements {
 			cost += mixed
 		}
 		if last && natural < room/4 {
 			cost += little
+		}
+		if silence {
+			cost += silent
 		}
 	}
 	return cost, least <= room
