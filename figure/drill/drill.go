@@ -161,6 +161,7 @@ type part struct {
 	octaves []int8            // of each statement's written tonic; rests where it rests
 	out     []spelling.Name   // the written keys it leaves out
 	keys    [12]key           // those it reads, by their class
+	reads   [12]pitch.Class   // the class of the key it reads for each key of the route
 }
 
 // key is what the figure's spelling is in a key.

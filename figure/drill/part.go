@@ -63,7 +63,9 @@ func (p Part) Statements() iter.Seq[Statement] {
 			return
 		}
 		for n := range p.drill.steps {
-			if !yield(p.statement(n)) {
+			var s Statement
+			p.fill(&s, n)
+			if !yield(s) {
 				return
 			}
 		}
@@ -76,27 +78,26 @@ func (p Part) Statement(index int) (s Statement, ok bool) {
 	if p.drill == nil || index < 0 || index >= len(p.drill.steps) {
 		return Statement{}, false
 	}
-	return p.statement(index), true
+	p.fill(&s, index)
+	return s, true
 }
 
-// statement returns statement n, which the drill has.
-func (p Part) statement(n int) Statement {
+// fill makes an empty statement statement n, which the drill has.
+func (p Part) fill(s *Statement, n int) {
 	d, pt := p.drill, &p.drill.parts[p.index]
 	st := d.steps[n]
-	s := Statement{
-		Index: n, Section: st.section, Onset: d.onsets[n], Length: d.onsets[n+1] - d.onsets[n],
-		Return: st.back, Held: d.isHeld(st), Rests: pt.octaves[n] == rests, part: p,
-	}
+	s.Index, s.Section, s.part = n, st.section, p
+	s.Onset, s.Length = d.onsets[n], d.onsets[n+1]-d.onsets[n]
+	s.Return, s.Held, s.Rests = st.back, d.isHeld(st), pt.octaves[n] == rests
 	octave := interval.PerfectUnison
 	if !s.Rests {
 		octave = interval.Octave.Times(int(pt.octaves[n]) - 4)
 	}
-	k := &pt.keys[d.writtenClass(p.index, st.key)]
+	k := &pt.keys[pt.reads[st.key]]
 	s.Written, s.Sounding = k.written.Up(octave), k.sounding.Up(octave)
 	if s.Respelled = k.respelled; s.Held {
 		s.Respelled = k.heldRespelled
 	}
-	return s
 }
 
 // isHeld reports whether one note only is played in a step.
@@ -165,7 +166,7 @@ func (s Statement) Join() (j figure.Join, ok bool) {
 	if d == nil || s.Index == 0 || d.steps[s.Index].first || s.Rests {
 		return figure.Join{}, false
 	}
-	before := s.part.statement(s.Index - 1)
+	before, _ := s.part.Statement(s.Index - 1)
 	if before.Rests {
 		return figure.Join{}, false
 	}
@@ -252,6 +253,9 @@ func (d *Drill) read() {
 	d.heldAt = events[d.held[0]].Onset
 	for n := range d.parts {
 		p := &d.parts[n]
+		for k := range p.reads {
+			p.reads[k] = d.writtenClass(n, pitch.Class(k))
+		}
 		for c, name := range p.written {
 			tonic := name.In(4)
 			strict, read := f.In(tonic), f.AppendRead(nil, tonic, d.s.Policy)
