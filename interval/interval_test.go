@@ -1,14 +1,15 @@
-package interval
+package interval_test
 
 import (
 	"errors"
 	"fmt"
 	"math/rand"
-	"os"
 	"strconv"
 	"strings"
 	"testing"
 
+	"example.com/keyorder/figure/figuretest"
+	. "example.com/keyorder/interval"
 	"example.com/keyorder/pitch/fault"
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
@@ -18,13 +19,12 @@ import (
 // triply augmented and diminished.
 func twoOctaves() []Interval {
 	var all []Interval
-	for steps := 0; steps <= 14; steps++ {
-		low := -3
-		if !isPerfect(steps) {
-			low = -4
-		}
-		for alter := low; alter <= 3; alter++ {
-			i := Of(steps, natural(steps)+alter)
+	for number := 1; number <= 15; number++ {
+		for q := Diminished - 2; q <= Augmented+2; q++ {
+			i, err := New(q, number)
+			if err != nil {
+				continue // a major fifth
+			}
 			all = append(all, i)
 			if i != 0 {
 				all = append(all, -i)
@@ -34,25 +34,16 @@ func twoOctaves() []Interval {
 	return all
 }
 
-// anyInterval draws from the whole domain of the text forms.
-func anyInterval() *rapid.Generator[Interval] {
-	return rapid.Custom(func(t *rapid.T) Interval {
-		steps := rapid.IntRange(0, 98).Draw(t, "steps")
-		low := -7
-		if !isPerfect(steps) {
-			low = -8
-		}
-		i := Of(steps, natural(steps)+rapid.IntRange(low, 7).Draw(t, "alteration"))
-		if rapid.Bool().Draw(t, "down") {
-			return -i
-		}
-		return i
+// drawn draws what a func of figuretest makes.
+func drawn[V any](make func(figuretest.Draw) V) *rapid.Generator[V] {
+	return rapid.Custom(func(t *rapid.T) V {
+		return make(func(n int) int { return rapid.IntRange(0, n-1).Draw(t, "n") })
 	})
 }
 
 func TestLawAbelianGroup(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		a, b, c := anyInterval().Draw(t, "a"), anyInterval().Draw(t, "b"), anyInterval().Draw(t, "c")
+		a, b, c := drawn(figuretest.Interval).Draw(t, "a"), drawn(figuretest.Interval).Draw(t, "b"), drawn(figuretest.Interval).Draw(t, "c")
 		n := rapid.IntRange(-20, 20).Draw(t, "n")
 		if (a+b)+c != a+(b+c) || a+b != b+a || a+PerfectUnison != a || a+(-a) != PerfectUnison {
 			t.Fatal("not a group")
@@ -91,7 +82,9 @@ func TestLawCoordinatesAreHomomorphisms(t *testing.T) {
 			check(t, a, b)
 		}
 	}
-	rapid.Check(t, func(t *rapid.T) { check(t, anyInterval().Draw(t, "a"), anyInterval().Draw(t, "b")) })
+	rapid.Check(t, func(t *rapid.T) {
+		check(t, drawn(figuretest.Interval).Draw(t, "a"), drawn(figuretest.Interval).Draw(t, "b"))
+	})
 	// So two intervals decide each map. (Temperley 2001 for the line of fifths)
 	if PerfectFifth.Fifths() != 1 || Octave.Fifths() != 0 {
 		t.Errorf("on the line of fifths a fifth is %d, an octave %d", PerfectFifth.Fifths(), Octave.Fifths())
@@ -114,7 +107,7 @@ func TestLawSignTimesAbs(t *testing.T) {
 		check(t, i)
 	}
 	check(t, PerfectUnison)
-	rapid.Check(t, func(t *rapid.T) { check(t, anyInterval().Draw(t, "i")) })
+	rapid.Check(t, func(t *rapid.T) { check(t, drawn(figuretest.Interval).Draw(t, "i")) })
 }
 
 func TestLawIntervalClass(t *testing.T) {
@@ -147,7 +140,7 @@ func TestLawFormatThenParse(t *testing.T) {
 		}
 		seen[i.String()] = i
 	}
-	rapid.Check(t, func(t *rapid.T) { check(t, anyInterval().Draw(t, "i")) })
+	rapid.Check(t, func(t *rapid.T) { check(t, drawn(figuretest.Interval).Draw(t, "i")) })
 }
 
 func TestLawNumberAndQualityDecideTheInterval(t *testing.T) {
@@ -163,7 +156,7 @@ func TestLawNumberAndQualityDecideTheInterval(t *testing.T) {
 	for _, i := range twoOctaves() {
 		check(t, i)
 	}
-	rapid.Check(t, func(t *rapid.T) { check(t, anyInterval().Draw(t, "i")) })
+	rapid.Check(t, func(t *rapid.T) { check(t, drawn(figuretest.Interval).Draw(t, "i")) })
 	for _, text := range []string{"P99", "-P99", "AAAAAAA98", "ddddddd3", "ddddddd4", "-ddddddd98"} { // the widest
 		check(t, MustParse(text))
 	}
@@ -201,7 +194,7 @@ func TestLawSimplePlusOctaves(t *testing.T) {
 	for _, i := range twoOctaves() {
 		check(t, i)
 	}
-	rapid.Check(t, func(t *rapid.T) { check(t, anyInterval().Draw(t, "i")) })
+	rapid.Check(t, func(t *rapid.T) { check(t, drawn(figuretest.Interval).Draw(t, "i")) })
 }
 
 // TestTable checks every row of testdata/intervals.tsv, whose published
@@ -224,7 +217,7 @@ func TestTable(t *testing.T) {
 		"diminished fourteenth": DiminishedFourteenth, "minor fourteenth": MinorFourteenth, "major fourteenth": MajorFourteenth, "augmented fourteenth": AugmentedFourteenth,
 		"diminished fifteenth (double octave)": DiminishedFifteenth, "perfect fifteenth (double octave)": DoubleOctave, "augmented fifteenth (double octave)": AugmentedFifteenth,
 	}
-	rows := readTable(t, "testdata/intervals.tsv")
+	rows := figuretest.Table(t, "testdata/intervals.tsv")
 	if len(rows) != 53 {
 		t.Fatalf("%d rows, want 53", len(rows))
 	}
@@ -257,30 +250,6 @@ func TestTable(t *testing.T) {
 			t.Errorf("%s inverts to %v, want %s", r["abbreviation"], i.Inversion(), r["inversion"])
 		}
 	}
-}
-
-func readTable(t *testing.T, name string) (rows []map[string]string) {
-	t.Helper()
-	data, err := os.ReadFile(name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	var head []string
-	for _, line := range strings.Split(strings.TrimSpace(string(data)), "\n") {
-		cells := strings.Split(line, "\t")
-		switch {
-		case strings.HasPrefix(line, "#"):
-		case head == nil:
-			head = cells
-		default:
-			row := map[string]string{}
-			for k, c := range cells {
-				row[head[k]] = c
-			}
-			rows = append(rows, row)
-		}
-	}
-	return rows
 }
 
 func TestParse(t *testing.T) {

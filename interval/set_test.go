@@ -1,13 +1,14 @@
-package interval
+package interval_test
 
 import (
 	"errors"
 	"fmt"
-	"os"
 	"slices"
 	"strings"
 	"testing"
 
+	"example.com/keyorder/figure/figuretest"
+	. "example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
 	"example.com/keyorder/pitch/fault"
 	"pgregory.net/rapid"
@@ -21,7 +22,7 @@ func anySet() *rapid.Generator[Set] {
 // that shifts find room.
 func ordinary() *rapid.Generator[Set] {
 	return rapid.Custom(func(t *rapid.T) Set {
-		return Set(rapid.Uint32Range(0, 1<<19-1).Draw(t, "bits")) << (-9 - lowest)
+		return Set(rapid.Uint32Range(0, 1<<19-1).Draw(t, "bits")) << 6 // the lowest place is −15
 	})
 }
 
@@ -168,29 +169,22 @@ func TestLawMembersMakeTheSet(t *testing.T) {
 // head names the textbooks: every interval of the table lies in the window, and
 // a compound one is the member that its simple part is.
 func TestSetsHoldTheTextbooksIntervals(t *testing.T) {
-	data, err := os.ReadFile("testdata/intervals.tsv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	rows := 0
-	for _, line := range strings.Split(string(data), "\n") {
-		name, _, ok := strings.Cut(line, "\t")
-		if !ok || name == "abbreviation" || strings.HasPrefix(line, "#") {
-			continue
-		}
-		rows++
+	rows := figuretest.Table(t, "testdata/intervals.tsv")
+	for _, row := range rows {
+		name := row["abbreviation"]
 		i := MustParse(name)
 		s, err := SetOf(i)
 		if err != nil || s.Len() != 1 || !s.Has(i) || !s.Has(i.Simple()) {
 			t.Errorf("the set of %s is %v, %v", name, s, err)
 		}
 	}
-	if rows < 50 {
-		t.Errorf("%d rows read", rows)
+	if len(rows) < 50 {
+		t.Errorf("%d rows read", len(rows))
 	}
 }
 
 func TestSetErrors(t *testing.T) {
+	const outside = "a set holds what is at most once augmented or diminished, and AA1 AA2 AA4 AA5 dd4 dd5 dd8"
 	for text, want := range map[string]string{
 		"P1 m5":     `set of intervals "P1 m5" at character 4: there is no minor interval 5; write P5, A5 or d5 (up to seven A or d)`,
 		"P1, m3":    `set of intervals "P1, m3" at character 3: after the quality comes a number from 1 to 99`,
@@ -205,12 +199,12 @@ func TestSetErrors(t *testing.T) {
 			t.Errorf("%q: %v, %v\nwant %s", text, s, err, want)
 		}
 	}
-	none, err := SetOf(MajorThird, Augmented.of(6, 2))
+	none, err := SetOf(MajorThird, MustParse("AA6"))
 	var value *fault.ValueError
 	if !errors.As(err, &value) || none != 0 || value.Value != "AA6" || err.Error() != `interval "AA6": `+outside {
 		t.Errorf("AA6: %v", err)
 	}
-	if s, ok := Root.With(Augmented.of(6, 2)); ok || s != Root {
+	if s, ok := Root.With(MustParse("AA6")); ok || s != Root {
 		t.Errorf("With AA6 is %v, %v", s, ok)
 	}
 	s := Root
@@ -223,15 +217,6 @@ func TestSetErrors(t *testing.T) {
 		}
 	}()
 	MustParseSet("x")
-}
-
-// of returns the interval of a number that is so many times augmented.
-func (q Quality) of(number, times int) Interval {
-	i, err := New(q+Quality(times-1), number)
-	if err != nil {
-		panic(err)
-	}
-	return i
 }
 
 func TestSetsPrintAsTyped(t *testing.T) {

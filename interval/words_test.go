@@ -1,10 +1,12 @@
-package interval
+package interval_test
 
 import (
 	"math"
 	"strings"
 	"testing"
 
+	"example.com/keyorder/figure/figuretest"
+	. "example.com/keyorder/interval"
 	"pgregory.net/rapid"
 )
 
@@ -13,7 +15,7 @@ import (
 // (common practice, no source).
 func TestTableNames(t *testing.T) {
 	own := map[string]string{"m2": "half step", "M2": "whole step", "A4": "tritone", "d5": "tritone", "P15": "double octave", "d1": "augmented unison"}
-	for _, r := range readTable(t, "testdata/intervals.tsv") {
+	for _, r := range figuretest.Table(t, "testdata/intervals.tsv") {
 		want, _, _ := strings.Cut(strings.TrimPrefix(r["name"], "perfect "), " (")
 		if word, ok := own[r["abbreviation"]]; ok {
 			want = word

@@ -1,18 +1,19 @@
-package spelling
+package spelling_test
 
 import (
 	"bytes"
 	"encoding"
 	"errors"
 	"fmt"
-	"os"
 	"strconv"
 	"strings"
 	"testing"
 
+	"example.com/keyorder/figure/figuretest"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
 	"example.com/keyorder/pitch/fault"
+	. "example.com/keyorder/spelling"
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 )
@@ -35,26 +36,22 @@ func twoOctaves(t testing.TB) (all []interval.Interval) {
 
 const widest = 35 // the names −35…35 have up to five accidentals
 
-func anyNote() *rapid.Generator[Note] {
-	return rapid.Custom(func(t *rapid.T) Note {
-		return NameOf(Letter(rapid.IntRange(0, 6).Draw(t, "letter")), rapid.IntRange(-7, 7).Draw(t, "alteration")).
-			In(rapid.IntRange(-3, 12).Draw(t, "octave"))
+// drawn draws what a func of figuretest makes.
+func drawn[V any](make func(figuretest.Draw) V) *rapid.Generator[V] {
+	return rapid.Custom(func(t *rapid.T) V {
+		return make(func(n int) int { return rapid.IntRange(0, n-1).Draw(t, "n") })
 	})
 }
 
-func anyInterval() *rapid.Generator[interval.Interval] {
-	return rapid.Custom(func(t *rapid.T) interval.Interval {
-		steps := rapid.IntRange(-30, 30).Draw(t, "steps")
-		return interval.Of(steps, steps*12/7+rapid.IntRange(-4, 4).Draw(t, "more"))
-	})
-}
+// stepsOf is how many letters a note lies above C−1.
+func stepsOf(n Note) int { return 7*(n.Octave()+1) + int(n.Letter()) }
 
 func TestLawTheSquareCommutes(t *testing.T) {
 	check := func(t interface{ Fatalf(string, ...any) }, n Note) {
 		if n.Name().Class() != n.Number().Class() {
 			t.Fatalf("%v: class %v by its name, %v by its number", n, n.Name().Class(), n.Number().Class())
 		}
-		if int(n.Name()) != 7*int(n.Number())-12*n.steps() {
+		if int(n.Name()) != 7*int(n.Number())-12*stepsOf(n) {
 			t.Fatalf("%v is not at its place on the line of fifths", n)
 		}
 	}
@@ -85,16 +82,18 @@ func TestLawTheSquareCommutes(t *testing.T) {
 			}
 		}
 	}
-	rapid.Check(t, func(t *rapid.T) { carry(t, anyNote().Draw(t, "note"), anyInterval().Draw(t, "interval")) })
+	rapid.Check(t, func(t *rapid.T) {
+		carry(t, drawn(figuretest.Note).Draw(t, "note"), drawn(figuretest.Interval).Draw(t, "interval"))
+	})
 }
 
 func TestLawTranspositionKeepsLettersAndSemitones(t *testing.T) {
 	check := func(t interface{ Fatalf(string, ...any) }, n Note, i interval.Interval) {
 		up := n.Up(i)
-		if int(up.Number())-int(n.Number()) != i.Semitones() || up.steps()-n.steps() != i.Steps() {
+		if int(up.Number())-int(n.Number()) != i.Semitones() || stepsOf(up)-stepsOf(n) != i.Steps() {
 			t.Fatalf("%v up %v is %v", n, i, up)
 		}
-		if got := Letter(mod(int(n.Letter())+i.Steps(), 7)); up.Letter() != got {
+		if got := Letter((int(n.Letter()) + i.Steps()%7 + 7) % 7); up.Letter() != got {
 			t.Fatalf("%v up %v has letter %v, want %v", n, i, up.Letter(), got)
 		}
 	}
@@ -103,7 +102,9 @@ func TestLawTranspositionKeepsLettersAndSemitones(t *testing.T) {
 			check(t, q.In(4), i)
 		}
 	}
-	rapid.Check(t, func(t *rapid.T) { check(t, anyNote().Draw(t, "note"), anyInterval().Draw(t, "interval")) })
+	rapid.Check(t, func(t *rapid.T) {
+		check(t, drawn(figuretest.Note).Draw(t, "note"), drawn(figuretest.Interval).Draw(t, "interval"))
+	})
 }
 
 func TestLawUpThenDownIsTheIdentity(t *testing.T) {
@@ -129,7 +130,7 @@ func TestLawUpByToArrives(t *testing.T) {
 		}
 	}
 	rapid.Check(t, func(t *rapid.T) {
-		a, b := anyNote().Draw(t, "a"), anyNote().Draw(t, "b")
+		a, b := drawn(figuretest.Note).Draw(t, "a"), drawn(figuretest.Note).Draw(t, "b")
 		if a.Up(a.To(b)) != b {
 			t.Fatalf("%v to %v", a, b)
 		}
@@ -161,7 +162,7 @@ func TestLawRespellingKeepsThePitch(t *testing.T) {
 	for q := Name(-widest); q <= widest; q++ {
 		check(t, q.In(4))
 	}
-	rapid.Check(t, func(t *rapid.T) { check(t, anyNote().Draw(t, "note")) })
+	rapid.Check(t, func(t *rapid.T) { check(t, drawn(figuretest.Note).Draw(t, "note")) })
 	for name, want := range map[string][2]string{ // common practice, no source
 		"Bbb": {"A", "A"}, "F##": {"G", "G"}, "Fbb": {"Eb", "Eb"}, "Cb": {"Cb", "B"}, "Fb": {"Fb", "E"},
 		"E#": {"E#", "F"}, "B#": {"B#", "C"}, "Gb": {"Gb", "Gb"}, "F#": {"F#", "F#"}, "A#": {"A#", "A#"}, "B##": {"C#", "C#"},
@@ -237,7 +238,7 @@ func TestLawFormatThenParse(t *testing.T) {
 		}
 	}
 	rapid.Check(t, func(t *rapid.T) {
-		n := anyNote().Draw(t, "note")
+		n := drawn(figuretest.Note).Draw(t, "note")
 		for _, text := range []string{n.String(), n.Plain()} {
 			if got, err := Parse(text); err != nil || got != n {
 				t.Fatalf("%v parses as %v, %v", n, got, err)
@@ -249,7 +250,7 @@ func TestLawFormatThenParse(t *testing.T) {
 // TestTableSpelledTransposition checks every row of the worked examples in
 // testdata/spelled-transposition.tsv; the textbook stands in each row.
 func TestTableSpelledTransposition(t *testing.T) {
-	rows := readTable(t, "testdata/spelled-transposition.tsv")
+	rows := figuretest.Table(t, "testdata/spelled-transposition.tsv")
 	if len(rows) < 90 {
 		t.Fatalf("only %d rows", len(rows))
 	}
@@ -277,7 +278,7 @@ func TestTableSpelledTransposition(t *testing.T) {
 // TestTableKeySignatures checks every row of testdata/key-signatures.tsv,
 // whose published sources stand in its head.
 func TestTableKeySignatures(t *testing.T) {
-	rows := readTable(t, "testdata/key-signatures.tsv")
+	rows := figuretest.Table(t, "testdata/key-signatures.tsv")
 	if len(rows) != 30 {
 		t.Fatalf("%d rows, want 30", len(rows))
 	}
@@ -559,30 +560,6 @@ func TestDoesNotAllocate(t *testing.T) {
 	}); got != 0 {
 		t.Errorf("%v allocations", got)
 	}
-}
-
-func readTable(t *testing.T, name string) (rows []map[string]string) {
-	t.Helper()
-	data, err := os.ReadFile(name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	var head []string
-	for _, line := range strings.Split(strings.TrimSpace(string(data)), "\n") {
-		cells := strings.Split(line, "\t")
-		switch {
-		case strings.HasPrefix(line, "#"):
-		case head == nil:
-			head = cells
-		default:
-			row := map[string]string{}
-			for k, c := range cells {
-				row[head[k]] = c
-			}
-			rows = append(rows, row)
-		}
-	}
-	return rows
 }
 
 func FuzzParse(f *testing.F) {
