@@ -1,14 +1,15 @@
-package cycle
+package cycle_test
 
 import (
 	"errors"
 	"fmt"
-	"os"
 	"slices"
 	"strconv"
 	"strings"
 	"testing"
 
+	. "example.com/keyorder/cycle"
+	"example.com/keyorder/figure/figuretest"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
 	"example.com/keyorder/pitch/fault"
@@ -48,18 +49,19 @@ func everyOrder() []Order {
 	return all
 }
 
-// anyOrder draws orders of all twelve keys with any cuts.
-func anyOrder() *rapid.Generator[Order] {
-	return rapid.Custom(func(t *rapid.T) Order {
-		keys := rapid.Permutation([]pitch.Class{0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11}).Draw(t, "keys")
-		o, err := Of(keys...)
-		if err != nil {
-			t.Fatal(err)
-		}
-		o.cuts = rapid.Uint16Range(0, 1<<11-1).Draw(t, "cuts")<<1 | 1
-		return o
+// drawn draws what a func of figuretest makes.
+func drawn[V any](make func(figuretest.Draw) V) *rapid.Generator[V] {
+	return rapid.Custom(func(t *rapid.T) V {
+		return make(func(n int) int { return rapid.IntRange(0, n-1).Draw(t, "n") })
 	})
 }
+
+// anyRoute draws routes of up to 120 keys, and the empty one.
+func anyRoute() *rapid.Generator[Route] {
+	return rapid.OneOf(drawn(func(draw figuretest.Draw) Route { return figuretest.Route(draw, 6, 20) }), rapid.Just(Route{}))
+}
+
+func anyClass() *rapid.Generator[pitch.Class] { return drawn(figuretest.Class) }
 
 func TestLawEveryOrderCoversAllTwelveOnce(t *testing.T) {
 	check := func(t interface{ Fatalf(string, ...any) }, o Order) {
@@ -115,7 +117,7 @@ func TestLawEveryOrderCoversAllTwelveOnce(t *testing.T) {
 		check(t, o.Reverse())
 		check(t, o.Retrograde())
 	}
-	rapid.Check(t, func(t *rapid.T) { check(t, anyOrder().Draw(t, "order")) })
+	rapid.Check(t, func(t *rapid.T) { check(t, drawn(figuretest.Order).Draw(t, "order")) })
 }
 
 func TestLawCyclesByGCD(t *testing.T) {
@@ -179,7 +181,7 @@ func TestLawDownIsUpReversed(t *testing.T) {
 		}
 	}
 	rapid.Check(t, func(t *rapid.T) {
-		o := anyOrder().Draw(t, "order")
+		o := drawn(figuretest.Order).Draw(t, "order")
 		if o.Reverse().Reverse() != o || o.Retrograde().Retrograde() != o {
 			t.Fatalf("%v reversed twice is %v, retrograde twice %v", o, o.Reverse().Reverse(), o.Retrograde().Retrograde())
 		}
@@ -242,12 +244,20 @@ func TestLawElevenOrdersMake132Moves(t *testing.T) {
 	}
 }
 
+// lengths returns how many keys each cycle of an order has.
+func lengths(o Order) (keys []int) {
+	for n := range o.Cycles() {
+		keys = append(keys, len(o.Cycle(n)))
+	}
+	return keys
+}
+
 func TestLawFromIsATransposition(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		o := anyOrder().Draw(t, "order")
+		o := drawn(figuretest.Order).Draw(t, "order")
 		k := pitch.Class(rapid.IntRange(0, 11).Draw(t, "key"))
 		f := o.From(k)
-		if f.Keys()[0] != k || f.From(o.Keys()[0]) != o || f.cuts != o.cuts {
+		if f.Keys()[0] != k || f.From(o.Keys()[0]) != o || !slices.Equal(lengths(f), lengths(o)) {
 			t.Fatalf("%v from %v is %v", o, k, f)
 		}
 	})
@@ -264,7 +274,7 @@ func TestLawFormatThenParse(t *testing.T) {
 	for _, o := range everyOrder() {
 		check(t, o)
 	}
-	rapid.Check(t, func(t *rapid.T) { check(t, anyOrder().Draw(t, "order")) })
+	rapid.Check(t, func(t *rapid.T) { check(t, drawn(figuretest.Order).Draw(t, "order")) })
 	for _, s := range byName {
 		if MustParse(s.String()) != By(s) || MustParse("-"+s.String()) != By(-s) {
 			t.Errorf("%v is not By(%v)", MustParse(s.String()), s)
@@ -277,20 +287,6 @@ func TestLawFormatThenParse(t *testing.T) {
 		if err := back.UnmarshalText(text); err != nil || !back.Equal(r) {
 			t.Fatalf("%v parses as %v, %v", r, back, err)
 		}
-	})
-}
-
-func anyRoute() *rapid.Generator[Route] {
-	return rapid.Custom(func(t *rapid.T) Route {
-		key := rapid.Custom(func(t *rapid.T) pitch.Class { return pitch.Class(rapid.IntRange(0, 11).Draw(t, "key")) })
-		section := rapid.Custom(func(t *rapid.T) Section {
-			return Section{rapid.SliceOfN(key, 1, 20).Draw(t, "keys"), rapid.Bool().Draw(t, "closed")}
-		})
-		r, err := NewRoute(rapid.SliceOfN(section, 0, 6).Draw(t, "sections")...)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return r
 	})
 }
 
@@ -347,23 +343,18 @@ func TestLawARouteIsItsSections(t *testing.T) {
 // TestTableCycles checks the cycle rows of testdata/counting.tsv ("cycles of
 // x -> x+k mod 12" and the generators), computed, with the source in the rows.
 func TestTableCycles(t *testing.T) {
-	data, err := os.ReadFile("testdata/counting.tsv")
-	if err != nil {
-		t.Fatal(err)
-	}
 	rows := 0
-	for _, line := range strings.Split(string(data), "\n") {
-		c := strings.Split(line, "\t")
-		switch c[0] {
+	for _, c := range figuretest.Table(t, "testdata/counting.tsv") {
+		switch c["topic"] {
 		case "cycles of x -> x+k mod 12":
 			rows++
-			k, _ := strconv.Atoi(strings.TrimPrefix(c[1], "k="))
+			k, _ := strconv.Atoi(strings.TrimPrefix(c["item"], "k="))
 			o := By(interval.Of(0, k))
-			if strconv.Itoa(o.Cycles()) != c[2] {
-				t.Errorf("step %d: %d cycles, want %s", k, o.Cycles(), c[2])
+			if strconv.Itoa(o.Cycles()) != c["value"] {
+				t.Errorf("step %d: %d cycles, want %s", k, o.Cycles(), c["value"])
 			}
-			if note := fmt.Sprintf("each cycle has %d notes", len(o.Cycle(0))); note != c[5] {
-				t.Errorf("step %d: %s, want %s", k, note, c[5])
+			if note := fmt.Sprintf("each cycle has %d notes", len(o.Cycle(0))); note != c["note"] {
+				t.Errorf("step %d: %s, want %s", k, note, c["note"])
 			}
 		case "generators of Z_12":
 			rows++
@@ -373,8 +364,8 @@ func TestTableCycles(t *testing.T) {
 					single = append(single, strconv.Itoa(k))
 				}
 			}
-			if strings.Join(single, " ") != c[2] {
-				t.Errorf("single cycles for %v, want %s", single, c[2])
+			if strings.Join(single, " ") != c["value"] {
+				t.Errorf("single cycles for %v, want %s", single, c["value"])
 			}
 		}
 	}
@@ -429,7 +420,10 @@ func TestPatternCounts(t *testing.T) {
 				steps[j] = byName[m%11]
 			}
 			o, err := Alternate(steps...)
-			inside := period(k, func(i, j int) bool { return steps[i] == steps[j] }) < k
+			inside := false // it repeats a part of itself
+			for part := 1; part < k; part++ {
+				inside = inside || k%part == 0 && slices.Equal(steps, slices.Repeat(steps[:part], k/part))
+			}
 			if err != nil || inside {
 				continue
 			}
@@ -477,8 +471,11 @@ func TestLawEveryClosedOrderIsAPattern(t *testing.T) {
 	}
 	check(t, Wedge())
 	rapid.Check(t, func(t *rapid.T) {
-		o := anyOrder().Draw(t, "order").From(0)
-		o.cuts = 1
+		keys := drawn(figuretest.Order).Draw(t, "order").From(0).Keys()
+		o, err := Of(keys[:]...)
+		if err != nil {
+			t.Fatal(err)
+		}
 		check(t, o)
 	})
 }

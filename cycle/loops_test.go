@@ -1,9 +1,10 @@
-package cycle
+package cycle_test
 
 import (
 	"slices"
 	"testing"
 
+	. "example.com/keyorder/cycle"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
 	"github.com/google/go-cmp/cmp"
@@ -18,7 +19,7 @@ func TestLawLoopsShareOutTheMoves(t *testing.T) {
 		var m Tally
 		statements := 0
 		for n, o := range Loops() {
-			if again, err := Of(slices.Collect(values(o))...); err != nil || again != o || o.keys[0] != 0 {
+			if again, err := Of(slices.Collect(values(o))...); err != nil || again != o || o.Keys()[0] != 0 {
 				t.Errorf("loop %d, %v, is no order of one cycle from C: %v", n, o, err)
 			}
 			m.AddAll(o.From(first).Moves(true))
@@ -50,11 +51,12 @@ func TestTableLoops(t *testing.T) {
 func TestLawEveryMove(t *testing.T) {
 	for first := range pitch.Class(12) {
 		r := EveryMove(first)
-		again, err := NewRoute(slices.Collect(r.Sections())...)
+		sections := slices.Collect(r.Sections())
+		again, err := NewRoute(sections...)
 		if err != nil || !again.Equal(r) || !r.Equal(EveryMove(first)) || !r.Equal(EveryMove(first+12)) {
 			t.Fatalf("from %v: %v, %v", first, r, err)
 		}
-		if len(r.ends) != 1 || r.closed[0] || r.Len() != 133 || r.keys[0] != first || r.keys[132] != first {
+		if len(sections) != 1 || sections[0].Closed || r.Len() != 133 || sections[0].Keys[0] != first || sections[0].Keys[132] != first {
 			t.Errorf("from %v: %v, %d statements", first, r, r.Len())
 		}
 		var m Tally
@@ -63,7 +65,7 @@ func TestLawEveryMove(t *testing.T) {
 			t.Errorf("from %v: %d moves, %d different", first, m.Total(), m.Made())
 		}
 		for n := 0; n < 132; n += 12 {
-			if _, err := Of(r.keys[n : n+12]...); err != nil {
+			if _, err := Of(sections[0].Keys[n : n+12]...); err != nil {
 				t.Errorf("from %v: statements %d to %d: %v", first, n+1, n+12, err)
 			}
 		}

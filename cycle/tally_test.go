@@ -1,4 +1,4 @@
-package cycle
+package cycle_test
 
 import (
 	"encoding/json"
@@ -10,6 +10,8 @@ import (
 	"strings"
 	"testing"
 
+	. "example.com/keyorder/cycle"
+	"example.com/keyorder/figure/figuretest"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
 	"example.com/keyorder/pitch/fault"
@@ -18,9 +20,7 @@ import (
 )
 
 func anyMove() *rapid.Generator[Move] {
-	return rapid.Custom(func(t *rapid.T) Move {
-		return Move{pitch.Class(rapid.IntRange(0, 11).Draw(t, "from")), pitch.Class(rapid.IntRange(0, 11).Draw(t, "to"))}
-	})
+	return drawn(func(draw figuretest.Draw) Move { return Move{figuretest.Class(draw), figuretest.Class(draw)} })
 }
 
 // anyMoves draws counts, some of them at and near MaxCount.
@@ -28,7 +28,7 @@ func anyMoves() *rapid.Generator[Tally] {
 	return rapid.Custom(func(t *rapid.T) Tally {
 		var m Tally
 		for _, mv := range rapid.SliceOfN(anyMove(), 0, 60).Draw(t, "moves") {
-			m.add(mv, rapid.OneOf(rapid.Uint32Range(1, 9), rapid.Uint32Range(MaxCount-9, MaxCount)).Draw(t, "times"))
+			m.AddTimes(mv, rapid.OneOf(rapid.Uint32Range(1, 9), rapid.Uint32Range(MaxCount-9, MaxCount)).Draw(t, "times"))
 		}
 		return m
 	})
@@ -100,7 +100,7 @@ func TestMovesStopAtMaxCount(t *testing.T) {
 	var m Tally
 	for from := range pitch.Class(12) {
 		for to := range pitch.Class(12) {
-			m.add(Move{from, to}, MaxCount-1)
+			m.AddTimes(Move{from, to}, MaxCount-1)
 			m.Add(Move{from, to})
 			m.Add(Move{from, to})
 		}
@@ -180,7 +180,7 @@ func TestEntropyStopsAtItsMaximum(t *testing.T) {
 	counts := [12]uint32{97148438, 97148436, 97148438, 97148437, 97148437, 97148438, 97148438, 97148438, 97148438, 97148436, 97148438, 97148436}
 	for to, n := range counts {
 		for up := range uint32(11) {
-			m.add(Move{pitch.Class(to).T(-1 - int(up)), pitch.Class(to)}, (n+up)/11) // n in all
+			m.AddTimes(Move{pitch.Class(to).T(-1 - int(up)), pitch.Class(to)}, (n+up)/11) // n in all
 		}
 	}
 	if got := m.KeyEntropy(); m.Total() != 1165781248 || got != MaxKeyEntropy {
@@ -294,6 +294,11 @@ func TestLawMovesFormatThenParse(t *testing.T) {
 			t.Fatalf("%v prints as %s and parses as %v, %v", m, text, back, err)
 		}
 	})
+}
+
+func parseTally(s string) (m Tally, err error) {
+	err = m.UnmarshalText([]byte(s))
+	return m, err
 }
 
 func TestMovesText(t *testing.T) {

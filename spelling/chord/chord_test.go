@@ -1,18 +1,19 @@
-package chord
+package chord_test
 
 import (
 	"errors"
 	"fmt"
-	"os"
 	"slices"
 	"strings"
 	"testing"
 	"unsafe"
 
+	"example.com/keyorder/figure/figuretest"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
 	"example.com/keyorder/pitch/fault"
 	"example.com/keyorder/spelling"
+	. "example.com/keyorder/spelling/chord"
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 )
@@ -29,31 +30,23 @@ type row struct {
 // slash chords, have tests of their own.
 func table(t testing.TB) []row {
 	t.Helper()
-	data, err := os.ReadFile("testdata/chords.tsv")
-	if err != nil {
-		t.Fatal(err)
-	}
 	var rows []row
-	for _, line := range strings.Split(strings.TrimSpace(string(data)), "\n") {
-		if strings.HasPrefix(line, "#") || strings.HasPrefix(line, "symbol\t") {
-			continue
-		}
-		cells := strings.Split(line, "\t")
-		r := row{symbol: cells[0]}
+	for _, cells := range figuretest.Table(t, "testdata/chords.tsv") {
+		r := row{symbol: cells["symbol"]}
 		if r.symbol == "C7alt" || r.symbol == "C/E" {
 			continue
 		}
 		// A comma inside brackets stands in a symbol: C7(b5,b9).
-		for _, v := range strings.Split(cells[1], ", ") {
+		for _, v := range strings.Split(cells["variants"], ", ") {
 			r.variants = append(r.variants, strings.TrimSpace(v))
 		}
-		for _, word := range strings.Fields(cells[3]) {
+		for _, word := range strings.Fields(cells["intervals"]) {
 			if word == "R" {
 				word = "P1"
 			}
 			r.intervals = append(r.intervals, interval.MustParse(word))
 		}
-		for _, word := range strings.Fields(cells[5]) {
+		for _, word := range strings.Fields(cells["notes_on_C"]) {
 			r.notes = append(r.notes, spelling.MustParseName(word))
 		}
 		rows = append(rows, r)
@@ -156,7 +149,7 @@ func TestSymbolsAreTheTables(t *testing.T) {
 	for _, r := range table(t) {
 		want = append(want, strings.TrimPrefix(r.symbol, "C"))
 	}
-	got := symbols()
+	got := Symbols()
 	slices.Sort(want)
 	slices.Sort(got)
 	if d := cmp.Diff(want, got); d != "" {
@@ -294,35 +287,20 @@ func TestRefused(t *testing.T) {
 	}
 }
 
-func anyQuality() *rapid.Generator[interval.Set] {
-	return rapid.Custom(func(t *rapid.T) interval.Set {
-		all := rapid.Uint32()
-		if rapid.Bool().Draw(t, "ordinary") { // singly altered, dd7 and A9 as well
-			all = rapid.Uint32Range(0, 1<<19-1)
-			return interval.Set(all.Draw(t, "members"))<<6 | interval.Root
-		}
-		return interval.Set(all.Draw(t, "members")) | interval.Root
-	})
-}
-
-func anyName() *rapid.Generator[spelling.Name] {
-	return rapid.Custom(func(t *rapid.T) spelling.Name { return spelling.Name(rapid.IntRange(-15, 19).Draw(t, "name")) })
-}
-
-func anyChord() *rapid.Generator[Chord] {
-	return rapid.Custom(func(t *rapid.T) Chord {
-		c := Of(anyName().Draw(t, "root"), anyQuality().Draw(t, "quality"))
-		if rapid.Bool().Draw(t, "slash") {
-			c = c.Over(anyName().Draw(t, "bass"))
-		}
-		return c
+// drawn draws what a func of figuretest makes.
+func drawn[V any](make func(figuretest.Draw) V) *rapid.Generator[V] {
+	return rapid.Custom(func(t *rapid.T) V {
+		return make(func(n int) int { return rapid.IntRange(0, n-1).Draw(t, "n") })
 	})
 }
 
 // someChords are all qualities of the members that symbols speak of, each on a
 // root of its own.
 func someChords() (all []Chord) {
-	members := []interval.Set{b2, n2, s2, b3, n3, n4, s4, b5, n5, s5, n6 >> 7, n6, bb7, b7, n7}
+	var members []interval.Set
+	for _, text := range strings.Fields("m2 M2 A2 m3 M3 P4 A4 d5 P5 A5 m6 M6 d7 m7 M7") {
+		members = append(members, interval.MustParseSet(text))
+	}
 	for n := range 1 << len(members) {
 		q := interval.Root
 		for k, m := range members {
@@ -356,12 +334,12 @@ func TestLawPrintThenParse(t *testing.T) {
 	for _, c := range someChords() {
 		check(t, c)
 	}
-	rapid.Check(t, func(t *rapid.T) { check(t, anyChord().Draw(t, "c")) })
+	rapid.Check(t, func(t *rapid.T) { check(t, drawn(figuretest.Chord).Draw(t, "c")) })
 }
 
 func TestLawATransposedChordIsItsNotesTransposed(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		c := anyChord().Draw(t, "c")
+		c := drawn(figuretest.Chord).Draw(t, "c")
 		steps := rapid.IntRange(-14, 14).Draw(t, "steps")
 		i := interval.Of(steps, steps*12/7+rapid.IntRange(-1, 1).Draw(t, "more"))
 		up := c.Up(i)
@@ -402,7 +380,7 @@ func TestLawAChordWithoutLettersIsThePitchSetOfItsNotes(t *testing.T) {
 	for _, c := range someChords() {
 		check(t, c)
 	}
-	rapid.Check(t, func(t *rapid.T) { check(t, anyChord().Draw(t, "c")) })
+	rapid.Check(t, func(t *rapid.T) { check(t, drawn(figuretest.Chord).Draw(t, "c")) })
 }
 
 func TestLawMembersMakeTheQuality(t *testing.T) {
@@ -419,7 +397,7 @@ func TestLawMembersMakeTheQuality(t *testing.T) {
 	for _, c := range someChords() {
 		check(t, c)
 	}
-	rapid.Check(t, func(t *rapid.T) { check(t, anyChord().Draw(t, "c")) })
+	rapid.Check(t, func(t *rapid.T) { check(t, drawn(figuretest.Chord).Draw(t, "c")) })
 }
 
 func TestLawEverydayNamesSoundTheSame(t *testing.T) {
@@ -428,7 +406,7 @@ func TestLawEverydayNamesSoundTheSame(t *testing.T) {
 		rootNames[spelling.MustParseName(text)] = true
 	}
 	for root := spelling.Name(-60); root <= 60; root++ {
-		c := Of(root, n1|b3|n5).Over(root + 9)
+		c := Of(root, interval.MustParseSet("P1 m3 P5")).Over(root + 9)
 		e := c.Everyday()
 		if !rootNames[e.Root()] || e.PitchSet() != c.PitchSet() || e.Quality() != c.Quality() || e.Bass()-e.Root() != 9 {
 			t.Errorf("%v is everyday %v", c, e)
@@ -488,7 +466,7 @@ func TestZero(t *testing.T) {
 }
 
 func TestNoTextBeyondSevenAccidentals(t *testing.T) {
-	for _, c := range []Chord{Of(60, n1|n3|n5), Of(0, n1|n3|n5).Over(-60)} {
+	for _, c := range []Chord{Of(60, interval.MustParseSet("P1 M3 P5")), MustParse("C").Over(-60)} {
 		if text, err := c.MarshalText(); err == nil || len(text) != 0 {
 			t.Errorf("%v is marshalled as %q", c, text)
 		}
