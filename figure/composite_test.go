@@ -1,4 +1,4 @@
-package figure
+package figure_test
 
 import (
 	"slices"
@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"example.com/keyorder/cycle"
+	. "example.com/keyorder/figure"
+	"example.com/keyorder/figure/figuretest"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
 	"github.com/google/go-cmp/cmp"
@@ -181,8 +183,8 @@ func TestLawEffects(t *testing.T) {
 
 func TestLawJoins(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		f := anyFigure().Draw(t, "figure")
-		tonics := rapid.SliceOfN(anyTonic(), 0, 6).Draw(t, "tonics")
+		f := drawn(figuretest.Figure).Draw(t, "figure")
+		tonics := rapid.SliceOfN(drawn(figuretest.Tonic), 0, 6).Draw(t, "tonics")
 		joins := slices.Collect(f.Joins(tonics...))
 		if want := max(len(tonics)-1, 0); f.NoteCount() > 0 && len(joins) != want || f.NoteCount() == 0 && joins != nil {
 			t.Fatalf("%d joins between %d statements of %d notes", len(joins), len(tonics), f.NoteCount())
@@ -220,7 +222,7 @@ func TestJoinsStop(t *testing.T) {
 
 func TestLawContour(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		tonics := rapid.SliceOfN(anyTonic(), 0, 8).Draw(t, "tonics")
+		tonics := rapid.SliceOfN(drawn(figuretest.Tonic), 0, 8).Draw(t, "tonics")
 		contour := Contour(tonics...)
 		ranks := map[int]bool{}
 		for k, a := range tonics {

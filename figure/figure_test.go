@@ -1,4 +1,4 @@
-package figure
+package figure_test
 
 import (
 	"errors"
@@ -11,6 +11,8 @@ import (
 	"testing"
 
 	"example.com/keyorder/cycle"
+	. "example.com/keyorder/figure"
+	"example.com/keyorder/figure/figuretest"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
 	"example.com/keyorder/pitch/fault"
@@ -38,79 +40,22 @@ var ours = []string{
 	"1 3 b5 6 b3 1 in octatonic half-whole",
 }
 
-func anyDegree(s Scale) *rapid.Generator[Degree] {
-	return rapid.Custom(func(t *rapid.T) Degree {
-		d := Degree{Step: int8(rapid.IntRange(-21, 98).Draw(t, "step"))}
-		if _, err := d.Above(s); err != nil || rapid.Bool().Draw(t, "explicit") {
-			d.Explicit = true
-			d.Alteration = int8(rapid.IntRange(-7, 7).Draw(t, "alteration"))
-		}
-		return d
+// drawn draws what a func of figuretest makes.
+func drawn[V any](gen func(figuretest.Draw) V) *rapid.Generator[V] {
+	return rapid.Custom(func(t *rapid.T) V {
+		return gen(func(n int) int { return rapid.IntRange(0, n-1).Draw(t, "n") })
 	})
 }
 
-func anyScale() *rapid.Generator[Scale] {
-	return rapid.Custom(func(t *rapid.T) Scale {
-		var common []Scale
-		for s := range CommonScales() {
-			common = append(common, s)
-		}
-		s := rapid.SampledFrom(append(common, Major, Major)).Draw(t, "scale")
-		if rapid.IntRange(0, 4).Draw(t, "own") == 0 {
-			set := interval.Root
-			for step := 1; step < 7; step++ {
-				if rapid.Bool().Draw(t, "has") {
-					set, _ = set.With(above(step, rapid.IntRange(-2, 2).Draw(t, "alteration")))
-				}
-			}
-			if own, err := ScaleOf(set); err == nil {
-				s = own
-			}
-		}
-		return s
-	})
-}
-
-func anyFigure() *rapid.Generator[Figure] {
-	return rapid.Custom(func(t *rapid.T) Figure {
-		scale := anyScale().Draw(t, "scale")
-		unit := rapid.SampledFrom([]Length{Quarter, Eighth, Sixteenth, 16, 1, Whole, 7}).Draw(t, "unit")
-		length := rapid.OneOf(rapid.Just(unit), rapid.Custom(func(t *rapid.T) Length { return Length(rapid.IntRange(1, 400).Draw(t, "length")) }))
-		degree := anyDegree(scale)
-		item := rapid.Custom(func(t *rapid.T) Item {
-			it := Item{Length: length.Draw(t, "length")}
-			for _, d := range rapid.SliceOfN(degree, 0, 3).Draw(t, "degrees") {
-				if !slices.ContainsFunc(it.Degrees, func(o Degree) bool {
-					a, _ := o.Above(scale)
-					b, _ := d.Above(scale)
-					return a.Semitones() == b.Semitones()
-				}) {
-					it.Degrees = append(it.Degrees, d)
-				}
-			}
-			if rapid.IntRange(0, 3).Draw(t, "chord") == 0 {
-				it.Chord = &Chord{degree.Draw(t, "root"), rapid.SampledFrom([]string{"", "m7", "7", "maj7", "ø", "7 alt", "in by"}).Draw(t, "suffix")}
-			}
-			return it
-		})
-		items := rapid.SliceOfN(item, 1, 12).Draw(t, "items")
-		f, err := New(scale, unit, rapid.IntRange(0, len(items)-1).Draw(t, "before"), items...)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return f
-	})
-}
-
-func anyTonic() *rapid.Generator[spelling.Note] {
-	return rapid.Custom(func(t *rapid.T) spelling.Note {
-		return spelling.Name(rapid.IntRange(-8, 12).Draw(t, "tonic")).In(rapid.IntRange(0, 8).Draw(t, "octave"))
-	})
+// above returns the interval of a degree above its tonic.
+func above(step, alteration int) interval.Interval {
+	const octaves = 3 // to count from 0
+	return interval.Of(step, (12*(step+7*octaves)+5)/7-12*octaves+alteration)
 }
 
 func TestLawTransposingTheTonicTransposesEveryNote(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		f, tonic := anyFigure().Draw(t, "figure"), anyTonic().Draw(t, "tonic")
+		f, tonic := drawn(figuretest.Figure).Draw(t, "figure"), drawn(figuretest.Tonic).Draw(t, "tonic")
 		i := interval.Of(rapid.IntRange(-14, 14).Draw(t, "steps"), rapid.IntRange(-24, 24).Draw(t, "semitones"))
 		here, there := f.In(tonic), f.In(tonic.Up(i))
 		for k := range here {
@@ -167,19 +112,26 @@ func TestLawAllStatementsHaveTheSameIntervals(t *testing.T) {
 	for _, text := range ours {
 		check(t, MustParse(text))
 	}
-	rapid.Check(t, func(t *rapid.T) { check(t, anyFigure().Draw(t, "figure")) })
+	rapid.Check(t, func(t *rapid.T) { check(t, drawn(figuretest.Figure).Draw(t, "figure")) })
 }
 
 func TestLawFormatThenParse(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		f := anyFigure().Draw(t, "figure")
+		f := drawn(figuretest.Figure).Draw(t, "figure")
 		for _, text := range []string{f.String(), f.Plain()} {
 			got, err := Parse(text)
 			if err != nil || !got.Equal(f) || got.Unit() != f.Unit() {
 				t.Fatalf("%q parses as %q, %v", text, got, err)
 			}
 		}
-		if got, err := New(f.Scale(), f.Unit(), f.before, slices.Collect(f.Items())...); err != nil || !got.Equal(f) {
+		before, until := 0, f.Pickup()
+		for it := range f.Items() {
+			if until > 0 {
+				before++
+			}
+			until -= it.Length
+		}
+		if got, err := New(f.Scale(), f.Unit(), before, slices.Collect(f.Items())...); err != nil || !got.Equal(f) {
 			t.Fatalf("%v from its items is %v, %v", f, got, err)
 		}
 	})
@@ -209,7 +161,7 @@ func TestLawFormatThenParse(t *testing.T) {
 		}
 	}
 	rapid.Check(t, func(t *rapid.T) {
-		s := anyScale().Draw(t, "scale")
+		s := drawn(figuretest.Scale).Draw(t, "scale")
 		text, _ := s.MarshalText()
 		var got Scale
 		if err := got.UnmarshalText(text); err != nil || got != s {
@@ -227,7 +179,7 @@ func TestLawFormatThenParse(t *testing.T) {
 func TestLawNotesToFigureToNotes(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		tonic := spelling.Name(rapid.IntRange(-6, 9).Draw(t, "tonic"))
-		scale := anyScale().Draw(t, "scale")
+		scale := drawn(figuretest.Scale).Draw(t, "scale")
 		var notes []spelling.Note
 		var text strings.Builder
 		for n := range rapid.IntRange(1, 12).Draw(t, "notes") {
@@ -331,14 +283,14 @@ func TestLawScaleIsItsSet(t *testing.T) {
 	check(t, interval.Root|interval.Root>>7) // a diminished octave
 	rapid.Check(t, func(t *rapid.T) {
 		check(t, interval.Set(rapid.Uint32().Draw(t, "bits"))|interval.Root)
-		s := anyScale().Draw(t, "scale")
+		s := drawn(figuretest.Scale).Draw(t, "scale")
 		check(t, s.Set())
 	})
 }
 
 func TestDegreesEnd(t *testing.T) {
-	for _, at := range [][2]int{{minStep - 1, 0}, {maxStep + 1, 0}, {2, maxAlteration + 1}, {2, -maxAlteration - 1}} {
-		if d, ok := degreeIn(Major, above(at[0], at[1])); ok {
+	for _, at := range [][2]int{{MinStep - 1, 0}, {MaxStep + 1, 0}, {2, MaxAlteration + 1}, {2, -MaxAlteration - 1}} {
+		if d, ok := DegreeIn(Major, above(at[0], at[1])); ok {
 			t.Errorf("%v lies %d letters up, altered by %d", d, at[0], at[1])
 		}
 	}
@@ -347,14 +299,14 @@ func TestDegreesEnd(t *testing.T) {
 // TestLawDegreesOfAScale: of all degrees, those stand in a scale that lie in its
 // octave and on the line of fifths where a set has room.
 func TestLawDegreesOfAScale(t *testing.T) {
-	for step := minStep; step <= maxStep; step++ {
-		for a := -maxAlteration; a <= maxAlteration; a++ {
+	for step := MinStep; step <= MaxStep; step++ {
+		for a := -MaxAlteration; a <= MaxAlteration; a++ {
 			d := Degree{int8(step), int8(a), true}
 			i := above(step, a)
-			if got := degreeAt(i); got != d {
+			if got := DegreeAt(i); got != d {
 				t.Fatalf("%v lies at %v, where %v is", d, i, got)
 			}
-			if got, ok := degreeIn(Locrian, i); !ok {
+			if got, ok := DegreeIn(Locrian, i); !ok {
 				t.Fatalf("%v is no degree", d)
 			} else if again, err := got.Above(Locrian); err != nil || again != i {
 				t.Fatalf("%v lies at %v in locrian, where %v is, which lies at %v, %v", d, i, got, again, err)
@@ -528,22 +480,14 @@ func TestParsePreference(t *testing.T) {
 // TestTableScales checks every row of testdata/scales.tsv, whose published
 // sources stand in its head, on all twelve tonics.
 func TestTableScales(t *testing.T) {
-	data, err := os.ReadFile("testdata/scales.tsv")
-	if err != nil {
-		t.Fatal(err)
-	}
 	seen := map[Scale]bool{}
-	for _, line := range strings.Split(strings.TrimSpace(string(data)), "\n") {
-		c := strings.Split(line, "\t")
-		if strings.HasPrefix(line, "#") || c[0] == "name" {
-			continue
-		}
+	for _, c := range figuretest.Table(t, "testdata/scales.tsv") {
 		// "ionian (major)" gives both of its names, "melodic minor
 		// (ascending)" is one.
 		var s Scale
-		for n, name := range strings.Split(strings.TrimSuffix(c[0], ")"), " (") {
+		for n, name := range strings.Split(strings.TrimSuffix(c["name"], ")"), " (") {
 			if n == 1 && name == "ascending" {
-				name = c[0]
+				name = c["name"]
 			}
 			if name == "altered" { // the textbooks' form has a letter for each degree
 				name = "super-locrian"
@@ -555,13 +499,13 @@ func TestTableScales(t *testing.T) {
 			s = got
 		}
 		seen[s] = true
-		if s.Formula() != c[1] {
-			t.Errorf("%s: degrees %s, want %s", c[0], s.Formula(), c[1])
+		if s.Formula() != c["degrees"] {
+			t.Errorf("%s: degrees %s, want %s", c["name"], s.Formula(), c["degrees"])
 		}
-		if strconv.Itoa(s.Set().Len()) != c[4] {
-			t.Errorf("%s: %d notes, want %s", c[0], s.Set().Len(), c[4])
+		if strconv.Itoa(s.Set().Len()) != c["notes_in_scale"] {
+			t.Errorf("%s: %d notes, want %s", c["name"], s.Set().Len(), c["notes_in_scale"])
 		}
-		degrees := strings.Fields(c[1])
+		degrees := strings.Fields(c["degrees"])
 		for _, tonic := range s.Tonics() {
 			var semitones, steps []string
 			last := 0
@@ -575,13 +519,13 @@ func TestTableScales(t *testing.T) {
 				// one letter for each degree number
 				d, err := ParseDegree(degrees[n])
 				if err != nil || tonic.Up(i).Letter() != (tonic.Letter()+spelling.Letter(d.Step))%7 {
-					t.Errorf("%s on %v: degree %s is %v", c[0], tonic, degrees[n], tonic.Up(i))
+					t.Errorf("%s on %v: degree %s is %v", c["name"], tonic, degrees[n], tonic.Up(i))
 				}
 				n++
 			}
 			steps = append(steps, strconv.Itoa(12-last))
-			if strings.Join(semitones, " ") != c[2] || strings.Join(steps, " ") != c[3] {
-				t.Errorf("%s on %v: semitones %v, steps %v; want %s, %s", c[0], tonic, semitones, steps, c[2], c[3])
+			if strings.Join(semitones, " ") != c["semitones"] || strings.Join(steps, " ") != c["steps"] {
+				t.Errorf("%s on %v: semitones %v, steps %v; want %s, %s", c["name"], tonic, semitones, steps, c["semitones"], c["steps"])
 			}
 		}
 	}
@@ -857,7 +801,7 @@ func TestVariants(t *testing.T) {
 
 func TestLawVariants(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		f := anyFigure().Draw(t, "figure")
+		f := drawn(figuretest.Figure).Draw(t, "figure")
 		straight := f.Rotation(0)
 		back := f.Retrograde()
 		if back.Length() != f.Length() || back.NoteCount() != f.NoteCount() {
@@ -986,9 +930,9 @@ func TestErrors(t *testing.T) {
 		{parse, "{1 {} 1", 3, "figure", "without braces"},
 		{parse, "{1  " + strings.Repeat("m", 33) + "} 1", 4, "figure", "at most 32 bytes"},
 		{parse, "{1 a\x00} 1", 3, "figure", "at most 32 bytes of plain text"},
-		{parse, strings.Repeat("1 ", maxNotes+1), 2 * maxNotes, "figure", "at most 4096 events and as many notes"},
-		{parse, strings.Repeat("0 ", maxNotes+1), 2 * maxNotes, "figure", "at most 4096 events and as many notes"},
-		{parse, "1 1" + strings.Repeat("+1", 2*maxNotes), 2, "figure", "at most 4096 events and as many notes"},
+		{parse, strings.Repeat("1 ", MaxNotes+1), 2 * MaxNotes, "figure", "at most 4096 events and as many notes"},
+		{parse, strings.Repeat("0 ", MaxNotes+1), 2 * MaxNotes, "figure", "at most 4096 events and as many notes"},
+		{parse, "1 1" + strings.Repeat("+1", 2*MaxNotes), 2, "figure", "at most 4096 events and as many notes"},
 		{degree, "", 0, "degree", "a degree is a number from 1 to 99"},
 		{degree, "0", 0, "degree", "a degree is a number from 1 to 99"},
 		{degree, "01", 0, "degree", "a degree is a number from 1 to 99"},
@@ -1043,7 +987,7 @@ func TestErrors(t *testing.T) {
 		"long unit": func() error { _, err := New(Major, MaxLength+1, 0, Item{Length: 1}); return err },
 		"before":    func() error { _, err := New(Major, 0, -1, Item{Length: 1}); return err },
 		"too many": func() error {
-			_, err := New(Major, 0, 0, slices.Repeat([]Item{{Length: 1}}, maxNotes+1)...)
+			_, err := New(Major, 0, 0, slices.Repeat([]Item{{Length: 1}}, MaxNotes+1)...)
 			return err
 		},
 		"unit":       func() error { _, err := New(Major, -1, 0, Item{Length: 1}); return err },
@@ -1075,7 +1019,7 @@ func TestErrors(t *testing.T) {
 		t.Error("bad text changed the value")
 	}
 	// a Scale of any number does no harm
-	for _, s := range []Scale{^Scale(0), major, 1 << 31, 1234567} {
+	for _, s := range []Scale{^Scale(0), Scale(Major.Set()), 1 << 31, 1234567} {
 		_ = s.String()
 		_ = s.Tonics()
 		_ = fmt.Sprintf("%#v", s)
@@ -1148,8 +1092,8 @@ func TestLawAppendText(t *testing.T) {
 		MarshalText() ([]byte, error)
 	}
 	rapid.Check(t, func(t *rapid.T) {
-		f := anyFigure().Draw(t, "figure")
-		d := anyDegree(Major).Draw(t, "degree")
+		f := drawn(figuretest.Figure).Draw(t, "figure")
+		d := drawn(func(draw figuretest.Draw) Degree { return figuretest.Degree(draw, Major) }).Draw(t, "degree")
 		l := Length(rapid.Int32().Draw(t, "length"))
 		for _, v := range []text{f, f.Scale(), d, l} {
 			b, err := v.AppendText([]byte("to "))
@@ -1212,7 +1156,7 @@ func FuzzParse(f *testing.F) {
 		if err != nil {
 			return
 		}
-		if g.NoteCount() > maxNotes || g.Length() < 1 {
+		if g.NoteCount() > MaxNotes || g.Length() < 1 {
 			t.Errorf("%d notes, length %v", g.NoteCount(), g.Length())
 		}
 		if again, err := Parse(g.String()); err != nil || !again.Equal(g) {

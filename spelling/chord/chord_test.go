@@ -288,9 +288,9 @@ func TestRefused(t *testing.T) {
 }
 
 // drawn draws what a func of figuretest makes.
-func drawn[V any](make func(figuretest.Draw) V) *rapid.Generator[V] {
+func drawn[V any](gen func(figuretest.Draw) V) *rapid.Generator[V] {
 	return rapid.Custom(func(t *rapid.T) V {
-		return make(func(n int) int { return rapid.IntRange(0, n-1).Draw(t, "n") })
+		return gen(func(n int) int { return rapid.IntRange(0, n-1).Draw(t, "n") })
 	})
 }
 
