@@ -1,8 +1,7 @@
-package drill
+package drill_test
 
 import (
 	"encoding/json"
-	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -12,6 +11,8 @@ import (
 
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
+	. "example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/figuretest"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
 	"example.com/keyorder/spelling"
@@ -65,83 +66,15 @@ func newDrill(t tb, s Settings) *Drill {
 // those of two drills compare.
 func statementsOf(d *Drill, part int) (all []Statement) {
 	for s := range d.Parts()[part].Statements() {
-		s.part = Part{}
-		all = append(all, s)
+		all = append(all, s.Of(Part{}))
 	}
 	return all
 }
 
-func anyFigure() *rapid.Generator[figure.Figure] {
-	return rapid.Custom(func(t *rapid.T) figure.Figure {
-		scale := rapid.SampledFrom([]figure.Scale{figure.Major, figure.Major, figure.Dorian, figure.HarmonicMinor, figure.SuperLocrian, figure.Lydian}).Draw(t, "scale")
-		degree := rapid.Custom(func(t *rapid.T) figure.Degree {
-			d := figure.Degree{Step: int8(rapid.IntRange(-7, 10).Draw(t, "step"))}
-			if rapid.IntRange(0, 3).Draw(t, "accidental") == 0 {
-				d.Explicit, d.Alteration = true, int8(rapid.IntRange(-2, 2).Draw(t, "alteration"))
-			}
-			return d
-		})
-		item := func(least int) figure.Item {
-			it := figure.Item{Length: figure.Length(rapid.SampledFrom([]int{24, 24, 48, 12, 16, 72, 192, 7}).Draw(t, "length"))}
-			for _, d := range rapid.SliceOfN(degree, least, max(least, rapid.SampledFrom([]int{0, 1, 1, 1, 1, 3}).Draw(t, "most"))).Draw(t, "degrees") {
-				if !slices.ContainsFunc(it.Degrees, func(o figure.Degree) bool {
-					a, _ := o.Above(scale)
-					b, _ := d.Above(scale)
-					return a.Semitones() == b.Semitones()
-				}) {
-					it.Degrees = append(it.Degrees, d)
-				}
-			}
-			if rapid.IntRange(0, 4).Draw(t, "chord") == 0 {
-				it.Chord = &figure.Chord{Root: degree.Draw(t, "root"), Suffix: "m7"}
-			}
-			return it
-		}
-		var items []figure.Item
-		for range rapid.IntRange(0, 6).Draw(t, "items") {
-			items = append(items, item(0))
-		}
-		items = slices.Insert(items, rapid.IntRange(0, len(items)).Draw(t, "note"), item(1))
-		before := 0
-		if rapid.Bool().Draw(t, "pickup") {
-			before = rapid.IntRange(0, len(items)-1).Draw(t, "before")
-		}
-		f, err := figure.New(scale, 0, before, items...)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return f
-	})
-}
-
-func anyRoute() *rapid.Generator[cycle.Route] {
-	return rapid.Custom(func(t *rapid.T) cycle.Route {
-		if rapid.Bool().Draw(t, "order") {
-			o := cycle.By(interval.Of(0, rapid.IntRange(-11, 11).Draw(t, "by"))).From(pitch.Class(rapid.IntRange(0, 11).Draw(t, "from")))
-			if rapid.Bool().Draw(t, "closed") {
-				return o.Closed()
-			}
-			return o.Open()
-		}
-		return shortRoute(rapid.IntRange(1, 6).Draw(t, "keys")).Draw(t, "route")
-	})
-}
-
-// shortRoute draws up to three sections of up to so many keys.
-func shortRoute(keys int) *rapid.Generator[cycle.Route] {
-	return rapid.Custom(func(t *rapid.T) cycle.Route {
-		var sections []cycle.Section
-		for range rapid.IntRange(1, 3).Draw(t, "sections") {
-			sections = append(sections, cycle.Section{
-				Keys:   rapid.SliceOfN(rapid.Map(rapid.IntRange(0, 11), func(k int) pitch.Class { return pitch.Class(k) }), 1, keys).Draw(t, "keys"),
-				Closed: rapid.Bool().Draw(t, "closed"),
-			})
-		}
-		r, err := cycle.NewRoute(sections...)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return r
+// drawn draws what a func of figuretest makes.
+func drawn[V any](gen func(figuretest.Draw) V) *rapid.Generator[V] {
+	return rapid.Custom(func(t *rapid.T) V {
+		return gen(func(n int) int { return rapid.IntRange(0, n-1).Draw(t, "n") })
 	})
 }
 
@@ -153,95 +86,29 @@ func spanOf(f figure.Figure) int {
 	return high.Semitones() - low.Semitones()
 }
 
+// withNumber returns the note of a name and a key number.
+func withNumber(n spelling.Name, number int) spelling.Note {
+	return n.In((number-int(n.In(-1).Number()))/12 - 1)
+}
+
 func note(number int) spelling.Note {
 	return withNumber(figure.Major.Tonics()[pitch.ClassOf(number)], number)
 }
 
 // anyInstrument draws an instrument with a range of so many semitones.
 func anyInstrument(width int) *rapid.Generator[Instrument] {
-	return rapid.Custom(func(t *rapid.T) Instrument {
-		low := rapid.IntRange(36, 48).Draw(t, "low")
-		return Instrument{
-			Name: "own", Low: note(low), High: note(low + width),
-			Sounding: rapid.SampledFrom([]interval.Interval{
-				0, 0, -interval.MajorSecond, -interval.MajorSixth, -interval.MajorNinth, -interval.MajorThirteenth, -interval.PerfectFifth,
-				-interval.Octave, -interval.MinorThird, interval.MinorThird, interval.Octave,
-			}).Draw(t, "sounding"),
-		}
-	})
+	return drawn(func(draw figuretest.Draw) Instrument { return figuretest.Instrument(draw, width) })
 }
 
-// anyMeter draws meters of all kinds.
-func anyMeter() *rapid.Generator[Meter] {
-	return rapid.Custom(func(t *rapid.T) Meter {
-		unit := rapid.SampledFrom([]int{2, 4, 8, 16}).Draw(t, "unit")
-		text := fmt.Sprint(rapid.IntRange(1, 12).Draw(t, "number"))
-		if rapid.Bool().Draw(t, "groups") {
-			var groups []string
-			for _, g := range rapid.SliceOfN(rapid.IntRange(1, 4), 2, 12).Draw(t, "groups") {
-				groups = append(groups, fmt.Sprint(g))
-			}
-			text = strings.Join(groups, "+")
-		} else if unit >= 8 && rapid.IntRange(0, 3).Draw(t, "threes") == 0 {
-			text = fmt.Sprint(3 * rapid.IntRange(2, 12).Draw(t, "beats"))
-		}
-		m, err := ParseMeter(fmt.Sprintf("%s/%d", text, unit))
-		if err != nil {
-			t.Fatal(err)
-		}
-		return m
-	})
-}
-
-// anySettings draws settings that make a drill; where leaving out is allowed,
-// some ranges are too narrow for some of the keys.
-func anySettings(route *rapid.Generator[cycle.Route]) *rapid.Generator[Settings] {
-	return rapid.Custom(func(t *rapid.T) Settings {
-		s := Settings{
-			Figure:   anyFigure().Draw(t, "figure"),
-			Route:    route.Draw(t, "route"),
-			Meter:    anyMeter().Draw(t, "meter"),
-			Tempo:    rapid.SampledFrom([]int{0, 60, 80, 121, 500}).Draw(t, "tempo"),
-			Rest:     Rest(rapid.SampledFrom([]int{0, 0, -1, 24, 96, 100}).Draw(t, "rest")),
-			Closing:  Closing(rapid.IntRange(0, 2).Draw(t, "closing")),
-			Path:     Path(rapid.IntRange(0, 1).Draw(t, "path")),
-			Padding:  Padding(rapid.IntRange(0, 2).Draw(t, "padding")),
-			Reading:  Reading(rapid.IntRange(0, 2).Draw(t, "reading")),
-			Policy:   spelling.Policy(rapid.IntRange(0, 3).Draw(t, "policy")),
-			LeaveOut: rapid.Bool().Draw(t, "leave out"),
-		}
-		if rapid.IntRange(0, 3).Draw(t, "prefer") == 0 {
-			s.Prefer = []spelling.Name{spelling.MustParseName("F#"), spelling.MustParseName("Cb"), spelling.MustParseName("D#")}
-		}
-		if rapid.IntRange(0, 3).Draw(t, "names") == 0 {
-			s.Names = []spelling.Name{spelling.MustParseName("C#"), spelling.MustParseName("Gb"), spelling.MustParseName("Ab")}
-		}
-		span := spanOf(s.Figure)
-		enough := make([]int, rapid.SampledFrom([]int{1, 1, 1, 2, 3}).Draw(t, "parts"))
-		for p := range enough {
-			enough[p] = span + 11 + rapid.IntRange(0, 20).Draw(t, "extra")
-		}
-		if s.LeaveOut {
-			for _, w := range enough {
-				s.Parts = append(s.Parts, anyInstrument(max(1, w-rapid.IntRange(0, w-span).Draw(t, "less"))).Draw(t, "instrument"))
-			}
-			var fit *FitError
-			if _, err := New(s); !errors.As(err, &fit) {
-				return s
-			}
-			s.Parts = nil // none of the few keys fits
-		}
-		for _, w := range enough {
-			s.Parts = append(s.Parts, anyInstrument(max(w, 1)).Draw(t, "instrument"))
-		}
-		return s
-	})
+// shortSettings draws settings with up to so many keys in a section.
+func shortSettings(keys int) *rapid.Generator[Settings] {
+	return drawn(func(draw figuretest.Draw) Settings { return figuretest.Along(draw, figuretest.Route(draw, 3, keys)) })
 }
 
 // everyStatement calls check for the statements of all parts of drills.
 func everyStatement(t *testing.T, check func(t *rapid.T, d *Drill, part int, s Statement)) {
 	rapid.Check(t, func(t *rapid.T) {
-		d := newDrill(t, anySettings(anyRoute()).Draw(t, "settings"))
+		d := newDrill(t, drawn(figuretest.Settings).Draw(t, "settings"))
 		for p := range d.Parts() {
 			for s := range d.Parts()[p].Statements() {
 				check(t, d, p, s)
@@ -346,7 +213,7 @@ func TestLawWrittenAndSoundingDifferByTheInstrument(t *testing.T) {
 // those of the route by what the player prefers first.
 func TestLawKeysAreThoseOfTheRoute(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		s := anySettings(anyRoute()).Draw(t, "settings")
+		s := drawn(figuretest.Settings).Draw(t, "settings")
 		d := newDrill(t, s)
 		written := s.Reading == ReadingWritten || s.Reading == ReadingUsual && len(s.Parts) == 1
 		scale := s.Figure.Scale()
@@ -440,7 +307,7 @@ func TestLawNoTonicMovesMoreThanAnOctave(t *testing.T) {
 // TestLawStatementsTileTheTime holds the times of all statements together.
 func TestLawStatementsTileTheTime(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		d := newDrill(t, anySettings(anyRoute()).Draw(t, "settings"))
+		d := newDrill(t, drawn(figuretest.Settings).Draw(t, "settings"))
 		s := d.Settings()
 		f, bar := s.Figure, s.Meter.Bar()
 		onBeat := func(at figure.Length) bool {
@@ -509,7 +376,7 @@ func beatBefore(m Meter, at figure.Length) figure.Length {
 
 func TestLawPartsSoundInOctavesOrUnison(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		d := newDrill(t, anySettings(anyRoute()).Draw(t, "settings"))
+		d := newDrill(t, drawn(figuretest.Settings).Draw(t, "settings"))
 		type when struct{ onset, length figure.Length }
 		sounds := map[when][]pitch.Class{} // in the order of the figure
 		times := map[int]when{}
@@ -537,7 +404,7 @@ func TestLawPartsSoundInOctavesOrUnison(t *testing.T) {
 
 func TestLawStatementsRunAgain(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		d := newDrill(t, anySettings(anyRoute()).Draw(t, "settings"))
+		d := newDrill(t, drawn(figuretest.Settings).Draw(t, "settings"))
 		for p := range d.Parts() {
 			all := slices.Collect(d.Parts()[p].Statements())
 			stop := rapid.IntRange(0, len(all)-1).Draw(t, "stop")
@@ -576,7 +443,7 @@ func TestLawStatementsRunAgain(t *testing.T) {
 // TestLawJoin compares each join with the notes that are read.
 func TestLawJoin(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		d := newDrill(t, anySettings(anyRoute()).Draw(t, "settings"))
+		d := newDrill(t, drawn(figuretest.Settings).Draw(t, "settings"))
 		for p := range d.Parts() {
 			var before Statement
 			for s := range d.Parts()[p].Statements() {
@@ -603,7 +470,7 @@ func TestLawJoin(t *testing.T) {
 // nothing.
 func TestLawSettingsMakeTheSameDrill(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		s := anySettings(anyRoute()).Draw(t, "settings")
+		s := drawn(figuretest.Settings).Draw(t, "settings")
 		d := newDrill(t, s)
 		again := newDrill(t, d.Settings())
 		if again.Duration() != d.Duration() || again.Len() != d.Len() || again.Length() != d.Length() {
@@ -628,7 +495,7 @@ func TestLawSettingsMakeTheSameDrill(t *testing.T) {
 // one whose ranges are wide enough.
 func TestLawLeavingOutChangesNoTimes(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		s := anySettings(anyRoute()).Draw(t, "settings")
+		s := drawn(figuretest.Settings).Draw(t, "settings")
 		s.LeaveOut = true
 		span := spanOf(s.Figure)
 		s.Parts = nil
@@ -687,7 +554,7 @@ func TestTimeAtTempo(t *testing.T) {
 func TestLawTimeIsExact(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := Settings{Figure: parseFigure(t, "1"), Route: parseRoute(t, "0"), Parts: []Instrument{find(t, "flute", 0)},
-			Meter: anyMeter().Draw(t, "meter"), Tempo: rapid.IntRange(MinTempo, MaxTempo).Draw(t, "tempo")}
+			Meter: drawn(figuretest.Meter).Draw(t, "meter"), Tempo: rapid.IntRange(MinTempo, MaxTempo).Draw(t, "tempo")}
 		d := newDrill(t, s)
 		l := figure.Length(rapid.Int32Range(0, MaxLength).Draw(t, "length"))
 		exact := float64(l) / float64(s.Meter.Counted()) / float64(s.Tempo) * float64(time.Minute)

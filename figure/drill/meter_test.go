@@ -1,4 +1,4 @@
-package drill
+package drill_test
 
 import (
 	"errors"
@@ -8,6 +8,8 @@ import (
 	"testing"
 
 	"example.com/keyorder/figure"
+	. "example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/figuretest"
 	"example.com/keyorder/pitch/fault"
 	"pgregory.net/rapid"
 )
@@ -98,12 +100,12 @@ func TestMeters(t *testing.T) {
 // TestLawMeterFormatThenParse: and meters with the same beats have one value.
 func TestLawMeterFormatThenParse(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		m := anyMeter().Draw(t, "meter")
+		m := drawn(figuretest.Meter).Draw(t, "meter")
 		for _, text := range []string{m.String(), fmt.Sprintf("%s/%d", m.Grouping(), m.Unit())} {
 			if m.Beats() == 1 {
 				text = m.String() // a group alone is no grouping
 			}
-			got := Meter{groups: [maxGroups]uint8{9}}
+			got := MustParseMeter("36/16")
 			if err := got.UnmarshalText([]byte(text)); err != nil || got != m {
 				t.Fatalf("%v reads as %v, %v", text, got, err)
 			}
@@ -153,15 +155,24 @@ var badMeters = map[string]string{
 	strings.Repeat("1+", 1<<20) + "1/4": "as 4/4",
 }
 
+func TestMustParseMeterPanics(t *testing.T) {
+	defer func() {
+		if recover() == nil {
+			t.Error("no panic")
+		}
+	}()
+	MustParseMeter("4/5")
+}
+
 func TestMeterRefused(t *testing.T) {
 	for text, want := range badMeters {
-		m := Meter{unit: 8}
+		m := MustParseMeter("7/8")
 		_, err := ParseMeter(text)
 		var e *fault.SyntaxError
 		if !errors.As(err, &e) || e.Input != text || !strings.Contains(err.Error(), want) || len(err.Error()) > 500 {
 			t.Errorf("%.40q: %.500v, want %q", text, err, want)
 		}
-		if err := m.UnmarshalText([]byte(text)); err == nil || m.unit != 8 {
+		if err := m.UnmarshalText([]byte(text)); err == nil || m != MustParseMeter("7/8") {
 			t.Errorf("%.40q is taken as %v", text, m)
 		}
 	}

@@ -1,4 +1,4 @@
-package drill
+package drill_test
 
 import (
 	"context"
@@ -10,6 +10,8 @@ import (
 
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
+	. "example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/figuretest"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch/fault"
 	"example.com/keyorder/spelling"
@@ -20,7 +22,7 @@ import (
 // be, and no less where keys are left out.
 func TestLawCostIsKnownBefore(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		s := anySettings(anyRoute()).Draw(t, "settings")
+		s := drawn(figuretest.Settings).Draw(t, "settings")
 		c, err := s.Cost()
 		if err != nil {
 			t.Fatal(err)

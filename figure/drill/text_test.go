@@ -1,4 +1,4 @@
-package drill
+package drill_test
 
 import (
 	"encoding"
@@ -12,6 +12,8 @@ import (
 
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
+	. "example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/figuretest"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
 	"example.com/keyorder/pitch/fault"
@@ -96,7 +98,7 @@ func TestLawRestFormatThenParse(t *testing.T) {
 // the same JSON.
 func TestLawSettingsInJSON(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		s := anySettings(anyRoute()).Draw(t, "settings")
+		s := drawn(figuretest.Settings).Draw(t, "settings")
 		s.Title = rapid.String().Draw(t, "title")
 		s.Parts[0].Clef, s.Parts[0].Family = Clef(rapid.IntRange(0, 3).Draw(t, "clef")), Family(rapid.IntRange(0, 4).Draw(t, "family"))
 		text, err := json.Marshal(s)
@@ -176,7 +178,7 @@ func TestLawStatementInJSON(t *testing.T) {
 			t.Fatalf("%s: %v", text, err)
 		}
 		back := Statement{Index: got.Index, Section: got.Section, Onset: got.Onset, Length: got.Length, Written: got.Written, Sounding: got.Sounding,
-			Return: got.Return, Held: got.Held, Rests: got.Rests, Respelled: got.Respelled, part: s.part}
+			Return: got.Return, Held: got.Held, Rests: got.Rests, Respelled: got.Respelled}.Of(s.Part())
 		join, joined := s.Join()
 		if back != s || joined != (got.Join != nil) || joined && *got.Join != join.Interval() {
 			t.Fatalf("%s reads as %+v, not %+v", text, back, s)
@@ -284,7 +286,7 @@ func TestLawHostileSettingsDoNotPanic(t *testing.T) {
 		}),
 	)
 	rapid.Check(t, func(t *rapid.T) {
-		s := anySettings(shortRoute(3)).Draw(t, "settings")
+		s := shortSettings(3).Draw(t, "settings")
 		for range rapid.IntRange(1, 3).Draw(t, "changes") {
 			n := number.Draw(t, "to")
 			switch rapid.IntRange(0, 13).Draw(t, "change") {
@@ -354,7 +356,7 @@ func TestWhatHasNoText(t *testing.T) {
 		t.Errorf("Rest(-7) marshals as %s", text)
 	}
 	i := Instrument{Name: "x", Low: spelling.MustParse("C4"), High: spelling.MustParse("C6"), Sounding: interval.Of(120, 0)}
-	if err := i.check(); !errors.As(err, &e) {
+	if err := i.Check(); !errors.As(err, &e) {
 		t.Errorf("sounds %v away: %v", i.Sounding, err)
 	}
 }

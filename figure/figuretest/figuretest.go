@@ -275,21 +275,28 @@ func note(number int) spelling.Note {
 	return figure.Major.Tonics()[pitch.ClassOf(number)].In(number/12 - 1)
 }
 
-// Settings draws settings that make a drill. Where leaving out is allowed, some
-// ranges are too narrow for some of the keys.
+// Settings draws settings that make a drill, along a few keys or in one of three
+// times an order of all twelve.
 func Settings(draw Draw) drill.Settings {
+	if draw(3) < 2 {
+		return Along(draw, Route(draw, 3, 6))
+	}
+	o := cycle.By(Interval(draw)).From(Class(draw))
+	if draw.bool() {
+		return Along(draw, o.Closed())
+	}
+	return Along(draw, o.Open())
+}
+
+// Along draws settings that make a drill of a figure along a route. Where leaving
+// out is allowed, some ranges are too narrow for some of the keys.
+func Along(draw Draw, r cycle.Route) drill.Settings {
 	s := drill.Settings{
-		Title: pick(draw, "", "Minor thirds up", `by <minor> "thirds" & more`), Figure: Playable(draw), Route: Route(draw, 3, 6), Meter: Meter(draw),
+		Title: pick(draw, "", "Minor thirds up", `by <minor> "thirds" & more`), Figure: Playable(draw), Route: r, Meter: Meter(draw),
 		Tempo:   pick(draw, 0, 60, 80, 121, drill.MinTempo, drill.MaxTempo),
 		Rest:    drill.Rest(pick(draw, 0, 0, -1, 24, 96, 100)),
 		Closing: drill.Closing(draw(3)), Path: drill.Path(draw(2)), Padding: drill.Padding(draw(3)), Reading: drill.Reading(draw(3)),
 		Policy: spelling.Policy(draw(4)), LeaveOut: draw.bool(),
-	}
-	if draw(3) == 2 {
-		o := cycle.By(Interval(draw)).From(Class(draw))
-		if s.Route = o.Open(); draw.bool() {
-			s.Route = o.Closed()
-		}
 	}
 	if draw(4) == 3 {
 		s.Prefer = []spelling.Name{spelling.MustParseName("F#"), spelling.MustParseName("Cb"), spelling.MustParseName("D#")}
@@ -320,11 +327,11 @@ func Settings(draw Draw) drill.Settings {
 }
 
 // Sequence draws the settings of one to so many drills for the same parts, as
-// they follow one another on paper and in sound.
+// they follow one another on paper and in sound, each along a few keys.
 func Sequence(draw Draw, most int) []drill.Settings {
-	all := []drill.Settings{Settings(draw)}
+	all := []drill.Settings{Along(draw, Route(draw, 3, 4))}
 	for range draw(most) {
-		s := Settings(draw)
+		s := Along(draw, Route(draw, 3, 4))
 		s.Parts = all[0].Parts
 		if _, err := drill.New(s); err == nil { // its figure may be too wide for them
 			all = append(all, s)
