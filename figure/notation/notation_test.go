@@ -1,4 +1,4 @@
-package notation
+package notation_test
 
 import (
 	"errors"
@@ -9,6 +9,7 @@ import (
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
+	. "example.com/keyorder/figure/notation"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch/fault"
 	"example.com/keyorder/spelling"
@@ -170,7 +171,7 @@ func TestSignaturesFromDrillToDrill(t *testing.T) {
 func TestLawModesNeedNoAccidentalUnderTheirSignature(t *testing.T) {
 	for _, scale := range []figure.Scale{figure.Major, figure.Dorian, figure.Phrygian, figure.Lydian, figure.Mixolydian, figure.NaturalMinor, figure.Locrian} {
 		for tonic := spelling.Name(-15); tonic <= 15; tonic++ {
-			got := signature(scale, tonic)
+			got := Signature(scale, tonic)
 			altered, most := false, 0
 			for i := range scale.Set().Intervals() {
 				n := tonic.Up(i)
@@ -184,15 +185,15 @@ func TestLawModesNeedNoAccidentalUnderTheirSignature(t *testing.T) {
 	}
 	for tonic := spelling.Name(-6); tonic <= 5; tonic++ {
 		for _, scale := range []figure.Scale{figure.Major, figure.MajorPentatonic, figure.HarmonicMajor, figure.WholeTone, figure.OctatonicHalfWhole, figure.BebopMajor} {
-			if want := int(spelling.Major(tonic).Signature); signature(scale, tonic) != want {
-				t.Errorf("%v %v has signature %d, expected %d", tonic, scale, signature(scale, tonic), want)
+			if want := int(spelling.Major(tonic).Signature); Signature(scale, tonic) != want {
+				t.Errorf("%v %v has signature %d, expected %d", tonic, scale, Signature(scale, tonic), want)
 			}
 		}
 	}
 	for tonic := spelling.Name(-3); tonic <= 8; tonic++ {
 		for _, scale := range []figure.Scale{figure.HarmonicMinor, figure.MelodicMinor, figure.MinorPentatonic, figure.MinorBlues, figure.LocrianSharp2} {
-			if want := int(spelling.Minor(tonic).Signature); signature(scale, tonic) != want {
-				t.Errorf("%v %v has signature %d, expected %d", tonic, scale, signature(scale, tonic), want)
+			if want := int(spelling.Minor(tonic).Signature); Signature(scale, tonic) != want {
+				t.Errorf("%v %v has signature %d, expected %d", tonic, scale, Signature(scale, tonic), want)
 			}
 		}
 	}
@@ -309,7 +310,7 @@ func BenchmarkNotesOfElevenOrders(b *testing.B) {
 	for range b.N {
 		var events []figure.Event
 		bars := 0
-		for _, d := range s.drills {
+		for _, d := range s.Drills() {
 			for st := range d.Parts()[0].Statements() {
 				events = st.AppendEvents(events[:0])
 				for _, e := range events {
