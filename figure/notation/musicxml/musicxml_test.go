@@ -1,4 +1,4 @@
-package musicxml
+package musicxml_test
 
 import (
 	"bytes"
@@ -15,7 +15,9 @@ import (
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/figuretest"
 	"example.com/keyorder/figure/notation"
+	. "example.com/keyorder/figure/notation/musicxml"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch/fault"
 	"github.com/google/go-cmp/cmp"
@@ -168,32 +170,26 @@ func read(t interface{ Fatalf(string, ...any) }, data []byte) document {
 	return doc
 }
 
+// drawn draws what a func of figuretest makes.
+func drawn[V any](gen func(figuretest.Draw) V) *rapid.Generator[V] {
+	return rapid.Custom(func(t *rapid.T) V {
+		return gen(func(n int) int { return rapid.IntRange(0, n-1).Draw(t, "n") })
+	})
+}
+
 // TestLawWhatIsWrittenIsTheNotation reads scores back and compares each symbol
 // with the notation's.
 func TestLawWhatIsWrittenIsTheNotation(t *testing.T) {
-	figures := []string{
-		"1:3 5 4 2 3:2", "v5 v7 | {1 maj7} 1:3 3 {4 <&>} 5:4", "1+3+5:3 0:1/2 b2:1/2 1:5", "1 2 3 by 1/12", "1:4 2:4 3:4 by 1/24",
-		"1 ##4 bb7 bbb3 in natural minor", "0 0 {2 m7} 1 0", "1:1/2 2:1/4 3:1/8 4:1/8 5:7",
-	}
-	meters := []string{"4/4", "3/4", "6/8", "3+2/8", "2/2", "7/8", "5/4"}
 	rapid.Check(t, func(t *rapid.T) {
-		m, err := drill.ParseMeter(rapid.SampledFrom(meters).Draw(t, "meter"))
-		if err != nil {
-			t.Fatal(err)
+		var drills []*drill.Drill
+		for _, s := range drawn(func(draw figuretest.Draw) []drill.Settings { return figuretest.Sequence(draw, 2) }).Draw(t, "settings") {
+			d, err := drill.New(s)
+			if err != nil {
+				t.Fatal(err)
+			}
+			drills = append(drills, d)
 		}
-		i := find(new(testing.T), rapid.SampledFrom([]string{"alto sax", "trumpet", "cello", "viola", "guitar", "baritone sax", "piano"}).Draw(t, "instrument"))
-		d, err := drill.New(drill.Settings{
-			Title:   "by <minor> \"thirds\" & more",
-			Figure:  figure.MustParse(rapid.SampledFrom(figures).Draw(t, "figure")),
-			Route:   cycle.MustParse(rapid.SampledFrom([]string{"m3", "-M2", "P4,-m3"}).Draw(t, "order")).Closed(),
-			Parts:   []drill.Instrument{i, find(new(testing.T), "piano")},
-			Meter:   m,
-			Padding: drill.Padding(rapid.IntRange(0, 2).Draw(t, "padding")),
-		})
-		if err != nil {
-			t.Fatal(err)
-		}
-		s, err := notation.New([]*drill.Drill{d, d}, notation.Options{Title: "a & b", Signatures: rapid.Bool().Draw(t, "signatures"), Swing: true})
+		s, err := notation.New(drills, notation.Options{Title: "a & b", Signatures: rapid.Bool().Draw(t, "signatures"), Swing: true})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -202,10 +198,13 @@ func TestLawWhatIsWrittenIsTheNotation(t *testing.T) {
 			t.Fatal(err)
 		}
 		doc := read(t, buf.Bytes())
-		if doc.Version != "4.0" || doc.Title != "a & b" || len(doc.Parts) != 2 || len(doc.List) != 2 || doc.List[0].Name != i.Name || doc.List[0].Program != int(i.Program) {
+		if doc.Version != "4.0" || doc.Title != "a & b" || len(doc.Parts) != len(s.Parts()) || len(doc.List) != len(s.Parts()) {
 			t.Fatalf("%+v", doc.List)
 		}
 		for p, part := range doc.Parts {
+			if i := s.Parts()[p].Instrument(); doc.List[p].Name != i.Name || doc.List[p].Program != max(int(i.Program), 1) {
+				t.Fatalf("part %d is %+v, for %+v", p, doc.List[p], i)
+			}
 			if part.ID != doc.List[p].ID || len(part.Measures) != s.Bars() {
 				t.Fatalf("part %s, %d bars", part.ID, len(part.Measures))
 			}
@@ -464,7 +463,7 @@ func TestChordKinds(t *testing.T) {
 func TestChannels(t *testing.T) {
 	seen := map[int]bool{}
 	for p := range drill.MaxParts {
-		c := channel(p)
+		c := Channel(p)
 		if c == 10 || c < 1 || c > 16 || seen[c] {
 			t.Errorf("part %d on channel %d", p, c)
 		}
