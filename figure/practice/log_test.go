@@ -17,6 +17,7 @@ import (
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/figuretest"
 	"example.com/keyorder/pitch"
 	"example.com/keyorder/pitch/fault"
 	"example.com/keyorder/spelling"
@@ -25,16 +26,9 @@ import (
 )
 
 func anyEntry() *rapid.Generator[Entry] {
-	key := rapid.Custom(func(t *rapid.T) pitch.Class { return pitch.Class(rapid.IntRange(0, 11).Draw(t, "key")) })
+	key := drawn(figuretest.Class)
 	return rapid.Custom(func(t *rapid.T) Entry {
-		var sections []cycle.Section
-		for range rapid.IntRange(1, 4).Draw(t, "sections") {
-			sections = append(sections, cycle.Section{Keys: rapid.SliceOfN(key, 1, 12).Draw(t, "keys"), Closed: rapid.Bool().Draw(t, "closed")})
-		}
-		r, err := cycle.NewRoute(sections...)
-		if err != nil {
-			t.Fatal(err)
-		}
+		r := drawn(func(draw figuretest.Draw) cycle.Route { return figuretest.Route(draw, 4, 12) }).Draw(t, "route")
 		e := Entry{
 			Date:       Date(rapid.OneOf(rapid.Int32Range(minDate, maxDate), rapid.Int32Range(20000, 20100)).Draw(t, "date")),
 			Minutes:    rapid.IntRange(0, MaxMinutes).Draw(t, "minutes"),

@@ -12,6 +12,7 @@ import (
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/figuretest"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
 	"example.com/keyorder/pitch/fault"
@@ -193,20 +194,20 @@ func figureTexts() []string {
 	}
 }
 
+// drawn draws what a func of figuretest makes.
+func drawn[V any](gen func(figuretest.Draw) V) *rapid.Generator[V] {
+	return rapid.Custom(func(t *rapid.T) V {
+		return gen(func(n int) int { return rapid.IntRange(0, n-1).Draw(t, "n") })
+	})
+}
+
+// anyInstrument draws a known instrument at any level, or one with another range.
 func anyInstrument() *rapid.Generator[drill.Instrument] {
 	var known []drill.Instrument
 	for l := range 3 {
 		known = slices.AppendSeq(known, drill.Instruments(drill.Level(l)))
 	}
-	return rapid.OneOf(rapid.SampledFrom(known), rapid.Custom(func(t *rapid.T) drill.Instrument {
-		low := rapid.IntRange(30, 70).Draw(t, "low")
-		note := func(n int) spelling.Note { return figure.Major.Tonics()[n%12].In(n/12 - 1) }
-		return drill.Instrument{
-			Name: "an instrument of one's own", Low: note(low), High: note(low + rapid.IntRange(1, 40).Draw(t, "width")),
-			Sounding: interval.Interval(rapid.SampledFrom([]interval.Interval{0, -interval.MajorSecond, interval.Octave}).Draw(t, "sounding")),
-			Family:   rapid.SampledFrom([]drill.Family{drill.FamilyOther, drill.FamilyBrass}).Draw(t, "family"),
-		}
-	}))
+	return rapid.OneOf(rapid.SampledFrom(known), drawn(func(draw figuretest.Draw) drill.Instrument { return figuretest.Instrument(draw, 1+draw(40)) }))
 }
 
 func anySettings() *rapid.Generator[Settings] {

@@ -5,7 +5,6 @@ import (
 	"encoding/binary"
 	"errors"
 	"math"
-	"os"
 	"slices"
 	"strconv"
 	"strings"
@@ -15,6 +14,7 @@ import (
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/figuretest"
 	"example.com/keyorder/figure/playback"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
@@ -211,19 +211,14 @@ func magnitude(x []int16, hz float64, rate int) float64 {
 // TestPitch: the strongest partial is the fundamental, within 2 cents of
 // testdata/frequencies.tsv.
 func TestPitch(t *testing.T) {
-	data, err := os.ReadFile("testdata/frequencies.tsv")
-	if err != nil {
-		t.Fatal(err)
-	}
 	rows := 0
-	for _, text := range strings.Split(string(data), "\n") {
-		row := strings.Split(text, "\t")
-		key, err := strconv.Atoi(row[0])
+	for _, row := range figuretest.Table(t, "testdata/frequencies.tsv") {
+		key, err := strconv.Atoi(row["midi_key"])
 		if err != nil || key%10 != 6 || key < 36 || key > 96 {
 			continue
 		}
 		rows++
-		want, err := strconv.ParseFloat(row[3], 64)
+		want, err := strconv.ParseFloat(row["hz"], 64)
 		if err != nil {
 			t.Fatal(err)
 		}
