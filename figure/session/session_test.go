@@ -14,12 +14,11 @@ import (
 	"time"
 
 	"example.com/keyorder/cycle"
-	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/figuretest"
 	"example.com/keyorder/figure/playback"
 	"example.com/keyorder/figure/practice"
 	"example.com/keyorder/figure/session"
-	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch/fault"
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
@@ -101,57 +100,57 @@ func Example() {
 	// 1 moves clean; next m2 <nil>
 }
 
-// anySession draws a session that has been played for a while.
-func anySession() *rapid.Generator[*session.Session] {
-	return rapid.Custom(func(t *rapid.T) *session.Session {
-		set := session.Settings{
-			Drill: drill.Settings{
-				Figure:  figure.MustParse(rapid.SampledFrom([]string{"1:3 5 4 2 3:2", "3 5 1 6", "5 2 b3:2 1 in dorian", "v7 | 1 4", "1+3:4"}).Draw(t, "figure")),
-				Tempo:   rapid.IntRange(40, 200).Draw(t, "tempo"),
-				Closing: drill.Closing(rapid.IntRange(0, 2).Draw(t, "closing")), LeaveOut: true,
-			},
-			Playback: playback.Options{Mode: playback.Mode(rapid.IntRange(0, 3).Draw(t, "mode"))},
-		}
-		set.Drill.Rest = playback.RestFor(set.Playback.Mode, set.Drill)
-		i, err := drill.Find(rapid.SampledFrom([]string{"trumpet", "alto saxophone", "piano", "double bass"}).Draw(t, "instrument"), drill.LevelFull)
-		if err != nil {
-			t.Fatal(err)
-		}
-		set.Drill.Parts = []drill.Instrument{i}
-		for range rapid.IntRange(1, 3).Draw(t, "orders") {
-			step := rapid.SampledFrom([]interval.Interval{interval.MinorThird, -interval.MajorSecond, interval.AugmentedFourth, interval.PerfectFourth}).Draw(t, "step")
-			set.Orders = append(set.Orders, session.Order{Name: step.String(), Title: "by " + step.String(), Route: cycle.By(step).Closed()})
-		}
-		s, err := session.New(context.Background(), set, drill.Cost{}, practice.Log{})
-		if err != nil {
-			t.Fatal(err)
-		}
-		turns := slices.Collect(s.Line().Turns(0))
-		for range rapid.IntRange(0, 12).Draw(t, "acts") {
-			turn := rapid.SampledFrom(turns).Draw(t, "turn")
-			switch rapid.IntRange(0, 3).Draw(t, "act") {
-			case 0:
-				err = s.SetTempo(turn.Index, rapid.IntRange(40, 200).Draw(t, "beats"))
-			case 1:
-				err = s.Go(rapid.IntRange(0, len(turns)).Draw(t, "to"))
-			default:
-				if turn.Statement >= 0 {
-					err = s.Say(turn.Index, session.Verdict(rapid.IntRange(0, 3).Draw(t, "verdict")))
-				}
-			}
-			if err != nil {
-				t.Fatal(err)
-			}
-		}
-		return s
+// drawn draws what a func of figuretest makes.
+func drawn[V any](gen func(figuretest.Draw) V) *rapid.Generator[V] {
+	return rapid.Custom(func(t *rapid.T) V {
+		return gen(func(n int) int { return rapid.IntRange(0, n-1).Draw(t, "n") })
 	})
+}
+
+// anySettings draws settings of one to three orders of all twelve keys.
+func anySettings(draw figuretest.Draw) session.Settings {
+	set := session.Settings{Drill: figuretest.Settings(draw), Playback: playback.Options{Mode: playback.Mode(draw(4))}}
+	set.Drill.Rest = playback.RestFor(set.Playback.Mode, set.Drill)
+	set.Drill.Parts, set.Drill.Route, set.Drill.LeaveOut = set.Drill.Parts[:1], cycle.Route{}, true
+	for range 1 + draw(3) {
+		o := figuretest.Order(draw)
+		set.Orders = append(set.Orders, session.Order{Name: o.String(), Title: "by " + o.String(), Route: o.Closed()})
+	}
+	return set
+}
+
+// anySession draws a session that has been played for a while.
+func anySession(t *rapid.T) *session.Session {
+	set := drawn(anySettings).Draw(t, "settings")
+	s, err := session.New(context.Background(), set, drill.Cost{}, practice.Log{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	turns := slices.Collect(s.Line().Turns(0))
+	for range rapid.IntRange(0, 12).Draw(t, "acts") {
+		turn := rapid.SampledFrom(turns).Draw(t, "turn")
+		switch rapid.IntRange(0, 3).Draw(t, "act") {
+		case 0:
+			err = s.SetTempo(turn.Index, rapid.IntRange(40, 200).Draw(t, "beats"))
+		case 1:
+			err = s.Go(rapid.IntRange(0, len(turns)).Draw(t, "to"))
+		default:
+			if turn.Statement >= 0 {
+				err = s.Say(turn.Index, session.Verdict(rapid.IntRange(0, 3).Draw(t, "verdict")))
+			}
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	return s
 }
 
 // TestLawResumeGoesOnWhereItWasKept: a session that was kept and gone on with is
 // the session, in all that it says.
 func TestLawResumeGoesOnWhereItWasKept(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		s := anySession().Draw(t, "session")
+		s := anySession(t)
 		state, err := s.AppendState(nil)
 		if err != nil {
 			t.Fatal(err)
@@ -183,7 +182,7 @@ func TestLawResumeGoesOnWhereItWasKept(t *testing.T) {
 // are those of the line, in its present tempo.
 func TestLawPlanAgreesWithItsLine(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		s := anySession().Draw(t, "session")
+		s := anySession(t)
 		l := s.Line()
 		text, err := s.AppendJSON(nil)
 		if err != nil {
@@ -260,7 +259,7 @@ func wellFormed(t interface{ Fatalf(string, ...any) }, svg string) {
 // after another, those that sound together joined, and draws them.
 func TestLawAnswerIsTheStatement(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		s := anySession().Draw(t, "session")
+		s := anySession(t)
 		n := rapid.IntRange(0, s.Len()-1).Draw(t, "statement")
 		told := s.Plan().Statements[n]
 		turn, _ := s.Line().Turn(told.Turn)
