@@ -1,13 +1,14 @@
-package pitch
+package pitch_test
 
 import (
 	"errors"
 	"math"
-	"os"
 	"strconv"
 	"strings"
 	"testing"
 
+	"example.com/keyorder/figure/figuretest"
+	. "example.com/keyorder/pitch"
 	"example.com/keyorder/pitch/fault"
 	"github.com/google/go-cmp/cmp"
 )
@@ -71,28 +72,23 @@ func TestLawAnOctaveIsExactlyTwice(t *testing.T) {
 // sources stand in its head: computed frequencies to six decimals, and the
 // published ones to the digits published.
 func TestTable(t *testing.T) {
-	data, err := os.ReadFile("testdata/frequencies.tsv")
-	if err != nil {
-		t.Fatal(err)
-	}
 	rows := 0
-	for _, line := range strings.Split(strings.TrimSpace(string(data)), "\n") {
-		c := strings.Split(line, "\t")
-		key, err := strconv.Atoi(c[0])
+	for _, c := range figuretest.Table(t, "testdata/frequencies.tsv") {
+		key, err := strconv.Atoi(c["midi_key"])
 		if err != nil {
-			continue // the head
+			t.Fatal(err)
 		}
 		rows++
 		n := Number(key)
-		hz, _ := strconv.ParseFloat(c[3], 64)
+		hz, _ := strconv.ParseFloat(c["hz"], 64)
 		if math.Abs(n.Hertz(A440)-hz) > 0.51e-6 {
 			t.Errorf("key %d: %.7f Hz, want %v", key, n.Hertz(A440), hz)
 		}
-		_, decimals, _ := strings.Cut(c[4], ".")
-		if got := strconv.FormatFloat(n.Hertz(A440), 'f', len(decimals), 64); got != c[4] {
-			t.Errorf("key %d: %s Hz, published %s", key, got, c[4])
+		_, decimals, _ := strings.Cut(c["published"], ".")
+		if got := strconv.FormatFloat(n.Hertz(A440), 'f', len(decimals), 64); got != c["published"] {
+			t.Errorf("key %d: %s Hz, published %s", key, got, c["published"])
 		}
-		if octave := c[1][len(c[1])-1:]; strconv.Itoa(n.Octave()) != octave {
+		if octave := c["name_sharp"][len(c["name_sharp"])-1:]; strconv.Itoa(n.Octave()) != octave {
 			t.Errorf("key %d: octave %d, want %s", key, n.Octave(), octave)
 		}
 	}

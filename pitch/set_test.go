@@ -1,16 +1,17 @@
-package pitch
+package pitch_test
 
 import (
 	"encoding/json"
 	"errors"
 	"fmt"
 	"iter"
-	"os"
 	"slices"
 	"strconv"
 	"strings"
 	"testing"
 
+	"example.com/keyorder/figure/figuretest"
+	. "example.com/keyorder/pitch"
 	"example.com/keyorder/pitch/fault"
 	"github.com/google/go-cmp/cmp"
 )
@@ -95,35 +96,21 @@ func plainVector(classes []int) []int {
 	return v
 }
 
-// rows returns the rows of a table in testdata below its head.
-func rows(t *testing.T, file string) (table [][]string) {
-	data, err := os.ReadFile("testdata/" + file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, line := range strings.Split(strings.TrimSpace(string(data)), "\n") {
-		if !strings.HasPrefix(line, "#") {
-			table = append(table, strings.Split(line, "\t"))
-		}
-	}
-	return table[1:]
-}
-
 // TestSetClasses compares every row of testdata/set-classes.tsv, whose
 // published sources (Forte 1973, Rahn 1980) stand in its head, with what is
 // derived, in every column; and it counts that no class is missing.
 func TestSetClasses(t *testing.T) {
-	table := rows(t, "set-classes.tsv")
+	table := figuretest.Table(t, "testdata/set-classes.tsv")
 	seen := map[Set]bool{}
 	differ := 0
 	for _, row := range table {
-		set, err := ParseSet(strings.Trim(row[2], "()"))
+		set, err := ParseSet(strings.Trim(row["prime_forte"], "()"))
 		if err != nil {
 			t.Fatal(err)
 		}
-		rahn := row[2]
-		if row[3] != "" {
-			rahn = row[3]
+		rahn := row["prime_forte"]
+		if row["rahn_differs"] != "" {
+			rahn = row["rahn_differs"]
 			differ++
 		}
 		members := map[Set]bool{}
@@ -150,10 +137,11 @@ func TestSetClasses(t *testing.T) {
 				t.Fatalf("%v belongs to two classes", s)
 			}
 			seen[s] = true
-			got := []string{
-				strconv.Itoa(s.Len()), s.ForteNumber(), prime(s.FortePrime()), row[3], s.Vector().String(),
-				strconv.Itoa(12 / s.TSymmetry().Len()), strconv.Itoa(len(members)), symmetric,
-				strconv.Itoa(s.TSymmetry().Len() + s.ISymmetry().Len()), z, s.Complement().ForteNumber(),
+			got := map[string]string{
+				"cardinality": strconv.Itoa(s.Len()), "forte_number": s.ForteNumber(), "prime_forte": prime(s.FortePrime()),
+				"rahn_differs": row["rahn_differs"], "interval_vector": s.Vector().String(),
+				"n_transpositions": strconv.Itoa(12 / s.TSymmetry().Len()), "n_sets": strconv.Itoa(len(members)), "inv_symmetric": symmetric,
+				"n_symmetries": strconv.Itoa(s.TSymmetry().Len() + s.ISymmetry().Len()), "z_partner": z, "complement": s.Complement().ForteNumber(),
 			}
 			if diff := cmp.Diff(row, got); diff != "" {
 				t.Errorf("%v: %s", s, diff)
@@ -165,7 +153,7 @@ func TestSetClasses(t *testing.T) {
 				t.Errorf("%v has %d transpositions", s, len(transpositions))
 			}
 		}
-		for _, text := range []string{row[1], strings.Replace(row[1], "Z", "z", 1), strings.Replace(row[1], "Z", "", 1)} {
+		for _, text := range []string{row["forte_number"], strings.Replace(row["forte_number"], "Z", "z", 1), strings.Replace(row["forte_number"], "Z", "", 1)} {
 			if got, err := ParseForte(text); err != nil || got != set.RahnPrime() {
 				t.Errorf("%s is %v, %v; want %v", text, got, err, set.RahnPrime())
 			}
@@ -183,7 +171,7 @@ func TestCounts(t *testing.T) {
 	var subsets, necklaces, aperiodic, bracelets [13]int
 	for s := range allSets() {
 		subsets[s.Len()]++
-		if _, form := s.normal(); form == s {
+		if _, form := s.Normal(); form == s {
 			necklaces[s.Len()]++
 			if s.TSymmetry().Len() == 1 {
 				aperiodic[s.Len()]++
@@ -199,7 +187,7 @@ func TestCounts(t *testing.T) {
 		before = p
 	}
 	compared := 0
-	table := rows(t, "counting.tsv")
+	table := figuretest.Table(t, "testdata/counting.tsv")
 	for topic, counts := range map[string][13]int{
 		"subsets": subsets, "necklaces (T_n classes)": necklaces,
 		"aperiodic necklaces (12 distinct transpositions)": aperiodic, "bracelets (T_n/T_nI classes)": bracelets,
@@ -208,20 +196,20 @@ func TestCounts(t *testing.T) {
 		for n, got := range counts {
 			total += got
 			for _, row := range table {
-				item := strings.TrimPrefix(row[1], "n=12 ")
-				if row[0] == topic && item == fmt.Sprintf("k=%d", n) {
+				item := strings.TrimPrefix(row["item"], "n=12 ")
+				if row["topic"] == topic && item == fmt.Sprintf("k=%d", n) {
 					compared++
-					if row[2] != strconv.Itoa(got) {
-						t.Errorf("%s of %d: %d, want %s", topic, n, got, row[2])
+					if row["value"] != strconv.Itoa(got) {
+						t.Errorf("%s of %d: %d, want %s", topic, n, got, row["value"])
 					}
 				}
 			}
 		}
 		for _, row := range table {
-			if row[0] == topic && strings.HasSuffix(row[1], "total") {
+			if row["topic"] == topic && strings.HasSuffix(row["item"], "total") {
 				compared++
-				if row[2] != strconv.Itoa(total) {
-					t.Errorf("%s: %d, want %s", topic, total, row[2])
+				if row["value"] != strconv.Itoa(total) {
+					t.Errorf("%s: %d, want %s", topic, total, row["value"])
 				}
 			}
 		}
@@ -243,7 +231,7 @@ func TestNormalFormsOfTheTwoAuthors(t *testing.T) {
 		}
 		forms := plainForms(list)[:len(list)] // the rotations, without inversions
 		rahn := slices.MinFunc(forms, rahnLess)
-		_, form := s.normal()
+		_, form := s.Normal()
 		if got := plain(form); !slices.Equal(got, rahn) {
 			t.Errorf("%v: %v, want %v", s, got, rahn)
 		}
@@ -431,7 +419,7 @@ func TestBitsAboveElevenArePassedOver(t *testing.T) {
 			h.FortePrime() != s.FortePrime() || h.Vector() != s.Vector() || h.Complement() != s.Complement() ||
 			h.TSymmetry() != s.TSymmetry() || h.ISymmetry() != s.ISymmetry() || h.String() != s.String() ||
 			h.Union(h) != s || h.Intersection(h) != s || h.Combine(9) != s.Combine(9) || h.CommonTones(7) != s.CommonTones(7) ||
-			h.Name() != s.Name() || h.small() != s.small() || !slices.Equal(slices.Collect(h.NormalOrder()), slices.Collect(s.NormalOrder())) {
+			h.Name() != s.Name() || h.Small() != s.Small() || !slices.Equal(slices.Collect(h.NormalOrder()), slices.Collect(s.NormalOrder())) {
 			t.Errorf("%v with higher bits is another set", s)
 		}
 	}
@@ -509,15 +497,15 @@ func TestParseForteRefuses(t *testing.T) {
 // they repeat make (computed here).
 func TestNames(t *testing.T) {
 	claimed := map[Set]string{}
-	for _, a := range names {
-		_, form := a.set.normal()
+	for _, a := range AllNamed() {
+		_, form := a.Set.Normal()
 		if other, ok := claimed[form]; ok {
-			t.Errorf("%s and %s are the same notes", a.name, other)
+			t.Errorf("%s and %s are the same notes", a.Name, other)
 		}
-		claimed[form] = a.name
+		claimed[form] = a.Name
 		for n := range 12 {
-			if got := a.set.T(n).Name(); got != a.name {
-				t.Errorf("%v is called %q, want %q", a.set.T(n), got, a.name)
+			if got := a.Set.T(n).Name(); got != a.Name {
+				t.Errorf("%v is called %q, want %q", a.Set.T(n), got, a.Name)
 			}
 		}
 	}
@@ -547,12 +535,12 @@ func TestLawRoots(t *testing.T) {
 	for s := range allSets() {
 		roots := s.Roots()
 		rooted := false
-		for _, n := range names {
-			if n.root && n.name == s.Name() {
+		for _, n := range AllNamed() {
+			if n.Rooted && n.Name == s.Name() {
 				rooted = true
 				for c := range Class(12) {
-					if stands := n.set.T(int(c)) == s; stands != (roots&SetOf(c) != 0) {
-						t.Fatalf("%v is the %s on %v, and its roots are %v", s, n.name, c, roots)
+					if stands := n.Set.T(int(c)) == s; stands != (roots&SetOf(c) != 0) {
+						t.Fatalf("%v is the %s on %v, and its roots are %v", s, n.Name, c, roots)
 					}
 				}
 			}
