@@ -119,8 +119,19 @@ func TestClassText(t *testing.T) {
 		c := Class(7)
 		err := c.UnmarshalText([]byte(text))
 		var pe *fault.SyntaxError
-		if !errors.As(err, &pe) || pe.What != "pitch class" || pe.Input != text || pe.At != 0 || c != 7 || len(err.Error()) > 200 {
-			t.Errorf("%q: %v, left %v", text, err, c)
+		switch {
+		case !errors.As(err, &pe):
+			t.Errorf("%q: %v, left %v: no such error", text, err, c)
+		case pe.What != "pitch class":
+			t.Errorf("%q: %v, left %v: the error is of a %s", text, err, c, pe.What)
+		case pe.Input != text:
+			t.Errorf("%q: %v, left %v: it quotes %q", text, err, c, pe.Input)
+		case pe.At != 0:
+			t.Errorf("%q: %v, left %v: it is at %d", text, err, c, pe.At)
+		case c != 7:
+			t.Errorf("%q: %v, left %v: the class has changed", text, err, c)
+		case len(err.Error()) > 200:
+			t.Errorf("%q: %v, left %v: a long message", text, err, c)
 		}
 		if none, err := ParseClass(text); none != 0 || !strings.HasSuffix(err.Error(), ": a class is 0 to 9, T (ten) or E (eleven), with C as 0") {
 			t.Errorf("%q: %v, %v", text, none, err)
@@ -131,8 +142,13 @@ func TestClassText(t *testing.T) {
 			t.Errorf("class %d has the text %s, %v", uint8(c), text, err)
 		}
 	}
-	if Class(14).String() != "2" || Class(255).T(0) != 3 || Class(255).I(0) != 9 {
-		t.Error("a class above 11 is not reduced")
+	switch {
+	case Class(14).String() != "2":
+		t.Errorf("a class above 11 is not reduced: 14 prints as %v", Class(14))
+	case Class(255).T(0) != 3:
+		t.Errorf("a class above 11 is not reduced: 255 transposed is %v", Class(255).T(0))
+	case Class(255).I(0) != 9:
+		t.Errorf("a class above 11 is not reduced: 255 inverted is %v", Class(255).I(0))
 	}
 }
 

@@ -306,8 +306,13 @@ func TestLawComplementVector(t *testing.T) {
 				t.Errorf("%v has class %d %d times, its complement %d times", s, class, v.Count(class), w.Count(class))
 			}
 		}
-		if s.Complement().Complement() != s || s.Union(s.Complement()) != Aggregate || s.Intersection(s.Complement()) != 0 {
-			t.Errorf("the complement of %v is %v", s, s.Complement())
+		switch {
+		case s.Complement().Complement() != s:
+			t.Errorf("the complement of %v is %v: whose own is %v", s, s.Complement(), s.Complement().Complement())
+		case s.Union(s.Complement()) != Aggregate:
+			t.Errorf("the complement of %v is %v: together they are not all", s, s.Complement())
+		case s.Intersection(s.Complement()) != 0:
+			t.Errorf("the complement of %v is %v: they have notes in common", s, s.Complement())
 		}
 	}
 }
@@ -415,12 +420,41 @@ func TestNormalOrder(t *testing.T) {
 func TestBitsAboveElevenArePassedOver(t *testing.T) {
 	for s := range allSets() {
 		h := s | 0xF000
-		if h.Len() != s.Len() || h.T(5) != s.T(5) || h.I(5) != s.I(5) || h.RahnPrime() != s.RahnPrime() ||
-			h.FortePrime() != s.FortePrime() || h.Vector() != s.Vector() || h.Complement() != s.Complement() ||
-			h.TSymmetry() != s.TSymmetry() || h.ISymmetry() != s.ISymmetry() || h.String() != s.String() ||
-			h.Union(h) != s || h.Intersection(h) != s || h.Combine(9) != s.Combine(9) || h.CommonTones(7) != s.CommonTones(7) ||
-			h.Name() != s.Name() || h.Small() != s.Small() || !slices.Equal(slices.Collect(h.NormalOrder()), slices.Collect(s.NormalOrder())) {
-			t.Errorf("%v with higher bits is another set", s)
+		switch {
+		case h.Len() != s.Len():
+			t.Errorf("%v with higher bits is another set: its length", s)
+		case h.T(5) != s.T(5):
+			t.Errorf("%v with higher bits is another set: transposed", s)
+		case h.I(5) != s.I(5):
+			t.Errorf("%v with higher bits is another set: inverted", s)
+		case h.RahnPrime() != s.RahnPrime():
+			t.Errorf("%v with higher bits is another set: Rahn's prime form", s)
+		case h.FortePrime() != s.FortePrime():
+			t.Errorf("%v with higher bits is another set: Forte's prime form", s)
+		case h.Vector() != s.Vector():
+			t.Errorf("%v with higher bits is another set: its vector", s)
+		case h.Complement() != s.Complement():
+			t.Errorf("%v with higher bits is another set: its complement", s)
+		case h.TSymmetry() != s.TSymmetry():
+			t.Errorf("%v with higher bits is another set: its transpositional symmetry", s)
+		case h.ISymmetry() != s.ISymmetry():
+			t.Errorf("%v with higher bits is another set: its inversional symmetry", s)
+		case h.String() != s.String():
+			t.Errorf("%v with higher bits is another set: its text", s)
+		case h.Union(h) != s:
+			t.Errorf("%v with higher bits is another set: its union with itself", s)
+		case h.Intersection(h) != s:
+			t.Errorf("%v with higher bits is another set: its intersection with itself", s)
+		case h.Combine(9) != s.Combine(9):
+			t.Errorf("%v with higher bits is another set: combined", s)
+		case h.CommonTones(7) != s.CommonTones(7):
+			t.Errorf("%v with higher bits is another set: its common tones", s)
+		case h.Name() != s.Name():
+			t.Errorf("%v with higher bits is another set: its name", s)
+		case h.Small() != s.Small():
+			t.Errorf("%v with higher bits is another set: its smaller part", s)
+		case !slices.Equal(slices.Collect(h.NormalOrder()), slices.Collect(s.NormalOrder())):
+			t.Errorf("%v with higher bits is another set: its normal order", s)
 		}
 	}
 	if SetOf(12, 255) != SetOf(0, 3) || !SetOf(2).Has(14) {
@@ -463,8 +497,17 @@ func TestSetText(t *testing.T) {
 		s := Set(7)
 		err := s.UnmarshalText([]byte(text))
 		var pe *fault.SyntaxError
-		if !errors.As(err, &pe) || pe.Input != text || pe.At != at || s != 7 || len(err.Error()) > 250 {
-			t.Errorf("%.20q: %v, left %v", text, err, s)
+		switch {
+		case !errors.As(err, &pe):
+			t.Errorf("%.20q: %v, left %v: no such error", text, err, s)
+		case pe.Input != text:
+			t.Errorf("%.20q: %v, left %v: it quotes %.20q", text, err, s, pe.Input)
+		case pe.At != at:
+			t.Errorf("%.20q: %v, left %v: it is at %d, want %d", text, err, s, pe.At, at)
+		case s != 7:
+			t.Errorf("%.20q: %v, left %v: the set has changed", text, err, s)
+		case len(err.Error()) > 250:
+			t.Errorf("%.20q: %v, left %v: a long message", text, err, s)
 		}
 		if none, err := ParseSet(text); none != 0 || !strings.HasPrefix(err.Error(), "set of pitch classes ") {
 			t.Errorf("%.20q: %v, %v", text, none, err)
@@ -484,8 +527,15 @@ func TestParseForteRefuses(t *testing.T) {
 		"6-29Z": 2, "003-1": 0, "03-1": 0, "+3-1": 0, "3-+1": 2, "3-257": 2, "3-Z": 2, "6-51": 2, "12-2": 3,
 	} {
 		var pe *fault.SyntaxError
-		if s, err := ParseForte(text); !errors.As(err, &pe) || pe.Input != text || pe.At != at || s != 0 {
-			t.Errorf("%q: %v, %v", text, s, err)
+		switch s, err := ParseForte(text); {
+		case !errors.As(err, &pe):
+			t.Errorf("%q: %v, %v: no such error", text, s, err)
+		case pe.Input != text:
+			t.Errorf("%q: %v, %v: it quotes %q", text, s, err, pe.Input)
+		case pe.At != at:
+			t.Errorf("%q: %v, %v: it is at %d, want %d", text, s, err, pe.At, at)
+		case s != 0:
+			t.Errorf("%q: %v, %v: a set all the same", text, s, err)
 		}
 	}
 }
