@@ -45,8 +45,15 @@ func TestLawAbelianGroup(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		a, b, c := drawn(figuretest.Interval).Draw(t, "a"), drawn(figuretest.Interval).Draw(t, "b"), drawn(figuretest.Interval).Draw(t, "c")
 		n := rapid.IntRange(-20, 20).Draw(t, "n")
-		if (a+b)+c != a+(b+c) || a+b != b+a || a+PerfectUnison != a || a+(-a) != PerfectUnison {
-			t.Fatal("not a group")
+		switch {
+		case (a+b)+c != a+(b+c):
+			t.Fatalf("not a group: (a+b)+c is %v, a+(b+c) %v", (a+b)+c, a+(b+c))
+		case a+b != b+a:
+			t.Fatalf("not a group: a+b is %v, b+a %v", a+b, b+a)
+		case a+PerfectUnison != a:
+			t.Fatalf("not a group: a and a unison are %v", a+PerfectUnison)
+		case a+(-a) != PerfectUnison:
+			t.Fatalf("not a group: a and -a are %v", a+(-a))
 		}
 		sum := PerfectUnison
 		for range max(n, -n) {
@@ -187,8 +194,13 @@ func TestLawSimplePlusOctaves(t *testing.T) {
 		if (-i).Simple() != -s || (-i).Octaves() != -i.Octaves() {
 			t.Fatalf("%v: simple part does not commute with the sign", i)
 		}
-		if d := s.Steps(); d < -7 || d > 7 || (d == 0) != (i.Steps() == 0) {
-			t.Fatalf("%v: simple part %v", i, s)
+		switch d := s.Steps(); {
+		case d < -7:
+			t.Fatalf("%v: simple part %v: beyond an octave down", i, s)
+		case d > 7:
+			t.Fatalf("%v: simple part %v: beyond an octave up", i, s)
+		case (d == 0) != (i.Steps() == 0):
+			t.Fatalf("%v: simple part %v: on the letter, or not", i, s)
 		}
 	}
 	for _, i := range twoOctaves() {
@@ -284,8 +296,15 @@ func TestParseErrors(t *testing.T) {
 	} {
 		none, err := Parse(text)
 		var pe *fault.SyntaxError
-		if !errors.As(err, &pe) || !strings.HasPrefix(err.Error(), want) || pe.Input != text || none != 0 {
-			t.Errorf("Parse(%q): %v, %v\nwant %s…", text, none, err, want)
+		switch {
+		case !errors.As(err, &pe):
+			t.Errorf("Parse(%q): %v, %v\nwant %s…: no such error", text, none, err, want)
+		case !strings.HasPrefix(err.Error(), want):
+			t.Errorf("Parse(%q): %v, %v\nwant %s…: other words", text, none, err, want)
+		case pe.Input != text:
+			t.Errorf("Parse(%q): %v, %v\nwant %s…: it quotes %q", text, none, err, want, pe.Input)
+		case none != 0:
+			t.Errorf("Parse(%q): %v, %v\nwant %s…: an interval all the same", text, none, err, want)
 		}
 		var i Interval = MinorThird
 		if i.UnmarshalText([]byte(text)) == nil || i != MinorThird {
@@ -417,11 +436,21 @@ func TestWidestIntervals(t *testing.T) {
 	for _, steps := range []int{-1 << 15, -1<<15 + 1, 1<<15 - 1} {
 		for _, semitones := range []int{-1 << 15, -1<<15 + 1, -1, 0, 1, 1<<15 - 1} {
 			i := Of(steps, semitones)
-			if _, err := i.MarshalText(); err == nil || i.Steps() != steps || i.Semitones() != semitones {
-				t.Errorf("%v has a text", i)
+			switch _, err := i.MarshalText(); {
+			case err == nil:
+				t.Errorf("%v has a text: it is not refused", i)
+			case i.Steps() != steps:
+				t.Errorf("%v has a text: the steps are %d, want %d", i, i.Steps(), steps)
+			case i.Semitones() != semitones:
+				t.Errorf("%v has a text: the semitones are %d, want %d", i, i.Semitones(), semitones)
 			}
-			if got := i.Simple() + Octave.Times(i.Octaves()); got != i || i.Number() != max(steps, -steps)+1 || i.Quality().String() == "" {
-				t.Errorf("%v is %v and %d octaves", i, i.Simple(), i.Octaves())
+			switch got := i.Simple() + Octave.Times(i.Octaves()); {
+			case got != i:
+				t.Errorf("%v is %v and %d octaves: together %v", i, i.Simple(), i.Octaves(), got)
+			case i.Number() != max(steps, -steps)+1:
+				t.Errorf("%v is %v and %d octaves: the number is %d", i, i.Simple(), i.Octaves(), i.Number())
+			case i.Quality().String() == "":
+				t.Errorf("%v is %v and %d octaves: no quality", i, i.Simple(), i.Octaves())
 			}
 		}
 	}

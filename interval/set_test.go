@@ -156,8 +156,15 @@ func TestLawMembersMakeTheSet(t *testing.T) {
 				}
 			}
 			less := s.Without(i)
-			if more, ok := less.With(i); less.Has(i) || less.Len() != s.Len()-1 || more != s || !ok {
-				t.Fatalf("%v without %v is %v, with it again %v", s, i, less, more)
+			switch more, ok := less.With(i); {
+			case less.Has(i):
+				t.Fatalf("%v without %v is %v, with it again %v: it is still there", s, i, less, more)
+			case less.Len() != s.Len()-1:
+				t.Fatalf("%v without %v is %v, with it again %v: %d members", s, i, less, more, less.Len())
+			case more != s:
+				t.Fatalf("%v without %v is %v, with it again %v: it is another set", s, i, less, more)
+			case !ok:
+				t.Fatalf("%v without %v is %v, with it again %v: there is no room for it", s, i, less, more)
 			}
 		}
 	}
@@ -174,8 +181,15 @@ func TestSetsHoldTheTextbooksIntervals(t *testing.T) {
 		name := row["abbreviation"]
 		i := MustParse(name)
 		s, err := SetOf(i)
-		if err != nil || s.Len() != 1 || !s.Has(i) || !s.Has(i.Simple()) {
-			t.Errorf("the set of %s is %v, %v", name, s, err)
+		switch {
+		case err != nil:
+			t.Errorf("the set of %s is %v, %v: an error", name, s, err)
+		case s.Len() != 1:
+			t.Errorf("the set of %s is %v, %v: %d members", name, s, err, s.Len())
+		case !s.Has(i):
+			t.Errorf("the set of %s is %v, %v: it is not in it", name, s, err)
+		case !s.Has(i.Simple()):
+			t.Errorf("the set of %s is %v, %v: its simple part is not in it", name, s, err)
 		}
 	}
 	if len(rows) < 50 {
@@ -201,8 +215,15 @@ func TestSetErrors(t *testing.T) {
 	}
 	none, err := SetOf(MajorThird, MustParse("AA6"))
 	var value *fault.ValueError
-	if !errors.As(err, &value) || none != 0 || value.Value != "AA6" || err.Error() != `interval "AA6": `+outside {
-		t.Errorf("AA6: %v", err)
+	switch {
+	case !errors.As(err, &value):
+		t.Errorf("AA6: %v: no such error", err)
+	case none != 0:
+		t.Errorf("AA6: %v: a set all the same, %v", err, none)
+	case value.Value != "AA6":
+		t.Errorf("AA6: %v: it quotes %q", err, value.Value)
+	case err.Error() != `interval "AA6": `+outside:
+		t.Errorf("AA6: %v: other words", err)
 	}
 	if s, ok := Root.With(MustParse("AA6")); ok || s != Root {
 		t.Errorf("With AA6 is %v, %v", s, ok)

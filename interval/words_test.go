@@ -96,8 +96,13 @@ func TestLawUsualHasItsSemitones(t *testing.T) {
 		if i.Semitones() != n || Usual(-n) != -i || n >= 0 && Usual(n+12) != i+Octave {
 			t.Fatalf("%d semitones are %v, %d are %v", n, i, -n, Usual(-n))
 		}
-		if q := i.Quality(); q < Minor || q > Augmented || q == Augmented && n%12 != 6 && n%12 != -6 {
-			t.Fatalf("%d semitones are %v", n, i)
+		switch q := i.Quality(); {
+		case q < Minor:
+			t.Fatalf("%d semitones are %v: it is diminished", n, i)
+		case q > Augmented:
+			t.Fatalf("%d semitones are %v: it is doubly augmented", n, i)
+		case q == Augmented && n%12 != 6 && n%12 != -6:
+			t.Fatalf("%d semitones are %v: it is augmented", n, i)
 		}
 	}
 	for n := -24; n <= 24; n++ {
