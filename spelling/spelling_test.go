@@ -110,8 +110,13 @@ func TestLawTranspositionKeepsLettersAndSemitones(t *testing.T) {
 func TestLawUpThenDownIsTheIdentity(t *testing.T) {
 	for q := Name(-widest); q <= widest; q++ {
 		for _, i := range twoOctaves(t) {
-			if q.Up(i).Down(i) != q || q.In(4).Up(i).Down(i) != q.In(4) || q.Down(i) != q.Up(-i) {
-				t.Fatalf("%v up %v then down", q, i)
+			switch {
+			case q.Up(i).Down(i) != q:
+				t.Fatalf("%v up %v then down: the name is %v", q, i, q.Up(i).Down(i))
+			case q.In(4).Up(i).Down(i) != q.In(4):
+				t.Fatalf("%v up %v then down: the note is %v", q, i, q.In(4).Up(i).Down(i))
+			case q.Down(i) != q.Up(-i):
+				t.Fatalf("%v up %v then down: down it is not up by the opposite", q, i)
 			}
 		}
 	}
@@ -141,8 +146,13 @@ func TestLawRespellingKeepsThePitch(t *testing.T) {
 	check := func(t interface{ Fatalf(string, ...any) }, n Note) {
 		for _, p := range []Policy{PolicyUsual, PolicyStrict, PolicyEasy, PolicyEasyWhiteKeys} {
 			easy := p.Note(n)
-			if easy.Number() != n.Number() || p.Name(n.Name()).Class() != n.Name().Class() || easy.Name() != p.Name(n.Name()) {
-				t.Fatalf("policy “%v” respells %v as %v", p, n, easy)
+			switch {
+			case easy.Number() != n.Number():
+				t.Fatalf("policy “%v” respells %v as %v: it sounds otherwise", p, n, easy)
+			case p.Name(n.Name()).Class() != n.Name().Class():
+				t.Fatalf("policy “%v” respells %v as %v: the name alone sounds otherwise", p, n, easy)
+			case easy.Name() != p.Name(n.Name()):
+				t.Fatalf("policy “%v” respells %v as %v: the name alone is another, %v", p, n, easy, p.Name(n.Name()))
 			}
 			if p.Note(easy) != easy {
 				t.Fatalf("policy “%v” respells its own %v", p, easy)
@@ -220,8 +230,13 @@ func TestLawAccidentalsReadAsWritten(t *testing.T) {
 // TestLawLettersGoRound: a letter above B is one of the seven.
 func TestLawLettersGoRound(t *testing.T) {
 	for l := Letter(7); l < 255; l++ {
-		if l.String() != (l-7).String() || NameOf(l, 1) != NameOf(l-7, 1) || Major(2).Alteration(l) != Major(2).Alteration(l-7) {
-			t.Errorf("letter %d is %v, seven less is %v", l, l, l-7)
+		switch {
+		case l.String() != (l - 7).String():
+			t.Errorf("letter %d is %v, seven less is %v: the letters differ", l, l, l-7)
+		case NameOf(l, 1) != NameOf(l-7, 1):
+			t.Errorf("letter %d is %v, seven less is %v: the names differ", l, l, l-7)
+		case Major(2).Alteration(l) != Major(2).Alteration(l-7):
+			t.Errorf("letter %d is %v, seven less is %v: the alterations in a key differ", l, l, l-7)
 		}
 	}
 }
@@ -311,8 +326,15 @@ func TestTableKeySignatures(t *testing.T) {
 			t.Errorf("%v has scale %v, want %s", k, scale, r["scale"])
 		}
 		relative, err := ParseKey(r["relative_key"])
-		if err != nil || relative.Signature != k.Signature || relative.IsMajor() == k.IsMajor() || relative.IsMinor() == k.IsMinor() {
-			t.Errorf("%v and %v are not relatives: %v", k, relative, err)
+		switch {
+		case err != nil:
+			t.Errorf("%v and %v are not relatives: %v: an error", k, relative, err)
+		case relative.Signature != k.Signature:
+			t.Errorf("%v and %v are not relatives: %v: the signatures differ", k, relative, err)
+		case relative.IsMajor() == k.IsMajor():
+			t.Errorf("%v and %v are not relatives: %v: both are major, or neither", k, relative, err)
+		case relative.IsMinor() == k.IsMinor():
+			t.Errorf("%v and %v are not relatives: %v: both are minor, or neither", k, relative, err)
 		}
 	}
 }
@@ -491,8 +513,19 @@ func TestErrors(t *testing.T) {
 		}
 	}
 	n, m, k := MustParse("E4"), MustParseName("E"), MustParseKey("E minor")
-	if n.UnmarshalText([]byte("no")) == nil || m.UnmarshalText([]byte("no")) == nil || k.UnmarshalText([]byte("no")) == nil || n != MustParse("E4") || m != MustParseName("E") || k != Minor(m) {
-		t.Error("bad text changed the value")
+	switch {
+	case n.UnmarshalText([]byte("no")) == nil:
+		t.Error("bad text is read as a note")
+	case m.UnmarshalText([]byte("no")) == nil:
+		t.Error("bad text is read as a name")
+	case k.UnmarshalText([]byte("no")) == nil:
+		t.Error("bad text is read as a key")
+	case n != MustParse("E4"):
+		t.Errorf("bad text changed the value: the note is %v", n)
+	case m != MustParseName("E"):
+		t.Errorf("bad text changed the value: the name is %v", m)
+	case k != Minor(m):
+		t.Errorf("bad text changed the value: the key is %v", k)
 	}
 	for what, f := range map[string]func(){
 		"MustParse": func() { MustParse("H4") }, "MustParseName": func() { MustParseName("H") }, "MustParseKey": func() { MustParseKey("H") },
@@ -532,8 +565,15 @@ func TestOutsideTheTextForms(t *testing.T) {
 		{Policy(4), "Policy(4)", `policy "Policy(4)": it is one of usual, strict`},
 	} {
 		var refused *fault.ValueError
-		if text, err := c.value.MarshalText(); fmt.Sprint(c.value) != c.text || len(text) > 0 || !errors.As(err, &refused) || !strings.HasPrefix(err.Error(), c.err) {
-			t.Errorf("%v: %q, %v", c.value, text, err)
+		switch text, err := c.value.MarshalText(); {
+		case fmt.Sprint(c.value) != c.text:
+			t.Errorf("%v: %q, %v: another text than %q", c.value, text, err, c.text)
+		case len(text) > 0:
+			t.Errorf("%v: %q, %v: text all the same", c.value, text, err)
+		case !errors.As(err, &refused):
+			t.Errorf("%v: %q, %v: no such error", c.value, text, err)
+		case !strings.HasPrefix(err.Error(), c.err):
+			t.Errorf("%v: %q, %v: other words", c.value, text, err)
 		}
 	}
 }
@@ -541,13 +581,27 @@ func TestOutsideTheTextForms(t *testing.T) {
 func TestMarshalText(t *testing.T) {
 	var n Note
 	text, err := MustParse("E♭4").MarshalText()
-	if e := n.UnmarshalText(text); err != nil || e != nil || n != MustParse("Eb4") || cmp.Diff("Eb4", string(text)) != "" {
-		t.Errorf("%s, %v, %v", text, err, e)
+	switch e := n.UnmarshalText(text); {
+	case err != nil:
+		t.Errorf("%s, %v, %v: no text", text, err, e)
+	case e != nil:
+		t.Errorf("%s, %v, %v: the text is not read", text, err, e)
+	case n != MustParse("Eb4"):
+		t.Errorf("%s, %v, %v: another note", text, err, e)
+	case cmp.Diff("Eb4", string(text)) != "":
+		t.Errorf("%s, %v, %v: want Eb4", text, err, e)
 	}
 	var m Name
 	text, err = MustParseName("F𝄪").MarshalText()
-	if e := m.UnmarshalText(text); err != nil || e != nil || m != NameOf(LetterF, 2) || string(text) != "F##" {
-		t.Errorf("%s, %v, %v", text, err, e)
+	switch e := m.UnmarshalText(text); {
+	case err != nil:
+		t.Errorf("%s, %v, %v: no text", text, err, e)
+	case e != nil:
+		t.Errorf("%s, %v, %v: the text is not read", text, err, e)
+	case m != NameOf(LetterF, 2):
+		t.Errorf("%s, %v, %v: another name", text, err, e)
+	case string(text) != "F##":
+		t.Errorf("%s, %v, %v: want F##", text, err, e)
 	}
 }
 

@@ -267,8 +267,17 @@ func TestRefused(t *testing.T) {
 	} {
 		c, err := Parse(text)
 		var bad *fault.SyntaxError
-		if !errors.As(err, &bad) || bad.Input != text || bad.What != "chord" || !strings.Contains(err.Error(), want) || c != (Chord{}) {
-			t.Errorf("%q is read as %v, %v\nwant %s", text, c, err, want)
+		switch {
+		case !errors.As(err, &bad):
+			t.Errorf("%q is read as %v, %v\nwant %s: no such error", text, c, err, want)
+		case bad.Input != text:
+			t.Errorf("%q is read as %v, %v\nwant %s: it quotes %q", text, c, err, want, bad.Input)
+		case bad.What != "chord":
+			t.Errorf("%q is read as %v, %v\nwant %s: the error is of a %s", text, c, err, want, bad.What)
+		case !strings.Contains(err.Error(), want):
+			t.Errorf("%q is read as %v, %v\nwant %s: other words", text, c, err, want)
+		case c != (Chord{}):
+			t.Errorf("%q is read as %v, %v\nwant %s: a chord all the same", text, c, err, want)
 		}
 	}
 	for text, want := range map[string]string{
@@ -387,8 +396,17 @@ func TestLawMembersMakeTheQuality(t *testing.T) {
 	check := func(t interface{ Fatalf(string, ...any) }, c Chord) {
 		members := slices.Collect(c.Members())
 		q, err := interval.SetOf(members...)
-		if err != nil || q != c.Quality() || len(members) != q.Len() || !slices.IsSorted(members) || members[0] != 0 {
-			t.Fatalf("%v has the members %v, which make %v, %v", c.Quality(), members, q, err)
+		switch {
+		case err != nil:
+			t.Fatalf("%v has the members %v, which make %v, %v: an error", c.Quality(), members, q, err)
+		case q != c.Quality():
+			t.Fatalf("%v has the members %v, which make %v, %v: another quality", c.Quality(), members, q, err)
+		case len(members) != q.Len():
+			t.Fatalf("%v has the members %v, which make %v, %v: %d members, want %d", c.Quality(), members, q, err, len(members), q.Len())
+		case !slices.IsSorted(members):
+			t.Fatalf("%v has the members %v, which make %v, %v: they are not in order", c.Quality(), members, q, err)
+		case members[0] != 0:
+			t.Fatalf("%v has the members %v, which make %v, %v: they do not begin with the root", c.Quality(), members, q, err)
 		}
 		if Of(c.Root(), c.Quality()).Over(c.Bass()) != c || Of(c.Root(), c.Quality().Without(0)).Over(c.Bass()) != c {
 			t.Fatalf("%v is not its root, quality and bass", c)
@@ -408,8 +426,15 @@ func TestLawEverydayNamesSoundTheSame(t *testing.T) {
 	for root := spelling.Name(-60); root <= 60; root++ {
 		c := Of(root, interval.MustParseSet("P1 m3 P5")).Over(root + 9)
 		e := c.Everyday()
-		if !rootNames[e.Root()] || e.PitchSet() != c.PitchSet() || e.Quality() != c.Quality() || e.Bass()-e.Root() != 9 {
-			t.Errorf("%v is everyday %v", c, e)
+		switch {
+		case !rootNames[e.Root()]:
+			t.Errorf("%v is everyday %v: that is no everyday root", c, e)
+		case e.PitchSet() != c.PitchSet():
+			t.Errorf("%v is everyday %v: it sounds otherwise", c, e)
+		case e.Quality() != c.Quality():
+			t.Errorf("%v is everyday %v: its quality is %v", c, e, e.Quality())
+		case e.Bass()-e.Root() != 9:
+			t.Errorf("%v is everyday %v: its bass is elsewhere", c, e)
 		}
 		if rootNames[root] && e != c || e.Everyday() != e {
 			t.Errorf("%v moves to %v though it has an everyday name", c, e)
