@@ -358,8 +358,15 @@ func TestLawNumbersCountTheOrders(t *testing.T) {
 	for _, n := range []int{0, -1, AllIntervalCount + 1} {
 		o, err := AllIntervalAt(n, 0)
 		var value *fault.ValueError
-		if !errors.As(err, &value) || value.Value != strconv.Itoa(n) || !strings.Contains(err.Error(), "numbered 1 to 3856") || o.IsValid() {
-			t.Errorf("%d: %v, %v", n, o, err)
+		switch {
+		case !errors.As(err, &value):
+			t.Errorf("%d: %v, %v: no such error", n, o, err)
+		case value.Value != strconv.Itoa(n):
+			t.Errorf("%d: %v, %v: it names another value", n, o, err)
+		case !strings.Contains(err.Error(), "numbered 1 to 3856"):
+			t.Errorf("%d: %v, %v: it does not say which numbers there are", n, o, err)
+		case o.IsValid():
+			t.Errorf("%d: %v, %v: there is an order all the same", n, o, err)
 		}
 	}
 	for _, o := range []Order{{}, MustParse("P4"), MustParse("m3")} {
@@ -433,8 +440,13 @@ func TestTableWedge(t *testing.T) {
 // source), as package spelling has them.
 func TestLawBySignatureIsTheWedgeTimesSeven(t *testing.T) {
 	o := BySignature()
-	if times(Wedge().Keys(), 7) != o.Keys() || !o.IsAllInterval() || o.Cycles() != 1 {
-		t.Errorf("%v is not the wedge times 7", o)
+	switch {
+	case times(Wedge().Keys(), 7) != o.Keys():
+		t.Errorf("%v is not the wedge times 7: its keys are others", o)
+	case !o.IsAllInterval():
+		t.Errorf("%v is not the wedge times 7: it is not all-interval", o)
+	case o.Cycles() != 1:
+		t.Errorf("%v is not the wedge times 7: it has %d cycles", o, o.Cycles())
 	}
 	var names []string
 	for n, k := range o.Keys() {

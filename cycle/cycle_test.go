@@ -153,8 +153,13 @@ func TestLawOneMoreStepClosesTheCycle(t *testing.T) {
 
 func TestLawAnOctaveMoreIsTheSameOrder(t *testing.T) {
 	for _, s := range append(byName, interval.PerfectUnison) {
-		if By(s) != By(s+interval.Octave) || By(-s) != By(-s-interval.Octave) || By(s) != By(s-2*interval.Octave) {
-			t.Errorf("%v", s)
+		switch {
+		case By(s) != By(s+interval.Octave):
+			t.Errorf("%v: an octave more makes another order", s)
+		case By(-s) != By(-s-interval.Octave):
+			t.Errorf("%v: downward an octave more makes another order", s)
+		case By(s) != By(s-2*interval.Octave):
+			t.Errorf("%v: two octaves less make another order", s)
 		}
 		// and the inversion downward
 		if By(s) != By(-s.Inversion()) {
@@ -257,8 +262,13 @@ func TestLawFromIsATransposition(t *testing.T) {
 		o := drawn(figuretest.Order).Draw(t, "order")
 		k := pitch.Class(rapid.IntRange(0, 11).Draw(t, "key"))
 		f := o.From(k)
-		if f.Keys()[0] != k || f.From(o.Keys()[0]) != o || !slices.Equal(lengths(f), lengths(o)) {
-			t.Fatalf("%v from %v is %v", o, k, f)
+		switch {
+		case f.Keys()[0] != k:
+			t.Fatalf("%v from %v is %v: its first key is another", o, k, f)
+		case f.From(o.Keys()[0]) != o:
+			t.Fatalf("%v from %v is %v: from its first key again it is another", o, k, f)
+		case !slices.Equal(lengths(f), lengths(o)):
+			t.Fatalf("%v from %v is %v: its cycles have %v keys, want %v", o, k, f, lengths(f), lengths(o))
 		}
 	})
 }
@@ -267,8 +277,15 @@ func TestLawFormatThenParse(t *testing.T) {
 	check := func(t interface{ Fatalf(string, ...any) }, o Order) {
 		var back Order
 		text, err := o.MarshalText()
-		if err != nil || back.UnmarshalText(text) != nil || back != o || MustParse(o.String()) != o {
-			t.Fatalf("%v prints as %s and parses as %v", o, text, back)
+		switch {
+		case err != nil:
+			t.Fatalf("%v prints as %s and parses as %v: no text", o, text, back)
+		case back.UnmarshalText(text) != nil:
+			t.Fatalf("%v prints as %s and parses as %v: the text is not read", o, text, back)
+		case back != o:
+			t.Fatalf("%v prints as %s and parses as %v: it is another", o, text, back)
+		case MustParse(o.String()) != o:
+			t.Fatalf("%v prints as %s and parses as %v: String does not parse as it", o, text, back)
 		}
 	}
 	for _, o := range everyOrder() {
@@ -528,8 +545,23 @@ func TestPattern(t *testing.T) {
 
 func TestZeroValues(t *testing.T) {
 	var o Order
-	if o.IsValid() || !By(interval.MinorThird).IsValid() || o.Cycles() != 0 || o.Cycle(0) != nil || o.String() != "no order" || o.Reverse() != o || o.Retrograde() != o || o.From(3) != o {
-		t.Error("the zero value is an order")
+	switch {
+	case o.IsValid():
+		t.Error("the zero value is an order: it is valid")
+	case !By(interval.MinorThird).IsValid():
+		t.Errorf("%v is not valid", By(interval.MinorThird))
+	case o.Cycles() != 0:
+		t.Error("the zero value is an order: it has cycles")
+	case o.Cycle(0) != nil:
+		t.Error("the zero value is an order: it has a cycle 0")
+	case o.String() != "no order":
+		t.Errorf("the zero value is an order: it prints as %s", o.String())
+	case o.Reverse() != o:
+		t.Error("the zero value is an order: reversed it is another")
+	case o.Retrograde() != o:
+		t.Error("the zero value is an order: its retrograde is another")
+	case o.From(3) != o:
+		t.Error("the zero value is an order: from another key it is another")
 	}
 	if MustParse("m3").Cycle(3) != nil || MustParse("m3").Cycle(-1) != nil {
 		t.Error("there is a cycle too many")
@@ -541,13 +573,23 @@ func TestZeroValues(t *testing.T) {
 		t.Error("the zero value moves")
 	}
 	var r Route
-	if r.Len() != 0 || !r.Equal(o.Closed()) || r.String() != "" {
-		t.Error("the zero route is not empty")
+	switch {
+	case r.Len() != 0:
+		t.Errorf("the zero route is not empty: it has %d statements", r.Len())
+	case !r.Equal(o.Closed()):
+		t.Error("the zero route is not empty: it is not that of no order")
+	case r.String() != "":
+		t.Errorf("the zero route is not empty: it prints as %s", r.String())
 	}
 	text, err := o.MarshalText()
 	back := MustParse("m3")
-	if err != nil || back.UnmarshalText(text) != nil || back != o {
-		t.Error("the zero value does not come back")
+	switch {
+	case err != nil:
+		t.Errorf("the zero value does not come back: no text, %v", err)
+	case back.UnmarshalText(text) != nil:
+		t.Error("the zero value does not come back: the text is not read")
+	case back != o:
+		t.Errorf("the zero value does not come back: it comes back as %v", back)
 	}
 }
 
@@ -636,8 +678,15 @@ func TestErrors(t *testing.T) {
 	steps[11] = interval.MajorSecond
 	_, err := Alternate(steps...)
 	var pe *PatternError
-	if !errors.As(err, &pe) || pe.Played != 12 || pe.Key != 1 || !strings.Contains(err.Error(), "comes back to C just as it ends") {
-		t.Errorf("%v", err)
+	switch {
+	case !errors.As(err, &pe):
+		t.Errorf("%v: no such error", err)
+	case pe.Played != 12:
+		t.Errorf("%v: %d keys were played", err, pe.Played)
+	case pe.Key != 1:
+		t.Errorf("%v: the key is %v", err, pe.Key)
+	case !strings.Contains(err.Error(), "comes back to C just as it ends"):
+		t.Errorf("%v: the words are others", err)
 	}
 	for _, n := range []int{0, 13, 14, 20} {
 		_, err := Alternate(make([]interval.Interval, n)...)
@@ -674,8 +723,15 @@ func TestErrors(t *testing.T) {
 		t.Error("a route above MaxKeys")
 	}
 	o, r := MustParse("m3"), MustParse("m3").Closed()
-	if o.UnmarshalText([]byte("no")) == nil || r.UnmarshalText([]byte("no")) == nil || o != MustParse("m3") || !r.Equal(o.Closed()) {
-		t.Error("bad text changed the value")
+	switch {
+	case o.UnmarshalText([]byte("no")) == nil:
+		t.Error("bad text is read as an order")
+	case r.UnmarshalText([]byte("no")) == nil:
+		t.Error("bad text is read as a route")
+	case o != MustParse("m3"):
+		t.Errorf("bad text changed the value: the order is %v", o)
+	case !r.Equal(o.Closed()):
+		t.Errorf("bad text changed the value: the route is %v", r)
 	}
 	defer func() {
 		if recover() == nil {

@@ -53,11 +53,27 @@ func TestLawEveryMove(t *testing.T) {
 		r := EveryMove(first)
 		sections := slices.Collect(r.Sections())
 		again, err := NewRoute(sections...)
-		if err != nil || !again.Equal(r) || !r.Equal(EveryMove(first)) || !r.Equal(EveryMove(first+12)) {
-			t.Fatalf("from %v: %v, %v", first, r, err)
+		switch {
+		case err != nil:
+			t.Fatalf("from %v: %v, %v: its sections make no route", first, r, err)
+		case !again.Equal(r):
+			t.Fatalf("from %v: %v, %v: its sections make another", first, r, err)
+		case !r.Equal(EveryMove(first)):
+			t.Fatalf("from %v: %v, %v: made again it is another", first, r, err)
+		case !r.Equal(EveryMove(first + 12)):
+			t.Fatalf("from %v: %v, %v: from the same key an octave up it is another", first, r, err)
 		}
-		if len(sections) != 1 || sections[0].Closed || r.Len() != 133 || sections[0].Keys[0] != first || sections[0].Keys[132] != first {
-			t.Errorf("from %v: %v, %d statements", first, r, r.Len())
+		switch {
+		case len(sections) != 1:
+			t.Errorf("from %v: %v, %d statements: %d sections", first, r, r.Len(), len(sections))
+		case sections[0].Closed:
+			t.Errorf("from %v: %v, %d statements: it is closed", first, r, r.Len())
+		case r.Len() != 133:
+			t.Errorf("from %v: %v, %d statements: not 133", first, r, r.Len())
+		case sections[0].Keys[0] != first:
+			t.Errorf("from %v: %v, %d statements: the first is %v", first, r, r.Len(), sections[0].Keys[0])
+		case sections[0].Keys[132] != first:
+			t.Errorf("from %v: %v, %d statements: the last is %v", first, r, r.Len(), sections[0].Keys[132])
 		}
 		var m Tally
 		m.AddAll(r.Moves())

@@ -82,8 +82,13 @@ func TestLawMergeAddsInAnyOrder(t *testing.T) {
 	}
 	rapid.Check(t, func(t *rapid.T) {
 		a, b, c := anyMoves().Draw(t, "a"), anyMoves().Draw(t, "b"), anyMoves().Draw(t, "c")
-		if merge(a, b) != merge(b, a) || merge(merge(a, b), c) != merge(a, merge(b, c)) || merge(a, Tally{}) != a {
-			t.Fatalf("merging depends on the order: %v, %v, %v", a, b, c)
+		switch {
+		case merge(a, b) != merge(b, a):
+			t.Fatalf("merging depends on the order: %v, %v, %v: of two", a, b, c)
+		case merge(merge(a, b), c) != merge(a, merge(b, c)):
+			t.Fatalf("merging depends on the order: %v, %v, %v: of three", a, b, c)
+		case merge(a, Tally{}) != a:
+			t.Fatalf("merging depends on the order: %v, %v, %v: with none it is another", a, b, c)
 		}
 		for from := range pitch.Class(12) {
 			for to := range pitch.Class(12) {
@@ -167,8 +172,19 @@ func TestEntropyOfKnownCases(t *testing.T) {
 	} {
 		var m Tally
 		m.AddAll(c.route.Moves())
-		if keys, intervals := m.KeyEntropy(), m.IntervalEntropy(); math.Abs(keys-c.keys) > 1e-12 || math.Abs(intervals-c.intervals) > 1e-12 || math.Signbit(keys) || math.Signbit(intervals) || keys > MaxKeyEntropy || intervals > MaxIntervalEntropy {
-			t.Errorf("%s: %v and %v bits, want %v and %v", name, keys, intervals, c.keys, c.intervals)
+		switch keys, intervals := m.KeyEntropy(), m.IntervalEntropy(); {
+		case math.Abs(keys-c.keys) > 1e-12:
+			t.Errorf("%s: %v and %v bits, want %v and %v: over keys", name, keys, intervals, c.keys, c.intervals)
+		case math.Abs(intervals-c.intervals) > 1e-12:
+			t.Errorf("%s: %v and %v bits, want %v and %v: over intervals", name, keys, intervals, c.keys, c.intervals)
+		case math.Signbit(keys):
+			t.Errorf("%s: %v and %v bits, want %v and %v: over keys it is minus nothing", name, keys, intervals, c.keys, c.intervals)
+		case math.Signbit(intervals):
+			t.Errorf("%s: %v and %v bits, want %v and %v: over intervals it is minus nothing", name, keys, intervals, c.keys, c.intervals)
+		case keys > MaxKeyEntropy:
+			t.Errorf("%s: %v and %v bits, want %v and %v: over keys it is beyond the maximum", name, keys, intervals, c.keys, c.intervals)
+		case intervals > MaxIntervalEntropy:
+			t.Errorf("%s: %v and %v bits, want %v and %v: over intervals it is beyond the maximum", name, keys, intervals, c.keys, c.intervals)
 		}
 	}
 }
@@ -340,8 +356,17 @@ func TestMovesText(t *testing.T) {
 
 func TestMovesZeroValue(t *testing.T) {
 	var m Tally
-	if m.Total() != 0 || m.Made() != 0 || m.KeyEntropy() != 0 || m.IntervalEntropy() != 0 || len(slices.Collect(m.Missing())) != 132 {
-		t.Error("the zero value has counted moves")
+	switch {
+	case m.Total() != 0:
+		t.Errorf("the zero value has counted moves: %d in all", m.Total())
+	case m.Made() != 0:
+		t.Errorf("the zero value has counted moves: %d different", m.Made())
+	case m.KeyEntropy() != 0:
+		t.Errorf("the zero value has counted moves: %v bits over keys", m.KeyEntropy())
+	case m.IntervalEntropy() != 0:
+		t.Errorf("the zero value has counted moves: %v bits over intervals", m.IntervalEntropy())
+	case len(slices.Collect(m.Missing())) != 132:
+		t.Error("the zero value has counted moves: not all are missing")
 	}
 	var first []Move
 	for mv := range m.Missing() {

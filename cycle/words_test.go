@@ -275,8 +275,13 @@ func TestLawRouteFromIsATransposition(t *testing.T) {
 			t.Fatalf("%v from %v is %v", before, k, f)
 		}
 		o := drawn(figuretest.Order).Draw(t, "order")
-		if !o.From(k).Closed().Equal(o.Closed().From(k)) || !o.From(k).Open().Equal(o.Open().From(k)) || !EveryMove(k).Equal(EveryMove(0).From(k)) {
-			t.Fatalf("%v from %v", o, k)
+		switch {
+		case !o.From(k).Closed().Equal(o.Closed().From(k)):
+			t.Fatalf("%v from %v: closed", o, k)
+		case !o.From(k).Open().Equal(o.Open().From(k)):
+			t.Fatalf("%v from %v: open", o, k)
+		case !EveryMove(k).Equal(EveryMove(0).From(k)):
+			t.Fatalf("%v from %v: every move", o, k)
 		}
 	})
 }
@@ -300,8 +305,13 @@ func FuzzTitleOf(f *testing.F) {
 		if IsEveryMove(s) {
 			return
 		}
-		if (err == nil) != (orderErr == nil) || (title == "") == (err == nil) || fmt.Sprint(err) != fmt.Sprint(orderErr) {
-			t.Errorf("%q: %q, %v; as an order %v", s, title, err, orderErr)
+		switch {
+		case (err == nil) != (orderErr == nil):
+			t.Errorf("%q: %q, %v; as an order %v: only one of them is refused", s, title, err, orderErr)
+		case (title == "") == (err == nil):
+			t.Errorf("%q: %q, %v; as an order %v: a title and an error, or neither", s, title, err, orderErr)
+		case fmt.Sprint(err) != fmt.Sprint(orderErr):
+			t.Errorf("%q: %q, %v; as an order %v: the errors differ", s, title, err, orderErr)
 		}
 	})
 }
