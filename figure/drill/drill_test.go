@@ -78,6 +78,9 @@ func drawn[V any](gen func(figuretest.Draw) V) *rapid.Generator[V] {
 	})
 }
 
+// sameStatement compares statements as == does, and shows their fields.
+var sameStatement = cmp.Options{cmp.AllowUnexported(Statement{}), cmp.Comparer(func(a, b Part) bool { return a == b })}
+
 // width is how many semitones an instrument's range has.
 func width(i Instrument) int { return int(i.High.Number()) - int(i.Low.Number()) }
 
@@ -256,8 +259,17 @@ func TestLawKeysAreThoseOfTheRoute(t *testing.T) {
 			}
 			for n, st := range got {
 				w := want[n]
-				if st.Index != n || st.Section != w.section || st.Return != w.back || st.Rests != w.out || st.Held != (w.back && s.Closing == ClosingHeld) {
-					t.Fatalf("%v: statement %d is %+v, want %+v", s.Route, n, st, w)
+				switch {
+				case st.Index != n:
+					t.Fatalf("%v: statement %d is %+v, want %+v: the index", s.Route, n, st, w)
+				case st.Section != w.section:
+					t.Fatalf("%v: statement %d is %+v, want %+v: the section", s.Route, n, st, w)
+				case st.Return != w.back:
+					t.Fatalf("%v: statement %d is %+v, want %+v: whether it is a return", s.Route, n, st, w)
+				case st.Rests != w.out:
+					t.Fatalf("%v: statement %d is %+v, want %+v: whether it rests", s.Route, n, st, w)
+				case st.Held != (w.back && s.Closing == ClosingHeld):
+					t.Fatalf("%v: statement %d is %+v, want %+v: whether it is held", s.Route, n, st, w)
 				}
 				ofRoute, inParts := st.Sounding.Name(), st.Written.Name()
 				if written {
@@ -417,8 +429,8 @@ func TestLawStatementsRunAgain(t *testing.T) {
 					break
 				}
 			}
-			if again := slices.Collect(seq); !slices.Equal(again, all) {
-				t.Fatalf("run again: %d statements, first %d", len(again), len(all))
+			if diff := cmp.Diff(all, slices.Collect(seq), sameStatement); diff != "" {
+				t.Fatalf("run again (-first +again): %s", diff)
 			}
 		}
 		for _, p := range d.Parts() {
@@ -435,8 +447,13 @@ func TestLawStatementsRunAgain(t *testing.T) {
 		}
 	})
 	var none Part
-	if len(slices.Collect(none.Statements())) != 0 || none.Instrument() != (Instrument{}) || none.LeftOut() != nil {
-		t.Error("the zero part has something")
+	switch {
+	case len(slices.Collect(none.Statements())) != 0:
+		t.Error("the zero part has something: statements")
+	case none.Instrument() != (Instrument{}):
+		t.Error("the zero part has something: an instrument")
+	case none.LeftOut() != nil:
+		t.Error("the zero part has something: keys left out")
 	}
 }
 
@@ -473,12 +490,20 @@ func TestLawSettingsMakeTheSameDrill(t *testing.T) {
 		s := drawn(figuretest.Settings).Draw(t, "settings")
 		d := newDrill(t, s)
 		again := newDrill(t, d.Settings())
-		if again.Duration() != d.Duration() || again.Len() != d.Len() || again.Length() != d.Length() {
-			t.Fatalf("%v and %v", d.Duration(), again.Duration())
+		switch {
+		case again.Duration() != d.Duration():
+			t.Fatalf("it takes %v and then %v", d.Duration(), again.Duration())
+		case again.Len() != d.Len():
+			t.Fatalf("%d statements and then %d", d.Len(), again.Len())
+		case again.Length() != d.Length():
+			t.Fatalf("it is %d long and then %d", d.Length(), again.Length())
 		}
 		for p := range d.Parts() {
-			if !slices.Equal(statementsOf(d, p), statementsOf(again, p)) || !slices.Equal(d.Parts()[p].LeftOut(), again.Parts()[p].LeftOut()) {
-				t.Fatalf("part %d is another", p)
+			if diff := cmp.Diff(statementsOf(d, p), statementsOf(again, p), sameStatement); diff != "" {
+				t.Fatalf("part %d (-first +again): %s", p, diff)
+			}
+			if diff := cmp.Diff(d.Parts()[p].LeftOut(), again.Parts()[p].LeftOut()); diff != "" {
+				t.Fatalf("part %d leaves out other keys: %s", p, diff)
 			}
 		}
 		// and what is given and taken is copied
@@ -516,8 +541,15 @@ func TestLawLeavingOutChangesNoTimes(t *testing.T) {
 				t.Fatalf("%d statements and %d", len(a), len(b))
 			}
 			for n := range a {
-				if a[n].Onset != b[n].Onset || a[n].Length != b[n].Length || b[n].Rests || a[n].Sounding.Name() != b[n].Sounding.Name() {
-					t.Fatalf("%+v and %+v", a[n], b[n])
+				switch {
+				case a[n].Onset != b[n].Onset:
+					t.Fatalf("%+v and %+v: the onsets differ", a[n], b[n])
+				case a[n].Length != b[n].Length:
+					t.Fatalf("%+v and %+v: the lengths differ", a[n], b[n])
+				case b[n].Rests:
+					t.Fatalf("%+v and %+v: the second rests", a[n], b[n])
+				case a[n].Sounding.Name() != b[n].Sounding.Name():
+					t.Fatalf("%+v and %+v: the sounding keys differ", a[n], b[n])
 				}
 			}
 		}

@@ -77,8 +77,17 @@ func TestMeters(t *testing.T) {
 		if want.text == "" {
 			want.text = text
 		}
-		if err != nil || strings.Join(beats, " ") != want.beats || m.Counted() != want.counted || m.Compound() != want.compound || m.String() != want.text {
-			t.Errorf("%s: beats %v, counts %v, compound %v, text %v, %v", text, beats, m.Counted(), m.Compound(), m, err)
+		switch {
+		case err != nil:
+			t.Errorf("%s: beats %v, counts %v, compound %v, text %v, %v: an error", text, beats, m.Counted(), m.Compound(), m, err)
+		case strings.Join(beats, " ") != want.beats:
+			t.Errorf("%s: beats %v, counts %v, compound %v, text %v, %v: other beats, want %s", text, beats, m.Counted(), m.Compound(), m, err, want.beats)
+		case m.Counted() != want.counted:
+			t.Errorf("%s: beats %v, counts %v, compound %v, text %v, %v: it counts something else", text, beats, m.Counted(), m.Compound(), m, err)
+		case m.Compound() != want.compound:
+			t.Errorf("%s: beats %v, counts %v, compound %v, text %v, %v: it is compound, or is not", text, beats, m.Counted(), m.Compound(), m, err)
+		case m.String() != want.text:
+			t.Errorf("%s: beats %v, counts %v, compound %v, text %v, %v: another text, want %s", text, beats, m.Counted(), m.Compound(), m, err, want.text)
 		}
 		if m.Bar() != bar || m.Bar() != figure.Whole*figure.Length(m.Number())/figure.Length(m.Unit()) {
 			t.Errorf("%s: a bar of %v, beats of %v", text, m.Bar(), bar)
@@ -169,8 +178,15 @@ func TestMeterRefused(t *testing.T) {
 		m := MustParseMeter("7/8")
 		_, err := ParseMeter(text)
 		var e *fault.SyntaxError
-		if !errors.As(err, &e) || e.Input != text || !strings.Contains(err.Error(), want) || len(err.Error()) > 500 {
-			t.Errorf("%.40q: %.500v, want %q", text, err, want)
+		switch {
+		case !errors.As(err, &e):
+			t.Errorf("%.40q: %.500v, want %q: no such error", text, err, want)
+		case e.Input != text:
+			t.Errorf("%.40q: %.500v, want %q: it quotes %.40q", text, err, want, e.Input)
+		case !strings.Contains(err.Error(), want):
+			t.Errorf("%.40q: %.500v, want %q: the words are others", text, err, want)
+		case len(err.Error()) > 500:
+			t.Errorf("%.40q: %.500v, want %q: a long message", text, err, want)
 		}
 		if err := m.UnmarshalText([]byte(text)); err == nil || m != MustParseMeter("7/8") {
 			t.Errorf("%.40q is taken as %v", text, m)
@@ -206,8 +222,13 @@ func FuzzParseMeter(f *testing.F) {
 		for n := range m.Beats() {
 			beats = append(beats, m.Beat(n))
 		}
-		if len(beats) == 0 || slices.Min(beats) < figure.Sixteenth || m.Bar() > 24*figure.Whole {
-			t.Fatalf("%q has beats of %v", text, beats)
+		switch {
+		case len(beats) == 0:
+			t.Fatalf("%q has beats of %v: no beats", text, beats)
+		case slices.Min(beats) < figure.Sixteenth:
+			t.Fatalf("%q has beats of %v: a beat is too short", text, beats)
+		case m.Bar() > 24*figure.Whole:
+			t.Fatalf("%q has beats of %v: the bar is %v long", text, beats, m.Bar())
 		}
 	})
 }

@@ -273,8 +273,15 @@ func TestLawRangeOfSpanAndEleven(t *testing.T) {
 func checkFitError(t tb, fit *FitError, s Settings, keys int) {
 	t.Helper()
 	i, f := s.Parts[0], s.Figure
-	if fit.Instrument != i || fit.Span != spanOf(f) || len(fit.Fit) != keys || slices.Contains(fit.Fit, fit.Key) {
-		t.Fatalf("%v for %v: %+v", i, f, fit)
+	switch {
+	case fit.Instrument != i:
+		t.Fatalf("%v for %v: %+v: another instrument", i, f, fit)
+	case fit.Span != spanOf(f):
+		t.Fatalf("%v for %v: %+v: another span, want %d", i, f, fit, spanOf(f))
+	case len(fit.Fit) != keys:
+		t.Fatalf("%v for %v: %+v: %d keys fit, want %d", i, f, fit, len(fit.Fit), keys)
+	case slices.Contains(fit.Fit, fit.Key):
+		t.Fatalf("%v for %v: %+v: the key fits and does not", i, f, fit)
 	}
 	// the note lies outside, and those before it inside, with the tonic as low
 	// as it goes

@@ -52,8 +52,15 @@ func checkChoice[C ~uint8, P textChoice[C]](t *testing.T, names ...string) {
 	c := C(1)
 	for _, text := range []string{"", "x", names[0] + " ", "1"} {
 		var e *fault.SyntaxError
-		if err := P(&c).UnmarshalText([]byte(text)); !errors.As(err, &e) || e.Input != text || !strings.Contains(e.Want, strings.Join(names, ", ")) || c != 1 {
-			t.Errorf("%q is %v, %v", text, c, err)
+		switch err := P(&c).UnmarshalText([]byte(text)); {
+		case !errors.As(err, &e):
+			t.Errorf("%q is %v, %v: no such error", text, c, err)
+		case e.Input != text:
+			t.Errorf("%q is %v, %v: it quotes %q", text, c, err, e.Input)
+		case !strings.Contains(e.Want, strings.Join(names, ", ")):
+			t.Errorf("%q is %v, %v: it does not list %q", text, c, err, names)
+		case c != 1:
+			t.Errorf("%q is %v, %v: the value has changed", text, c, err)
 		}
 	}
 }
@@ -114,8 +121,8 @@ func TestLawSettingsInJSON(t *testing.T) {
 		}
 		a, b := newDrill(t, s), newDrill(t, got)
 		for p := range a.Parts() {
-			if !slices.Equal(statementsOf(a, p), statementsOf(b, p)) {
-				t.Fatalf("%s makes another drill", text)
+			if diff := cmp.Diff(statementsOf(a, p), statementsOf(b, p), sameStatement); diff != "" {
+				t.Fatalf("%s makes another drill: %s", text, diff)
 			}
 		}
 	})
@@ -125,8 +132,19 @@ func TestLawSettingsInJSON(t *testing.T) {
 		t.Fatal(err)
 	}
 	d := newDrill(t, s)
-	if s.Rest != 0 || s.Tempo != 0 || s.Meter != (Meter{}) || d.Settings().Tempo != 80 || d.Settings().Rest != Rest(figure.Whole) || d.Len() != 5 {
-		t.Errorf("%+v", d.Settings())
+	switch {
+	case s.Rest != 0:
+		t.Errorf("%+v: the rest is not zero as it was read", d.Settings())
+	case s.Tempo != 0:
+		t.Errorf("%+v: the tempo is not zero as it was read", d.Settings())
+	case s.Meter != (Meter{}):
+		t.Errorf("%+v: the meter is not zero as it was read", d.Settings())
+	case d.Settings().Tempo != 80:
+		t.Errorf("%+v: the tempo of the drill is not 80", d.Settings())
+	case d.Settings().Rest != Rest(figure.Whole):
+		t.Errorf("%+v: the rest of the drill is not a bar", d.Settings())
+	case d.Len() != 5:
+		t.Errorf("%+v: %d statements, want 5", d.Settings(), d.Len())
 	}
 	for _, bad := range []string{
 		`{"figure":"1 h"}`, `{"route":"(0"}`, `{"meter":"4/5"}`, `{"rest":"-1"}`, `{"closing":"ajar"}`, `{"path":"far"}`, `{"padding":1}`,
