@@ -104,18 +104,41 @@ func checkFull(t tb, b Bar) {
 		}
 		at += s.Length
 		if s.FullBar {
-			if len(b.Symbols) > 1 || len(s.Notes) > 0 || s.Length != b.Meter.Bar() || s.Value != (Value{Base: 1}) {
-				t.Fatalf("bar %d: a full bar's rest %+v in %v", b.Number, s, b.Meter)
+			switch {
+			case len(b.Symbols) > 1:
+				t.Fatalf("bar %d: a full bar's rest %+v in %v: something stands beside it", b.Number, s, b.Meter)
+			case len(s.Notes) > 0:
+				t.Fatalf("bar %d: a full bar's rest %+v in %v: it has notes", b.Number, s, b.Meter)
+			case s.Length != b.Meter.Bar():
+				t.Fatalf("bar %d: a full bar's rest %+v in %v: it lasts %v", b.Number, s, b.Meter, s.Length)
+			case s.Value != (Value{Base: 1}):
+				t.Fatalf("bar %d: a full bar's rest %+v in %v: its value is another", b.Number, s, b.Meter)
 			}
 			return
 		}
-		if v := s.Value; v.Base == 0 || v.Base&(v.Base-1) != 0 || v.Base > 128 || v.Dots > 1 || sixths(v) != 6*int(s.Length) {
-			t.Fatalf("bar %d: value %+v for a length of %v", b.Number, v, s.Length)
+		switch v := s.Value; {
+		case v.Base == 0:
+			t.Fatalf("bar %d: value %+v for a length of %v: there is none", b.Number, v, s.Length)
+		case v.Base&(v.Base-1) != 0:
+			t.Fatalf("bar %d: value %+v for a length of %v: no power of two", b.Number, v, s.Length)
+		case v.Base > 128:
+			t.Fatalf("bar %d: value %+v for a length of %v: shorter than a 128th", b.Number, v, s.Length)
+		case v.Dots > 1:
+			t.Fatalf("bar %d: value %+v for a length of %v: too many dots", b.Number, v, s.Length)
+		case sixths(v) != 6*int(s.Length):
+			t.Fatalf("bar %d: value %+v for a length of %v: it lasts another time", b.Number, v, s.Length)
 		}
 		sum += sixths(s.Value)
 		begins, ends := s.Triplet == GroupBegins, s.Triplet == GroupEnds
-		if in := s.Triplet != GroupOutside; s.Value.Triplet != in || in != (open || begins) || open && begins || s.Triplet > GroupEnds {
-			t.Fatalf("bar %d: group %v, value %+v: %s", b.Number, s.Triplet, s.Value, barText(b))
+		switch in := s.Triplet != GroupOutside; {
+		case s.Value.Triplet != in:
+			t.Fatalf("bar %d: group %v, value %+v: %s: the value and the group disagree", b.Number, s.Triplet, s.Value, barText(b))
+		case in != (open || begins):
+			t.Fatalf("bar %d: group %v, value %+v: %s: a group is open, or not", b.Number, s.Triplet, s.Value, barText(b))
+		case open && begins:
+			t.Fatalf("bar %d: group %v, value %+v: %s: a group begins in another", b.Number, s.Triplet, s.Value, barText(b))
+		case s.Triplet > GroupEnds:
+			t.Fatalf("bar %d: group %v, value %+v: %s: there is no such group", b.Number, s.Triplet, s.Value, barText(b))
 		}
 		if begins {
 			open, group = true, 0
@@ -156,8 +179,13 @@ func soundsOf(t tb, bars []Bar) []sound {
 				k := len(all)
 				if note.TieIn {
 					was, ok := open[note.Note]
-					if !ok || all[was].Statement != note.Statement || all[was].Index != note.Index {
-						t.Fatalf("bar %d: nothing is tied to %v: %s", b.Number, note.Note, barText(b))
+					switch {
+					case !ok:
+						t.Fatalf("bar %d: nothing is tied to %v: %s: no note before", b.Number, note.Note, barText(b))
+					case all[was].Statement != note.Statement:
+						t.Fatalf("bar %d: nothing is tied to %v: %s: it is of another statement", b.Number, note.Note, barText(b))
+					case all[was].Index != note.Index:
+						t.Fatalf("bar %d: nothing is tied to %v: %s: it is another note of the figure", b.Number, note.Note, barText(b))
 					}
 					k = was
 				} else {
@@ -221,8 +249,19 @@ func TestLawBarsAreCountedAndNumbered(t *testing.T) {
 				if k == 0 {
 					title = settings.Title
 				}
-				if b.Number != before+k+1 || b.Opens != (k == 0) || b.Title != title || b.Tempo != settings.Tempo || b.Meter != settings.Meter || (b.End == BarlineFinal) != (k == len(own)-1) {
-					t.Fatalf("bar %d of %d of drill %d: %+v", k, len(own), n, b)
+				switch {
+				case b.Number != before+k+1:
+					t.Fatalf("bar %d of %d of drill %d: %+v: the number", k, len(own), n, b)
+				case b.Opens != (k == 0):
+					t.Fatalf("bar %d of %d of drill %d: %+v: whether the drill opens with it", k, len(own), n, b)
+				case b.Title != title:
+					t.Fatalf("bar %d of %d of drill %d: %+v: the title", k, len(own), n, b)
+				case b.Tempo != settings.Tempo:
+					t.Fatalf("bar %d of %d of drill %d: %+v: the tempo", k, len(own), n, b)
+				case b.Meter != settings.Meter:
+					t.Fatalf("bar %d of %d of drill %d: %+v: the meter", k, len(own), n, b)
+				case (b.End == BarlineFinal) != (k == len(own)-1):
+					t.Fatalf("bar %d of %d of drill %d: %+v: the final barline", k, len(own), n, b)
 				}
 			}
 		}
@@ -674,8 +713,13 @@ func TestLawOneNoteAnywhereInABar(t *testing.T) {
 				checkFull(t, b)
 				checkBeams(t, b)
 				checkMiddle(t, b)
-				if got := soundsOf(t, []Bar{b}); len(got) != 1 || got[0].Onset != from || got[0].Length != to-from {
-					t.Fatalf("%v: from %v to %v: %s", m, from, to, barText(b))
+				switch got := soundsOf(t, []Bar{b}); {
+				case len(got) != 1:
+					t.Fatalf("%v: from %v to %v: %s: %d notes", m, from, to, barText(b), len(got))
+				case got[0].Onset != from:
+					t.Fatalf("%v: from %v to %v: %s: it begins at %v", m, from, to, barText(b), got[0].Onset)
+				case got[0].Length != to-from:
+					t.Fatalf("%v: from %v to %v: %s: it lasts %v", m, from, to, barText(b), got[0].Length)
 				}
 			}
 		}

@@ -121,8 +121,13 @@ func TestPartsOfAScore(t *testing.T) {
 		t.Errorf("a part that the score has not has %d bars", len(bars))
 	}
 	var none Score
-	if len(none.Parts()) != 0 || none.Bars() != 0 || len(slices.Collect(none.PartBars(three[0]))) > 0 {
-		t.Error("the zero value has parts or bars")
+	switch {
+	case len(none.Parts()) != 0:
+		t.Error("the zero value has parts or bars: parts")
+	case none.Bars() != 0:
+		t.Errorf("the zero value has parts or bars: Bars says %d", none.Bars())
+	case len(slices.Collect(none.PartBars(three[0]))) > 0:
+		t.Error("the zero value has parts or bars: bars")
 	}
 }
 
@@ -139,8 +144,11 @@ func TestBarsAreTheCallersOwn(t *testing.T) {
 		clear(b.Labels)
 	}
 	for n := range got {
-		if len(got[n].Symbols) != len(want[n].Symbols) || !slices.Equal(got[n].Labels, want[n].Labels) {
-			t.Errorf("bar %d changes when the one before is changed", n+1)
+		if len(got[n].Symbols) != len(want[n].Symbols) {
+			t.Errorf("bar %d has other symbols when the one before is changed", n+1)
+		}
+		if diff := cmp.Diff(want[n].Labels, got[n].Labels); diff != "" {
+			t.Errorf("bar %d has other labels when the one before is changed: %s", n+1, diff)
 		}
 	}
 }

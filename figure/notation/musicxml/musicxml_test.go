@@ -198,8 +198,15 @@ func TestLawWhatIsWrittenIsTheNotation(t *testing.T) {
 			t.Fatal(err)
 		}
 		doc := read(t, buf.Bytes())
-		if doc.Version != "4.0" || doc.Title != "a & b" || len(doc.Parts) != len(s.Parts()) || len(doc.List) != len(s.Parts()) {
-			t.Fatalf("%+v", doc.List)
+		switch {
+		case doc.Version != "4.0":
+			t.Fatalf("%+v: version %q", doc.List, doc.Version)
+		case doc.Title != "a & b":
+			t.Fatalf("%+v: title %q", doc.List, doc.Title)
+		case len(doc.Parts) != len(s.Parts()):
+			t.Fatalf("%+v: %d parts", doc.List, len(doc.Parts))
+		case len(doc.List) != len(s.Parts()):
+			t.Fatalf("%+v: %d parts in the list", doc.List, len(doc.List))
 		}
 		for p, part := range doc.Parts {
 			if i := s.Parts()[p].Instrument(); doc.List[p].Name != i.Name || doc.List[p].Program != max(int(i.Program), 1) {
@@ -337,8 +344,15 @@ func TestParts(t *testing.T) {
 		t.Errorf("an empty score: %v", err)
 	}
 	a, b := read(t, all.Bytes()), read(t, two.Bytes())
-	if len(a.Parts) != 4 || len(b.Parts) != 2 || b.Parts[0].ID != "P4" || b.Parts[1].ID != "P1" {
-		t.Errorf("%d and %d parts", len(a.Parts), len(b.Parts))
+	switch {
+	case len(a.Parts) != 4:
+		t.Errorf("%d and %d parts: want 4", len(a.Parts), len(b.Parts))
+	case len(b.Parts) != 2:
+		t.Errorf("%d and %d parts: want 2", len(a.Parts), len(b.Parts))
+	case b.Parts[0].ID != "P4":
+		t.Errorf("%d and %d parts: the first is %s", len(a.Parts), len(b.Parts), b.Parts[0].ID)
+	case b.Parts[1].ID != "P1":
+		t.Errorf("%d and %d parts: the second is %s", len(a.Parts), len(b.Parts), b.Parts[1].ID)
 	}
 	var clefs []string
 	for _, p := range a.Parts {
@@ -372,8 +386,15 @@ func TestTempo(t *testing.T) {
 			t.Fatal(err)
 		}
 		d := read(t, buf.Bytes()).Parts[0].Measures[0].Directions[0]
-		if d.BeatUnit != want.unit || d.PerMinute != 100 || d.Sound == nil || d.Sound.Tempo != want.sound {
-			t.Errorf("%s: %+v, %+v", text, d, d.Sound)
+		switch {
+		case d.BeatUnit != want.unit:
+			t.Errorf("%s: %+v, %+v: the unit", text, d, d.Sound)
+		case d.PerMinute != 100:
+			t.Errorf("%s: %+v, %+v: the number", text, d, d.Sound)
+		case d.Sound == nil:
+			t.Errorf("%s: %+v, %+v: no sound", text, d, d.Sound)
+		case d.Sound.Tempo != want.sound:
+			t.Errorf("%s: %+v, %+v: the tempo of the sound", text, d, d.Sound)
 		}
 	}
 }

@@ -397,8 +397,17 @@ func TestLawFlagsStayOnTheirStem(t *testing.T) {
 		columns := s.columns()
 		for _, f := range s.of(flagMark) {
 			stem := stems[f.column]
-			if f.y < stem.box.top-hair || f.y > stem.box.bottom+hair || f.box.top < stem.box.top-hair || f.box.bottom > stem.box.bottom+hair || math.Abs(f.x-stem.box.left) > hair {
-				t.Fatalf("%s: flag %v hangs beyond stem %v", where(s), f.box, stem.box)
+			switch {
+			case f.y < stem.box.top-hair:
+				t.Fatalf("%s: flag %v hangs beyond stem %v: it begins above", where(s), f.box, stem.box)
+			case f.y > stem.box.bottom+hair:
+				t.Fatalf("%s: flag %v hangs beyond stem %v: it begins below", where(s), f.box, stem.box)
+			case f.box.top < stem.box.top-hair:
+				t.Fatalf("%s: flag %v hangs beyond stem %v: it reaches above", where(s), f.box, stem.box)
+			case f.box.bottom > stem.box.bottom+hair:
+				t.Fatalf("%s: flag %v hangs beyond stem %v: it reaches below", where(s), f.box, stem.box)
+			case math.Abs(f.x-stem.box.left) > hair:
+				t.Fatalf("%s: flag %v hangs beyond stem %v: it is not on the stem", where(s), f.box, stem.box)
 			}
 			for _, h := range heads {
 				if h.column == f.column && columns[h.column].down && f.box.meets(h.box) {
@@ -427,8 +436,17 @@ func TestLawSectionsAreNumberedBesideTheirKey(t *testing.T) {
 			}
 			n := slices.IndexFunc(keys, func(w word) bool { return w.style == sectionText && w.text == strconv.Itoa(bar.Section) })
 			k := slices.IndexFunc(bar.Labels, func(l notation.Label) bool { return l.Onset == bar.SectionOnset && l.Kind != notation.LabelKindChord })
-			if n < 0 || k < 0 || n+1 == len(keys) || keys[n+1].text != bar.Labels[k].String() || keys[n+1].y != keys[n].y {
-				t.Fatalf("%s: section %d of bar %d does not stand beside its key: %v", where(s), bar.Section, bar.Number, keys)
+			switch {
+			case n < 0:
+				t.Fatalf("%s: section %d of bar %d does not stand beside its key: %v: no number", where(s), bar.Section, bar.Number, keys)
+			case k < 0:
+				t.Fatalf("%s: section %d of bar %d does not stand beside its key: %v: no label", where(s), bar.Section, bar.Number, keys)
+			case n+1 == len(keys):
+				t.Fatalf("%s: section %d of bar %d does not stand beside its key: %v: nothing after the number", where(s), bar.Section, bar.Number, keys)
+			case keys[n+1].text != bar.Labels[k].String():
+				t.Fatalf("%s: section %d of bar %d does not stand beside its key: %v: the next is not its label", where(s), bar.Section, bar.Number, keys)
+			case keys[n+1].y != keys[n].y:
+				t.Fatalf("%s: section %d of bar %d does not stand beside its key: %v: they stand at different heights", where(s), bar.Section, bar.Number, keys)
 			}
 			keys = keys[n+1:]
 		}
@@ -454,8 +472,15 @@ func TestLawWordsDoNotMeet(t *testing.T) {
 					t.Fatalf("%s: %q meets %+v", where(s), a.text, b)
 				}
 			}
-			if b := a.box(); b.left < -hair || b.right > s.line+hair || b.top < s.around.top || b.bottom > s.around.bottom {
-				t.Fatalf("%s: %q lies at %v, outside %v, %v", where(s), a.text, b, s.line, s.around)
+			switch b := a.box(); {
+			case b.left < -hair:
+				t.Fatalf("%s: %q lies at %v, outside %v, %v: to the left", where(s), a.text, b, s.line, s.around)
+			case b.right > s.line+hair:
+				t.Fatalf("%s: %q lies at %v, outside %v, %v: to the right", where(s), a.text, b, s.line, s.around)
+			case b.top < s.around.top:
+				t.Fatalf("%s: %q lies at %v, outside %v, %v: above", where(s), a.text, b, s.line, s.around)
+			case b.bottom > s.around.bottom:
+				t.Fatalf("%s: %q lies at %v, outside %v, %v: below", where(s), a.text, b, s.line, s.around)
 			}
 		}
 	})
@@ -632,7 +657,12 @@ func wellFormed(t rapid.TB, write func(io.Writer) error) {
 			}
 		}
 	}
-	if counts["svg"] != 1 || counts["title"] != 1 || counts["desc"] != 1 {
-		t.Fatalf("elements: %v", counts)
+	switch {
+	case counts["svg"] != 1:
+		t.Fatalf("elements: %v: not one svg", counts)
+	case counts["title"] != 1:
+		t.Fatalf("elements: %v: not one title", counts)
+	case counts["desc"] != 1:
+		t.Fatalf("elements: %v: not one desc", counts)
 	}
 }
