@@ -213,8 +213,8 @@ func TestLawTurnsFromOneOnAreTheTail(t *testing.T) {
 				break
 			}
 		}
-		if !slices.Equal(first, events[:stop]) {
-			t.Fatalf("the first %d events are others the second time", stop)
+		if diff := cmp.Diff(events[:stop], first); diff != "" {
+			t.Fatalf("the first %d events are others the second time: %s", stop, diff)
 		}
 	})
 }
@@ -406,8 +406,17 @@ func TestLawTheAnswerFollowsInItsRest(t *testing.T) {
 					t.Fatalf("in %+v there are notes", turn)
 				}
 			case WhoModel:
-				if turn.Statement != yours.Statement || turn.Begin < yours.End || (turn.Begin-yours.Begin)%bar != 0 || turn.Begin-bar >= yours.End || turn.End-turn.Begin != yours.End-yours.Begin {
-					t.Fatalf("%+v is answered in %+v, in bars of %d", yours, turn, bar)
+				switch {
+				case turn.Statement != yours.Statement:
+					t.Fatalf("%+v is answered in %+v, in bars of %d: it is another statement", yours, turn, bar)
+				case turn.Begin < yours.End:
+					t.Fatalf("%+v is answered in %+v, in bars of %d: it begins too early", yours, turn, bar)
+				case (turn.Begin-yours.Begin)%bar != 0:
+					t.Fatalf("%+v is answered in %+v, in bars of %d: not at the same place of a bar", yours, turn, bar)
+				case turn.Begin-bar >= yours.End:
+					t.Fatalf("%+v is answered in %+v, in bars of %d: a bar late", yours, turn, bar)
+				case turn.End-turn.Begin != yours.End-yours.Begin:
+					t.Fatalf("%+v is answered in %+v, in bars of %d: it lasts another time", yours, turn, bar)
 				}
 				st, _ := l.Statement(turn, l.Parts()[0])
 				if n := len(slices.Collect(l.Notes(turn, l.Parts()[0]))); n != len(st.Events()) {
@@ -469,8 +478,11 @@ func TestLawSwing(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if !slices.Equal(clicksOf(straight), clicksOf(swung)) || straight.Length() != swung.Length() {
-			t.Fatalf("the click is not the same")
+		if diff := cmp.Diff(clicksOf(straight), clicksOf(swung)); diff != "" {
+			t.Fatalf("the click is not the same: %s", diff)
+		}
+		if straight.Length() != swung.Length() {
+			t.Fatalf("it is %d long, swung %d", straight.Length(), swung.Length())
 		}
 		off := Time(math.Round(960*o.Swing/(1+o.Swing))) - 480 // as far as an eighth moves
 		for _, p := range straight.Parts() {
@@ -729,8 +741,15 @@ func TestLawRestForIsEnough(t *testing.T) {
 		{"1 3 2 5 4 7 6", "6/8", 288},
 	} {
 		s := drill.Settings{Figure: figure.MustParse(c.figure), Meter: meter(t, c.meter)}
-		if got := RestFor(ModeAnswer, s); got != c.want || RestFor(ModeCall, s) != c.want || RestFor(ModeModel, s) != 0 || RestFor(ModeClick, s) != 0 {
-			t.Errorf("%s in %s: %v, want %v", c.figure, c.meter, got, c.want)
+		switch got := RestFor(ModeAnswer, s); {
+		case got != c.want:
+			t.Errorf("%s in %s: %v, want %v: for an answer", c.figure, c.meter, got, c.want)
+		case RestFor(ModeCall, s) != c.want:
+			t.Errorf("%s in %s: %v, want %v: for a call, %v", c.figure, c.meter, got, c.want, RestFor(ModeCall, s))
+		case RestFor(ModeModel, s) != 0:
+			t.Errorf("%s in %s: %v, want %v: for the model, %v", c.figure, c.meter, got, c.want, RestFor(ModeModel, s))
+		case RestFor(ModeClick, s) != 0:
+			t.Errorf("%s in %s: %v, want %v: for the click, %v", c.figure, c.meter, got, c.want, RestFor(ModeClick, s))
 		}
 	}
 }
@@ -812,8 +831,15 @@ func TestTexts(t *testing.T) {
 	}
 	var m Mode
 	var c Clicks
-	if m.UnmarshalText([]byte("Model")) != nil || m != ModeModel || c.UnmarshalText([]byte("2 AND 4")) != nil || c != ClicksTwoAndFour {
-		t.Errorf("%v, %v", m, c)
+	switch {
+	case m.UnmarshalText([]byte("Model")) != nil:
+		t.Errorf("%v, %v: the mode is not read", m, c)
+	case m != ModeModel:
+		t.Errorf("%v, %v: the mode is another", m, c)
+	case c.UnmarshalText([]byte("2 AND 4")) != nil:
+		t.Errorf("%v, %v: the clicks are not read", m, c)
+	case c != ClicksTwoAndFour:
+		t.Errorf("%v, %v: the clicks are others", m, c)
 	}
 	var e *fault.SyntaxError
 	for _, err := range []error{m.UnmarshalText([]byte("sing")), c.UnmarshalText([]byte("1 and 3"))} {
@@ -824,16 +850,30 @@ func TestTexts(t *testing.T) {
 	if m != ModeModel || c != ClicksTwoAndFour {
 		t.Error("bad text changed the value")
 	}
-	if Mode(200).String() != "Mode(200)" || Clicks(9).String() != "Clicks(9)" || Who(9).String() != "Who(9)" {
-		t.Error("a value of no constant has a constant's text")
+	switch {
+	case Mode(200).String() != "Mode(200)":
+		t.Errorf("a value of no constant has a constant's text: %v", Mode(200))
+	case Clicks(9).String() != "Clicks(9)":
+		t.Errorf("a value of no constant has a constant's text: %v", Clicks(9))
+	case Who(9).String() != "Who(9)":
+		t.Errorf("a value of no constant has a constant's text: %v", Who(9))
 	}
 }
 
 // TestEmptyLine: the zero value does no harm.
 func TestEmptyLine(t *testing.T) {
 	var l Line
-	if l.Length() != 0 || l.Duration() != 0 || l.At(5) != 0 || len(l.Parts()) != 0 || len(l.Drills()) != 0 {
-		t.Errorf("%d, %v", l.Length(), l.Duration())
+	switch {
+	case l.Length() != 0:
+		t.Errorf("%d, %v: a length", l.Length(), l.Duration())
+	case l.Duration() != 0:
+		t.Errorf("%d, %v: a duration", l.Length(), l.Duration())
+	case l.At(5) != 0:
+		t.Errorf("%d, %v: tick 5 is at %v", l.Length(), l.Duration(), l.At(5))
+	case len(l.Parts()) != 0:
+		t.Errorf("%d, %v: parts", l.Length(), l.Duration())
+	case len(l.Drills()) != 0:
+		t.Errorf("%d, %v: drills", l.Length(), l.Duration())
 	}
 	for e := range l.Events(0) {
 		t.Errorf("%+v", e)
@@ -846,8 +886,15 @@ func TestEmptyLine(t *testing.T) {
 			t.Errorf("the empty line has a turn %d", n)
 		}
 	}
-	if _, ok := l.TurnAt(0); ok || len(notesOf(&l)) > 0 || len(slices.Collect(l.Clicks(Turn{}))) > 0 || len(slices.Collect(l.Notes(Turn{Drill: -1}))) > 0 {
-		t.Error("the empty line has something")
+	switch _, ok := l.TurnAt(0); {
+	case ok:
+		t.Error("the empty line has something: a turn")
+	case len(notesOf(&l)) > 0:
+		t.Error("the empty line has something: notes")
+	case len(slices.Collect(l.Clicks(Turn{}))) > 0:
+		t.Error("the empty line has something: clicks in a turn")
+	case len(slices.Collect(l.Notes(Turn{Drill: -1}))) > 0:
+		t.Error("the empty line has something: notes in a turn")
 	}
 	if _, ok := l.Statement(Turn{}, drill.Part{}); ok {
 		t.Error("the empty line has a statement")
@@ -956,8 +1003,11 @@ func TestLawInTempo(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if !slices.Equal(slices.Collect(c.Turns(0)), turns) || !slices.Equal(slices.Collect(c.Events(0)), slices.Collect(l.Events(0))) {
-			t.Fatal("in ticks it is another line")
+		if diff := cmp.Diff(turns, slices.Collect(c.Turns(0))); diff != "" {
+			t.Fatalf("in ticks it has other turns: %s", diff)
+		}
+		if diff := cmp.Diff(slices.Collect(l.Events(0)), slices.Collect(c.Events(0))); diff != "" {
+			t.Fatalf("in ticks it has other events: %s", diff)
 		}
 		seconds := l.At(from.Begin).Seconds()
 		for _, turn := range turns {

@@ -551,8 +551,14 @@ func checkExample(t *testing.T, f file) {
 	}
 	slices.SortFunc(all, func(a, b note) int { return int(a.at-b.at)*1000 + int(a.key) - int(b.key) })
 	want := []note{{0, 384, 2, 48}, {0, 384, 2, 60}, {96, 288, 1, 67}, {192, 192, 0, 76}}
-	if !slices.Equal(all, want) || !slices.Equal(programs, []byte{5, 46, 70}) || f.division != 96 {
-		t.Errorf("division %d, programs %v, notes %v", f.division, programs, all)
+	if diff := cmp.Diff(want, all, cmp.AllowUnexported(note{})); diff != "" {
+		t.Errorf("notes: %s", diff)
+	}
+	if diff := cmp.Diff([]byte{5, 46, 70}, programs); diff != "" {
+		t.Errorf("programs: %s", diff)
+	}
+	if f.division != 96 {
+		t.Errorf("division %d", f.division)
 	}
 	if firstMeta(f, 0x58) != "5804021808" || firstMeta(f, 0x51) != "5107a120" {
 		t.Errorf("%s, %s", firstMeta(f, 0x58), firstMeta(f, 0x51))

@@ -408,8 +408,15 @@ func TestErrors(t *testing.T) {
 	} {
 		w := &limited{math.MaxInt}
 		var e *fault.ValueError
-		if err := Write(w, c.l, c.o); !errors.As(err, &e) || strings.Contains(err.Error(), "wav") || !strings.Contains(err.Error(), c.want) || w.room != math.MaxInt {
-			t.Errorf("%+v: %v\nwant …%s…", c.o, err, c.want)
+		switch err := Write(w, c.l, c.o); {
+		case !errors.As(err, &e):
+			t.Errorf("%+v: %v\nwant …%s…: no such error", c.o, err, c.want)
+		case strings.Contains(err.Error(), "wav"):
+			t.Errorf("%+v: %v\nwant …%s…: it names the package", c.o, err, c.want)
+		case !strings.Contains(err.Error(), c.want):
+			t.Errorf("%+v: %v\nwant …%s…: other words", c.o, err, c.want)
+		case w.room != math.MaxInt:
+			t.Errorf("%+v: %v\nwant …%s…: something was written", c.o, err, c.want)
 		}
 		if size, err := Size(c.l, c.o); !errors.As(err, &e) || size != 0 {
 			t.Errorf("%+v: size %d, %v", c.o, size, err)
