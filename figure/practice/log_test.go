@@ -80,8 +80,19 @@ func TestLawEntryThenReadIsTheSame(t *testing.T) {
 			log = append(log, one...)
 		}
 		l, err := Read(bytes.NewReader(log))
-		if err != nil || l.Bad != 0 || l.Torn != nil || l.Unended || l.Whole != int64(len(log)) || !cmp.Equal(l.Entries, entries, cmp.Transformer("", func(e []Entry) []Entry { return append([]Entry{}, e...) })) && len(entries) > 0 {
-			t.Fatalf("%v, %+v", err, l)
+		switch {
+		case err != nil:
+			t.Fatalf("%v, %+v: an error", err, l)
+		case l.Bad != 0:
+			t.Fatalf("%v, %+v: bad lines", err, l)
+		case l.Torn != nil:
+			t.Fatalf("%v, %+v: a torn line", err, l)
+		case l.Unended:
+			t.Fatalf("%v, %+v: an unended line", err, l)
+		case l.Whole != int64(len(log)):
+			t.Fatalf("%v, %+v: %d bytes are whole, want %d", err, l, l.Whole, len(log))
+		case !cmp.Equal(l.Entries, entries, cmp.Transformer("", func(e []Entry) []Entry { return append([]Entry{}, e...) })) && len(entries) > 0:
+			t.Fatalf("%v, %+v: other entries", err, l)
 		}
 	})
 }
@@ -215,8 +226,17 @@ func TestReadNamesBadLines(t *testing.T) {
 		{with(`"m2"`, `"`+strings.Repeat("m", MaxLine)+`"`), `a line has at most 65536 bytes`},
 	} {
 		l, err := Read(strings.NewReader(good + "\n \n" + c.line + good))
-		if err != nil || len(l.Entries) != 2 || l.Bad != 1 || len(l.Problems) != 1 || l.Torn != nil {
-			t.Fatalf("%.80q: %v, %+v", c.line, err, l)
+		switch {
+		case err != nil:
+			t.Fatalf("%.80q: %v, %+v: an error", c.line, err, l)
+		case len(l.Entries) != 2:
+			t.Fatalf("%.80q: %v, %+v: %d entries, want 2", c.line, err, l, len(l.Entries))
+		case l.Bad != 1:
+			t.Fatalf("%.80q: %v, %+v: %d bad lines, want 1", c.line, err, l, l.Bad)
+		case len(l.Problems) != 1:
+			t.Fatalf("%.80q: %v, %+v: %d problems, want 1", c.line, err, l, len(l.Problems))
+		case l.Torn != nil:
+			t.Fatalf("%.80q: %v, %+v: a torn line", c.line, err, l)
 		}
 		if got := l.Problems[0].Error(); l.Problems[0].Line != 4 || !strings.HasPrefix(got, "line 4 is not read: ") || !strings.Contains(got, c.want) {
 			t.Errorf("%s\nwant %s", got, c.want)
@@ -281,8 +301,15 @@ func TestReadBounds(t *testing.T) {
 	}
 	// A whole line of a newer program without its newline is not torn.
 	l, err = Read(strings.NewReader(string(good) + `{"version":3}`))
-	if err != nil || l.Bad != 1 || l.Torn != nil || !l.Unended {
-		t.Errorf("%v, %+v", err, l)
+	switch {
+	case err != nil:
+		t.Errorf("%v, %+v: an error", err, l)
+	case l.Bad != 1:
+		t.Errorf("%v, %+v: %d bad lines, want 1", err, l, l.Bad)
+	case l.Torn != nil:
+		t.Errorf("%v, %+v: a torn line", err, l)
+	case !l.Unended:
+		t.Errorf("%v, %+v: the last line is ended", err, l)
 	}
 	// Blanks at the end need a newline, too.
 	if l, _ = Read(strings.NewReader(string(good) + "  ")); !l.Unended || l.Torn != nil || l.Bad != 0 {
@@ -467,8 +494,15 @@ func TestLawDatesAndStagesRoundTrip(t *testing.T) {
 		d := Date(rapid.Int32Range(minDate, maxDate).Draw(t, "date"))
 		text, err := d.MarshalText()
 		var back Date
-		if err != nil || back.UnmarshalText(text) != nil || back != d || DateOf(d.time()) != d {
-			t.Fatalf("%d: %s, %d, %v", d, text, back, err)
+		switch {
+		case err != nil:
+			t.Fatalf("%d: %s, %d, %v: no text", d, text, back, err)
+		case back.UnmarshalText(text) != nil:
+			t.Fatalf("%d: %s, %d, %v: the text is not read", d, text, back, err)
+		case back != d:
+			t.Fatalf("%d: %s, %d, %v: it is another", d, text, back, err)
+		case DateOf(d.time()) != d:
+			t.Fatalf("%d: %s, %d, %v: by its time it is %d", d, text, back, err, DateOf(d.time()))
 		}
 		next := (d + 1).time()
 		if next.Sub(d.time()) != 24*time.Hour {

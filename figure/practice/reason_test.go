@@ -115,8 +115,15 @@ func TestLawListsRoundTrip(t *testing.T) {
 		}
 		keyText, err := keys.AppendText([]byte("keys "))
 		moveText, err2 := moves.AppendText([]byte("moves "))
-		if err != nil || err2 != nil || string(keyText) != "keys "+keys.String() || string(moveText) != "moves "+moves.String() {
-			t.Fatalf("%s, %v; %s, %v", keyText, err, moveText, err2)
+		switch {
+		case err != nil:
+			t.Fatalf("%s, %v; %s, %v: the keys have no text", keyText, err, moveText, err2)
+		case err2 != nil:
+			t.Fatalf("%s, %v; %s, %v: the moves have no text", keyText, err, moveText, err2)
+		case string(keyText) != "keys "+keys.String():
+			t.Fatalf("%s, %v; %s, %v: the keys have another text", keyText, err, moveText, err2)
+		case string(moveText) != "moves "+moves.String():
+			t.Fatalf("%s, %v; %s, %v: the moves have another text", keyText, err, moveText, err2)
 		}
 		var keysBack KeyList
 		var movesBack MoveList
