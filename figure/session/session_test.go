@@ -203,16 +203,28 @@ func TestLawPlanAgreesWithItsLine(t *testing.T) {
 		}
 		var told struct{ Turns json.RawMessage }
 		turns, err := json.Marshal(s.Plan().Turns)
-		if err != nil || json.Unmarshal(text, &told) != nil || string(told.Turns) != string(turns) {
-			t.Fatalf("the turns are written\n%s\nwant\n%s", told.Turns, turns)
+		switch {
+		case err != nil:
+			t.Fatalf("the turns are written\n%s\nwant\n%s: the turns have no JSON, %v", told.Turns, turns, err)
+		case json.Unmarshal(text, &told) != nil:
+			t.Fatalf("the turns are written\n%s\nwant\n%s: the plan is not read", told.Turns, turns)
+		case string(told.Turns) != string(turns):
+			t.Fatalf("the turns are written\n%s\nwant\n%s: they differ", told.Turns, turns)
 		}
 		near("the end", p.Duration, l.Duration())
 		for k, turn := range slices.Collect(l.Turns(0)) {
 			got := p.Turns[k]
 			near("a turn", got.At, l.At(turn.Begin))
 			near("a turn's end", got.To, l.At(turn.End))
-			if got.Turn.Who != turn.Who || got.Index != turn.Index || got.Turn.Next != turn.Next || (got.Statement < 0) != (turn.Statement < 0) {
-				t.Fatalf("turn %+v is told as %+v", turn, got)
+			switch {
+			case got.Turn.Who != turn.Who:
+				t.Fatalf("turn %+v is told as %+v: whose it is", turn, got)
+			case got.Index != turn.Index:
+				t.Fatalf("turn %+v is told as %+v: its index", turn, got)
+			case got.Turn.Next != turn.Next:
+				t.Fatalf("turn %+v is told as %+v: the next one", turn, got)
+			case (got.Statement < 0) != (turn.Statement < 0):
+				t.Fatalf("turn %+v is told as %+v: whether it has a statement", turn, got)
 			}
 			if got.Statement >= 0 {
 				st, _ := l.Statement(turn, l.Parts()[0])
@@ -305,8 +317,17 @@ func TestAnswer(t *testing.T) {
 	first, err1 := s.Circle(0)
 	second, err2 := s.Circle(1)
 	open, err3 := open(t, fmt.Sprintf(text, "open")).Circle(1)
-	if err1 != nil || err2 != nil || err3 != nil || first == second || second == open {
-		t.Error("a circle shows no move, or one that is not made", err1, err2, err3)
+	switch {
+	case err1 != nil:
+		t.Error("a circle shows no move, or one that is not made", err1, err2, err3, "the first")
+	case err2 != nil:
+		t.Error("a circle shows no move, or one that is not made", err1, err2, err3, "the second")
+	case err3 != nil:
+		t.Error("a circle shows no move, or one that is not made", err1, err2, err3, "without the move")
+	case first == second:
+		t.Error("a circle shows no move, or one that is not made", err1, err2, err3, "the first two are the same")
+	case second == open:
+		t.Error("a circle shows no move, or one that is not made", err1, err2, err3, "the second is that without the move")
 	}
 	for _, n := range []int{-1, s.Len()} {
 		var refused *fault.ValueError
@@ -369,8 +390,17 @@ func TestReportAndTheLog(t *testing.T) {
 	text = `{"drill":{"figure":"3 5 1 6","parts":["flute"]},"orders":["(016)"],"playback":{"mode":"click"}}`
 	if s := open(t, text); s.Go(len(s.Plan().Turns)) != nil {
 		t.Error("there is no end")
-	} else if r, err := s.Report(date(t), 0); err != nil || r.Log != "" || r.Moves != 3 || r.Clean != 0 {
-		t.Errorf("of nothing that was said: %+v, %v", r, err)
+	} else {
+		switch r, err := s.Report(date(t), 0); {
+		case err != nil:
+			t.Errorf("of nothing that was said: %v", err)
+		case r.Log != "":
+			t.Errorf("of nothing that was said the log has %s", r.Log)
+		case r.Moves != 3:
+			t.Errorf("of nothing that was said there are %d moves, want 3", r.Moves)
+		case r.Clean != 0:
+			t.Errorf("of nothing that was said %d moves are clean", r.Clean)
+		}
 	}
 	if s := open(t, text); s.SetTempo(99, 80) == nil {
 		t.Error("a turn that there is none of has a tempo")
@@ -392,16 +422,30 @@ func TestVerdictsAreOverruled(t *testing.T) {
 	say(2, session.VerdictUnclear)
 	say(0, session.VerdictClean)
 	r, err := s.Report(date(t), 0)
-	if err != nil || !strings.Contains(r.Log, `"clean":2,"statements":2`) || strings.Contains(r.Log, "failed") || r.Clean != 1 || r.Moves != 2 {
-		t.Errorf("%+v, %v", r, err)
+	switch {
+	case err != nil:
+		t.Errorf("%+v, %v: an error", r, err)
+	case !strings.Contains(r.Log, `"clean":2,"statements":2`):
+		t.Errorf("%+v, %v: other counts", r, err)
+	case strings.Contains(r.Log, "failed"):
+		t.Errorf("%+v, %v: a failure", r, err)
+	case r.Clean != 1:
+		t.Errorf("%+v, %v: %d clean, want 1", r, err, r.Clean)
+	case r.Moves != 2:
+		t.Errorf("%+v, %v: %d moves, want 2", r, err, r.Moves)
 	}
 	for _, turn := range []int{-1, 0, 1000} { // a count-in, and none
 		if err := s.Say(turn, session.VerdictClean); err == nil {
 			t.Errorf("turn %d has a verdict", turn)
 		}
 	}
-	if err := s.Say(1, 9); err == nil || s.Go(-1) == nil || s.Go(len(s.Plan().Turns)+1) == nil {
-		t.Error("a verdict or a turn that there is none of is taken")
+	switch err := s.Say(1, 9); {
+	case err == nil:
+		t.Error("a verdict or a turn that there is none of is taken: verdict 9")
+	case s.Go(-1) == nil:
+		t.Error("a verdict or a turn that there is none of is taken: turn -1")
+	case s.Go(len(s.Plan().Turns)+1) == nil:
+		t.Error("a verdict or a turn that there is none of is taken: a turn beyond the last")
 	}
 }
 
@@ -426,8 +470,19 @@ func TestTempoOfEntries(t *testing.T) {
 	}
 	r, err := s.Report(date(t), time.Minute)
 	lines := strings.Split(strings.TrimSpace(r.Log), "\n")
-	if err != nil || len(lines) != 2 || !strings.Contains(lines[0], `"keys":"03"`) || !strings.Contains(lines[0], `"tempo":60`) || !strings.Contains(lines[1], `"tempo":120`) || !strings.Contains(lines[1], `"statements":2`) {
-		t.Errorf("%s, %v", r.Log, err)
+	switch {
+	case err != nil:
+		t.Errorf("%s, %v: an error", r.Log, err)
+	case len(lines) != 2:
+		t.Errorf("%s, %v: %d lines", r.Log, err, len(lines))
+	case !strings.Contains(lines[0], `"keys":"03"`):
+		t.Errorf("%s, %v: the first line has other keys", r.Log, err)
+	case !strings.Contains(lines[0], `"tempo":60`):
+		t.Errorf("%s, %v: the first line has another tempo", r.Log, err)
+	case !strings.Contains(lines[1], `"tempo":120`):
+		t.Errorf("%s, %v: the second line has another tempo", r.Log, err)
+	case !strings.Contains(lines[1], `"statements":2`):
+		t.Errorf("%s, %v: the second line has other statements", r.Log, err)
 	}
 	if err := s.SetTempo(0, 5); err == nil {
 		t.Error("tempo 5 is taken")
@@ -457,8 +512,15 @@ func TestCostIsRefusedBeforeAnyWork(t *testing.T) {
 		began := time.Now()
 		_, err := session.New(context.Background(), settings(t, long), most, practice.Log{})
 		var refused *fault.ValueError
-		if !errors.As(err, &refused) || refused.Setting != "orders" || !strings.Contains(err.Error(), want) || time.Since(began) > time.Second {
-			t.Errorf("%+v: %v after %v, want %s", most, err, time.Since(began), want)
+		switch {
+		case !errors.As(err, &refused):
+			t.Errorf("%+v: %v after %v, want %s: no such error", most, err, time.Since(began), want)
+		case refused.Setting != "orders":
+			t.Errorf("%+v: %v after %v, want %s: it names %s", most, err, time.Since(began), want, refused.Setting)
+		case !strings.Contains(err.Error(), want):
+			t.Errorf("%+v: %v after %v, want %s: other words", most, err, time.Since(began), want)
+		case time.Since(began) > time.Second:
+			t.Errorf("%+v: %v after %v, want %s: it took too long", most, err, time.Since(began), want)
 		}
 	}
 	done, cancel := context.WithCancel(context.Background())
