@@ -174,8 +174,13 @@ func TestLawEffects(t *testing.T) {
 		}
 		for n := 1; n < 12; n++ {
 			a, b := of[n], of[12-n]
-			if a.Step.Semitones() != n || a.New != b.New || a.Composite != b.Composite {
-				t.Fatalf("%v: %v and %v", s, a, b)
+			switch {
+			case a.Step.Semitones() != n:
+				t.Fatalf("%v: %v and %v: that is no step of %d", s, a, b, n)
+			case a.New != b.New:
+				t.Fatalf("%v: %v and %v: other new notes", s, a, b)
+			case a.Composite != b.Composite:
+				t.Fatalf("%v: %v and %v: another composite", s, a, b)
 			}
 		}
 	}
@@ -191,8 +196,8 @@ func TestLawJoins(t *testing.T) {
 		}
 		for k, j := range joins {
 			before, after := f.AppendNotes(nil, tonics[k]), f.AppendNotes(nil, tonics[k+1])
-			if j.From != tonics[k] || j.To != tonics[k+1] || j.Last != before[len(before)-1] || j.First != after[0] {
-				t.Fatalf("%v then %v: %+v", before, after, j)
+			if diff := cmp.Diff(Join{From: tonics[k], To: tonics[k+1], Last: before[len(before)-1], First: after[0], Common: j.Common}, j); diff != "" {
+				t.Fatalf("%v then %v: %s", before, after, diff)
 			}
 			// join = move + first note − last note
 			first, last := tonics[k].To(before[0]), tonics[k].To(before[len(before)-1])

@@ -423,8 +423,13 @@ func TestTonics(t *testing.T) {
 			t.Errorf("%v: %s", s, diff)
 		}
 	}
-	if n := Major.Tonics(spelling.MustParseName("F#"), spelling.MustParseName("C#")); n[6].String() != "F♯" || n[1].String() != "C♯" || n[0].String() != "C" {
-		t.Errorf("with a preference: %v", n)
+	switch n := Major.Tonics(spelling.MustParseName("F#"), spelling.MustParseName("C#")); {
+	case n[6].String() != "F♯":
+		t.Errorf("with a preference: %v: F♯ is not preferred", n)
+	case n[1].String() != "C♯":
+		t.Errorf("with a preference: %v: C♯ is not preferred", n)
+	case n[0].String() != "C":
+		t.Errorf("with a preference: %v: C has another name", n)
 	}
 	if n := NaturalMinor.Tonics(spelling.MustParseName("D#"), spelling.MustParseName("Ab")); n[3].String() != "D♯" || n[8].String() != "A♭" {
 		t.Errorf("with a preference: %v", n)
@@ -745,8 +750,17 @@ func TestFromNotes(t *testing.T) {
 	} {
 		_, _, err := FromNotes(c.notes, spelling.MustParseName(c.tonic), Major)
 		var e *fault.SyntaxError
-		if !errors.As(err, &e) || e.What != "notes" || e.Input != c.notes || e.At != c.at || !strings.Contains(e.Want, c.want) {
-			t.Errorf("%q: %#v\nwant …%s… at %d", c.notes, err, c.want, c.at)
+		switch {
+		case !errors.As(err, &e):
+			t.Errorf("%q: %#v\nwant …%s… at %d: no such error", c.notes, err, c.want, c.at)
+		case e.What != "notes":
+			t.Errorf("%q: %#v\nwant …%s… at %d: the error is of something else", c.notes, err, c.want, c.at)
+		case e.Input != c.notes:
+			t.Errorf("%q: %#v\nwant …%s… at %d: it quotes something else", c.notes, err, c.want, c.at)
+		case e.At != c.at:
+			t.Errorf("%q: %#v\nwant …%s… at %d: it is somewhere else", c.notes, err, c.want, c.at)
+		case !strings.Contains(e.Want, c.want):
+			t.Errorf("%q: %#v\nwant …%s… at %d: other words", c.notes, err, c.want, c.at)
 		}
 	}
 }
@@ -863,8 +877,23 @@ func TestImmutable(t *testing.T) {
 func TestEmptyFigure(t *testing.T) {
 	var f Figure
 	low, high := f.Span()
-	if f.String() != "" || f.Length() != 0 || f.NoteCount() != 0 || len(f.In(0)) != 0 || low != 0 || high != 0 || f.Unit() != Eighth || f.Scale() != Major {
-		t.Error("the zero figure is not empty")
+	switch {
+	case f.String() != "":
+		t.Errorf("the zero figure is not empty: it prints as %q", f.String())
+	case f.Length() != 0:
+		t.Errorf("the zero figure is not empty: it has length %v", f.Length())
+	case f.NoteCount() != 0:
+		t.Errorf("the zero figure is not empty: it has %d notes", f.NoteCount())
+	case len(f.In(0)) != 0:
+		t.Error("the zero figure is not empty: it has events")
+	case low != 0:
+		t.Errorf("the zero figure is not empty: its lowest note is %v", low)
+	case high != 0:
+		t.Errorf("the zero figure is not empty: its highest note is %v", high)
+	case f.Unit() != Eighth:
+		t.Errorf("the zero figure is not empty: its unit is %v", f.Unit())
+	case f.Scale() != Major:
+		t.Errorf("the zero figure is not empty: its scale is %v", f.Scale())
 	}
 	text, err := f.MarshalText()
 	g := MustParse("1 2 3")
@@ -976,8 +1005,19 @@ func TestErrors(t *testing.T) {
 	} {
 		err := c.parse(c.text)
 		var e *fault.SyntaxError
-		if !errors.As(err, &e) || e.Input != c.text || e.At != c.at || e.What != c.what || !strings.Contains(e.Want, c.want) || len(err.Error()) > 900 {
-			t.Errorf("%.60q: %#v\nwant …%s… at %d", c.text, err, c.want, c.at)
+		switch {
+		case !errors.As(err, &e):
+			t.Errorf("%.60q: %#v\nwant …%s… at %d: no such error", c.text, err, c.want, c.at)
+		case e.Input != c.text:
+			t.Errorf("%.60q: %#v\nwant …%s… at %d: it quotes something else", c.text, err, c.want, c.at)
+		case e.At != c.at:
+			t.Errorf("%.60q: %#v\nwant …%s… at %d: it is somewhere else", c.text, err, c.want, c.at)
+		case e.What != c.what:
+			t.Errorf("%.60q: %#v\nwant …%s… at %d: the error is of something else", c.text, err, c.want, c.at)
+		case !strings.Contains(e.Want, c.want):
+			t.Errorf("%.60q: %#v\nwant …%s… at %d: other words", c.text, err, c.want, c.at)
+		case len(err.Error()) > 900:
+			t.Errorf("%.60q: %#v\nwant …%s… at %d: a long message", c.text, err, c.want, c.at)
 		}
 	}
 	if !strings.Contains(scale("dorain").Error(), "there are dorian, dorian b2") {
@@ -1012,11 +1052,25 @@ func TestErrors(t *testing.T) {
 		t.Errorf("%v\nwant %s", err, want)
 	}
 	f, s, d, l := MustParse("1 2"), Dorian, Degree{Step: 3}, Eighth
-	if f.UnmarshalText([]byte("h")) == nil || s.UnmarshalText([]byte("h")) == nil || d.UnmarshalText([]byte("h")) == nil || l.UnmarshalText([]byte("h")) == nil {
-		t.Error("bad text is read")
+	switch {
+	case f.UnmarshalText([]byte("h")) == nil:
+		t.Error("bad text is read: as a figure")
+	case s.UnmarshalText([]byte("h")) == nil:
+		t.Error("bad text is read: as a scale")
+	case d.UnmarshalText([]byte("h")) == nil:
+		t.Error("bad text is read: as a degree")
+	case l.UnmarshalText([]byte("h")) == nil:
+		t.Error("bad text is read: as a length")
 	}
-	if f.Plain() != "1 2" || s != Dorian || d.Step != 3 || l != Eighth {
-		t.Error("bad text changed the value")
+	switch {
+	case f.Plain() != "1 2":
+		t.Errorf("bad text changed the value: the figure is %v", f)
+	case s != Dorian:
+		t.Errorf("bad text changed the value: the scale is %v", s)
+	case d.Step != 3:
+		t.Errorf("bad text changed the value: the degree is %v", d)
+	case l != Eighth:
+		t.Errorf("bad text changed the value: the length is %v", l)
 	}
 	// a Scale of any number does no harm
 	for _, s := range []Scale{^Scale(0), Scale(Major.Set()), 1 << 31, 1234567} {
