@@ -18,10 +18,7 @@ import (
 )
 
 // byName is the step of each of the eleven orders, 1 to 11 semitones up.
-var byName = []interval.Interval{
-	interval.MinorSecond, interval.MajorSecond, interval.MinorThird, interval.MajorThird, interval.PerfectFourth,
-	interval.AugmentedFourth, interval.PerfectFifth, interval.MinorSixth, interval.MajorSixth, interval.MinorSeventh, interval.MajorSeventh,
-}
+var byName = figuretest.Steps()
 
 func gcd(a, b int) int {
 	if b == 0 {

@@ -328,10 +328,7 @@ func TestLawDegreesOfAScale(t *testing.T) {
 }
 
 // byName is the step of each of the eleven orders as it is commonly spelled.
-var byName = []interval.Interval{
-	interval.MinorSecond, interval.MajorSecond, interval.MinorThird, interval.MajorThird, interval.PerfectFourth,
-	interval.AugmentedFourth, interval.PerfectFifth, interval.MinorSixth, interval.MajorSixth, interval.MinorSeventh, interval.MajorSeventh,
-}
+var byName = figuretest.Steps()
 
 func turns(s Scale, step interval.Interval) (at []string) {
 	names := s.Tonics()

@@ -15,25 +15,6 @@ import (
 	"pgregory.net/rapid"
 )
 
-// twoOctaves is every interval of two octaves each way in all qualities to
-// triply augmented and diminished.
-func twoOctaves() []Interval {
-	var all []Interval
-	for number := 1; number <= 15; number++ {
-		for q := Diminished - 2; q <= Augmented+2; q++ {
-			i, err := New(q, number)
-			if err != nil {
-				continue // a major fifth
-			}
-			all = append(all, i)
-			if i != 0 {
-				all = append(all, -i)
-			}
-		}
-	}
-	return all
-}
-
 // drawn draws what a func of figuretest makes.
 func drawn[V any](gen func(figuretest.Draw) V) *rapid.Generator[V] {
 	return rapid.Custom(func(t *rapid.T) V {
@@ -83,7 +64,7 @@ func TestLawCoordinatesAreHomomorphisms(t *testing.T) {
 			}
 		}
 	}
-	small := twoOctaves()
+	small := figuretest.TwoOctaves()
 	for _, a := range small {
 		for _, b := range small {
 			check(t, a, b)
@@ -110,7 +91,7 @@ func TestLawSignTimesAbs(t *testing.T) {
 			t.Fatalf("%v has the sign %d", i, i.Sign())
 		}
 	}
-	for _, i := range twoOctaves() {
+	for _, i := range figuretest.TwoOctaves() {
 		check(t, i)
 	}
 	check(t, PerfectUnison)
@@ -118,7 +99,7 @@ func TestLawSignTimesAbs(t *testing.T) {
 }
 
 func TestLawIntervalClass(t *testing.T) {
-	for _, i := range twoOctaves() {
+	for _, i := range figuretest.TwoOctaves() {
 		for what, j := range map[string]Interval{
 			"negative": -i, "inversion": i.Inversion(), "compound": i + Octave, "wider compound": i + 3*Octave, "simple part": i.Simple(),
 		} {
@@ -140,7 +121,7 @@ func TestLawFormatThenParse(t *testing.T) {
 		}
 	}
 	seen := map[string]Interval{}
-	for _, i := range twoOctaves() {
+	for _, i := range figuretest.TwoOctaves() {
 		check(t, i)
 		if j, ok := seen[i.String()]; ok && i != j {
 			t.Errorf("%v is the text of two intervals", i)
@@ -160,7 +141,7 @@ func TestLawNumberAndQualityDecideTheInterval(t *testing.T) {
 			t.Fatalf("New(%v, %d) = %v, %v; want %v", i.Quality(), number, got, err, i)
 		}
 	}
-	for _, i := range twoOctaves() {
+	for _, i := range figuretest.TwoOctaves() {
 		check(t, i)
 	}
 	rapid.Check(t, func(t *rapid.T) { check(t, drawn(figuretest.Interval).Draw(t, "i")) })
@@ -170,7 +151,7 @@ func TestLawNumberAndQualityDecideTheInterval(t *testing.T) {
 }
 
 func TestLawInversionIsAnInvolution(t *testing.T) {
-	for _, i := range twoOctaves() {
+	for _, i := range figuretest.TwoOctaves() {
 		if i.Inversion().Inversion() != i {
 			t.Errorf("%v inverted twice is %v", i, i.Inversion().Inversion())
 		}
@@ -203,7 +184,7 @@ func TestLawSimplePlusOctaves(t *testing.T) {
 			t.Fatalf("%v: simple part %v: on the letter, or not", i, s)
 		}
 	}
-	for _, i := range twoOctaves() {
+	for _, i := range figuretest.TwoOctaves() {
 		check(t, i)
 	}
 	rapid.Check(t, func(t *rapid.T) { check(t, drawn(figuretest.Interval).Draw(t, "i")) })
@@ -402,7 +383,7 @@ func FuzzParse(f *testing.F) {
 // BenchmarkAdd adds intervals; BenchmarkAddPlain adds the same numbers as
 // plain integers.
 func BenchmarkAdd(b *testing.B) {
-	all := twoOctaves()
+	all := figuretest.TwoOctaves()
 	rand.New(rand.NewSource(1)).Shuffle(len(all), func(i, j int) { all[i], all[j] = all[j], all[i] })
 	b.ResetTimer()
 	for range b.N {
@@ -413,8 +394,8 @@ func BenchmarkAdd(b *testing.B) {
 }
 
 func BenchmarkAddPlain(b *testing.B) {
-	all := make([]int32, len(twoOctaves()))
-	for k, i := range twoOctaves() {
+	all := make([]int32, len(figuretest.TwoOctaves()))
+	for k, i := range figuretest.TwoOctaves() {
 		all[k] = int32(i)
 	}
 	b.ResetTimer()

@@ -51,7 +51,7 @@ func TestLawForgettingLettersCommutesWithShifting(t *testing.T) {
 	shifted := 0
 	rapid.Check(t, func(t *rapid.T) {
 		s := ordinary().Draw(t, "s")
-		for _, i := range twoOctaves() {
+		for _, i := range figuretest.TwoOctaves() {
 			moved, ok := s.Shift(i)
 			if !ok {
 				continue
@@ -86,7 +86,7 @@ func TestLawForgettingLettersKeepsSubsets(t *testing.T) {
 func TestLawShiftingCutsNothing(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := rapid.OneOf(ordinary(), anySet()).Draw(t, "s")
-		for _, i := range append(twoOctaves(), Of(40, 30), Of(-40, -30), Of(99, 0)) {
+		for _, i := range append(figuretest.TwoOctaves(), Of(40, 30), Of(-40, -30), Of(99, 0)) {
 			var want []Interval
 			for m := range s.Intervals() {
 				want = append(want, m+i)

@@ -71,7 +71,7 @@ func TestWords(t *testing.T) {
 // changes, and different intervals upward have different words, a tritone aside.
 func TestLawWordsTellDirectionAndSize(t *testing.T) {
 	told := map[string]Interval{}
-	for _, i := range twoOctaves() {
+	for _, i := range figuretest.TwoOctaves() {
 		if i.Sign() < 0 {
 			continue
 		}

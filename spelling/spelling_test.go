@@ -18,22 +18,6 @@ import (
 	"pgregory.net/rapid"
 )
 
-// twoOctaves is every interval of two octaves each way in all qualities
-// to triply augmented and diminished.
-func twoOctaves(t testing.TB) (all []interval.Interval) {
-	for number := 1; number <= 15; number++ {
-		for q := interval.Diminished - 2; q <= interval.Augmented+2; q++ {
-			if i, err := interval.New(q, number); err == nil {
-				all = append(all, i, -i)
-			}
-		}
-	}
-	if len(all) != 226 {
-		t.Fatalf("%d intervals, want 226", len(all))
-	}
-	return all
-}
-
 const widest = 35 // the names −35…35 have up to five accidentals
 
 // drawn draws what a func of figuretest makes.
@@ -69,7 +53,7 @@ func TestLawTheSquareCommutes(t *testing.T) {
 			t.Fatalf("%v up %v: classes disagree", n, i)
 		}
 	}
-	intervals := twoOctaves(t)
+	intervals := figuretest.TwoOctaves()
 	for q := Name(-widest); q <= widest; q++ {
 		for octave := -2; octave <= 10; octave++ {
 			n := q.In(octave)
@@ -98,7 +82,7 @@ func TestLawTranspositionKeepsLettersAndSemitones(t *testing.T) {
 		}
 	}
 	for q := Name(-widest); q <= widest; q++ {
-		for _, i := range twoOctaves(t) {
+		for _, i := range figuretest.TwoOctaves() {
 			check(t, q.In(4), i)
 		}
 	}
@@ -109,7 +93,7 @@ func TestLawTranspositionKeepsLettersAndSemitones(t *testing.T) {
 
 func TestLawUpThenDownIsTheIdentity(t *testing.T) {
 	for q := Name(-widest); q <= widest; q++ {
-		for _, i := range twoOctaves(t) {
+		for _, i := range figuretest.TwoOctaves() {
 			switch {
 			case q.Up(i).Down(i) != q:
 				t.Fatalf("%v up %v then down: the name is %v", q, i, q.Up(i).Down(i))

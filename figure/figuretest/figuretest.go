@@ -10,8 +10,7 @@
 //	draw := func(n int) int { return rapid.IntRange(0, n-1).Draw(t, "n") }
 //
 // Whatever is drawn from the same numbers is the same, and smaller numbers draw
-// plainer values. Tests that use the package are external: it imports what they
-// test.
+// plainer values. Tests of what it imports are external packages.
 package figuretest
 
 import (
@@ -66,6 +65,28 @@ func Interval(draw Draw) interval.Interval {
 		return -i
 	}
 	return i
+}
+
+// TwoOctaves returns every interval of two octaves, up and down, to triply
+// augmented and diminished.
+func TwoOctaves() (all []interval.Interval) {
+	for number := 1; number <= 15; number++ {
+		for q := interval.Diminished - 2; q <= interval.Augmented+2; q++ {
+			if i, err := interval.New(q, number); err == nil { // there is no major fifth
+				all = append(all, i, -i)
+			}
+		}
+	}
+	return all
+}
+
+// Steps returns the steps of the eleven orders by one interval, one to eleven
+// semitones up, as they are commonly spelled.
+func Steps() []interval.Interval {
+	return []interval.Interval{
+		interval.MinorSecond, interval.MajorSecond, interval.MinorThird, interval.MajorThird, interval.PerfectFourth,
+		interval.AugmentedFourth, interval.PerfectFifth, interval.MinorSixth, interval.MajorSixth, interval.MinorSeventh, interval.MajorSeventh,
+	}
 }
 
 // Name draws a note name with at most so many flats or sharps.

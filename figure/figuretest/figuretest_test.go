@@ -113,6 +113,30 @@ func TestLawSettingsMakeDrills(t *testing.T) {
 	})
 }
 
+// TestWhole: the lists are whole, and nothing stands in them twice.
+func TestWhole(t *testing.T) {
+	all := map[interval.Interval]bool{}
+	for _, i := range figuretest.TwoOctaves() {
+		all[i] = true
+		if _, err := i.MarshalText(); err != nil || i.Number() > 15 {
+			t.Errorf("%v, %v", i, err)
+		}
+	}
+	// 15 numbers each way: 7 perfect ones in 7 qualities, 8 others in 8, of
+	// which the unison has the same seven upward and downward
+	if want := 2*(7*7+8*8) - 7; len(all) != want {
+		t.Errorf("%d intervals, want %d", len(all), want)
+	}
+	for n, i := range figuretest.Steps() {
+		if i.Semitones() != n+1 {
+			t.Errorf("step %d is %v", n+1, i)
+		}
+	}
+	if n := len(figuretest.Steps()); n != 11 {
+		t.Errorf("%d steps", n)
+	}
+}
+
 // TestReach: what is drawn reaches what tests need to see.
 func TestReach(t *testing.T) {
 	random := rand.New(rand.NewPCG(3, 4))
