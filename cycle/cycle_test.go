@@ -58,8 +58,6 @@ func anyRoute() *rapid.Generator[Route] {
 	return rapid.OneOf(drawn(func(draw figuretest.Draw) Route { return figuretest.Route(draw, 6, 20) }), rapid.Just(Route{}))
 }
 
-func anyClass() *rapid.Generator[pitch.Class] { return drawn(figuretest.Class) }
-
 func TestLawEveryOrderCoversAllTwelveOnce(t *testing.T) {
 	check := func(t interface{ Fatalf(string, ...any) }, o Order) {
 		var times [12]int
