@@ -256,8 +256,13 @@ func TestTableAllInterval(t *testing.T) {
 		example = append(example, c)
 	}
 	o, err := Of(example...)
-	if err != nil || !o.IsAllInterval() || !slices.Contains(rows, o.Keys()) {
-		t.Errorf("the published example %v is not among the orders: %v", o, err)
+	switch {
+	case err != nil:
+		t.Errorf("the published example %v is not among the orders: %v: an error", o, err)
+	case !o.IsAllInterval():
+		t.Errorf("the published example %v is not among the orders: %v: it is not all-interval", o, err)
+	case !slices.Contains(rows, o.Keys()):
+		t.Errorf("the published example %v is not among the orders: %v: it is none of the rows", o, err)
 	}
 	var steps []int
 	for m := range o.Moves(false) {

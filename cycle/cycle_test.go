@@ -346,8 +346,13 @@ func TestLawARouteIsItsSections(t *testing.T) {
 			}
 		}
 		twice, err := Concat(r, r)
-		if err != nil || twice.Len() != 2*statements || !slices.EqualFunc(slices.Collect(twice.Sections()), slices.Repeat(slices.Collect(r.Sections()), 2), func(a, b Section) bool { return slices.Equal(a.Keys, b.Keys) && a.Closed == b.Closed }) {
-			t.Fatalf("joined: %v, %v", twice, err)
+		switch {
+		case err != nil:
+			t.Fatalf("joined: %v, %v: an error", twice, err)
+		case twice.Len() != 2*statements:
+			t.Fatalf("joined: %v, %v: %d statements, want %d", twice, err, twice.Len(), 2*statements)
+		case !slices.EqualFunc(slices.Collect(twice.Sections()), slices.Repeat(slices.Collect(r.Sections()), 2), func(a, b Section) bool { return slices.Equal(a.Keys, b.Keys) && a.Closed == b.Closed }):
+			t.Fatalf("joined: %v, %v: the sections are others", twice, err)
 		}
 	})
 }
@@ -690,12 +695,22 @@ func TestErrors(t *testing.T) {
 			t.Errorf("a pattern of %d steps: %v", n, err)
 		}
 		_, err = Of(make([]pitch.Class, n)...)
-		if !errors.As(err, &e) || e.Setting != "keys" || e.Value != strings.Repeat("0", min(n, 13)) {
-			t.Errorf("an order of %d keys: %v", n, err)
+		switch {
+		case !errors.As(err, &e):
+			t.Errorf("an order of %d keys: %v: no such error", n, err)
+		case e.Setting != "keys":
+			t.Errorf("an order of %d keys: %v: it names %q", n, err, e.Setting)
+		case e.Value != strings.Repeat("0", min(n, 13)):
+			t.Errorf("an order of %d keys: %v: it quotes %q", n, err, e.Value)
 		}
 		_, err = NewRoute(Section{Keys: []pitch.Class{0}}, Section{Keys: append(make([]pitch.Class, n), 12)})
-		if !errors.As(err, &e) || e.Setting != "section 2" || e.Value != strings.Repeat("0", min(n+1, 13)) { // key 12 shows as 0
-			t.Errorf("a section of %d keys: %v", n+1, err)
+		switch {
+		case !errors.As(err, &e):
+			t.Errorf("a section of %d keys: %v: no such error", n+1, err)
+		case e.Setting != "section 2":
+			t.Errorf("a section of %d keys: %v: it names %q", n+1, err, e.Setting)
+		case e.Value != strings.Repeat("0", min(n+1, 13)):
+			t.Errorf("a section of %d keys: %v: it quotes %q", n+1, err, e.Value)
 		}
 	}
 	if r, err := ParseRoute(strings.Repeat("(0)/", MaxKeys-1) + "(0)"); err != nil || r.Len() != MaxKeys {

@@ -19,8 +19,13 @@ func TestLawLoopsShareOutTheMoves(t *testing.T) {
 		var m Tally
 		statements := 0
 		for n, o := range Loops() {
-			if again, err := Of(slices.Collect(values(o))...); err != nil || again != o || o.Keys()[0] != 0 {
-				t.Errorf("loop %d, %v, is no order of one cycle from C: %v", n, o, err)
+			switch again, err := Of(slices.Collect(values(o))...); {
+			case err != nil:
+				t.Errorf("loop %d, %v, is no order of one cycle from C: %v: its keys make none", n, o, err)
+			case again != o:
+				t.Errorf("loop %d, %v, is no order of one cycle from C: %v: its keys make another", n, o, err)
+			case o.Keys()[0] != 0:
+				t.Errorf("loop %d, %v, is no order of one cycle from C: %v: it begins elsewhere", n, o, err)
 			}
 			m.AddAll(o.From(first).Moves(true))
 			statements += o.Closed().Len()

@@ -40,8 +40,13 @@ func TestLawShuffleIsAnOrder(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		seed := rapid.Uint64().Draw(t, "seed")
 		o := Shuffle(seed)
-		if again, err := Of(slices.Collect(values(o))...); err != nil || again != o || Shuffle(seed) != o {
-			t.Fatalf("seed %d: %v, %v", seed, o, err)
+		switch again, err := Of(slices.Collect(values(o))...); {
+		case err != nil:
+			t.Fatalf("seed %d: %v, %v: its keys make none", seed, o, err)
+		case again != o:
+			t.Fatalf("seed %d: %v, %v: its keys make another", seed, o, err)
+		case Shuffle(seed) != o:
+			t.Fatalf("seed %d: %v, %v: shuffled again it is another", seed, o, err)
 		}
 	})
 }

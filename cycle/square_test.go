@@ -122,8 +122,13 @@ func TestSquareRefuses(t *testing.T) {
 			continue
 		}
 		var e *fault.ValueError
-		if !errors.As(err, &e) || !strings.HasPrefix(err.Error(), c.want) || square != [12]Order{} {
-			t.Errorf("%v: %v\nwant %s…", c.row, err, c.want)
+		switch {
+		case !errors.As(err, &e):
+			t.Errorf("%v: %v\nwant %s…: no such error", c.row, err, c.want)
+		case !strings.HasPrefix(err.Error(), c.want):
+			t.Errorf("%v: %v\nwant %s…: other words", c.row, err, c.want)
+		case square != [12]Order{}:
+			t.Errorf("%v: %v\nwant %s…: there is a square all the same", c.row, err, c.want)
 		}
 	}
 }

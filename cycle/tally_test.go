@@ -348,8 +348,13 @@ func TestMovesText(t *testing.T) {
 		was := m
 		err := m.UnmarshalText([]byte(text))
 		var e *fault.SyntaxError
-		if !errors.As(err, &e) || !strings.HasPrefix(fmt.Sprint(err), want) || m != was {
-			t.Errorf("%q: %v\nwant %s…", text, err, want)
+		switch {
+		case !errors.As(err, &e):
+			t.Errorf("%q: %v\nwant %s…: no such error", text, err, want)
+		case !strings.HasPrefix(fmt.Sprint(err), want):
+			t.Errorf("%q: %v\nwant %s…: other words", text, err, want)
+		case m != was:
+			t.Errorf("%q: %v\nwant %s…: the moves have changed", text, err, want)
 		}
 	}
 }

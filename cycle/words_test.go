@@ -271,8 +271,13 @@ func TestLawRouteFromIsATransposition(t *testing.T) {
 			}
 			return
 		}
-		if firstKey(f) != k || !f.From(firstKey(r)).Equal(r) || r.String() != before {
-			t.Fatalf("%v from %v is %v", before, k, f)
+		switch {
+		case firstKey(f) != k:
+			t.Fatalf("%v from %v is %v: its first key is another", before, k, f)
+		case !f.From(firstKey(r)).Equal(r):
+			t.Fatalf("%v from %v is %v: from its first key again it is another", before, k, f)
+		case r.String() != before:
+			t.Fatalf("%v from %v is %v: the route has changed", before, k, f)
 		}
 		o := drawn(figuretest.Order).Draw(t, "order")
 		switch {

@@ -160,8 +160,13 @@ func TestLawEffects(t *testing.T) {
 			of[e.Step.Semitones()] = e
 			here, there := f.Composite(0), f.Composite(pitch.ClassOf(e.Step.Semitones()))
 			fresh := there.Intersection(here.Complement())
-			if e.New != fresh.Len() || e.Common != there.Intersection(here).Len() || e.Composite != f.Composite(cycle.By(e.Step).Cycle(0)...) {
-				t.Fatalf("%v: %+v, new are %v", s, e, fresh)
+			switch {
+			case e.New != fresh.Len():
+				t.Fatalf("%v: %+v, new are %v: the new notes", s, e, fresh)
+			case e.Common != there.Intersection(here).Len():
+				t.Fatalf("%v: %+v, new are %v: the common notes", s, e, fresh)
+			case e.Composite != f.Composite(cycle.By(e.Step).Cycle(0)...):
+				t.Fatalf("%v: %+v, new are %v: the composite", s, e, fresh)
 			}
 			if k == 0 {
 				continue

@@ -120,8 +120,13 @@ func TestLawFormatThenParse(t *testing.T) {
 		f := drawn(figuretest.Figure).Draw(t, "figure")
 		for _, text := range []string{f.String(), f.Plain()} {
 			got, err := Parse(text)
-			if err != nil || !got.Equal(f) || got.Unit() != f.Unit() {
-				t.Fatalf("%q parses as %q, %v", text, got, err)
+			switch {
+			case err != nil:
+				t.Fatalf("%q parses as %q, %v: an error", text, got, err)
+			case !got.Equal(f):
+				t.Fatalf("%q parses as %q, %v: another figure", text, got, err)
+			case got.Unit() != f.Unit():
+				t.Fatalf("%q parses as %q, %v: in units of %v", text, got, err, got.Unit())
 			}
 		}
 		before, until := 0, f.Pickup()
@@ -894,8 +899,13 @@ func TestEmptyFigure(t *testing.T) {
 	}
 	text, err := f.MarshalText()
 	g := MustParse("1 2 3")
-	if err != nil || g.UnmarshalText(text) != nil || !g.Equal(f) {
-		t.Errorf("%q, %v", text, err)
+	switch {
+	case err != nil:
+		t.Errorf("%q, %v: no text", text, err)
+	case g.UnmarshalText(text) != nil:
+		t.Errorf("%q, %v: the text is not read", text, err)
+	case !g.Equal(f):
+		t.Errorf("%q, %v: it is read as %v", text, err, g)
 	}
 }
 
@@ -1090,15 +1100,25 @@ func TestMarshalText(t *testing.T) {
 		t.Errorf("%s, %v", text, err)
 	}
 	var f Figure
-	if err := f.UnmarshalText(text); err != nil || !f.Equal(MustParse("1 b3 in dorian by 1/8")) || f.Equal(MustParse("1 3 in dorian")) {
-		t.Errorf("%v, %v", f, err)
+	switch err := f.UnmarshalText(text); {
+	case err != nil:
+		t.Errorf("%v, %v: an error", f, err)
+	case !f.Equal(MustParse("1 b3 in dorian by 1/8")):
+		t.Errorf("%v, %v: it is not that with its unit written", f, err)
+	case f.Equal(MustParse("1 3 in dorian")):
+		t.Errorf("%v, %v: it is in no scale", f, err)
 	}
 	if s := (Degree{-8, -1, true}).String(); s != "↓↓♭7" {
 		t.Errorf("%s", s)
 	}
 	for _, s := range []string{"1 0 ↓↓b7:2", "1, 0 vv♭7:2", "1-0-↓vb7:2"} {
-		if g, err := Parse(s); err != nil || g.String() != "1 0 ↓↓♭7:2" || g.Plain() != "1 0 vvb7:2" {
-			t.Errorf("%q is %v, %v", s, g, err)
+		switch g, err := Parse(s); {
+		case err != nil:
+			t.Errorf("%q is %v, %v: an error", s, g, err)
+		case g.String() != "1 0 ↓↓♭7:2":
+			t.Errorf("%q is %v, %v: it prints as %s", s, g, err, g.String())
+		case g.Plain() != "1 0 vvb7:2":
+			t.Errorf("%q is %v, %v: plain it is %s", s, g, err, g.Plain())
 		}
 	}
 	text, err = Degree{-1, -1, true}.MarshalText()

@@ -300,8 +300,13 @@ func TestParseErrors(t *testing.T) {
 		n int
 	}{{Major, 5}, {Perfect, 3}, {Minor, 1}, {Augmented, 0}, {Augmented, 100}, {Augmented + 7, 4}, {Diminished - 7, 3}, {Diminished - 7, 4}, {Perfect, 100}, {Perfect, -106}, {1<<15 - 1, 4}, {-1 << 15, 4}} {
 		var refused *fault.ValueError
-		if i, err := New(bad.q, bad.n); !errors.As(err, &refused) || refused.Value != fmt.Sprintf("%v %d", bad.q, bad.n) || i != 0 {
-			t.Errorf("New(%v, %d) = %v", bad.q, bad.n, i)
+		switch i, err := New(bad.q, bad.n); {
+		case !errors.As(err, &refused):
+			t.Errorf("New(%v, %d) = %v: no such error", bad.q, bad.n, i)
+		case refused.Value != fmt.Sprintf("%v %d", bad.q, bad.n):
+			t.Errorf("New(%v, %d) = %v: it quotes %q", bad.q, bad.n, i, refused.Value)
+		case i != 0:
+			t.Errorf("New(%v, %d) = %v: an interval all the same", bad.q, bad.n, i)
 		}
 	}
 	defer func() {

@@ -93,8 +93,13 @@ func TestLawWordsTellDirectionAndSize(t *testing.T) {
 func TestLawUsualHasItsSemitones(t *testing.T) {
 	check := func(t interface{ Fatalf(string, ...any) }, n int) {
 		i := Usual(n)
-		if i.Semitones() != n || Usual(-n) != -i || n >= 0 && Usual(n+12) != i+Octave {
-			t.Fatalf("%d semitones are %v, %d are %v", n, i, -n, Usual(-n))
+		switch {
+		case i.Semitones() != n:
+			t.Fatalf("%d semitones are %v, %d are %v: the first has %d semitones", n, i, -n, Usual(-n), i.Semitones())
+		case Usual(-n) != -i:
+			t.Fatalf("%d semitones are %v, %d are %v: they are no opposites", n, i, -n, Usual(-n))
+		case n >= 0 && Usual(n+12) != i+Octave:
+			t.Fatalf("%d semitones are %v, %d are %v: an octave more is %v", n, i, -n, Usual(-n), Usual(n+12))
 		}
 		switch q := i.Quality(); {
 		case q < Minor:

@@ -138,8 +138,13 @@ func TestClassText(t *testing.T) {
 		}
 	}
 	for c := Class(12); c < 255; c++ {
-		if text, err := c.MarshalText(); err != nil || string(text) != (c-12).String() || c.String() != (c-12).String() {
-			t.Errorf("class %d has the text %s, %v", uint8(c), text, err)
+		switch text, err := c.MarshalText(); {
+		case err != nil:
+			t.Errorf("class %d has the text %s, %v: no text", uint8(c), text, err)
+		case string(text) != (c - 12).String():
+			t.Errorf("class %d has the text %s, %v: want %s", uint8(c), text, err, c-12)
+		case c.String() != (c - 12).String():
+			t.Errorf("class %d has the text %s, %v: it prints as %s", uint8(c), text, err, c)
 		}
 	}
 	switch {

@@ -375,8 +375,13 @@ func TestLawCombine(t *testing.T) {
 func TestLawSetsMoveAsTheirClassesDo(t *testing.T) {
 	for s := range allSets() {
 		classes := slices.Collect(s.Classes())
-		if SetOf(classes...) != s || len(classes) != s.Len() || !slices.IsSorted(classes) {
-			t.Errorf("%v has the classes %v", s, classes)
+		switch {
+		case SetOf(classes...) != s:
+			t.Errorf("%v has the classes %v: they make %v", s, classes, SetOf(classes...))
+		case len(classes) != s.Len():
+			t.Errorf("%v has the classes %v: %d of them, want %d", s, classes, len(classes), s.Len())
+		case !slices.IsSorted(classes):
+			t.Errorf("%v has the classes %v: they are not in order", s, classes)
 		}
 		for n := -13; n <= 13; n++ {
 			var moved, mirrored Set

@@ -492,8 +492,13 @@ func TestErrors(t *testing.T) {
 	} {
 		err := c.parse(c.text)
 		var pe *fault.SyntaxError
-		if !errors.As(err, &pe) || !strings.HasPrefix(err.Error(), c.want) || pe.Input != c.text {
-			t.Errorf("%q: %v\nwant %s…", c.text, err, c.want)
+		switch {
+		case !errors.As(err, &pe):
+			t.Errorf("%q: %v\nwant %s…: no such error", c.text, err, c.want)
+		case !strings.HasPrefix(err.Error(), c.want):
+			t.Errorf("%q: %v\nwant %s…: other words", c.text, err, c.want)
+		case pe.Input != c.text:
+			t.Errorf("%q: %v\nwant %s…: it quotes %q", c.text, err, c.want, pe.Input)
 		}
 	}
 	n, m, k := MustParse("E4"), MustParseName("E"), MustParseKey("E minor")

@@ -440,8 +440,13 @@ func TestLawStatementsRunAgain(t *testing.T) {
 				}
 			}
 			for st := range p.Statements() {
-				if again, ok := p.Statement(st.Index); !ok || again != st || st.Part() != p {
-					t.Fatalf("statement %d by its index is %+v, walked %+v", st.Index, again, st)
+				switch again, ok := p.Statement(st.Index); {
+				case !ok:
+					t.Fatalf("statement %d by its index is %+v, walked %+v: there is none", st.Index, again, st)
+				case again != st:
+					t.Fatalf("statement %d by its index is %+v, walked %+v: another", st.Index, again, st)
+				case st.Part() != p:
+					t.Fatalf("statement %d by its index is %+v, walked %+v: it is of another part", st.Index, again, st)
 				}
 			}
 		}
@@ -797,7 +802,12 @@ func TestRespelled(t *testing.T) {
 
 func TestZeroStatement(t *testing.T) {
 	var s Statement
-	if s.Events() != nil || len(slices.Collect(s.Chords())) != 0 || s.SoundingNumber(spelling.MustParse("C4")) != 60 {
-		t.Errorf("the zero statement plays %v", s.Events())
+	switch {
+	case s.Events() != nil:
+		t.Errorf("the zero statement plays %v: notes", s.Events())
+	case len(slices.Collect(s.Chords())) != 0:
+		t.Errorf("the zero statement plays %v: chords", s.Events())
+	case s.SoundingNumber(spelling.MustParse("C4")) != 60:
+		t.Errorf("the zero statement plays %v: C4 sounds as %v", s.Events(), s.SoundingNumber(spelling.MustParse("C4")))
 	}
 }

@@ -203,8 +203,13 @@ func TestFindNames(t *testing.T) {
 			var unread *fault.SyntaxError
 			var refused *fault.ValueError
 			read := errors.As(err, &unread) && unread.Input == text || errors.As(err, &refused)
-			if !read || i != (Instrument{}) || strings.Contains(err.Error(), "drill") {
-				t.Errorf("%q is found as %v, %v", text, i, err)
+			switch {
+			case !read:
+				t.Errorf("%q is found as %v, %v: it does not quote the text", text, i, err)
+			case i != (Instrument{}):
+				t.Errorf("%q is found as %v, %v: there is an instrument all the same", text, i, err)
+			case strings.Contains(err.Error(), "drill"):
+				t.Errorf("%q is found as %v, %v: it names the package", text, i, err)
 			}
 		} else if got := fmt.Sprintf("%s %v %v", i.Name, i.Low, i.High); err != nil || got != want {
 			t.Errorf("%q is found as %s, %v; want %s", text, got, err, want)
@@ -272,8 +277,13 @@ func TestInstrumentRefused(t *testing.T) {
 		change(&i)
 		_, err := New(Settings{Figure: parseFigure(t, "1"), Route: parseRoute(t, "0"), Parts: []Instrument{good, i}})
 		var e *fault.ValueError
-		if !errors.As(err, &e) || !strings.Contains(err.Error(), want) || e.Value != i.Name {
-			t.Errorf("%+v: %v, want %q", i, err, want)
+		switch {
+		case !errors.As(err, &e):
+			t.Errorf("%+v: %v, want %q: no such error", i, err, want)
+		case !strings.Contains(err.Error(), want):
+			t.Errorf("%+v: %v, want %q: other words", i, err, want)
+		case e.Value != i.Name:
+			t.Errorf("%+v: %v, want %q: it quotes %q", i, err, want, e.Value)
 		}
 	}
 	if _, err := New(Settings{Figure: parseFigure(t, "1"), Route: parseRoute(t, "0"), Parts: []Instrument{good}}); err != nil {
@@ -298,8 +308,13 @@ func FuzzFind(f *testing.F) {
 		if err != nil {
 			var unread *fault.SyntaxError
 			var refused *fault.ValueError
-			if !errors.As(err, &unread) && !errors.As(err, &refused) || i != (Instrument{}) || len(err.Error()) > 2000 {
-				t.Fatalf("%q: %v", text, err)
+			switch {
+			case !errors.As(err, &unread) && !errors.As(err, &refused):
+				t.Fatalf("%q: %v: no such error", text, err)
+			case i != (Instrument{}):
+				t.Fatalf("%q: %v: there is an instrument all the same", text, err)
+			case len(err.Error()) > 2000:
+				t.Fatalf("%q: %v: a long message", text, err)
 			}
 			return
 		}

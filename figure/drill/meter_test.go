@@ -210,8 +210,13 @@ func FuzzParseMeter(f *testing.F) {
 		m, err := ParseMeter(text)
 		if err != nil {
 			var e *fault.SyntaxError
-			if !errors.As(err, &e) || e.Input != text || e.Want == "" {
-				t.Fatalf("%q: %v", text, err)
+			switch {
+			case !errors.As(err, &e):
+				t.Fatalf("%q: %v: no such error", text, err)
+			case e.Input != text:
+				t.Fatalf("%q: %v: it quotes %q", text, err, e.Input)
+			case e.Want == "":
+				t.Fatalf("%q: %v: it does not say what is right", text, err)
 			}
 			return
 		}

@@ -65,8 +65,13 @@ func TestWithin(t *testing.T) {
 		began := time.Now()
 		_, err := Within(context.Background(), most, s)
 		var refused *fault.ValueError
-		if !errors.As(err, &refused) || refused.Setting != "route" || !strings.Contains(err.Error(), want) {
-			t.Errorf("%+v: %v, want %s", most, err, want)
+		switch {
+		case !errors.As(err, &refused):
+			t.Errorf("%+v: %v, want %s: no such error", most, err, want)
+		case refused.Setting != "route":
+			t.Errorf("%+v: %v, want %s: it names %q", most, err, want, refused.Setting)
+		case !strings.Contains(err.Error(), want):
+			t.Errorf("%+v: %v, want %s: other words", most, err, want)
 		}
 		if took := time.Since(began); took > time.Second {
 			t.Errorf("refused only after %v", took)

@@ -37,13 +37,23 @@ func checkChoice[C ~uint8, P textChoice[C]](t *testing.T, names ...string) {
 		text, err := P(&c).MarshalText()
 		var e *fault.ValueError
 		if n >= len(names) {
-			if !errors.As(err, &e) || !strings.Contains(err.Error(), names[0]) || P(&c).String() != fmt.Sprintf("%s(%d)", strings.TrimPrefix(fmt.Sprintf("%T", c), "drill."), n) {
-				t.Errorf("%T %d has the text %q, %v", c, n, text, err)
+			switch {
+			case !errors.As(err, &e):
+				t.Errorf("%T %d has the text %q, %v: no such error", c, n, text, err)
+			case !strings.Contains(err.Error(), names[0]):
+				t.Errorf("%T %d has the text %q, %v: it does not list the choices", c, n, text, err)
+			case P(&c).String() != fmt.Sprintf("%s(%d)", strings.TrimPrefix(fmt.Sprintf("%T", c), "drill."), n):
+				t.Errorf("%T %d has the text %q, %v: it prints as %s", c, n, text, err, P(&c))
 			}
 			continue
 		}
-		if err != nil || string(text) != names[n] || P(&c).String() != names[n] {
-			t.Errorf("%T %d has the text %q, %v, want %q", c, n, text, err, names[n])
+		switch {
+		case err != nil:
+			t.Errorf("%T %d has the text %q, %v, want %q: an error", c, n, text, err, names[n])
+		case string(text) != names[n]:
+			t.Errorf("%T %d has the text %q, %v, want %q: another text", c, n, text, err, names[n])
+		case P(&c).String() != names[n]:
+			t.Errorf("%T %d has the text %q, %v, want %q: it prints as %s", c, n, text, err, names[n], P(&c))
 		}
 		if err := P(&got).UnmarshalText([]byte(strings.ToUpper(names[n]))); err != nil || got != c {
 			t.Errorf("%q is %v, %v", names[n], got, err)
@@ -198,8 +208,13 @@ func TestLawStatementInJSON(t *testing.T) {
 		back := Statement{Index: got.Index, Section: got.Section, Onset: got.Onset, Length: got.Length, Written: got.Written, Sounding: got.Sounding,
 			Return: got.Return, Held: got.Held, Rests: got.Rests, Respelled: got.Respelled}.Of(s.Part())
 		join, joined := s.Join()
-		if back != s || joined != (got.Join != nil) || joined && *got.Join != join.Interval() {
-			t.Fatalf("%s reads as %+v, not %+v", text, back, s)
+		switch {
+		case back != s:
+			t.Fatalf("%s reads as %+v, not %+v: they differ", text, back, s)
+		case joined != (got.Join != nil):
+			t.Fatalf("%s reads as %+v, not %+v: joined is %v", text, back, s, joined)
+		case joined && *got.Join != join.Interval():
+			t.Fatalf("%s reads as %+v, not %+v: the join is %v", text, back, s, join.Interval())
 		}
 		events, chords := s.Events(), slices.Collect(s.Chords())
 		if len(got.Notes) != len(events) || len(got.Chords) != len(chords) || got.Notes == nil {
@@ -276,8 +291,13 @@ func TestBadSettings(t *testing.T) {
 		change(&s)
 		d, err := New(s)
 		var e *fault.ValueError
-		if d != nil || !errors.As(err, &e) || !strings.HasPrefix(err.Error(), want) {
-			t.Errorf("%v, want %s", err, want)
+		switch {
+		case d != nil:
+			t.Errorf("%v, want %s: there is a drill all the same", err, want)
+		case !errors.As(err, &e):
+			t.Errorf("%v, want %s: no such error", err, want)
+		case !strings.HasPrefix(err.Error(), want):
+			t.Errorf("%v, want %s: other words", err, want)
 		}
 	}
 	// The longest rests and the most parts and keys are taken.
@@ -346,8 +366,13 @@ func TestLawHostileSettingsDoNotPanic(t *testing.T) {
 		if err != nil {
 			var e *fault.ValueError
 			var fit *FitError
-			if !errors.As(err, &e) && !errors.As(err, &fit) || d != nil || err.Error() == "" {
-				t.Fatalf("%v", err)
+			switch {
+			case !errors.As(err, &e) && !errors.As(err, &fit):
+				t.Fatalf("%v: no such error", err)
+			case d != nil:
+				t.Fatalf("%v: there is a drill all the same", err)
+			case err.Error() == "":
+				t.Fatalf("%v: no words", err)
 			}
 			return
 		}

@@ -130,8 +130,13 @@ func TestLawTurnsFillTheLine(t *testing.T) {
 		l := anyLine(t, true, Options{Swing: rapid.Float64Range(1, MaxSwing).Draw(t, "swing")})
 		at, n := Time(0), 0
 		for turn := range l.Turns(0) {
-			if turn.Index != n || turn.Begin != at || turn.End <= turn.Begin {
-				t.Fatalf("turn %d is %+v; the one before ends at %d", n, turn, at)
+			switch {
+			case turn.Index != n:
+				t.Fatalf("turn %d is %+v; the one before ends at %d: the index", n, turn, at)
+			case turn.Begin != at:
+				t.Fatalf("turn %d is %+v; the one before ends at %d: a gap or an overlap", n, turn, at)
+			case turn.End <= turn.Begin:
+				t.Fatalf("turn %d is %+v; the one before ends at %d: it does not last", n, turn, at)
 			}
 			at = turn.End
 			n++
@@ -171,8 +176,13 @@ func TestLawEveryNoteLiesInItsTurn(t *testing.T) {
 		for turn := range l.Turns(0) {
 			before := Note{Index: -2}
 			for n := range l.Notes(turn) {
-				if n.On < turn.Begin || n.Off > turn.End || n.On >= n.Off {
-					t.Fatalf("%+v in %+v", n, turn)
+				switch {
+				case n.On < turn.Begin:
+					t.Fatalf("%+v in %+v: it begins before", n, turn)
+				case n.Off > turn.End:
+					t.Fatalf("%+v in %+v: it ends after", n, turn)
+				case n.On >= n.Off:
+					t.Fatalf("%+v in %+v: it does not last", n, turn)
 				}
 				if n.On < before.On || n.On == before.On && (n.Index < before.Index || n.Index == before.Index && n.Part <= before.Part) {
 					t.Fatalf("%+v after %+v", n, before)
@@ -794,8 +804,13 @@ func TestErrors(t *testing.T) {
 	} {
 		_, err := New(c.drills, c.o)
 		var e *fault.ValueError
-		if !errors.As(err, &e) || !strings.Contains(err.Error(), c.want) || strings.Contains(err.Error(), "playback") {
-			t.Errorf("%+v, %d drills: %v\nwant …%s…", c.o, len(c.drills), err, c.want)
+		switch {
+		case !errors.As(err, &e):
+			t.Errorf("%+v, %d drills: %v\nwant …%s…: no such error", c.o, len(c.drills), err, c.want)
+		case !strings.Contains(err.Error(), c.want):
+			t.Errorf("%+v, %d drills: %v\nwant …%s…: other words", c.o, len(c.drills), err, c.want)
+		case strings.Contains(err.Error(), "playback"):
+			t.Errorf("%+v, %d drills: %v\nwant …%s…: it names the package", c.o, len(c.drills), err, c.want)
 		}
 	}
 	// what is near them is allowed

@@ -265,8 +265,13 @@ func TestReadVersion1(t *testing.T) {
 	} {
 		old := strings.NewReplacer(`"version":2`, `"version":1`, "1 3 2 5", was).Replace(string(good))
 		l, err := Read(strings.NewReader(old + string(good) + old))
-		if err != nil || l.Bad != 0 || len(l.Entries) != 3 {
-			t.Fatalf("%s: %v, %+v", was, err, l.Problems)
+		switch {
+		case err != nil:
+			t.Fatalf("%s: %v, %+v: an error", was, err, l.Problems)
+		case l.Bad != 0:
+			t.Fatalf("%s: %v, %+v: %d bad lines", was, err, l.Problems, l.Bad)
+		case len(l.Entries) != 3:
+			t.Fatalf("%s: %v, %+v: %d entries, want 3", was, err, l.Problems, len(l.Entries))
 		}
 		if got := l.Entries[2].Figure.Plain(); got != now {
 			t.Errorf("%s is read as %s, want %s", was, got, now)
@@ -317,8 +322,13 @@ func TestReadBounds(t *testing.T) {
 	}
 	// What was read before an error counts.
 	l, err = Read(io.MultiReader(bytes.NewReader(good), iotest.ErrReader(errors.New("unplugged"))))
-	if err == nil || err.Error() != "unplugged" || len(l.Entries) != 1 {
-		t.Errorf("%v, %+v", err, l)
+	switch {
+	case err == nil:
+		t.Errorf("%v, %+v: no error", err, l)
+	case err.Error() != "unplugged":
+		t.Errorf("%v, %+v: another error", err, l)
+	case len(l.Entries) != 1:
+		t.Errorf("%v, %+v: %d entries, want 1", err, l, len(l.Entries))
 	}
 }
 

@@ -722,8 +722,13 @@ func TestDone(t *testing.T) {
 func TestDoneByNumber(t *testing.T) {
 	s := Settings{Ideas: ideas("3 5 1 6"), Date: begin, Instrument: find("flute"), Stage: StageFewKeys, Minutes: 40}
 	p, err := NewPlan(s, Log{})
-	if err != nil || len(p.Blocks) < 4 || !p.Blocks[0].Drill.Route.Equal(p.Blocks[2].Drill.Route) {
-		t.Fatalf("%v, %+v", err, p)
+	switch {
+	case err != nil:
+		t.Fatalf("%v, %+v: an error", err, p)
+	case len(p.Blocks) < 4:
+		t.Fatalf("%v, %+v: %d blocks", err, p, len(p.Blocks))
+	case !p.Blocks[0].Drill.Route.Equal(p.Blocks[2].Drill.Route):
+		t.Fatalf("%v, %+v: the first and the third have other routes", err, p)
 	}
 	third := p.Entry(2)
 	if third.Block != 3 {

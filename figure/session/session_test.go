@@ -228,8 +228,13 @@ func TestLawPlanAgreesWithItsLine(t *testing.T) {
 			}
 			if got.Statement >= 0 {
 				st, _ := l.Statement(turn, l.Parts()[0])
-				if told := p.Statements[got.Statement]; told.Key != st.Written.Name().String() || told.Order != turn.Drill || told.Turn > turn.Index {
-					t.Fatalf("statement %+v is told as %+v", st, told)
+				switch told := p.Statements[got.Statement]; {
+				case told.Key != st.Written.Name().String():
+					t.Fatalf("statement %+v is told as %+v: the key", st, told)
+				case told.Order != turn.Drill:
+					t.Fatalf("statement %+v is told as %+v: the order", st, told)
+				case told.Turn > turn.Index:
+					t.Fatalf("statement %+v is told as %+v: the turn", st, told)
 				}
 			}
 		}
@@ -331,8 +336,13 @@ func TestAnswer(t *testing.T) {
 	}
 	for _, n := range []int{-1, s.Len()} {
 		var refused *fault.ValueError
-		if _, err := s.Answer(n); !errors.As(err, &refused) || refused.Setting != "statement" || refused.Value != fmt.Sprint(n) {
-			t.Errorf("answer %d: %v", n, err)
+		switch _, err := s.Answer(n); {
+		case !errors.As(err, &refused):
+			t.Errorf("answer %d: %v: no such error", n, err)
+		case refused.Setting != "statement":
+			t.Errorf("answer %d: %v: it names %q", n, err, refused.Setting)
+		case refused.Value != fmt.Sprint(n):
+			t.Errorf("answer %d: %v: it quotes %q", n, err, refused.Value)
 		}
 		if _, err := s.Circle(n); !errors.As(err, &refused) || refused.Setting != "statement" {
 			t.Errorf("circle %d: %v", n, err)
@@ -371,8 +381,13 @@ func TestReportAndTheLog(t *testing.T) {
 		return r
 	}
 	r := report(practice.Log{})
-	if r.Problem != "" || !strings.Contains(r.Log, `"first_try":true`) || r.Made != 1 {
-		t.Errorf("with an empty log: %+v", r)
+	switch {
+	case r.Problem != "":
+		t.Errorf("with an empty log: %+v: a problem, %s", r, r.Problem)
+	case !strings.Contains(r.Log, `"first_try":true`):
+		t.Errorf("with an empty log: %+v: not at the first try", r)
+	case r.Made != 1:
+		t.Errorf("with an empty log: %+v: %d made, want 1", r, r.Made)
 	}
 	l, err := practice.Read(strings.NewReader(r.Log + "x\n" + strings.Replace(r.Log, "2025", "2031", 1) + "{"))
 	if err != nil {

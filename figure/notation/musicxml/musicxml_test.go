@@ -240,8 +240,13 @@ func compareBar(t *rapid.T, b notation.Bar, m measure) {
 		for v := range max(len(s.Notes), 1) {
 			x := m.Notes[k]
 			k++
-			if (x.Chord != nil) != (v > 0) || x.Duration != int(s.Length) || (x.Rest != nil) != (len(s.Notes) == 0) {
-				t.Fatalf("bar %d: %+v for %+v", b.Number, x, s)
+			switch {
+			case (x.Chord != nil) != (v > 0):
+				t.Fatalf("bar %d: %+v for %+v: whether it sounds with the one before", b.Number, x, s)
+			case x.Duration != int(s.Length):
+				t.Fatalf("bar %d: %+v for %+v: the length", b.Number, x, s)
+			case (x.Rest != nil) != (len(s.Notes) == 0):
+				t.Fatalf("bar %d: %+v for %+v: whether it is a rest", b.Number, x, s)
 			}
 			if v == 0 {
 				sum += x.Duration
@@ -250,8 +255,13 @@ func compareBar(t *rapid.T, b notation.Bar, m measure) {
 				continue
 			}
 			note := s.Notes[v]
-			if x.Pitch.Step != note.Note.Letter().String() || x.Pitch.Alter != note.Note.Alteration() || x.Pitch.Octave != note.Note.Octave() {
-				t.Fatalf("bar %d: %+v for %v", b.Number, *x.Pitch, note.Note)
+			switch {
+			case x.Pitch.Step != note.Note.Letter().String():
+				t.Fatalf("bar %d: %+v for %v: the letter", b.Number, *x.Pitch, note.Note)
+			case x.Pitch.Alter != note.Note.Alteration():
+				t.Fatalf("bar %d: %+v for %v: the alteration", b.Number, *x.Pitch, note.Note)
+			case x.Pitch.Octave != note.Note.Octave():
+				t.Fatalf("bar %d: %+v for %v: the octave", b.Number, *x.Pitch, note.Note)
 			}
 			signed := note.Note.Alteration() >= -3 && note.Note.Alteration() <= 3 // the standard has no signs beyond triple ones
 			if (x.Accidental != "") != (note.Accidental != notation.AccidentalHidden && signed) {

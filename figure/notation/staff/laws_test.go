@@ -150,8 +150,13 @@ func TestLawEveryBarIsWholeAndOnce(t *testing.T) {
 		next := 1
 		for s := range l.Systems() {
 			first, last := s.Bars()
-			if first != next || last-first+1 != len(s.bars) || s.bars[0].Opens != s.Opens() {
-				t.Fatalf("a system of bars %d to %d comes where bar %d should", first, last, next)
+			switch {
+			case first != next:
+				t.Fatalf("a system of bars %d to %d comes where bar %d should: another place", first, last, next)
+			case last-first+1 != len(s.bars):
+				t.Fatalf("a system of bars %d to %d comes where bar %d should: %d bars", first, last, next, len(s.bars))
+			case s.bars[0].Opens != s.Opens():
+				t.Fatalf("a system of bars %d to %d comes where bar %d should: it opens a drill, or not", first, last, next)
 			}
 			for n := range s.bars {
 				b := &s.bars[n]
@@ -606,8 +611,13 @@ func TestLawPages(t *testing.T) {
 			number, next = number+1, last+1
 			y := paper.Margin
 			for n, s := range p.systems {
-				if p.tops[n] < y || p.tops[n]+s.Height() > paper.Height-paper.Margin-footingHeight+hair || s.Width() > paper.Width-2*paper.Margin+hair {
-					t.Fatalf("page %d: system %d of height %v at %v, the one before ends at %v", number, n, s.Height(), p.tops[n], y)
+				switch {
+				case p.tops[n] < y:
+					t.Fatalf("page %d: system %d of height %v at %v, the one before ends at %v: over the one before", number, n, s.Height(), p.tops[n], y)
+				case p.tops[n]+s.Height() > paper.Height-paper.Margin-footingHeight+hair:
+					t.Fatalf("page %d: system %d of height %v at %v, the one before ends at %v: into the foot", number, n, s.Height(), p.tops[n], y)
+				case s.Width() > paper.Width-2*paper.Margin+hair:
+					t.Fatalf("page %d: system %d of height %v at %v, the one before ends at %v: it is too wide", number, n, s.Height(), p.tops[n], y)
 				}
 				y = p.tops[n] + s.Height()
 			}

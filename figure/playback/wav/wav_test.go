@@ -187,8 +187,13 @@ func oneNote(t testing.TB, key pitch.Number) *playback.Line {
 	l := mustLine(t, playback.Options{Mode: playback.ModeModel, CountIn: playback.NoCountIn, Clicks: playback.ClicksTwoAndFour}, s)
 	for turn := range l.Turns(0) {
 		for n := range l.Notes(turn) {
-			if n.Key != key || n.On != 0 || l.At(n.Off) != 6*time.Second {
-				t.Fatalf("%+v, want key %d", n, key)
+			switch {
+			case n.Key != key:
+				t.Fatalf("%+v, want key %d: another key", n, key)
+			case n.On != 0:
+				t.Fatalf("%+v, want key %d: not at the beginning", n, key)
+			case l.At(n.Off) != 6*time.Second:
+				t.Fatalf("%+v, want key %d: it ends at %v", n, key, l.At(n.Off))
 			}
 		}
 	}
