@@ -532,8 +532,12 @@ func TestTableScales(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	more, err := os.ReadFile("testdata/scales-more.tsv")
+	if err != nil {
+		t.Fatal(err)
+	}
 	seen := map[Scale]bool{}
-	for _, line := range strings.Split(strings.TrimSpace(string(data)), "\n") {
+	for _, line := range strings.Split(strings.TrimSpace(string(data)+string(more)), "\n") {
 		c := strings.Split(line, "\t")
 		if strings.HasPrefix(line, "#") || c[0] == "name" {
 			continue
@@ -585,8 +589,8 @@ func TestTableScales(t *testing.T) {
 			}
 		}
 	}
-	if len(seen) != 27 {
-		t.Errorf("%d scales, want 27", len(seen))
+	if len(seen) != 27+15 {
+		t.Errorf("%d scales, want 27 of the textbooks and 15 more", len(seen))
 	}
 	for s := range CommonScales() {
 		if !seen[s] && s != Altered { // see TestAltered
@@ -1121,7 +1125,8 @@ func TestGoString(t *testing.T) {
 	for want, v := range map[string]any{
 		`figure.MustParse("v5 | b3:3 0 in dorian")`: MustParse("↓5 | ♭3:3 0 in dorian"),
 		"figure.Figure{}":                                        Figure{},
-		`figure.MustParseScale("1 b2 3 4 5 b6 7")`:               MustParseScale("1 ♭2 3 4 5 ♭6 7"),
+		`figure.MustParseScale("1 b2 3 #4 5 b6 7")`:              MustParseScale("1 ♭2 3 ♯4 5 ♭6 7"),
+		`figure.MustParseScale("dorian #4")`:                     MustParseScale("1 2 ♭3 ♯4 5 6 ♭7"),
 		`figure.MustParseScale("major")`:                         Scale(0),
 		"figure.Scale(4294967295)":                               ^Scale(0),
 		`figure.MustParseDegree("vb7")`:                          MustParseDegree("↓♭7"),

@@ -127,15 +127,22 @@ func alterationOf(i interval.Interval) int { return spelling.Note(0).Up(i).Alter
 // altered scale a plain 2 is the lower, as chord symbols take b9 before #9.
 func (s Scale) bare(step int) (alteration int, ok bool) {
 	set := s.Set()
-	switch {
-	case set.Has(above(step, 0)):
-		return 0, true
-	case s == Altered && set.Has(above(step, -1)) && set.Has(above(step, 1)):
+	if s == Altered && set.Has(above(step, -1)) && set.Has(above(step, 1)) {
 		return -1, true
+	}
+	return plainForm(set, 0, step)
+}
+
+// plainForm returns the alteration of a number that counts from a root, an interval
+// above a set's own: none if the set has the plain form, or else its only form
+// there.
+func plainForm(set interval.Set, root interval.Interval, step int) (alteration int, ok bool) {
+	if set.Has(root + above(step, 0)) {
+		return 0, true
 	}
 	forms := 0
 	for a := -2; a <= 2; a++ {
-		if set.Has(above(step, a)) {
+		if set.Has(root + above(step, a)) {
 			forms++
 			alteration = a
 		}
