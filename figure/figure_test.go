@@ -1124,7 +1124,7 @@ func TestMarshalText(t *testing.T) {
 func TestGoString(t *testing.T) {
 	for want, v := range map[string]any{
 		`figure.MustParse("v5 | b3:3 0 in dorian")`: MustParse("↓5 | ♭3:3 0 in dorian"),
-		"figure.Figure{}":                                        Figure{},
+		"figure.Figure{}": Figure{},
 		`figure.MustParseScale("1 b2 3 #4 5 b6 7")`:              MustParseScale("1 ♭2 3 ♯4 5 ♭6 7"),
 		`figure.MustParseScale("dorian #4")`:                     MustParseScale("1 2 ♭3 ♯4 5 6 ♭7"),
 		`figure.MustParseScale("major")`:                         Scale(0),

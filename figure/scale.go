@@ -34,9 +34,8 @@ const (
 // against which every one is tested, but for Altered: it is spelled as the
 // altered dominant chord is, with the chord's third and both ninths (common
 // practice, no source), and sounds as SuperLocrian, which has a letter for each
-// degree as the textbooks print it. PhrygianDominant is a row of
-// testdata/chord-scales.tsv. The last four are from memory: of bebop dorian there
-// are other forms, and chromatic has its raised fourth and the other degrees
+// degree as the textbooks print it. The last four are from memory: of bebop dorian
+// there are other forms, and chromatic has its raised fourth and the other degrees
 // lowered.
 const (
 	Major         Scale = 0 // ionian
