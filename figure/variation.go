@@ -92,7 +92,7 @@ func (it Item) isRest() bool { return len(it.Degrees) == 0 }
 // InRhythm returns the figure's notes in another rhythm: each event that sounds
 // takes the next length, and the first again after the last; a negative length is
 // a rest of that length. The figure's own rests go, the notes before the downbeat
-// stay before it, and a chord over a rest goes to the note after it. The error is
+// stay before it if others follow, and a chord over a rest goes to the note after it. The error is
 // a *fault.ValueError: there is no length for a note, or one is out of bounds.
 func (f Figure) InRhythm(lengths ...Length) (Figure, error) {
 	return f.varied(func(f Figure) (Figure, error) { return f.inRhythm(lengths) })
@@ -129,6 +129,9 @@ func (f Figure) inRhythm(lengths []Length) (Figure, error) {
 		return f, nil
 	}
 	rests(true) // those at the end of the rhythm, but not its beginning again
+	if before == len(items) {
+		before = 0
+	}
 	return New(f.scale, f.unit, before, items...)
 }
 
