@@ -19,8 +19,9 @@ func ExampleFigure_Over() {
 		for c := range f.Chords(tonic.Name()) {
 			fmt.Print(c, " ")
 		}
+		fmt.Print("are played as")
 		for _, n := range f.AppendNotes(nil, tonic) {
-			fmt.Print(n.Name(), " ")
+			fmt.Print(" ", n.Name())
 		}
 		fmt.Println()
 	}
@@ -28,8 +29,8 @@ func ExampleFigure_Over() {
 	fmt.Println(err)
 	// Output:
 	// 3 5 1 6 over {2 m7} {5 7} {1 maj7}:8 <nil>
-	// Dm7 G7 Cmaj7 F A D B B D G E E G C A
-	// Fm7 B♭7 E♭maj7 A♭ C F D D F B♭ G G B♭ E♭ C
+	// Dm7 G7 Cmaj7 are played as F A D B B D G E E G C A
+	// Fm7 B♭7 E♭maj7 are played as A♭ C F D D F B♭ G G B♭ E♭ C
 	// change 1: degree 6: neither the chord {1 +} nor a scale beside it has a plain 6; write n6 for that of the major scale, or say which with b or #
 }
 
@@ -103,13 +104,14 @@ func ExampleFigure_InRhythm() {
 func ExampleScalesHolding() {
 	q, _ := chord.ParseQuality("7#9")
 	for s, letters := range figure.ScalesHolding(q) {
-		fmt.Print(s, " ", letters, "; ")
+		fmt.Println(s, letters)
 	}
-	fmt.Println()
 	s, ok := figure.UsualScale(q)
 	fmt.Println(s, ok)
 	// Output:
-	// octatonic half-whole false; bebop dorian false; chromatic false;
+	// octatonic half-whole false
+	// bebop dorian false
+	// chromatic false
 	// octatonic half-whole true
 }
 
