@@ -420,8 +420,8 @@ func changeIn(s Scale, c Chord) (change, error) {
 	u := change{chord: c, root: at.above, own: own, scale: s, held: s.Set().PitchSet()&sounds == sounds}
 	if usual, ok := UsualScale(above); ok {
 		u.usual = usual.Set()
-		if usual == Altered { // with the one second and the sixth of the seven-letter form
-			u.usual = u.usual.Without(interval.AugmentedSecond).Union(interval.Set(b6))
+		if usual == Altered { // with the sixth of its seven-letter form
+			u.usual |= interval.Set(b6)
 		}
 	}
 	return u, nil

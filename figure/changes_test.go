@@ -219,6 +219,8 @@ func TestBareOverAChord(t *testing.T) {
 		"4 over {5 13#11}":       "C♯",
 		"5 7 over {7 dim7}":      "F A♭",
 		"7 over {1 6/9/7}":       "B", // a bass is of the chord
+		"7 over {1 6/b7}":        "B♭",
+		"4 over {2 m7/b5}":       "G♭", // and counts from the tonic
 		"4 over {5 7sus4}":       "C",
 		// Then the figure's scale from the root, if it holds the chord by sound.
 		"2 6 over {3 m7}":                    "F C",   // phrygian
@@ -465,7 +467,8 @@ func TestOverIsNotShared(t *testing.T) {
 		t.Errorf("%v, %v", f, c)
 	}
 	flat := MustParse("{1 maj7} 3")
-	if f.Equal(flat) || flat.Equal(f) || !f.Equal(MustParse("3 over {1 maj7}")) || f.Equal(MustParse("3 over {1 maj7}:1")) {
+	if f.Equal(flat) || flat.Equal(f) || !f.Equal(MustParse("3 over {1 maj7}")) || f.Equal(MustParse("3 over {1 maj7}:1")) ||
+		MustParse("3 over blues").Equal(MustParse("3 over blues:8")) || MustParse("3 over blues").Equal(MustParse("3 over jazz blues")) {
 		t.Error("equal is not equal")
 	}
 	if _, _, ok := flat.Changes(); ok || flat.Chorus() {
