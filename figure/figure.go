@@ -13,6 +13,11 @@
 // notes, spelled; whatever the tonic, the intervals between them are the same, in
 // letters and in semitones.
 //
+// A figure can be a cell that is stated over [Changes], from the root of each
+// chord, and it has variations, each a [Variation] with a text.
+//
+//	3 5 1 6 over {2 m7} {5 7} {1 maj7}:8     the root of each chord is the 1
+//
 // A [Scale] is a set of such degrees. It also says how the twelve keys are called
 // ([Scale.Tonics]): G♭ and not F♯ for major, C♯ and not D♭ for minor.
 //
