@@ -246,7 +246,7 @@ func (s Statement) Chords() iter.Seq[figure.ChordEvent] {
 
 // turning yields the chords of a chorus, the last of them as the next key has it.
 func (s Statement) turning(all iter.Seq[figure.ChordEvent], yield func(figure.ChordEvent) bool) {
-	d, next := s.part.drill, s.part.statement(s.Index+1).Written.Name()
+	d, next := s.part.drill, s.part.Statement(s.Index + 1).Written.Name()
 	var last figure.ChordEvent
 	for last = range d.s.Figure.ReadChords(next, d.s.Policy) {
 	}
