@@ -224,7 +224,7 @@ func (s Statement) Chords() iter.Seq[figure.ChordEvent] {
 		d := s.part.drill
 		all := d.s.Figure.ReadChords(s.Written.Name(), d.s.Policy)
 		switch {
-		case !s.Held && d.s.Figure.Chorus() && s.Index+1 < len(d.steps):
+		case !s.Held && d.s.Figure.Chorus():
 			s.turning(all, yield)
 			return
 		case !s.Held:
@@ -246,9 +246,12 @@ func (s Statement) Chords() iter.Seq[figure.ChordEvent] {
 
 // turning yields the chords of a chorus, the last of them as the next key has it.
 func (s Statement) turning(all iter.Seq[figure.ChordEvent], yield func(figure.ChordEvent) bool) {
-	d, next := s.part.drill, s.part.Statement(s.Index + 1).Written.Name()
+	next, ok := s.part.Statement(s.Index + 1)
+	if !ok {
+		next = s
+	}
 	var last figure.ChordEvent
-	for last = range d.s.Figure.ReadChords(next, d.s.Policy) {
+	for last = range s.part.drill.s.Figure.ReadChords(next.Written.Name(), s.part.drill.s.Policy) {
 	}
 	for c := range all {
 		if c.Onset == last.Onset {
