@@ -1,6 +1,10 @@
 package figure
 
-import "example.com/keyorder/interval"
+import (
+	"pgregory.net/rapid"
+
+	"example.com/keyorder/interval"
+)
 
 // What the tests, which are external, see of the inside.
 
@@ -16,3 +20,12 @@ func DegreeIn(s Scale, i interval.Interval) (Degree, bool) { return degreeIn(s, 
 func DegreeAt(i interval.Interval) Degree { return degreeAt(i) }
 
 func NamedByChord(s Scale) bool { return s.namedByChord() }
+
+// What external tests hand to the internal ones, which cannot import figuretest
+// themselves.
+var (
+	Update    *bool
+	AnyFigure *rapid.Generator[Figure]
+	AnyScale  *rapid.Generator[Scale]
+	AnyDegree func(Scale) *rapid.Generator[Degree]
+)

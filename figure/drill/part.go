@@ -213,7 +213,9 @@ func (s Statement) SoundingNumber(n spelling.Note) pitch.Number {
 
 // Chords yields the chord symbols of the figure as the part reads them, which
 // are none where it has none. A held return has the one that its note stands
-// under, if there is one.
+// under, if there is one. Over a chorus the last chord is that of the key which
+// comes next, in this section or another, see [figure.Figure.Chorus]; at the end
+// of the drill it is that of the statement's own.
 func (s Statement) Chords() iter.Seq[figure.ChordEvent] {
 	return func(yield func(figure.ChordEvent) bool) {
 		if s.part.drill == nil || s.Rests {
@@ -221,7 +223,11 @@ func (s Statement) Chords() iter.Seq[figure.ChordEvent] {
 		}
 		d := s.part.drill
 		all := d.s.Figure.ReadChords(s.Written.Name(), d.s.Policy)
-		if !s.Held {
+		switch {
+		case !s.Held && d.s.Figure.Chorus():
+			s.turning(all, yield)
+			return
+		case !s.Held:
 			all(yield)
 			return
 		}
@@ -234,6 +240,25 @@ func (s Statement) Chords() iter.Seq[figure.ChordEvent] {
 		}
 		if over.Onset = 0; found {
 			yield(over)
+		}
+	}
+}
+
+// turning yields the chords of a chorus, the last of them as the next key has it.
+func (s Statement) turning(all iter.Seq[figure.ChordEvent], yield func(figure.ChordEvent) bool) {
+	next, ok := s.part.Statement(s.Index + 1)
+	if !ok {
+		next = s
+	}
+	var last figure.ChordEvent
+	for last = range s.part.drill.s.Figure.ReadChords(next.Written.Name(), s.part.drill.s.Policy) {
+	}
+	for c := range all {
+		if c.Onset == last.Onset {
+			c = last
+		}
+		if !yield(c) {
+			return
 		}
 	}
 }

@@ -290,6 +290,9 @@ func TestRefused(t *testing.T) {
 			t.Errorf("%q is read as %v, %v\nwant %s", text, q, err, want)
 		}
 	}
+	if c, err := ParseOn(4, "m7/x"); err == nil || c != (Chord{}) || !strings.HasPrefix(err.Error(), `chord suffix "m7/x" at character 4: after the stroke`) {
+		t.Errorf("%v, %v", c, err)
+	}
 	c := MustParse("Dm7")
 	if c.UnmarshalText([]byte("Dm8")) == nil || c.Plain() != "Dm7" {
 		t.Error("bad text changes a chord")
@@ -333,6 +336,13 @@ func TestLawPrintThenParse(t *testing.T) {
 			if q, err := ParseQuality(text); err != nil || q != c.Quality() {
 				t.Fatalf("the suffix %s of %v is read as %v, %v", text, c.Quality(), q, err)
 			}
+		}
+		slash := ""
+		if c.Bass() != c.Root() {
+			slash = "/" + c.Bass().Plain()
+		}
+		if on, err := ParseOn(c.Root(), c.Suffix()+slash); err != nil || on != c {
+			t.Fatalf("the suffix %s%s on %v is %v, %v", c.Suffix(), slash, c.Root(), on, err)
 		}
 		text, err := c.MarshalText()
 		again := MustParse("F#m7/A") // everything of it gives way

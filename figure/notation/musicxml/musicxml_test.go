@@ -94,6 +94,10 @@ type harmony struct {
 		Text string `xml:"text,attr"`
 		Name string `xml:",chardata"`
 	} `xml:"kind"`
+	Bass *struct {
+		Step  string `xml:"bass-step"`
+		Alter int    `xml:"bass-alter"`
+	} `xml:"bass"`
 	Degrees []degree `xml:"degree"`
 	Offset  int      `xml:"offset,omitempty"`
 }
@@ -462,14 +466,18 @@ func TestChordKinds(t *testing.T) {
 		"ø": "half-diminished", "mM7": "major-minor", "6": "major-sixth", "m6": "minor-sixth",
 		"9": "dominant-ninth", "maj9": "major-ninth", "m9": "minor-ninth", "m11": "minor-11th",
 		"sus": "suspended-fourth", "sus2": "suspended-second",
-		"7b9":   "dominant, add 9 -1",
-		"7#9":   "dominant, add 9 1",
-		"6/9":   "major-sixth, add 9 0",
-		"13":    "dominant-13th, subtract 11 0",
-		"7alt":  "dominant, alter 5 1, add 9 1",
-		"7 alt": "dominant, alter 5 1, add 9 1",
-		"7sus4": "suspended-fourth, add 7 0",
-		"m7/G":  "other", "<&>": "other", "7 or so": "other",
+		"7b9":    "dominant, add 9 -1",
+		"7#9":    "dominant, add 9 1",
+		"6/9":    "major-sixth, add 9 0",
+		"13":     "dominant-13th, subtract 11 0",
+		"7alt":   "dominant, alter 5 1, add 9 1",
+		"7 alt":  "dominant, alter 5 1, add 9 1",
+		"7sus4":  "suspended-fourth, add 7 0",
+		"m7/4":   "minor-seventh, over F 0, shown as m7",
+		"7b9/b2": "dominant, add 9 -1, over D -1, shown as 7♭9", // a foreign note, in C
+		"/3":     "major, over E 0, shown as ",
+		"6/9/5":  "major-sixth, add 9 0, over G 0, shown as 6/9",
+		"<&>":    "other", "7 or so": "other", "so/so": "other", "m7/8": "other",
 	} {
 		d := drill.Settings{
 			Figure: figure.MustParse("{b6 " + typed + "} 1 3:3"), Route: cycle.MustParse("A4").Open(), Parts: []drill.Instrument{find(t, "flute")},
@@ -479,14 +487,18 @@ func TestChordKinds(t *testing.T) {
 			t.Fatal(err)
 		}
 		h := read(t, buf.Bytes()).Parts[0].Measures[0].Harmonies[0]
-		got := h.Kind.Name
+		got, shown := h.Kind.Name, strings.NewReplacer("b", "♭", "#", "♯").Replace(typed)
 		for _, d := range h.Degrees {
 			got += fmt.Sprintf(", %s %d %d", d.Type, d.Value, d.Alter)
 			if d.Print != "no" {
 				t.Errorf("%q: the degree %d is printed beside the text", typed, d.Value)
 			}
 		}
-		if got != want || h.Kind.Text != typed || h.Step != "A" || h.Alter != -1 {
+		if h.Bass != nil {
+			got += fmt.Sprintf(", over %s %d, shown as %s", h.Bass.Step, h.Bass.Alter, h.Kind.Text)
+			shown = h.Kind.Text
+		}
+		if got != want || h.Kind.Text != shown || h.Step != "A" || h.Alter != -1 {
 			t.Errorf("%q on the sixth is %s, shown as %q on %s %d, want %s on A -1", typed, got, h.Kind.Text, h.Step, h.Alter, want)
 		}
 	}
