@@ -1,14 +1,15 @@
-package cycle
+package cycle_test
 
 import (
 	"errors"
 	"fmt"
-	"os"
 	"slices"
 	"strconv"
 	"strings"
 	"testing"
 
+	. "example.com/keyorder/cycle"
+	"example.com/keyorder/figure/figuretest"
 	"example.com/keyorder/pitch"
 	"example.com/keyorder/pitch/fault"
 	"example.com/keyorder/spelling"
@@ -58,13 +59,9 @@ func allRows() []row {
 // stands in the same row.
 func counting(t *testing.T, topic, item string) string {
 	t.Helper()
-	data, err := os.ReadFile("testdata/counting.tsv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, line := range strings.Split(string(data), "\n") {
-		if c := strings.Split(line, "\t"); len(c) > 2 && c[0] == topic && c[1] == item {
-			return c[2]
+	for _, c := range figuretest.Table(t, "testdata/counting.tsv") {
+		if c["topic"] == topic && c["item"] == item {
+			return c["value"]
 		}
 	}
 	t.Fatalf("no row %s, %s", topic, item)
@@ -259,8 +256,13 @@ func TestTableAllInterval(t *testing.T) {
 		example = append(example, c)
 	}
 	o, err := Of(example...)
-	if err != nil || !o.IsAllInterval() || !slices.Contains(rows, o.Keys()) {
-		t.Errorf("the published example %v is not among the orders: %v", o, err)
+	switch {
+	case err != nil:
+		t.Errorf("the published example %v is not among the orders: %v: an error", o, err)
+	case !o.IsAllInterval():
+		t.Errorf("the published example %v is not among the orders: %v: it is not all-interval", o, err)
+	case !slices.Contains(rows, o.Keys()):
+		t.Errorf("the published example %v is not among the orders: %v: it is none of the rows", o, err)
 	}
 	var steps []int
 	for m := range o.Moves(false) {
@@ -286,6 +288,15 @@ func TestTableAllInterval(t *testing.T) {
 	check(topic, "cyclic interval sequences with 11 distinct intervals", len(cyclic))
 }
 
+// inOneRun returns the order of the keys in one cycle.
+func inOneRun(keys row) Order {
+	o, err := Of(keys[:]...)
+	if err != nil {
+		panic(err)
+	}
+	return o
+}
+
 func TestLawIsAllInterval(t *testing.T) {
 	all := allRows()
 	rows := map[row]bool{}
@@ -296,31 +307,33 @@ func TestLawIsAllInterval(t *testing.T) {
 		t.Error("the zero value is all-interval")
 	}
 	rapid.Check(t, func(t *rapid.T) {
-		o := anyOrder().Draw(t, "order")
+		o := drawn(figuretest.Order).Draw(t, "order")
 		if rapid.Bool().Draw(t, "one run") {
-			o.cuts = 1
+			o = inOneRun(o.Keys())
 		}
-		if want := o.cuts == 1 && rows[fromC(o.Keys())]; o.IsAllInterval() != want {
+		if want := o.Cycles() == 1 && rows[fromC(o.Keys())]; o.IsAllInterval() != want {
 			t.Fatalf("%v all-interval: %v, want %v", o, o.IsAllInterval(), want)
 		}
 		// one of the rows, transposed, begun elsewhere, two keys exchanged, and cut
 		r := all[rapid.IntRange(0, len(all)-1).Draw(t, "row")]
 		o, err := Of(r[:]...)
-		if o = o.From(o.keys[rapid.IntRange(0, 11).Draw(t, "first")]); err != nil || !o.IsAllInterval() {
+		if o = o.From(o.Keys()[rapid.IntRange(0, 11).Draw(t, "first")]); err != nil || !o.IsAllInterval() {
 			t.Fatalf("%v is not all-interval, %v", o, err)
 		}
-		turned := o
-		at := copy(turned.keys[:], o.keys[rapid.IntRange(0, 11).Draw(t, "begin"):])
-		copy(turned.keys[at:], o.keys[:])
+		keys := o.Keys()
+		begin := rapid.IntRange(0, 11).Draw(t, "begin")
+		turned := inOneRun(row(slices.Concat(keys[begin:], keys[:begin])))
 		if want := rows[fromC(turned.Keys())]; turned.IsAllInterval() != want {
 			t.Fatalf("%v all-interval: %v, want %v", turned, turned.IsAllInterval(), want)
 		}
 		a, b := rapid.IntRange(0, 11).Draw(t, "a"), rapid.IntRange(0, 11).Draw(t, "b")
-		o.keys[a], o.keys[b] = o.keys[b], o.keys[a]
+		keys[a], keys[b] = keys[b], keys[a]
+		o = inOneRun(keys)
 		if want := rows[fromC(o.Keys())]; o.IsAllInterval() != want {
 			t.Fatalf("%v all-interval: %v, want %v", o, o.IsAllInterval(), want)
 		}
-		o.cuts |= 1 << rapid.IntRange(1, 11).Draw(t, "cut")
+		cut := rapid.IntRange(1, 11).Draw(t, "cut")
+		o = MustParse(o.String()[:cut] + "/" + o.String()[cut:])
 		if o.IsAllInterval() {
 			t.Fatalf("%v is all-interval", o)
 		}
@@ -350,8 +363,15 @@ func TestLawNumbersCountTheOrders(t *testing.T) {
 	for _, n := range []int{0, -1, AllIntervalCount + 1} {
 		o, err := AllIntervalAt(n, 0)
 		var value *fault.ValueError
-		if !errors.As(err, &value) || value.Value != strconv.Itoa(n) || !strings.Contains(err.Error(), "numbered 1 to 3856") || o.IsValid() {
-			t.Errorf("%d: %v, %v", n, o, err)
+		switch {
+		case !errors.As(err, &value):
+			t.Errorf("%d: %v, %v: no such error", n, o, err)
+		case value.Value != strconv.Itoa(n):
+			t.Errorf("%d: %v, %v: it names another value", n, o, err)
+		case !strings.Contains(err.Error(), "numbered 1 to 3856"):
+			t.Errorf("%d: %v, %v: it does not say which numbers there are", n, o, err)
+		case o.IsValid():
+			t.Errorf("%d: %v, %v: there is an order all the same", n, o, err)
 		}
 	}
 	for _, o := range []Order{{}, MustParse("P4"), MustParse("m3")} {
@@ -382,7 +402,7 @@ func TestAllIntervalDoesNotAllocate(t *testing.T) {
 	n := 0
 	if got := testing.AllocsPerRun(5, func() {
 		for o := range AllInterval(0) {
-			n += int(o.keys[1])
+			n += int(o.Keys()[1])
 		}
 	}); got != 0 {
 		t.Errorf("%v allocations", got)
@@ -425,8 +445,13 @@ func TestTableWedge(t *testing.T) {
 // source), as package spelling has them.
 func TestLawBySignatureIsTheWedgeTimesSeven(t *testing.T) {
 	o := BySignature()
-	if times(Wedge().Keys(), 7) != o.Keys() || !o.IsAllInterval() || o.cuts != 1 {
-		t.Errorf("%v is not the wedge times 7", o)
+	switch {
+	case times(Wedge().Keys(), 7) != o.Keys():
+		t.Errorf("%v is not the wedge times 7: its keys are others", o)
+	case !o.IsAllInterval():
+		t.Errorf("%v is not the wedge times 7: it is not all-interval", o)
+	case o.Cycles() != 1:
+		t.Errorf("%v is not the wedge times 7: it has %d cycles", o, o.Cycles())
 	}
 	var names []string
 	for n, k := range o.Keys() {
@@ -454,7 +479,7 @@ func BenchmarkAllInterval(b *testing.B) {
 	for range b.N {
 		n := 0
 		for o := range AllInterval(0) {
-			n += int(o.cuts)
+			n += o.Cycles()
 		}
 		if n != 3856 {
 			b.Fatal(n)

@@ -1,14 +1,15 @@
-package cycle
+package cycle_test
 
 import (
 	"errors"
 	"fmt"
-	"os"
 	"slices"
 	"strconv"
 	"strings"
 	"testing"
 
+	. "example.com/keyorder/cycle"
+	"example.com/keyorder/figure/figuretest"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
 	"example.com/keyorder/pitch/fault"
@@ -17,10 +18,7 @@ import (
 )
 
 // byName is the step of each of the eleven orders, 1 to 11 semitones up.
-var byName = []interval.Interval{
-	interval.MinorSecond, interval.MajorSecond, interval.MinorThird, interval.MajorThird, interval.PerfectFourth,
-	interval.AugmentedFourth, interval.PerfectFifth, interval.MinorSixth, interval.MajorSixth, interval.MinorSeventh, interval.MajorSeventh,
-}
+var byName = figuretest.Steps()
 
 func gcd(a, b int) int {
 	if b == 0 {
@@ -48,17 +46,16 @@ func everyOrder() []Order {
 	return all
 }
 
-// anyOrder draws orders of all twelve keys with any cuts.
-func anyOrder() *rapid.Generator[Order] {
-	return rapid.Custom(func(t *rapid.T) Order {
-		keys := rapid.Permutation([]pitch.Class{0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11}).Draw(t, "keys")
-		o, err := Of(keys...)
-		if err != nil {
-			t.Fatal(err)
-		}
-		o.cuts = rapid.Uint16Range(0, 1<<11-1).Draw(t, "cuts")<<1 | 1
-		return o
+// drawn draws what a func of figuretest makes.
+func drawn[V any](gen func(figuretest.Draw) V) *rapid.Generator[V] {
+	return rapid.Custom(func(t *rapid.T) V {
+		return gen(func(n int) int { return rapid.IntRange(0, n-1).Draw(t, "n") })
 	})
+}
+
+// anyRoute draws routes of up to 120 keys, and the empty one.
+func anyRoute() *rapid.Generator[Route] {
+	return rapid.OneOf(drawn(func(draw figuretest.Draw) Route { return figuretest.Route(draw, 6, 20) }), rapid.Just(Route{}))
 }
 
 func TestLawEveryOrderCoversAllTwelveOnce(t *testing.T) {
@@ -115,7 +112,7 @@ func TestLawEveryOrderCoversAllTwelveOnce(t *testing.T) {
 		check(t, o.Reverse())
 		check(t, o.Retrograde())
 	}
-	rapid.Check(t, func(t *rapid.T) { check(t, anyOrder().Draw(t, "order")) })
+	rapid.Check(t, func(t *rapid.T) { check(t, drawn(figuretest.Order).Draw(t, "order")) })
 }
 
 func TestLawCyclesByGCD(t *testing.T) {
@@ -151,8 +148,13 @@ func TestLawOneMoreStepClosesTheCycle(t *testing.T) {
 
 func TestLawAnOctaveMoreIsTheSameOrder(t *testing.T) {
 	for _, s := range append(byName, interval.PerfectUnison) {
-		if By(s) != By(s+interval.Octave) || By(-s) != By(-s-interval.Octave) || By(s) != By(s-2*interval.Octave) {
-			t.Errorf("%v", s)
+		switch {
+		case By(s) != By(s+interval.Octave):
+			t.Errorf("%v: an octave more makes another order", s)
+		case By(-s) != By(-s-interval.Octave):
+			t.Errorf("%v: downward an octave more makes another order", s)
+		case By(s) != By(s-2*interval.Octave):
+			t.Errorf("%v: two octaves less make another order", s)
 		}
 		// and the inversion downward
 		if By(s) != By(-s.Inversion()) {
@@ -179,7 +181,7 @@ func TestLawDownIsUpReversed(t *testing.T) {
 		}
 	}
 	rapid.Check(t, func(t *rapid.T) {
-		o := anyOrder().Draw(t, "order")
+		o := drawn(figuretest.Order).Draw(t, "order")
 		if o.Reverse().Reverse() != o || o.Retrograde().Retrograde() != o {
 			t.Fatalf("%v reversed twice is %v, retrograde twice %v", o, o.Reverse().Reverse(), o.Retrograde().Retrograde())
 		}
@@ -242,13 +244,26 @@ func TestLawElevenOrdersMake132Moves(t *testing.T) {
 	}
 }
 
+// lengths returns how many keys each cycle of an order has.
+func lengths(o Order) (keys []int) {
+	for n := range o.Cycles() {
+		keys = append(keys, len(o.Cycle(n)))
+	}
+	return keys
+}
+
 func TestLawFromIsATransposition(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		o := anyOrder().Draw(t, "order")
+		o := drawn(figuretest.Order).Draw(t, "order")
 		k := pitch.Class(rapid.IntRange(0, 11).Draw(t, "key"))
 		f := o.From(k)
-		if f.Keys()[0] != k || f.From(o.Keys()[0]) != o || f.cuts != o.cuts {
-			t.Fatalf("%v from %v is %v", o, k, f)
+		switch {
+		case f.Keys()[0] != k:
+			t.Fatalf("%v from %v is %v: its first key is another", o, k, f)
+		case f.From(o.Keys()[0]) != o:
+			t.Fatalf("%v from %v is %v: from its first key again it is another", o, k, f)
+		case !slices.Equal(lengths(f), lengths(o)):
+			t.Fatalf("%v from %v is %v: its cycles have %v keys, want %v", o, k, f, lengths(f), lengths(o))
 		}
 	})
 }
@@ -257,14 +272,21 @@ func TestLawFormatThenParse(t *testing.T) {
 	check := func(t interface{ Fatalf(string, ...any) }, o Order) {
 		var back Order
 		text, err := o.MarshalText()
-		if err != nil || back.UnmarshalText(text) != nil || back != o || MustParse(o.String()) != o {
-			t.Fatalf("%v prints as %s and parses as %v", o, text, back)
+		switch {
+		case err != nil:
+			t.Fatalf("%v prints as %s and parses as %v: no text", o, text, back)
+		case back.UnmarshalText(text) != nil:
+			t.Fatalf("%v prints as %s and parses as %v: the text is not read", o, text, back)
+		case back != o:
+			t.Fatalf("%v prints as %s and parses as %v: it is another", o, text, back)
+		case MustParse(o.String()) != o:
+			t.Fatalf("%v prints as %s and parses as %v: String does not parse as it", o, text, back)
 		}
 	}
 	for _, o := range everyOrder() {
 		check(t, o)
 	}
-	rapid.Check(t, func(t *rapid.T) { check(t, anyOrder().Draw(t, "order")) })
+	rapid.Check(t, func(t *rapid.T) { check(t, drawn(figuretest.Order).Draw(t, "order")) })
 	for _, s := range byName {
 		if MustParse(s.String()) != By(s) || MustParse("-"+s.String()) != By(-s) {
 			t.Errorf("%v is not By(%v)", MustParse(s.String()), s)
@@ -277,20 +299,6 @@ func TestLawFormatThenParse(t *testing.T) {
 		if err := back.UnmarshalText(text); err != nil || !back.Equal(r) {
 			t.Fatalf("%v parses as %v, %v", r, back, err)
 		}
-	})
-}
-
-func anyRoute() *rapid.Generator[Route] {
-	return rapid.Custom(func(t *rapid.T) Route {
-		key := rapid.Custom(func(t *rapid.T) pitch.Class { return pitch.Class(rapid.IntRange(0, 11).Draw(t, "key")) })
-		section := rapid.Custom(func(t *rapid.T) Section {
-			return Section{rapid.SliceOfN(key, 1, 20).Draw(t, "keys"), rapid.Bool().Draw(t, "closed")}
-		})
-		r, err := NewRoute(rapid.SliceOfN(section, 0, 6).Draw(t, "sections")...)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return r
 	})
 }
 
@@ -338,8 +346,13 @@ func TestLawARouteIsItsSections(t *testing.T) {
 			}
 		}
 		twice, err := Concat(r, r)
-		if err != nil || twice.Len() != 2*statements || !slices.EqualFunc(slices.Collect(twice.Sections()), slices.Repeat(slices.Collect(r.Sections()), 2), func(a, b Section) bool { return slices.Equal(a.Keys, b.Keys) && a.Closed == b.Closed }) {
-			t.Fatalf("joined: %v, %v", twice, err)
+		switch {
+		case err != nil:
+			t.Fatalf("joined: %v, %v: an error", twice, err)
+		case twice.Len() != 2*statements:
+			t.Fatalf("joined: %v, %v: %d statements, want %d", twice, err, twice.Len(), 2*statements)
+		case !slices.EqualFunc(slices.Collect(twice.Sections()), slices.Repeat(slices.Collect(r.Sections()), 2), func(a, b Section) bool { return slices.Equal(a.Keys, b.Keys) && a.Closed == b.Closed }):
+			t.Fatalf("joined: %v, %v: the sections are others", twice, err)
 		}
 	})
 }
@@ -347,23 +360,18 @@ func TestLawARouteIsItsSections(t *testing.T) {
 // TestTableCycles checks the cycle rows of testdata/counting.tsv ("cycles of
 // x -> x+k mod 12" and the generators), computed, with the source in the rows.
 func TestTableCycles(t *testing.T) {
-	data, err := os.ReadFile("testdata/counting.tsv")
-	if err != nil {
-		t.Fatal(err)
-	}
 	rows := 0
-	for _, line := range strings.Split(string(data), "\n") {
-		c := strings.Split(line, "\t")
-		switch c[0] {
+	for _, c := range figuretest.Table(t, "testdata/counting.tsv") {
+		switch c["topic"] {
 		case "cycles of x -> x+k mod 12":
 			rows++
-			k, _ := strconv.Atoi(strings.TrimPrefix(c[1], "k="))
+			k, _ := strconv.Atoi(strings.TrimPrefix(c["item"], "k="))
 			o := By(interval.Of(0, k))
-			if strconv.Itoa(o.Cycles()) != c[2] {
-				t.Errorf("step %d: %d cycles, want %s", k, o.Cycles(), c[2])
+			if strconv.Itoa(o.Cycles()) != c["value"] {
+				t.Errorf("step %d: %d cycles, want %s", k, o.Cycles(), c["value"])
 			}
-			if note := fmt.Sprintf("each cycle has %d notes", len(o.Cycle(0))); note != c[5] {
-				t.Errorf("step %d: %s, want %s", k, note, c[5])
+			if note := fmt.Sprintf("each cycle has %d notes", len(o.Cycle(0))); note != c["note"] {
+				t.Errorf("step %d: %s, want %s", k, note, c["note"])
 			}
 		case "generators of Z_12":
 			rows++
@@ -373,8 +381,8 @@ func TestTableCycles(t *testing.T) {
 					single = append(single, strconv.Itoa(k))
 				}
 			}
-			if strings.Join(single, " ") != c[2] {
-				t.Errorf("single cycles for %v, want %s", single, c[2])
+			if strings.Join(single, " ") != c["value"] {
+				t.Errorf("single cycles for %v, want %s", single, c["value"])
 			}
 		}
 	}
@@ -429,7 +437,10 @@ func TestPatternCounts(t *testing.T) {
 				steps[j] = byName[m%11]
 			}
 			o, err := Alternate(steps...)
-			inside := period(k, func(i, j int) bool { return steps[i] == steps[j] }) < k
+			inside := false // it repeats a part of itself
+			for part := 1; part < k; part++ {
+				inside = inside || k%part == 0 && slices.Equal(steps, slices.Repeat(steps[:part], k/part))
+			}
 			if err != nil || inside {
 				continue
 			}
@@ -477,8 +488,11 @@ func TestLawEveryClosedOrderIsAPattern(t *testing.T) {
 	}
 	check(t, Wedge())
 	rapid.Check(t, func(t *rapid.T) {
-		o := anyOrder().Draw(t, "order").From(0)
-		o.cuts = 1
+		keys := drawn(figuretest.Order).Draw(t, "order").From(0).Keys()
+		o, err := Of(keys[:]...)
+		if err != nil {
+			t.Fatal(err)
+		}
 		check(t, o)
 	})
 }
@@ -531,8 +545,23 @@ func TestPattern(t *testing.T) {
 
 func TestZeroValues(t *testing.T) {
 	var o Order
-	if o.IsValid() || !By(interval.MinorThird).IsValid() || o.Cycles() != 0 || o.Cycle(0) != nil || o.String() != "no order" || o.Reverse() != o || o.Retrograde() != o || o.From(3) != o {
-		t.Error("the zero value is an order")
+	switch {
+	case o.IsValid():
+		t.Error("the zero value is an order: it is valid")
+	case !By(interval.MinorThird).IsValid():
+		t.Errorf("%v is not valid", By(interval.MinorThird))
+	case o.Cycles() != 0:
+		t.Error("the zero value is an order: it has cycles")
+	case o.Cycle(0) != nil:
+		t.Error("the zero value is an order: it has a cycle 0")
+	case o.String() != "no order":
+		t.Errorf("the zero value is an order: it prints as %s", o.String())
+	case o.Reverse() != o:
+		t.Error("the zero value is an order: reversed it is another")
+	case o.Retrograde() != o:
+		t.Error("the zero value is an order: its retrograde is another")
+	case o.From(3) != o:
+		t.Error("the zero value is an order: from another key it is another")
 	}
 	if MustParse("m3").Cycle(3) != nil || MustParse("m3").Cycle(-1) != nil {
 		t.Error("there is a cycle too many")
@@ -544,13 +573,23 @@ func TestZeroValues(t *testing.T) {
 		t.Error("the zero value moves")
 	}
 	var r Route
-	if r.Len() != 0 || !r.Equal(o.Closed()) || r.String() != "" {
-		t.Error("the zero route is not empty")
+	switch {
+	case r.Len() != 0:
+		t.Errorf("the zero route is not empty: it has %d statements", r.Len())
+	case !r.Equal(o.Closed()):
+		t.Error("the zero route is not empty: it is not that of no order")
+	case r.String() != "":
+		t.Errorf("the zero route is not empty: it prints as %s", r.String())
 	}
 	text, err := o.MarshalText()
 	back := MustParse("m3")
-	if err != nil || back.UnmarshalText(text) != nil || back != o {
-		t.Error("the zero value does not come back")
+	switch {
+	case err != nil:
+		t.Errorf("the zero value does not come back: no text, %v", err)
+	case back.UnmarshalText(text) != nil:
+		t.Error("the zero value does not come back: the text is not read")
+	case back != o:
+		t.Errorf("the zero value does not come back: it comes back as %v", back)
 	}
 }
 
@@ -639,8 +678,15 @@ func TestErrors(t *testing.T) {
 	steps[11] = interval.MajorSecond
 	_, err := Alternate(steps...)
 	var pe *PatternError
-	if !errors.As(err, &pe) || pe.Played != 12 || pe.Key != 1 || !strings.Contains(err.Error(), "comes back to C just as it ends") {
-		t.Errorf("%v", err)
+	switch {
+	case !errors.As(err, &pe):
+		t.Errorf("%v: no such error", err)
+	case pe.Played != 12:
+		t.Errorf("%v: %d keys were played", err, pe.Played)
+	case pe.Key != 1:
+		t.Errorf("%v: the key is %v", err, pe.Key)
+	case !strings.Contains(err.Error(), "comes back to C just as it ends"):
+		t.Errorf("%v: the words are others", err)
 	}
 	for _, n := range []int{0, 13, 14, 20} {
 		_, err := Alternate(make([]interval.Interval, n)...)
@@ -649,12 +695,22 @@ func TestErrors(t *testing.T) {
 			t.Errorf("a pattern of %d steps: %v", n, err)
 		}
 		_, err = Of(make([]pitch.Class, n)...)
-		if !errors.As(err, &e) || e.Setting != "keys" || e.Value != strings.Repeat("0", min(n, 13)) {
-			t.Errorf("an order of %d keys: %v", n, err)
+		switch {
+		case !errors.As(err, &e):
+			t.Errorf("an order of %d keys: %v: no such error", n, err)
+		case e.Setting != "keys":
+			t.Errorf("an order of %d keys: %v: it names %q", n, err, e.Setting)
+		case e.Value != strings.Repeat("0", min(n, 13)):
+			t.Errorf("an order of %d keys: %v: it quotes %q", n, err, e.Value)
 		}
 		_, err = NewRoute(Section{Keys: []pitch.Class{0}}, Section{Keys: append(make([]pitch.Class, n), 12)})
-		if !errors.As(err, &e) || e.Setting != "section 2" || e.Value != strings.Repeat("0", min(n+1, 13)) { // key 12 shows as 0
-			t.Errorf("a section of %d keys: %v", n+1, err)
+		switch {
+		case !errors.As(err, &e):
+			t.Errorf("a section of %d keys: %v: no such error", n+1, err)
+		case e.Setting != "section 2":
+			t.Errorf("a section of %d keys: %v: it names %q", n+1, err, e.Setting)
+		case e.Value != strings.Repeat("0", min(n+1, 13)):
+			t.Errorf("a section of %d keys: %v: it quotes %q", n+1, err, e.Value)
 		}
 	}
 	if r, err := ParseRoute(strings.Repeat("(0)/", MaxKeys-1) + "(0)"); err != nil || r.Len() != MaxKeys {
@@ -677,8 +733,15 @@ func TestErrors(t *testing.T) {
 		t.Error("a route above MaxKeys")
 	}
 	o, r := MustParse("m3"), MustParse("m3").Closed()
-	if o.UnmarshalText([]byte("no")) == nil || r.UnmarshalText([]byte("no")) == nil || o != MustParse("m3") || !r.Equal(o.Closed()) {
-		t.Error("bad text changed the value")
+	switch {
+	case o.UnmarshalText([]byte("no")) == nil:
+		t.Error("bad text is read as an order")
+	case r.UnmarshalText([]byte("no")) == nil:
+		t.Error("bad text is read as a route")
+	case o != MustParse("m3"):
+		t.Errorf("bad text changed the value: the order is %v", o)
+	case !r.Equal(o.Closed()):
+		t.Errorf("bad text changed the value: the route is %v", r)
 	}
 	defer func() {
 		if recover() == nil {

@@ -1,9 +1,10 @@
-package cycle
+package cycle_test
 
 import (
 	"slices"
 	"testing"
 
+	. "example.com/keyorder/cycle"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
 	"github.com/google/go-cmp/cmp"
@@ -18,8 +19,13 @@ func TestLawLoopsShareOutTheMoves(t *testing.T) {
 		var m Tally
 		statements := 0
 		for n, o := range Loops() {
-			if again, err := Of(slices.Collect(values(o))...); err != nil || again != o || o.keys[0] != 0 {
-				t.Errorf("loop %d, %v, is no order of one cycle from C: %v", n, o, err)
+			switch again, err := Of(slices.Collect(values(o))...); {
+			case err != nil:
+				t.Errorf("loop %d, %v, is no order of one cycle from C: %v: its keys make none", n, o, err)
+			case again != o:
+				t.Errorf("loop %d, %v, is no order of one cycle from C: %v: its keys make another", n, o, err)
+			case o.Keys()[0] != 0:
+				t.Errorf("loop %d, %v, is no order of one cycle from C: %v: it begins elsewhere", n, o, err)
 			}
 			m.AddAll(o.From(first).Moves(true))
 			statements += o.Closed().Len()
@@ -50,12 +56,29 @@ func TestTableLoops(t *testing.T) {
 func TestLawEveryMove(t *testing.T) {
 	for first := range pitch.Class(12) {
 		r := EveryMove(first)
-		again, err := NewRoute(slices.Collect(r.Sections())...)
-		if err != nil || !again.Equal(r) || !r.Equal(EveryMove(first)) || !r.Equal(EveryMove(first+12)) {
-			t.Fatalf("from %v: %v, %v", first, r, err)
+		sections := slices.Collect(r.Sections())
+		again, err := NewRoute(sections...)
+		switch {
+		case err != nil:
+			t.Fatalf("from %v: %v, %v: its sections make no route", first, r, err)
+		case !again.Equal(r):
+			t.Fatalf("from %v: %v, %v: its sections make another", first, r, err)
+		case !r.Equal(EveryMove(first)):
+			t.Fatalf("from %v: %v, %v: made again it is another", first, r, err)
+		case !r.Equal(EveryMove(first + 12)):
+			t.Fatalf("from %v: %v, %v: from the same key an octave up it is another", first, r, err)
 		}
-		if len(r.ends) != 1 || r.closed[0] || r.Len() != 133 || r.keys[0] != first || r.keys[132] != first {
-			t.Errorf("from %v: %v, %d statements", first, r, r.Len())
+		switch {
+		case len(sections) != 1:
+			t.Errorf("from %v: %v, %d statements: %d sections", first, r, r.Len(), len(sections))
+		case sections[0].Closed:
+			t.Errorf("from %v: %v, %d statements: it is closed", first, r, r.Len())
+		case r.Len() != 133:
+			t.Errorf("from %v: %v, %d statements: not 133", first, r, r.Len())
+		case sections[0].Keys[0] != first:
+			t.Errorf("from %v: %v, %d statements: the first is %v", first, r, r.Len(), sections[0].Keys[0])
+		case sections[0].Keys[132] != first:
+			t.Errorf("from %v: %v, %d statements: the last is %v", first, r, r.Len(), sections[0].Keys[132])
 		}
 		var m Tally
 		m.AddAll(r.Moves())
@@ -63,7 +86,7 @@ func TestLawEveryMove(t *testing.T) {
 			t.Errorf("from %v: %d moves, %d different", first, m.Total(), m.Made())
 		}
 		for n := 0; n < 132; n += 12 {
-			if _, err := Of(r.keys[n : n+12]...); err != nil {
+			if _, err := Of(sections[0].Keys[n : n+12]...); err != nil {
 				t.Errorf("from %v: statements %d to %d: %v", first, n+1, n+12, err)
 			}
 		}

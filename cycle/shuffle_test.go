@@ -1,22 +1,23 @@
-package cycle
+package cycle_test
 
 import (
 	"slices"
 	"testing"
 
+	. "example.com/keyorder/cycle"
 	"pgregory.net/rapid"
 )
 
 // TestTableSplitMix compares with the first outputs of SplitMix64 for the seeds
 // 0 and 1234567, as other implementations of it give them (values from memory).
 func TestTableSplitMix(t *testing.T) {
-	for seed, want := range map[splitMix][]uint64{
+	for seed, want := range map[SplitMix][]uint64{
 		0:       {0xE220A8397B1DCDAF, 0x6E789E6AA1B965F4, 0x06C45D188009454F},
 		1234567: {6457827717110365317, 3203168211198807973, 9817491932198370423, 4593380528125082431, 16408922859458223821},
 	} {
 		g := seed
 		for n, w := range want {
-			if x := g.next(); x != w {
+			if x := g.Next(); x != w {
 				t.Errorf("seed %d, output %d: %d, want %d", seed, n, x, w)
 			}
 		}
@@ -39,8 +40,13 @@ func TestLawShuffleIsAnOrder(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		seed := rapid.Uint64().Draw(t, "seed")
 		o := Shuffle(seed)
-		if again, err := Of(slices.Collect(values(o))...); err != nil || again != o || Shuffle(seed) != o {
-			t.Fatalf("seed %d: %v, %v", seed, o, err)
+		switch again, err := Of(slices.Collect(values(o))...); {
+		case err != nil:
+			t.Fatalf("seed %d: %v, %v: its keys make none", seed, o, err)
+		case again != o:
+			t.Fatalf("seed %d: %v, %v: its keys make another", seed, o, err)
+		case Shuffle(seed) != o:
+			t.Fatalf("seed %d: %v, %v: shuffled again it is another", seed, o, err)
 		}
 	})
 }
@@ -67,7 +73,7 @@ func TestLawShuffleIsUniform(t *testing.T) {
 			inPlaces += square(places[n][k], seeds/12.0)
 		}
 	}
-	for mv := range moves.all() {
+	for mv := range EveryMove(0).Moves() {
 		inMoves += square(moves.Count(mv), seeds/12.0)
 	}
 	if inPlaces > 121+6*16 || inMoves > 131+6*17 || moves.Made() != 132 {
@@ -79,14 +85,14 @@ func TestLawShuffleIsUniform(t *testing.T) {
 // modulo 12, so it is passed over, and the rest is the stream of seed 0.
 func TestShufflePassesOver(t *testing.T) {
 	gamma := uint64(0x9E3779B97F4A7C15)
-	if g := splitMix(-gamma); g.next() != 0 {
+	if g := SplitMix(-gamma); g.Next() != 0 {
 		t.Fatal("the first output is not 0")
 	}
 	// Four is 2⁶⁴ modulo 12, the least output that is not passed over: it is taken
 	// modulo 12, and the last key changes places with the fifth.
 	seed := uint64(0xBB7F855425049B55)
-	g := splitMix(seed)
-	if g.next() != 4 {
+	g := SplitMix(seed)
+	if g.Next() != 4 {
 		t.Fatal("the first output is not 4")
 	}
 	o := Shuffle(seed)

@@ -1,4 +1,4 @@
-package cycle
+package cycle_test
 
 import (
 	"errors"
@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	. "example.com/keyorder/cycle"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch/fault"
 	"github.com/google/go-cmp/cmp"
@@ -28,16 +29,16 @@ func TestLawSquareIsComplete(t *testing.T) {
 		var across, down Tally
 		var times [12][12]int // of a key in a place
 		for day, o := range square {
-			if o.From(r.keys[0]) != r {
+			if o.From(r.Keys()[0]) != r {
 				t.Fatalf("%v is no transposition of %v", o, r)
 			}
 			across.AddAll(o.Moves(false))
 			for place, k := range o.Keys() {
 				times[place][k]++
 				if day > 0 {
-					down.Add(Move{square[day-1].keys[place], k})
+					down.Add(Move{From: square[day-1].Keys()[place], To: k})
 				}
-				if square[place].keys[day] != k {
+				if square[place].Keys()[day] != k {
 					t.Fatalf("the square of %v does not read the same down as across", r)
 				}
 			}
@@ -68,7 +69,7 @@ func twoApart(t *testing.T, r Order) int {
 	pairs := map[Move]bool{}
 	for _, o := range square {
 		for n := 2; n < 12; n++ {
-			pairs[Move{o.keys[n-2], o.keys[n]}] = true
+			pairs[Move{From: o.Keys()[n-2], To: o.Keys()[n]}] = true
 		}
 	}
 	return len(pairs)
@@ -85,7 +86,7 @@ func TestLawFourRowsAreBalanced(t *testing.T) {
 	}
 	for _, by := range []int{1, 5, 7, 11} {
 		keys := times(row{0, 1, 4, 2, 9, 5, 11, 3, 8, 10, 7, 6}, by)
-		want = append(want, classText(keys[:]))
+		want = append(want, inOneRun(keys).String())
 	}
 	slices.Sort(got)
 	slices.Sort(want)
@@ -121,8 +122,13 @@ func TestSquareRefuses(t *testing.T) {
 			continue
 		}
 		var e *fault.ValueError
-		if !errors.As(err, &e) || !strings.HasPrefix(err.Error(), c.want) || square != [12]Order{} {
-			t.Errorf("%v: %v\nwant %s…", c.row, err, c.want)
+		switch {
+		case !errors.As(err, &e):
+			t.Errorf("%v: %v\nwant %s…: no such error", c.row, err, c.want)
+		case !strings.HasPrefix(err.Error(), c.want):
+			t.Errorf("%v: %v\nwant %s…: other words", c.row, err, c.want)
+		case square != [12]Order{}:
+			t.Errorf("%v: %v\nwant %s…: there is a square all the same", c.row, err, c.want)
 		}
 	}
 }

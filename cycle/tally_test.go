@@ -1,4 +1,4 @@
-package cycle
+package cycle_test
 
 import (
 	"encoding/json"
@@ -10,6 +10,8 @@ import (
 	"strings"
 	"testing"
 
+	. "example.com/keyorder/cycle"
+	"example.com/keyorder/figure/figuretest"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
 	"example.com/keyorder/pitch/fault"
@@ -18,9 +20,7 @@ import (
 )
 
 func anyMove() *rapid.Generator[Move] {
-	return rapid.Custom(func(t *rapid.T) Move {
-		return Move{pitch.Class(rapid.IntRange(0, 11).Draw(t, "from")), pitch.Class(rapid.IntRange(0, 11).Draw(t, "to"))}
-	})
+	return drawn(func(draw figuretest.Draw) Move { return Move{figuretest.Class(draw), figuretest.Class(draw)} })
 }
 
 // anyMoves draws counts, some of them at and near MaxCount.
@@ -28,7 +28,7 @@ func anyMoves() *rapid.Generator[Tally] {
 	return rapid.Custom(func(t *rapid.T) Tally {
 		var m Tally
 		for _, mv := range rapid.SliceOfN(anyMove(), 0, 60).Draw(t, "moves") {
-			m.add(mv, rapid.OneOf(rapid.Uint32Range(1, 9), rapid.Uint32Range(MaxCount-9, MaxCount)).Draw(t, "times"))
+			m.AddTimes(mv, rapid.OneOf(rapid.Uint32Range(1, 9), rapid.Uint32Range(MaxCount-9, MaxCount)).Draw(t, "times"))
 		}
 		return m
 	})
@@ -82,8 +82,13 @@ func TestLawMergeAddsInAnyOrder(t *testing.T) {
 	}
 	rapid.Check(t, func(t *rapid.T) {
 		a, b, c := anyMoves().Draw(t, "a"), anyMoves().Draw(t, "b"), anyMoves().Draw(t, "c")
-		if merge(a, b) != merge(b, a) || merge(merge(a, b), c) != merge(a, merge(b, c)) || merge(a, Tally{}) != a {
-			t.Fatalf("merging depends on the order: %v, %v, %v", a, b, c)
+		switch {
+		case merge(a, b) != merge(b, a):
+			t.Fatalf("merging depends on the order: %v, %v, %v: of two", a, b, c)
+		case merge(merge(a, b), c) != merge(a, merge(b, c)):
+			t.Fatalf("merging depends on the order: %v, %v, %v: of three", a, b, c)
+		case merge(a, Tally{}) != a:
+			t.Fatalf("merging depends on the order: %v, %v, %v: with none it is another", a, b, c)
 		}
 		for from := range pitch.Class(12) {
 			for to := range pitch.Class(12) {
@@ -100,7 +105,7 @@ func TestMovesStopAtMaxCount(t *testing.T) {
 	var m Tally
 	for from := range pitch.Class(12) {
 		for to := range pitch.Class(12) {
-			m.add(Move{from, to}, MaxCount-1)
+			m.AddTimes(Move{from, to}, MaxCount-1)
 			m.Add(Move{from, to})
 			m.Add(Move{from, to})
 		}
@@ -167,8 +172,19 @@ func TestEntropyOfKnownCases(t *testing.T) {
 	} {
 		var m Tally
 		m.AddAll(c.route.Moves())
-		if keys, intervals := m.KeyEntropy(), m.IntervalEntropy(); math.Abs(keys-c.keys) > 1e-12 || math.Abs(intervals-c.intervals) > 1e-12 || math.Signbit(keys) || math.Signbit(intervals) || keys > MaxKeyEntropy || intervals > MaxIntervalEntropy {
-			t.Errorf("%s: %v and %v bits, want %v and %v", name, keys, intervals, c.keys, c.intervals)
+		switch keys, intervals := m.KeyEntropy(), m.IntervalEntropy(); {
+		case math.Abs(keys-c.keys) > 1e-12:
+			t.Errorf("%s: %v and %v bits, want %v and %v: over keys", name, keys, intervals, c.keys, c.intervals)
+		case math.Abs(intervals-c.intervals) > 1e-12:
+			t.Errorf("%s: %v and %v bits, want %v and %v: over intervals", name, keys, intervals, c.keys, c.intervals)
+		case math.Signbit(keys):
+			t.Errorf("%s: %v and %v bits, want %v and %v: over keys it is minus nothing", name, keys, intervals, c.keys, c.intervals)
+		case math.Signbit(intervals):
+			t.Errorf("%s: %v and %v bits, want %v and %v: over intervals it is minus nothing", name, keys, intervals, c.keys, c.intervals)
+		case keys > MaxKeyEntropy:
+			t.Errorf("%s: %v and %v bits, want %v and %v: over keys it is beyond the maximum", name, keys, intervals, c.keys, c.intervals)
+		case intervals > MaxIntervalEntropy:
+			t.Errorf("%s: %v and %v bits, want %v and %v: over intervals it is beyond the maximum", name, keys, intervals, c.keys, c.intervals)
 		}
 	}
 }
@@ -180,7 +196,7 @@ func TestEntropyStopsAtItsMaximum(t *testing.T) {
 	counts := [12]uint32{97148438, 97148436, 97148438, 97148437, 97148437, 97148438, 97148438, 97148438, 97148438, 97148436, 97148438, 97148436}
 	for to, n := range counts {
 		for up := range uint32(11) {
-			m.add(Move{pitch.Class(to).T(-1 - int(up)), pitch.Class(to)}, (n+up)/11) // n in all
+			m.AddTimes(Move{pitch.Class(to).T(-1 - int(up)), pitch.Class(to)}, (n+up)/11) // n in all
 		}
 	}
 	if got := m.KeyEntropy(); m.Total() != 1165781248 || got != MaxKeyEntropy {
@@ -296,6 +312,11 @@ func TestLawMovesFormatThenParse(t *testing.T) {
 	})
 }
 
+func parseTally(s string) (m Tally, err error) {
+	err = m.UnmarshalText([]byte(s))
+	return m, err
+}
+
 func TestMovesText(t *testing.T) {
 	m, err := parseTally("TE:10000000 05 50:2 05:3 te")
 	if err != nil || m.String() != "05:4 50:2 TE:10000000" {
@@ -327,16 +348,30 @@ func TestMovesText(t *testing.T) {
 		was := m
 		err := m.UnmarshalText([]byte(text))
 		var e *fault.SyntaxError
-		if !errors.As(err, &e) || !strings.HasPrefix(fmt.Sprint(err), want) || m != was {
-			t.Errorf("%q: %v\nwant %s…", text, err, want)
+		switch {
+		case !errors.As(err, &e):
+			t.Errorf("%q: %v\nwant %s…: no such error", text, err, want)
+		case !strings.HasPrefix(fmt.Sprint(err), want):
+			t.Errorf("%q: %v\nwant %s…: other words", text, err, want)
+		case m != was:
+			t.Errorf("%q: %v\nwant %s…: the moves have changed", text, err, want)
 		}
 	}
 }
 
 func TestMovesZeroValue(t *testing.T) {
 	var m Tally
-	if m.Total() != 0 || m.Made() != 0 || m.KeyEntropy() != 0 || m.IntervalEntropy() != 0 || len(slices.Collect(m.Missing())) != 132 {
-		t.Error("the zero value has counted moves")
+	switch {
+	case m.Total() != 0:
+		t.Errorf("the zero value has counted moves: %d in all", m.Total())
+	case m.Made() != 0:
+		t.Errorf("the zero value has counted moves: %d different", m.Made())
+	case m.KeyEntropy() != 0:
+		t.Errorf("the zero value has counted moves: %v bits over keys", m.KeyEntropy())
+	case m.IntervalEntropy() != 0:
+		t.Errorf("the zero value has counted moves: %v bits over intervals", m.IntervalEntropy())
+	case len(slices.Collect(m.Missing())) != 132:
+		t.Error("the zero value has counted moves: not all are missing")
 	}
 	var first []Move
 	for mv := range m.Missing() {

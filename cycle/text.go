@@ -2,6 +2,7 @@ package cycle
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 
 	"example.com/keyorder/pitch"
@@ -36,6 +37,14 @@ func (o Order) String() string {
 	}
 	b, _ := o.AppendText(nil)
 	return string(b)
+}
+
+// GoString returns what one would type, for %#v.
+func (o Order) GoString() string {
+	if !o.IsValid() {
+		return "cycle.Order{}"
+	}
+	return "cycle.MustParse(" + strconv.Quote(o.String()) + ")"
 }
 
 // AppendText implements encoding.TextAppender. It appends what String returns,
@@ -131,6 +140,14 @@ func parseKeys(s string) (Order, error) {
 func (r Route) String() string {
 	b, _ := r.AppendText(nil)
 	return string(b)
+}
+
+// GoString returns what one would type, for %#v.
+func (r Route) GoString() string {
+	if r.Len() == 0 {
+		return "cycle.Route{}"
+	}
+	return "cycle.MustParseRoute(" + strconv.Quote(r.String()) + ")"
 }
 
 // AppendText implements encoding.TextAppender. It appends what String returns,

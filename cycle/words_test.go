@@ -1,4 +1,4 @@
-package cycle
+package cycle_test
 
 import (
 	"errors"
@@ -6,6 +6,8 @@ import (
 	"strings"
 	"testing"
 
+	. "example.com/keyorder/cycle"
+	"example.com/keyorder/figure/figuretest"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
 	"example.com/keyorder/pitch/fault"
@@ -224,19 +226,21 @@ func TestLawTitlesReadBack(t *testing.T) {
 	patterns := 0
 	for n := range 22 * 22 * 22 {
 		var steps []interval.Interval
+		var texts []string
 		for ; n > 0; n /= 22 { // up to three steps, each 1 to 11 semitones up or down
 			up := n%22 + 1
 			if up > 11 {
 				up = 11 - up
 			}
 			steps = append(steps, interval.Usual(up))
+			texts = append(texts, interval.Usual(up).String())
 		}
 		o, err := Alternate(steps...)
 		if err != nil {
 			continue
 		}
 		patterns++
-		title, alike, err := TitleOf(patternText(steps))
+		title, alike, err := TitleOf(strings.Join(texts, ","))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -245,6 +249,14 @@ func TestLawTitlesReadBack(t *testing.T) {
 	if patterns < 400 {
 		t.Errorf("only %d patterns", patterns)
 	}
+}
+
+// firstKey returns the key that a route begins with.
+func firstKey(r Route) pitch.Class {
+	for _, k := range r.Run() {
+		return k
+	}
+	return 0
 }
 
 func TestLawRouteFromIsATransposition(t *testing.T) {
@@ -259,12 +271,22 @@ func TestLawRouteFromIsATransposition(t *testing.T) {
 			}
 			return
 		}
-		if f.keys[0] != k || !f.From(r.keys[0]).Equal(r) || r.String() != before {
-			t.Fatalf("%v from %v is %v", before, k, f)
+		switch {
+		case firstKey(f) != k:
+			t.Fatalf("%v from %v is %v: its first key is another", before, k, f)
+		case !f.From(firstKey(r)).Equal(r):
+			t.Fatalf("%v from %v is %v: from its first key again it is another", before, k, f)
+		case r.String() != before:
+			t.Fatalf("%v from %v is %v: the route has changed", before, k, f)
 		}
-		o := anyOrder().Draw(t, "order")
-		if !o.From(k).Closed().Equal(o.Closed().From(k)) || !o.From(k).Open().Equal(o.Open().From(k)) || !EveryMove(k).Equal(EveryMove(0).From(k)) {
-			t.Fatalf("%v from %v", o, k)
+		o := drawn(figuretest.Order).Draw(t, "order")
+		switch {
+		case !o.From(k).Closed().Equal(o.Closed().From(k)):
+			t.Fatalf("%v from %v: closed", o, k)
+		case !o.From(k).Open().Equal(o.Open().From(k)):
+			t.Fatalf("%v from %v: open", o, k)
+		case !EveryMove(k).Equal(EveryMove(0).From(k)):
+			t.Fatalf("%v from %v: every move", o, k)
 		}
 	})
 }
@@ -285,11 +307,16 @@ func FuzzTitleOf(f *testing.F) {
 	f.Fuzz(func(t *testing.T, s string) {
 		title, _, err := TitleOf(s)
 		_, orderErr := Parse(s)
-		if isEveryMove(s) {
+		if IsEveryMove(s) {
 			return
 		}
-		if (err == nil) != (orderErr == nil) || (title == "") == (err == nil) || fmt.Sprint(err) != fmt.Sprint(orderErr) {
-			t.Errorf("%q: %q, %v; as an order %v", s, title, err, orderErr)
+		switch {
+		case (err == nil) != (orderErr == nil):
+			t.Errorf("%q: %q, %v; as an order %v: only one of them is refused", s, title, err, orderErr)
+		case (title == "") == (err == nil):
+			t.Errorf("%q: %q, %v; as an order %v: a title and an error, or neither", s, title, err, orderErr)
+		case fmt.Sprint(err) != fmt.Sprint(orderErr):
+			t.Errorf("%q: %q, %v; as an order %v: the errors differ", s, title, err, orderErr)
 		}
 	})
 }

@@ -1,9 +1,10 @@
-package figure
+package figure_test
 
 import (
 	"testing"
 
 	"example.com/keyorder/cycle"
+	. "example.com/keyorder/figure"
 	"example.com/keyorder/pitch"
 	"example.com/keyorder/spelling"
 )

@@ -1,4 +1,4 @@
-package figure
+package figure_test
 
 import (
 	"slices"
@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"example.com/keyorder/cycle"
+	. "example.com/keyorder/figure"
+	"example.com/keyorder/figure/figuretest"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
 	"github.com/google/go-cmp/cmp"
@@ -123,7 +125,8 @@ func TestNamesOfScales(t *testing.T) {
 		"hexatonic":     {AugmentedHexatonic3_1, AugmentedHexatonic1_3},
 		"whole-tone":    {WholeTone}, "blues": {MinorBlues},
 		"harmonic minor": {HarmonicMinor, PhrygianDominant}, "harmonic major": {HarmonicMajor},
-		"bebop dominant": {BebopDominant}, "bebop major": {BebopMajor},
+		"bebop dominant": {BebopDominant, BebopDorian}, "bebop major": {BebopMajor},
+		"chromatic": {Chromatic}, "": {DoubleHarmonic, HungarianMinor}, // no name in package pitch
 	}
 	named := map[Scale]string{}
 	for name, scales := range families {
@@ -136,7 +139,8 @@ func TestNamesOfScales(t *testing.T) {
 		for i := range s.Set().Intervals() {
 			set = set.Union(pitch.SetOf(pitch.ClassOf(i.Semitones())))
 		}
-		if got := set.Name(); got != named[s] || got == "" {
+		if want, ok := named[s]; set.Name() != want || !ok {
+			got := set.Name()
 			t.Errorf("%v is called %q, want %q", s, got, named[s])
 		}
 	}
@@ -158,8 +162,13 @@ func TestLawEffects(t *testing.T) {
 			of[e.Step.Semitones()] = e
 			here, there := f.Composite(0), f.Composite(pitch.ClassOf(e.Step.Semitones()))
 			fresh := there.Intersection(here.Complement())
-			if e.New != fresh.Len() || e.Common != there.Intersection(here).Len() || e.Composite != f.Composite(cycle.By(e.Step).Cycle(0)...) {
-				t.Fatalf("%v: %+v, new are %v", s, e, fresh)
+			switch {
+			case e.New != fresh.Len():
+				t.Fatalf("%v: %+v, new are %v: the new notes", s, e, fresh)
+			case e.Common != there.Intersection(here).Len():
+				t.Fatalf("%v: %+v, new are %v: the common notes", s, e, fresh)
+			case e.Composite != f.Composite(cycle.By(e.Step).Cycle(0)...):
+				t.Fatalf("%v: %+v, new are %v: the composite", s, e, fresh)
 			}
 			if k == 0 {
 				continue
@@ -172,8 +181,13 @@ func TestLawEffects(t *testing.T) {
 		}
 		for n := 1; n < 12; n++ {
 			a, b := of[n], of[12-n]
-			if a.Step.Semitones() != n || a.New != b.New || a.Composite != b.Composite {
-				t.Fatalf("%v: %v and %v", s, a, b)
+			switch {
+			case a.Step.Semitones() != n:
+				t.Fatalf("%v: %v and %v: that is no step of %d", s, a, b, n)
+			case a.New != b.New:
+				t.Fatalf("%v: %v and %v: other new notes", s, a, b)
+			case a.Composite != b.Composite:
+				t.Fatalf("%v: %v and %v: another composite", s, a, b)
 			}
 		}
 	}
@@ -181,16 +195,16 @@ func TestLawEffects(t *testing.T) {
 
 func TestLawJoins(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		f := anyFigure().Draw(t, "figure")
-		tonics := rapid.SliceOfN(anyTonic(), 0, 6).Draw(t, "tonics")
+		f := drawn(figuretest.Figure).Draw(t, "figure")
+		tonics := rapid.SliceOfN(drawn(figuretest.Tonic), 0, 6).Draw(t, "tonics")
 		joins := slices.Collect(f.Joins(tonics...))
 		if want := max(len(tonics)-1, 0); f.NoteCount() > 0 && len(joins) != want || f.NoteCount() == 0 && joins != nil {
 			t.Fatalf("%d joins between %d statements of %d notes", len(joins), len(tonics), f.NoteCount())
 		}
 		for k, j := range joins {
 			before, after := f.AppendNotes(nil, tonics[k]), f.AppendNotes(nil, tonics[k+1])
-			if j.From != tonics[k] || j.To != tonics[k+1] || j.Last != before[len(before)-1] || j.First != after[0] {
-				t.Fatalf("%v then %v: %+v", before, after, j)
+			if diff := cmp.Diff(Join{From: tonics[k], To: tonics[k+1], Last: before[len(before)-1], First: after[0], Common: j.Common}, j); diff != "" {
+				t.Fatalf("%v then %v: %s", before, after, diff)
 			}
 			// join = move + first note − last note
 			first, last := tonics[k].To(before[0]), tonics[k].To(before[len(before)-1])
@@ -220,7 +234,7 @@ func TestJoinsStop(t *testing.T) {
 
 func TestLawContour(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		tonics := rapid.SliceOfN(anyTonic(), 0, 8).Draw(t, "tonics")
+		tonics := rapid.SliceOfN(drawn(figuretest.Tonic), 0, 8).Draw(t, "tonics")
 		contour := Contour(tonics...)
 		ranks := map[int]bool{}
 		for k, a := range tonics {

@@ -51,13 +51,13 @@ func ExampleFromNotes() {
 
 func ExampleScale() {
 	fmt.Println(figure.LydianDominant.Formula())
-	s, err := figure.ParseScale("1 b2 3 4 5 b6 7")
+	s, err := figure.ParseScale("1 b2 3 #4 5 b6 7")
 	fmt.Println(s, s.Set().Len(), err)
 	_, err = figure.ParseScale("1 b2 3 4 5 #5 b6")
 	fmt.Println(err)
 	// Output:
 	// 1 2 3 #4 5 6 b7
-	// 1 b2 3 4 5 b6 7 7 <nil>
+	// 1 b2 3 #4 5 b6 7 7 <nil>
 	// scale "1 b2 3 4 5 #5 b6" at character 15: a scale has each sound once
 }
 

@@ -13,6 +13,11 @@
 // notes, spelled; whatever the tonic, the intervals between them are the same, in
 // letters and in semitones.
 //
+// A figure can be a cell that is stated over [Changes], from the root of each
+// chord, and it has variations, each a [Variation] with a text.
+//
+//	3 5 1 6 over {2 m7} {5 7} {1 maj7}:8     the root of each chord is the 1
+//
 // A [Scale] is a set of such degrees. It also says how the twelve keys are called
 // ([Scale.Tonics]): G♭ and not F♯ for major, C♯ and not D♭ for minor.
 //
@@ -42,8 +47,12 @@ const (
 // A Chord is a chord symbol that moves with the figure. The zero value is the
 // chord on the tonic with nothing after its root, a major triad.
 type Chord struct {
-	Root   Degree
-	Suffix string // what follows the root, as typed: "m7"; at most 32 bytes, without braces
+	Root Degree
+	// Suffix is what follows the root, as typed: "m7"; at most 32 bytes, without
+	// braces. Where it ends in a stroke and a degree from 1 to 7, that is the bass:
+	// "maj7/3" on 1 is Cmaj7/E in C. The bass counts from the tonic, as the root
+	// does.
+	Suffix string
 }
 
 // An Item is one event of a figure as it is written: a note, a rest, or notes
@@ -66,6 +75,7 @@ type Figure struct {
 	chords []chordAt
 	length Length
 	pickup Length
+	over   *over // what the figure was made of, if that is a cell and changes
 }
 
 // note is a note of the figure with all that does not depend on the tonic.
@@ -77,8 +87,10 @@ type note struct {
 type chordAt struct {
 	onset  Length
 	above  interval.Interval
-	suffix string
-	first  int // the first note under it
+	suffix string // as it is shown, without the bass
+	bass   interval.Interval
+	slash  bool // that there is a bass
+	first  int  // the first note under it
 }
 
 // New returns the figure with the given items, of which the first before come
@@ -137,14 +149,12 @@ func (f *Figure) add(it Item) error {
 		f.notes = append(f.notes, note{above, f.length, it.Length})
 	}
 	if c := it.Chord; c != nil {
-		above, err := c.Root.Above(f.scale)
+		at, err := c.at(f.scale)
 		if err != nil {
 			return err
 		}
-		if err := checkSuffix(c.Suffix); err != nil {
-			return err
-		}
-		f.chords = append(f.chords, chordAt{f.length, above, c.Suffix, from})
+		at.onset, at.first = f.length, from
+		f.chords = append(f.chords, at)
 	}
 	f.items = append(f.items, it)
 	f.length += it.Length
@@ -244,31 +254,11 @@ func (f Figure) AppendNotes(dst []spelling.Note, tonic spelling.Note) []spelling
 	return dst[:len(dst)+len(to)]
 }
 
-// A ChordEvent is a chord symbol of a figure on a tonic.
-type ChordEvent struct {
-	Onset  Length // from the downbeat; negative in a pickup
-	Root   spelling.Name
-	Suffix string // as typed
-}
-
-// String returns the chord symbol, as "E♭m7".
-func (c ChordEvent) String() string { return c.Root.String() + c.Suffix }
-
-// Chords yields the chord symbols of the figure on a tonic, in time.
-func (f Figure) Chords(tonic spelling.Name) iter.Seq[ChordEvent] {
-	return func(yield func(ChordEvent) bool) {
-		for _, c := range f.chords {
-			if !yield(ChordEvent{c.onset, tonic.Up(c.above), c.suffix}) {
-				return
-			}
-		}
-	}
-}
-
-// Equal reports whether two figures have the same scale, events and pickup.
-// The unit, which only says how the text is written, does not count.
+// Equal reports whether two figures have the same scale, events and pickup, and
+// are made of the same cell and changes if they are made so. The unit, which only
+// says how the text is written, does not count.
 func (f Figure) Equal(g Figure) bool {
-	return f.scale == g.scale && f.before == g.before && slices.EqualFunc(f.items, g.items, func(a, b Item) bool {
+	return f.scale == g.scale && f.before == g.before && f.over.equal(g.over) && slices.EqualFunc(f.items, g.items, func(a, b Item) bool {
 		return a.Length == b.Length && slices.Equal(a.Degrees, b.Degrees) &&
 			(a.Chord == nil) == (b.Chord == nil) && (a.Chord == nil || *a.Chord == *b.Chord)
 	})

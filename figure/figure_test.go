@@ -1,4 +1,4 @@
-package figure
+package figure_test
 
 import (
 	"errors"
@@ -11,6 +11,8 @@ import (
 	"testing"
 
 	"example.com/keyorder/cycle"
+	. "example.com/keyorder/figure"
+	"example.com/keyorder/figure/figuretest"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
 	"example.com/keyorder/pitch/fault"
@@ -38,79 +40,34 @@ var ours = []string{
 	"1 3 b5 6 b3 1 in octatonic half-whole",
 }
 
-func anyDegree(s Scale) *rapid.Generator[Degree] {
-	return rapid.Custom(func(t *rapid.T) Degree {
-		d := Degree{Step: int8(rapid.IntRange(-21, 98).Draw(t, "step"))}
-		if _, err := d.Above(s); err != nil || rapid.Bool().Draw(t, "explicit") {
-			d.Explicit = true
-			d.Alteration = int8(rapid.IntRange(-7, 7).Draw(t, "alteration"))
-		}
-		return d
+// handed gives the internal tests what they cannot make themselves.
+var _ = handed()
+
+func handed() bool {
+	Update = update
+	AnyFigure, AnyScale = drawn(figuretest.Figure), drawn(figuretest.Scale)
+	AnyDegree = func(s Scale) *rapid.Generator[Degree] {
+		return drawn(func(draw figuretest.Draw) Degree { return figuretest.Degree(draw, s) })
+	}
+	return true
+}
+
+// drawn draws what a func of figuretest makes.
+func drawn[V any](gen func(figuretest.Draw) V) *rapid.Generator[V] {
+	return rapid.Custom(func(t *rapid.T) V {
+		return gen(func(n int) int { return rapid.IntRange(0, n-1).Draw(t, "n") })
 	})
 }
 
-func anyScale() *rapid.Generator[Scale] {
-	return rapid.Custom(func(t *rapid.T) Scale {
-		var common []Scale
-		for s := range CommonScales() {
-			common = append(common, s)
-		}
-		s := rapid.SampledFrom(append(common, Major, Major)).Draw(t, "scale")
-		if rapid.IntRange(0, 4).Draw(t, "own") == 0 {
-			set := interval.Root
-			for step := 1; step < 7; step++ {
-				if rapid.Bool().Draw(t, "has") {
-					set, _ = set.With(above(step, rapid.IntRange(-2, 2).Draw(t, "alteration")))
-				}
-			}
-			if own, err := ScaleOf(set); err == nil {
-				s = own
-			}
-		}
-		return s
-	})
-}
-
-func anyFigure() *rapid.Generator[Figure] {
-	return rapid.Custom(func(t *rapid.T) Figure {
-		scale := anyScale().Draw(t, "scale")
-		unit := rapid.SampledFrom([]Length{Quarter, Eighth, Sixteenth, 16, 1, Whole, 7}).Draw(t, "unit")
-		length := rapid.OneOf(rapid.Just(unit), rapid.Custom(func(t *rapid.T) Length { return Length(rapid.IntRange(1, 400).Draw(t, "length")) }))
-		degree := anyDegree(scale)
-		item := rapid.Custom(func(t *rapid.T) Item {
-			it := Item{Length: length.Draw(t, "length")}
-			for _, d := range rapid.SliceOfN(degree, 0, 3).Draw(t, "degrees") {
-				if !slices.ContainsFunc(it.Degrees, func(o Degree) bool {
-					a, _ := o.Above(scale)
-					b, _ := d.Above(scale)
-					return a.Semitones() == b.Semitones()
-				}) {
-					it.Degrees = append(it.Degrees, d)
-				}
-			}
-			if rapid.IntRange(0, 3).Draw(t, "chord") == 0 {
-				it.Chord = &Chord{degree.Draw(t, "root"), rapid.SampledFrom([]string{"", "m7", "7", "maj7", "ø", "7 alt", "in by"}).Draw(t, "suffix")}
-			}
-			return it
-		})
-		items := rapid.SliceOfN(item, 1, 12).Draw(t, "items")
-		f, err := New(scale, unit, rapid.IntRange(0, len(items)-1).Draw(t, "before"), items...)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return f
-	})
-}
-
-func anyTonic() *rapid.Generator[spelling.Note] {
-	return rapid.Custom(func(t *rapid.T) spelling.Note {
-		return spelling.Name(rapid.IntRange(-8, 12).Draw(t, "tonic")).In(rapid.IntRange(0, 8).Draw(t, "octave"))
-	})
+// above returns the interval of a degree above its tonic.
+func above(step, alteration int) interval.Interval {
+	const octaves = 3 // to count from 0
+	return interval.Of(step, (12*(step+7*octaves)+5)/7-12*octaves+alteration)
 }
 
 func TestLawTransposingTheTonicTransposesEveryNote(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		f, tonic := anyFigure().Draw(t, "figure"), anyTonic().Draw(t, "tonic")
+		f, tonic := drawn(figuretest.Figure).Draw(t, "figure"), drawn(figuretest.Tonic).Draw(t, "tonic")
 		i := interval.Of(rapid.IntRange(-14, 14).Draw(t, "steps"), rapid.IntRange(-24, 24).Draw(t, "semitones"))
 		here, there := f.In(tonic), f.In(tonic.Up(i))
 		for k := range here {
@@ -167,19 +124,31 @@ func TestLawAllStatementsHaveTheSameIntervals(t *testing.T) {
 	for _, text := range ours {
 		check(t, MustParse(text))
 	}
-	rapid.Check(t, func(t *rapid.T) { check(t, anyFigure().Draw(t, "figure")) })
+	rapid.Check(t, func(t *rapid.T) { check(t, drawn(figuretest.Figure).Draw(t, "figure")) })
 }
 
 func TestLawFormatThenParse(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		f := anyFigure().Draw(t, "figure")
+		f := drawn(figuretest.Figure).Draw(t, "figure")
 		for _, text := range []string{f.String(), f.Plain()} {
 			got, err := Parse(text)
-			if err != nil || !got.Equal(f) || got.Unit() != f.Unit() {
-				t.Fatalf("%q parses as %q, %v", text, got, err)
+			switch {
+			case err != nil:
+				t.Fatalf("%q parses as %q, %v: an error", text, got, err)
+			case !got.Equal(f):
+				t.Fatalf("%q parses as %q, %v: another figure", text, got, err)
+			case got.Unit() != f.Unit():
+				t.Fatalf("%q parses as %q, %v: in units of %v", text, got, err, got.Unit())
 			}
 		}
-		if got, err := New(f.Scale(), f.Unit(), f.before, slices.Collect(f.Items())...); err != nil || !got.Equal(f) {
+		before, until := 0, f.Pickup()
+		for it := range f.Items() {
+			if until > 0 {
+				before++
+			}
+			until -= it.Length
+		}
+		if got, err := New(f.Scale(), f.Unit(), before, slices.Collect(f.Items())...); err != nil || !got.Equal(f) {
 			t.Fatalf("%v from its items is %v, %v", f, got, err)
 		}
 	})
@@ -209,7 +178,7 @@ func TestLawFormatThenParse(t *testing.T) {
 		}
 	}
 	rapid.Check(t, func(t *rapid.T) {
-		s := anyScale().Draw(t, "scale")
+		s := drawn(figuretest.Scale).Draw(t, "scale")
 		text, _ := s.MarshalText()
 		var got Scale
 		if err := got.UnmarshalText(text); err != nil || got != s {
@@ -227,7 +196,7 @@ func TestLawFormatThenParse(t *testing.T) {
 func TestLawNotesToFigureToNotes(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		tonic := spelling.Name(rapid.IntRange(-6, 9).Draw(t, "tonic"))
-		scale := anyScale().Draw(t, "scale")
+		scale := drawn(figuretest.Scale).Draw(t, "scale")
 		var notes []spelling.Note
 		var text strings.Builder
 		for n := range rapid.IntRange(1, 12).Draw(t, "notes") {
@@ -331,14 +300,14 @@ func TestLawScaleIsItsSet(t *testing.T) {
 	check(t, interval.Root|interval.Root>>7) // a diminished octave
 	rapid.Check(t, func(t *rapid.T) {
 		check(t, interval.Set(rapid.Uint32().Draw(t, "bits"))|interval.Root)
-		s := anyScale().Draw(t, "scale")
+		s := drawn(figuretest.Scale).Draw(t, "scale")
 		check(t, s.Set())
 	})
 }
 
 func TestDegreesEnd(t *testing.T) {
-	for _, at := range [][2]int{{minStep - 1, 0}, {maxStep + 1, 0}, {2, maxAlteration + 1}, {2, -maxAlteration - 1}} {
-		if d, ok := degreeIn(Major, above(at[0], at[1])); ok {
+	for _, at := range [][2]int{{MinStep - 1, 0}, {MaxStep + 1, 0}, {2, MaxAlteration + 1}, {2, -MaxAlteration - 1}} {
+		if d, ok := DegreeIn(Major, above(at[0], at[1])); ok {
 			t.Errorf("%v lies %d letters up, altered by %d", d, at[0], at[1])
 		}
 	}
@@ -347,14 +316,14 @@ func TestDegreesEnd(t *testing.T) {
 // TestLawDegreesOfAScale: of all degrees, those stand in a scale that lie in its
 // octave and on the line of fifths where a set has room.
 func TestLawDegreesOfAScale(t *testing.T) {
-	for step := minStep; step <= maxStep; step++ {
-		for a := -maxAlteration; a <= maxAlteration; a++ {
+	for step := MinStep; step <= MaxStep; step++ {
+		for a := -MaxAlteration; a <= MaxAlteration; a++ {
 			d := Degree{int8(step), int8(a), true}
 			i := above(step, a)
-			if got := degreeAt(i); got != d {
+			if got := DegreeAt(i); got != d {
 				t.Fatalf("%v lies at %v, where %v is", d, i, got)
 			}
-			if got, ok := degreeIn(Locrian, i); !ok {
+			if got, ok := DegreeIn(Locrian, i); !ok {
 				t.Fatalf("%v is no degree", d)
 			} else if again, err := got.Above(Locrian); err != nil || again != i {
 				t.Fatalf("%v lies at %v in locrian, where %v is, which lies at %v, %v", d, i, got, again, err)
@@ -376,10 +345,7 @@ func TestLawDegreesOfAScale(t *testing.T) {
 }
 
 // byName is the step of each of the eleven orders as it is commonly spelled.
-var byName = []interval.Interval{
-	interval.MinorSecond, interval.MajorSecond, interval.MinorThird, interval.MajorThird, interval.PerfectFourth,
-	interval.AugmentedFourth, interval.PerfectFifth, interval.MinorSixth, interval.MajorSixth, interval.MinorSeventh, interval.MajorSeventh,
-}
+var byName = figuretest.Steps()
 
 func turns(s Scale, step interval.Interval) (at []string) {
 	names := s.Tonics()
@@ -471,8 +437,13 @@ func TestTonics(t *testing.T) {
 			t.Errorf("%v: %s", s, diff)
 		}
 	}
-	if n := Major.Tonics(spelling.MustParseName("F#"), spelling.MustParseName("C#")); n[6].String() != "F♯" || n[1].String() != "C♯" || n[0].String() != "C" {
-		t.Errorf("with a preference: %v", n)
+	switch n := Major.Tonics(spelling.MustParseName("F#"), spelling.MustParseName("C#")); {
+	case n[6].String() != "F♯":
+		t.Errorf("with a preference: %v: F♯ is not preferred", n)
+	case n[1].String() != "C♯":
+		t.Errorf("with a preference: %v: C♯ is not preferred", n)
+	case n[0].String() != "C":
+		t.Errorf("with a preference: %v: C has another name", n)
 	}
 	if n := NaturalMinor.Tonics(spelling.MustParseName("D#"), spelling.MustParseName("Ab")); n[3].String() != "D♯" || n[8].String() != "A♭" {
 		t.Errorf("with a preference: %v", n)
@@ -528,22 +499,14 @@ func TestParsePreference(t *testing.T) {
 // TestTableScales checks every row of testdata/scales.tsv, whose published
 // sources stand in its head, on all twelve tonics.
 func TestTableScales(t *testing.T) {
-	data, err := os.ReadFile("testdata/scales.tsv")
-	if err != nil {
-		t.Fatal(err)
-	}
 	seen := map[Scale]bool{}
-	for _, line := range strings.Split(strings.TrimSpace(string(data)), "\n") {
-		c := strings.Split(line, "\t")
-		if strings.HasPrefix(line, "#") || c[0] == "name" {
-			continue
-		}
+	for _, c := range append(figuretest.Table(t, "testdata/scales.tsv"), figuretest.Table(t, "testdata/scales-more.tsv")...) {
 		// "ionian (major)" gives both of its names, "melodic minor
 		// (ascending)" is one.
 		var s Scale
-		for n, name := range strings.Split(strings.TrimSuffix(c[0], ")"), " (") {
+		for n, name := range strings.Split(strings.TrimSuffix(c["name"], ")"), " (") {
 			if n == 1 && name == "ascending" {
-				name = c[0]
+				name = c["name"]
 			}
 			if name == "altered" { // the textbooks' form has a letter for each degree
 				name = "super-locrian"
@@ -555,13 +518,13 @@ func TestTableScales(t *testing.T) {
 			s = got
 		}
 		seen[s] = true
-		if s.Formula() != c[1] {
-			t.Errorf("%s: degrees %s, want %s", c[0], s.Formula(), c[1])
+		if s.Formula() != c["degrees"] {
+			t.Errorf("%s: degrees %s, want %s", c["name"], s.Formula(), c["degrees"])
 		}
-		if strconv.Itoa(s.Set().Len()) != c[4] {
-			t.Errorf("%s: %d notes, want %s", c[0], s.Set().Len(), c[4])
+		if strconv.Itoa(s.Set().Len()) != c["notes_in_scale"] {
+			t.Errorf("%s: %d notes, want %s", c["name"], s.Set().Len(), c["notes_in_scale"])
 		}
-		degrees := strings.Fields(c[1])
+		degrees := strings.Fields(c["degrees"])
 		for _, tonic := range s.Tonics() {
 			var semitones, steps []string
 			last := 0
@@ -575,18 +538,18 @@ func TestTableScales(t *testing.T) {
 				// one letter for each degree number
 				d, err := ParseDegree(degrees[n])
 				if err != nil || tonic.Up(i).Letter() != (tonic.Letter()+spelling.Letter(d.Step))%7 {
-					t.Errorf("%s on %v: degree %s is %v", c[0], tonic, degrees[n], tonic.Up(i))
+					t.Errorf("%s on %v: degree %s is %v", c["name"], tonic, degrees[n], tonic.Up(i))
 				}
 				n++
 			}
 			steps = append(steps, strconv.Itoa(12-last))
-			if strings.Join(semitones, " ") != c[2] || strings.Join(steps, " ") != c[3] {
-				t.Errorf("%s on %v: semitones %v, steps %v; want %s, %s", c[0], tonic, semitones, steps, c[2], c[3])
+			if strings.Join(semitones, " ") != c["semitones"] || strings.Join(steps, " ") != c["steps"] {
+				t.Errorf("%s on %v: semitones %v, steps %v; want %s, %s", c["name"], tonic, semitones, steps, c["semitones"], c["steps"])
 			}
 		}
 	}
-	if len(seen) != 27 {
-		t.Errorf("%d scales, want 27", len(seen))
+	if len(seen) != 27+15 {
+		t.Errorf("%d scales, want 27 of the textbooks and 15 more", len(seen))
 	}
 	for s := range CommonScales() {
 		if !seen[s] && s != Altered { // see TestAltered
@@ -801,8 +764,17 @@ func TestFromNotes(t *testing.T) {
 	} {
 		_, _, err := FromNotes(c.notes, spelling.MustParseName(c.tonic), Major)
 		var e *fault.SyntaxError
-		if !errors.As(err, &e) || e.What != "notes" || e.Input != c.notes || e.At != c.at || !strings.Contains(e.Want, c.want) {
-			t.Errorf("%q: %#v\nwant …%s… at %d", c.notes, err, c.want, c.at)
+		switch {
+		case !errors.As(err, &e):
+			t.Errorf("%q: %#v\nwant …%s… at %d: no such error", c.notes, err, c.want, c.at)
+		case e.What != "notes":
+			t.Errorf("%q: %#v\nwant …%s… at %d: the error is of something else", c.notes, err, c.want, c.at)
+		case e.Input != c.notes:
+			t.Errorf("%q: %#v\nwant …%s… at %d: it quotes something else", c.notes, err, c.want, c.at)
+		case e.At != c.at:
+			t.Errorf("%q: %#v\nwant …%s… at %d: it is somewhere else", c.notes, err, c.want, c.at)
+		case !strings.Contains(e.Want, c.want):
+			t.Errorf("%q: %#v\nwant …%s… at %d: other words", c.notes, err, c.want, c.at)
 		}
 	}
 }
@@ -857,7 +829,7 @@ func TestVariants(t *testing.T) {
 
 func TestLawVariants(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		f := anyFigure().Draw(t, "figure")
+		f := drawn(figuretest.Figure).Draw(t, "figure")
 		straight := f.Rotation(0)
 		back := f.Retrograde()
 		if back.Length() != f.Length() || back.NoteCount() != f.NoteCount() {
@@ -919,13 +891,33 @@ func TestImmutable(t *testing.T) {
 func TestEmptyFigure(t *testing.T) {
 	var f Figure
 	low, high := f.Span()
-	if f.String() != "" || f.Length() != 0 || f.NoteCount() != 0 || len(f.In(0)) != 0 || low != 0 || high != 0 || f.Unit() != Eighth || f.Scale() != Major {
-		t.Error("the zero figure is not empty")
+	switch {
+	case f.String() != "":
+		t.Errorf("the zero figure is not empty: it prints as %q", f.String())
+	case f.Length() != 0:
+		t.Errorf("the zero figure is not empty: it has length %v", f.Length())
+	case f.NoteCount() != 0:
+		t.Errorf("the zero figure is not empty: it has %d notes", f.NoteCount())
+	case len(f.In(0)) != 0:
+		t.Error("the zero figure is not empty: it has events")
+	case low != 0:
+		t.Errorf("the zero figure is not empty: its lowest note is %v", low)
+	case high != 0:
+		t.Errorf("the zero figure is not empty: its highest note is %v", high)
+	case f.Unit() != Eighth:
+		t.Errorf("the zero figure is not empty: its unit is %v", f.Unit())
+	case f.Scale() != Major:
+		t.Errorf("the zero figure is not empty: its scale is %v", f.Scale())
 	}
 	text, err := f.MarshalText()
 	g := MustParse("1 2 3")
-	if err != nil || g.UnmarshalText(text) != nil || !g.Equal(f) {
-		t.Errorf("%q, %v", text, err)
+	switch {
+	case err != nil:
+		t.Errorf("%q, %v: no text", text, err)
+	case g.UnmarshalText(text) != nil:
+		t.Errorf("%q, %v: the text is not read", text, err)
+	case !g.Equal(f):
+		t.Errorf("%q, %v: it is read as %v", text, err, g)
 	}
 }
 
@@ -986,9 +978,9 @@ func TestErrors(t *testing.T) {
 		{parse, "{1 {} 1", 3, "figure", "without braces"},
 		{parse, "{1  " + strings.Repeat("m", 33) + "} 1", 4, "figure", "at most 32 bytes"},
 		{parse, "{1 a\x00} 1", 3, "figure", "at most 32 bytes of plain text"},
-		{parse, strings.Repeat("1 ", maxNotes+1), 2 * maxNotes, "figure", "at most 4096 events and as many notes"},
-		{parse, strings.Repeat("0 ", maxNotes+1), 2 * maxNotes, "figure", "at most 4096 events and as many notes"},
-		{parse, "1 1" + strings.Repeat("+1", 2*maxNotes), 2, "figure", "at most 4096 events and as many notes"},
+		{parse, strings.Repeat("1 ", MaxNotes+1), 2 * MaxNotes, "figure", "at most 4096 events and as many notes"},
+		{parse, strings.Repeat("0 ", MaxNotes+1), 2 * MaxNotes, "figure", "at most 4096 events and as many notes"},
+		{parse, "1 1" + strings.Repeat("+1", 2*MaxNotes), 2, "figure", "at most 4096 events and as many notes"},
 		{degree, "", 0, "degree", "a degree is a number from 1 to 99"},
 		{degree, "0", 0, "degree", "a degree is a number from 1 to 99"},
 		{degree, "01", 0, "degree", "a degree is a number from 1 to 99"},
@@ -1032,8 +1024,19 @@ func TestErrors(t *testing.T) {
 	} {
 		err := c.parse(c.text)
 		var e *fault.SyntaxError
-		if !errors.As(err, &e) || e.Input != c.text || e.At != c.at || e.What != c.what || !strings.Contains(e.Want, c.want) || len(err.Error()) > 900 {
-			t.Errorf("%.60q: %#v\nwant …%s… at %d", c.text, err, c.want, c.at)
+		switch {
+		case !errors.As(err, &e):
+			t.Errorf("%.60q: %#v\nwant …%s… at %d: no such error", c.text, err, c.want, c.at)
+		case e.Input != c.text:
+			t.Errorf("%.60q: %#v\nwant …%s… at %d: it quotes something else", c.text, err, c.want, c.at)
+		case e.At != c.at:
+			t.Errorf("%.60q: %#v\nwant …%s… at %d: it is somewhere else", c.text, err, c.want, c.at)
+		case e.What != c.what:
+			t.Errorf("%.60q: %#v\nwant …%s… at %d: the error is of something else", c.text, err, c.want, c.at)
+		case !strings.Contains(e.Want, c.want):
+			t.Errorf("%.60q: %#v\nwant …%s… at %d: other words", c.text, err, c.want, c.at)
+		case len(err.Error()) > 900:
+			t.Errorf("%.60q: %#v\nwant …%s… at %d: a long message", c.text, err, c.want, c.at)
 		}
 	}
 	if !strings.Contains(scale("dorain").Error(), "there are dorian, dorian b2") {
@@ -1043,7 +1046,7 @@ func TestErrors(t *testing.T) {
 		"long unit": func() error { _, err := New(Major, MaxLength+1, 0, Item{Length: 1}); return err },
 		"before":    func() error { _, err := New(Major, 0, -1, Item{Length: 1}); return err },
 		"too many": func() error {
-			_, err := New(Major, 0, 0, slices.Repeat([]Item{{Length: 1}}, maxNotes+1)...)
+			_, err := New(Major, 0, 0, slices.Repeat([]Item{{Length: 1}}, MaxNotes+1)...)
 			return err
 		},
 		"unit":       func() error { _, err := New(Major, -1, 0, Item{Length: 1}); return err },
@@ -1068,14 +1071,28 @@ func TestErrors(t *testing.T) {
 		t.Errorf("%v\nwant %s", err, want)
 	}
 	f, s, d, l := MustParse("1 2"), Dorian, Degree{Step: 3}, Eighth
-	if f.UnmarshalText([]byte("h")) == nil || s.UnmarshalText([]byte("h")) == nil || d.UnmarshalText([]byte("h")) == nil || l.UnmarshalText([]byte("h")) == nil {
-		t.Error("bad text is read")
+	switch {
+	case f.UnmarshalText([]byte("h")) == nil:
+		t.Error("bad text is read: as a figure")
+	case s.UnmarshalText([]byte("h")) == nil:
+		t.Error("bad text is read: as a scale")
+	case d.UnmarshalText([]byte("h")) == nil:
+		t.Error("bad text is read: as a degree")
+	case l.UnmarshalText([]byte("h")) == nil:
+		t.Error("bad text is read: as a length")
 	}
-	if f.Plain() != "1 2" || s != Dorian || d.Step != 3 || l != Eighth {
-		t.Error("bad text changed the value")
+	switch {
+	case f.Plain() != "1 2":
+		t.Errorf("bad text changed the value: the figure is %v", f)
+	case s != Dorian:
+		t.Errorf("bad text changed the value: the scale is %v", s)
+	case d.Step != 3:
+		t.Errorf("bad text changed the value: the degree is %v", d)
+	case l != Eighth:
+		t.Errorf("bad text changed the value: the length is %v", l)
 	}
 	// a Scale of any number does no harm
-	for _, s := range []Scale{^Scale(0), major, 1 << 31, 1234567} {
+	for _, s := range []Scale{^Scale(0), Scale(Major.Set()), 1 << 31, 1234567} {
 		_ = s.String()
 		_ = s.Tonics()
 		_ = fmt.Sprintf("%#v", s)
@@ -1095,15 +1112,25 @@ func TestMarshalText(t *testing.T) {
 		t.Errorf("%s, %v", text, err)
 	}
 	var f Figure
-	if err := f.UnmarshalText(text); err != nil || !f.Equal(MustParse("1 b3 in dorian by 1/8")) || f.Equal(MustParse("1 3 in dorian")) {
-		t.Errorf("%v, %v", f, err)
+	switch err := f.UnmarshalText(text); {
+	case err != nil:
+		t.Errorf("%v, %v: an error", f, err)
+	case !f.Equal(MustParse("1 b3 in dorian by 1/8")):
+		t.Errorf("%v, %v: it is not that with its unit written", f, err)
+	case f.Equal(MustParse("1 3 in dorian")):
+		t.Errorf("%v, %v: it is in no scale", f, err)
 	}
 	if s := (Degree{-8, -1, true}).String(); s != "↓↓♭7" {
 		t.Errorf("%s", s)
 	}
 	for _, s := range []string{"1 0 ↓↓b7:2", "1, 0 vv♭7:2", "1-0-↓vb7:2"} {
-		if g, err := Parse(s); err != nil || g.String() != "1 0 ↓↓♭7:2" || g.Plain() != "1 0 vvb7:2" {
-			t.Errorf("%q is %v, %v", s, g, err)
+		switch g, err := Parse(s); {
+		case err != nil:
+			t.Errorf("%q is %v, %v: an error", s, g, err)
+		case g.String() != "1 0 ↓↓♭7:2":
+			t.Errorf("%q is %v, %v: it prints as %s", s, g, err, g.String())
+		case g.Plain() != "1 0 vvb7:2":
+			t.Errorf("%q is %v, %v: plain it is %s", s, g, err, g.Plain())
 		}
 	}
 	text, err = Degree{-1, -1, true}.MarshalText()
@@ -1120,8 +1147,9 @@ func TestMarshalText(t *testing.T) {
 func TestGoString(t *testing.T) {
 	for want, v := range map[string]any{
 		`figure.MustParse("v5 | b3:3 0 in dorian")`: MustParse("↓5 | ♭3:3 0 in dorian"),
-		"figure.Figure{}":                                        Figure{},
-		`figure.MustParseScale("1 b2 3 4 5 b6 7")`:               MustParseScale("1 ♭2 3 4 5 ♭6 7"),
+		"figure.Figure{}": Figure{},
+		`figure.MustParseScale("1 b2 3 #4 5 b6 7")`:              MustParseScale("1 ♭2 3 ♯4 5 ♭6 7"),
+		`figure.MustParseScale("dorian #4")`:                     MustParseScale("1 2 ♭3 ♯4 5 6 ♭7"),
 		`figure.MustParseScale("major")`:                         Scale(0),
 		"figure.Scale(4294967295)":                               ^Scale(0),
 		`figure.MustParseDegree("vb7")`:                          MustParseDegree("↓♭7"),
@@ -1148,8 +1176,8 @@ func TestLawAppendText(t *testing.T) {
 		MarshalText() ([]byte, error)
 	}
 	rapid.Check(t, func(t *rapid.T) {
-		f := anyFigure().Draw(t, "figure")
-		d := anyDegree(Major).Draw(t, "degree")
+		f := drawn(figuretest.Figure).Draw(t, "figure")
+		d := drawn(func(draw figuretest.Draw) Degree { return figuretest.Degree(draw, Major) }).Draw(t, "degree")
 		l := Length(rapid.Int32().Draw(t, "length"))
 		for _, v := range []text{f, f.Scale(), d, l} {
 			b, err := v.AppendText([]byte("to "))
@@ -1212,7 +1240,7 @@ func FuzzParse(f *testing.F) {
 		if err != nil {
 			return
 		}
-		if g.NoteCount() > maxNotes || g.Length() < 1 {
+		if g.NoteCount() > MaxNotes || g.Length() < 1 {
 			t.Errorf("%d notes, length %v", g.NoteCount(), g.Length())
 		}
 		if again, err := Parse(g.String()); err != nil || !again.Equal(g) {

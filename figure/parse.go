@@ -2,7 +2,6 @@ package figure
 
 import (
 	"errors"
-	"fmt"
 	"iter"
 	"slices"
 	"strings"
@@ -34,6 +33,9 @@ func MustParse(s string) Figure {
 //     suffix, which begins there.
 //   - "in" and a scale may stand at the end, see [ParseScale]: "in dorian". It
 //     is major if not.
+//   - "over" and chords, also at the end, state what stands before them from the
+//     root of each: "3 5 1 6 over {2 m7} {5 7} {1 maj7}:8". See [ParseChanges]
+//     and [Figure.Over].
 //
 // A figure has at most 4096 events and as many notes. The error is a
 // *fault.SyntaxError; its At is the place in s.
@@ -66,7 +68,28 @@ func Parse(s string) (Figure, error) {
 		}
 	}
 	r.figure.settle()
-	return r.figure, nil
+	if r.overAt == 0 {
+		return r.figure, nil
+	}
+	return r.stated()
+}
+
+// stated returns the cell that was read, stated over the changes that stand after
+// it.
+func (r *reader) stated() (Figure, error) {
+	c, places, err := parseChanges(r.over, r.figure.Unit())
+	if err != nil {
+		return Figure{}, r.within(r.overAt, err)
+	}
+	f, at, err := r.figure.stated(c)
+	if err != nil {
+		place := r.overAt
+		if at < len(places) {
+			place += places[at]
+		}
+		return Figure{}, r.within(place, err)
+	}
+	return f, nil
 }
 
 // chord reads a chord by its root as a degree.
@@ -97,17 +120,6 @@ func (r *reader) suffixed(e event, root Degree, rest string) (Chord, error) {
 	return Chord{root, suffix}, nil
 }
 
-const maxSuffix = 32 // bytes
-
-// checkSuffix refuses what cannot stand in a chord symbol's text.
-func checkSuffix(s string) error {
-	bad := func(r rune) bool { return r == '{' || r == '}' || r == utf8.RuneError || !unicode.IsPrint(r) }
-	if len(s) > maxSuffix || strings.ContainsFunc(s, bad) || strings.TrimSpace(s) != s {
-		return &fault.ValueError{Setting: "chord suffix", Value: s, Want: fmt.Sprintf("what follows a chord's root is at most %d bytes of plain text, without braces", maxSuffix)}
-	}
-	return nil
-}
-
 // A reader splits the text of a figure into its events and its tail of scale and
 // unit. What stands for notes and chords it leaves as typed.
 type reader struct {
@@ -122,6 +134,10 @@ type reader struct {
 	// A chord that waits for its event, and where it stands; 0 for none.
 	waiting   string
 	waitingAt int
+
+	// What stands after "over", and where that begins; 0 where there is none.
+	over   string
+	overAt int
 }
 
 // An event is an event as typed.
@@ -265,10 +281,13 @@ func (r *reader) event() error {
 	return nil
 }
 
-// tail reads "in SCALE" and "by UNIT" off the end.
+// tail reads "in SCALE", "by UNIT" and "over CHANGES" off the end.
 func (r *reader) tail() error {
 	r.end = len(r.text)
-	words := []string{"in", "by"}
+	words := []string{"in", "by", "over"}
+	if r.what != "figure" {
+		words = words[:2]
+	}
 	for len(words) > 0 {
 		at, which := -1, 0
 		for k, word := range words {
@@ -285,6 +304,10 @@ func (r *reader) tail() error {
 		valueAt := r.end - len(value)
 		value = strings.TrimRightFunc(value, unicode.IsSpace)
 		r.end = at
+		if word == "over" {
+			r.over, r.overAt = value, valueAt
+			continue
+		}
 		if word == "in" {
 			scale, err := ParseScale(value)
 			if err != nil {

@@ -16,10 +16,13 @@ import (
 // AppendRead appends what In returns, respelled as a policy says. It does not
 // allocate where dst has room.
 //
-// Usual changes nothing but in a scale that players name by a chord's root (the
-// minor blues, altered, octatonic and whole-tone scales), where double
-// accidentals, C♭ and F♭ become plain notes: E♭ minor blues is E♭ G♭ A♭ A B♭
-// D♭. A chord on such a root moves with its notes.
+// Usual changes two things. A chord whose root is no everyday name moves with its
+// notes, as it does in easy reading, but where its root is a note of the scale with
+// one accidental: in A♭ {♭2 maj7} is Amaj7 and not B𝄫maj7, in G♯ minor {5 7} stays
+// D♯7. And in a scale that players name by a chord's root (the minor blues,
+// altered, octatonic and whole-tone scales) double accidentals, C♭ and F♭ become
+// plain notes: E♭ minor blues is E♭ G♭ A♭ A B♭ D♭. A chord on such a root moves
+// with its notes.
 //
 // Easy moves a chord with its notes where its root is no everyday name, those
 // from G♭ to G♯ on the line of fifths: F♭maj7 becomes Emaj7. It moves a chord on
@@ -30,8 +33,8 @@ import (
 func (f Figure) AppendRead(dst []Event, tonic spelling.Note, p spelling.Policy) []Event {
 	from := len(dst)
 	dst = f.AppendIn(dst, tonic)
-	r := reading{p, f.scale.namedByChord()}
-	if r.strict() {
+	r := reading{p, f.scale, f.scale.namedByChord()}
+	if r.strict() || r.chordsOnly() && len(f.chords) == 0 {
 		return dst
 	}
 	events := dst[from:]
@@ -40,6 +43,9 @@ func (f Figure) AppendRead(dst []Event, tonic spelling.Note, p spelling.Policy) 
 		var turn interval.Interval
 		if k >= 0 {
 			turn = r.turn(f.chords[k], f.notes[first:end], tonic.Name())
+		}
+		if turn == 0 && r.chordsOnly() {
+			continue
 		}
 		for n := first; n < end; n++ {
 			events[n].Note = r.note(events[n].Note.Up(turn))
@@ -51,17 +57,16 @@ func (f Figure) AppendRead(dst []Event, tonic spelling.Note, p spelling.Policy) 
 // ReadChords yields what Chords yields, respelled as AppendRead says.
 func (f Figure) ReadChords(tonic spelling.Name, p spelling.Policy) iter.Seq[ChordEvent] {
 	return func(yield func(ChordEvent) bool) {
-		r := reading{p, f.scale.namedByChord()}
-		k := 0
-		for c := range f.Chords(tonic) {
+		r := reading{p, f.scale, f.scale.namedByChord()}
+		for k, c := range f.chords {
 			first, end := f.under(k)
+			var turn interval.Interval
 			if !r.strict() {
-				c.Root = c.Root.Up(r.turn(f.chords[k], f.notes[first:end], tonic))
+				turn = r.turn(c, f.notes[first:end], tonic)
 			}
-			if !yield(c) {
+			if !yield(c.on(tonic, turn)) {
 				return
 			}
-			k++
 		}
 	}
 }
@@ -80,16 +85,21 @@ func (f *Figure) under(k int) (first, end int) {
 // A reading reads the notes of a scale by a policy.
 type reading struct {
 	policy       spelling.Policy
+	scale        Scale
 	namedByChord bool
 }
 
-func (r reading) strict() bool {
-	return r.policy == spelling.PolicyStrict || r.policy == spelling.PolicyUsual && !r.namedByChord
-}
+func (r reading) strict() bool { return r.policy == spelling.PolicyStrict }
+
+// chordsOnly reports whether chords alone are respelled, with their notes.
+func (r reading) chordsOnly() bool { return r.policy == spelling.PolicyUsual && !r.namedByChord }
 
 // note returns a note as it is read where its chord stays.
 func (r reading) note(n spelling.Note) spelling.Note {
-	if !r.namedByChord || r.policy == spelling.PolicyEasyWhiteKeys {
+	switch {
+	case r.chordsOnly():
+		return spelling.PolicyEasy.Note(n)
+	case !r.namedByChord || r.policy == spelling.PolicyEasyWhiteKeys:
 		return r.policy.Note(n)
 	}
 	if name := n.Name(); name == spelling.NameOf(spelling.LetterE, 1) || name == spelling.NameOf(spelling.LetterB, 1) {
@@ -114,7 +124,11 @@ func (r reading) turn(c chordAt, under []note, tonic spelling.Name) interval.Int
 		return doubles, letters
 	}
 	stays := root >= lowestRoot && root <= highestRoot
-	if r.policy == spelling.PolicyUsual {
+	switch {
+	case r.chordsOnly():
+		a := root.Alteration()
+		stays = stays || -1 <= a && a <= 1 && r.scale.Set().Has(c.above)
+	case r.policy == spelling.PolicyUsual:
 		stays = r.note(root.In(0)).Name() == root
 	}
 	doubles, _ := trouble(0)

@@ -23,7 +23,7 @@ const (
 	n1                     = Scale(interval.Root)
 	n2, n3, n4, n5, n6, n7 = n1 << 2, n1 << 4, n1 >> 1, n1 << 1, n1 << 3, n1 << 5
 	b2, b3, b4, b5, b6, b7 = n2 >> 7, n3 >> 7, n4 >> 7, n5 >> 7, n6 >> 7, n7 >> 7
-	s2, s4, s5             = n2 << 7, n4 << 7, n5 << 7
+	s2, s4, s5, bb7        = n2 << 7, n4 << 7, n5 << 7, b7 >> 7
 
 	// major is what a Scale's bits are the difference from.
 	major = n1 | n2 | n3 | n4 | n5 | n6 | n7
@@ -34,7 +34,9 @@ const (
 // against which every one is tested, but for Altered: it is spelled as the
 // altered dominant chord is, with the chord's third and both ninths (common
 // practice, no source), and sounds as SuperLocrian, which has a letter for each
-// degree as the textbooks print it.
+// degree as the textbooks print it. The last four are from memory: of bebop dorian
+// there are other forms, and chromatic has its raised fourth and the other degrees
+// lowered.
 const (
 	Major         Scale = 0 // ionian
 	Dorian              = (n1 | n2 | b3 | n4 | n5 | n6 | b7) ^ major
@@ -65,6 +67,10 @@ const (
 	AugmentedHexatonic1_3 = (n1 | b2 | n3 | n4 | s5 | n6) ^ major
 	BebopDominant         = (n1 | n2 | n3 | n4 | n5 | n6 | b7 | n7) ^ major
 	BebopMajor            = (n1 | n2 | n3 | n4 | n5 | s5 | n6 | n7) ^ major
+	BebopDorian           = (n1 | n2 | b3 | n3 | n4 | n5 | n6 | b7) ^ major
+	DoubleHarmonic        = (n1 | b2 | n3 | n4 | n5 | b6 | n7) ^ major
+	HungarianMinor        = (n1 | n2 | b3 | s4 | n5 | b6 | n7) ^ major
+	Chromatic             = (n1 | b2 | n2 | b3 | n3 | n4 | s4 | n5 | b6 | n6 | b7 | n7) ^ major
 )
 
 // Set returns the intervals of the scale above its tonic. Its Intervals are the
@@ -120,15 +126,22 @@ func alterationOf(i interval.Interval) int { return spelling.Note(0).Up(i).Alter
 // altered scale a plain 2 is the lower, as chord symbols take b9 before #9.
 func (s Scale) bare(step int) (alteration int, ok bool) {
 	set := s.Set()
-	switch {
-	case set.Has(above(step, 0)):
-		return 0, true
-	case s == Altered && set.Has(above(step, -1)) && set.Has(above(step, 1)):
+	if s == Altered && set.Has(above(step, -1)) && set.Has(above(step, 1)) {
 		return -1, true
+	}
+	return plainForm(set, 0, step)
+}
+
+// plainForm returns the alteration of a number that counts from a root, an interval
+// above a set's own: none if the set has the plain form, or else its only form
+// there.
+func plainForm(set interval.Set, root interval.Interval, step int) (alteration int, ok bool) {
+	if set.Has(root + above(step, 0)) {
+		return 0, true
 	}
 	forms := 0
 	for a := -2; a <= 2; a++ {
-		if set.Has(above(step, a)) {
+		if set.Has(root + above(step, a)) {
 			forms++
 			alteration = a
 		}

@@ -13,12 +13,15 @@ import (
 	"example.com/keyorder/spelling"
 )
 
-// commonScales are the names of the common scales, in small letters, the first of
-// each the one that String writes.
-var commonScales = [...]struct {
+// A namedScale is a scale with its names.
+type namedScale struct {
 	scale Scale
 	names []string
-}{
+}
+
+// commonScales are the names of the common scales, in small letters, the first of
+// each the one that String writes.
+var commonScales = [...]namedScale{
 	{Major, []string{"major", "ionian"}},
 	{Dorian, []string{"dorian"}},
 	{Phrygian, []string{"phrygian"}},
@@ -47,6 +50,41 @@ var commonScales = [...]struct {
 	{AugmentedHexatonic1_3, []string{"augmented hexatonic 1-3", "hexatonic"}},
 	{BebopDominant, []string{"bebop dominant"}},
 	{BebopMajor, []string{"bebop major"}},
+	{BebopDorian, []string{"bebop dorian"}},
+	{DoubleHarmonic, []string{"double harmonic", "double harmonic major"}},
+	{HungarianMinor, []string{"hungarian minor", "double harmonic minor"}},
+	{Chromatic, []string{"chromatic"}},
+}
+
+// modes are the modes of harmonic minor and harmonic major that have no
+// constant, each under the name that says what it is: a better known scale and
+// where it differs. From memory.
+var modes = [...]namedScale{
+	{(n1 | b2 | b3 | n4 | b5 | n6 | b7) ^ major, []string{"locrian natural 6"}},
+	{(n1 | n2 | n3 | n4 | s5 | n6 | n7) ^ major, []string{"ionian #5", "ionian augmented"}},
+	{(n1 | n2 | b3 | s4 | n5 | n6 | b7) ^ major, []string{"dorian #4"}},
+	{(n1 | s2 | n3 | s4 | n5 | n6 | n7) ^ major, []string{"lydian #2"}},
+	{(n1 | b2 | b3 | b4 | b5 | b6 | bb7) ^ major, []string{"super-locrian bb7"}},
+	{(n1 | n2 | b3 | n4 | b5 | n6 | b7) ^ major, []string{"dorian b5"}},
+	{(n1 | b2 | b3 | b4 | n5 | b6 | b7) ^ major, []string{"phrygian b4"}},
+	{(n1 | n2 | b3 | s4 | n5 | n6 | n7) ^ major, []string{"lydian b3"}},
+	{(n1 | b2 | n3 | n4 | n5 | n6 | b7) ^ major, []string{"mixolydian b2"}},
+	{(n1 | s2 | n3 | s4 | s5 | n6 | n7) ^ major, []string{"lydian augmented #2"}},
+	{(n1 | b2 | b3 | n4 | b5 | b6 | bb7) ^ major, []string{"locrian bb7"}},
+}
+
+// named yields the scales that have a name, those with a constant first.
+func named(yield func(*namedScale) bool) {
+	for k := range commonScales {
+		if !yield(&commonScales[k]) {
+			return
+		}
+	}
+	for k := range modes {
+		if !yield(&modes[k]) {
+			return
+		}
+	}
 }
 
 // CommonScales yields the scales that have a constant, each with its names,
@@ -74,9 +112,9 @@ func (s Scale) GoString() string {
 }
 
 func (s Scale) append(b []byte) []byte {
-	for k := range commonScales {
-		if s == commonScales[k].scale {
-			return append(b, commonScales[k].names[0]...)
+	for c := range named {
+		if s == c.scale {
+			return append(b, c.names[0]...)
 		}
 	}
 	if refusal(s.Set()) != "" {
@@ -157,10 +195,10 @@ func ParseScale(text string) (Scale, error) {
 	if isDigit(plain[0]) {
 		return parseFormula(text)
 	}
-	for k := range commonScales {
-		for _, name := range commonScales[k].names {
+	for c := range named {
+		for _, name := range c.names {
 			if isPlain(name, plain) {
-				return commonScales[k].scale, nil
+				return c.scale, nil
 			}
 		}
 	}

@@ -20,14 +20,11 @@ func (f Figure) append(b []byte, plain bool) []byte {
 	if len(f.items) == 0 {
 		return b
 	}
-	for n, it := range f.items {
-		if n > 0 {
-			b = append(b, ' ')
-		}
-		if n > 0 && n == f.before {
-			b = append(b, "| "...)
-		}
-		b = it.append(b, plain, f.Unit())
+	if f.over != nil {
+		b = append(f.over.cell.appendItems(b, plain), " over "...)
+		b = f.over.changes.append(b, plain, f.Unit())
+	} else {
+		b = f.appendItems(b, plain)
 	}
 	if f.scale != Major {
 		b = f.scale.append(append(b, " in "...))
@@ -38,14 +35,32 @@ func (f Figure) append(b []byte, plain bool) []byte {
 	return b
 }
 
+func (f Figure) appendItems(b []byte, plain bool) []byte {
+	for n, it := range f.items {
+		if n > 0 {
+			b = append(b, ' ')
+		}
+		if n > 0 && n == f.before {
+			b = append(b, "| "...)
+		}
+		b = it.append(b, plain, f.Unit())
+	}
+	return b
+}
+
+// append appends the chord in its braces.
+func (c Chord) append(b []byte, plain bool) []byte {
+	b = c.Root.append(append(b, '{'), plain)
+	if c.Suffix != "" {
+		b = append(append(b, ' '), c.Suffix...)
+	}
+	return append(b, '}')
+}
+
 // append appends the event, with its length in units.
 func (it Item) append(b []byte, plain bool, unit Length) []byte {
 	if it.Chord != nil {
-		b = it.Chord.Root.append(append(b, '{'), plain)
-		if it.Chord.Suffix != "" {
-			b = append(append(b, ' '), it.Chord.Suffix...)
-		}
-		b = append(b, "} "...)
+		b = append(it.Chord.append(b, plain), ' ')
 	}
 	for k, d := range it.Degrees {
 		if k > 0 {

@@ -8,7 +8,8 @@ import (
 
 // Retrograde returns the figure backward, from its last event to its first.
 // A chord stays over the events that it stood over. The result has no pickup.
-// Taken twice it gives a figure without pickup and chords back.
+// Taken twice it gives a figure without pickup and chords back. Of a figure over
+// changes the cell is turned, and the changes stay, as in every variation.
 func (f Figure) Retrograde() Figure {
 	return f.rearranged(func(items []Item) { slices.Reverse(items) })
 }
@@ -29,6 +30,13 @@ func (f Figure) Rotation(n int) Figure {
 // rearranged returns the figure with its items in another order and no pickup.
 // Meanwhile each item carries the chord that it stands under.
 func (f Figure) rearranged(arrange func([]Item)) Figure {
+	if f.over != nil {
+		g, err := f.over.cell.rearranged(arrange).Over(f.over.changes)
+		if err != nil {
+			return Figure{} // of no figure; a cell's notes are good in any order
+		}
+		return g
+	}
 	items := slices.Clone(f.items)
 	var under *Chord
 	for n := range items {
@@ -65,6 +73,10 @@ func (f Figure) with(items []Item) Figure {
 // that has no degree. About the same degree twice, the sound is that of the
 // figure again.
 func (f Figure) Inversion(about Degree) (Figure, error) {
+	return f.varied(func(f Figure) (Figure, error) { return f.inversion(about) })
+}
+
+func (f Figure) inversion(about Degree) (Figure, error) {
 	scale := slices.Collect(f.scale.Set().Intervals())
 	place := func(d Degree) (int, error) {
 		above, err := d.Above(f.scale)

@@ -1,61 +1,40 @@
-package interval
+package interval_test
 
 import (
 	"errors"
 	"fmt"
 	"math/rand"
-	"os"
 	"strconv"
 	"strings"
 	"testing"
 
+	"example.com/keyorder/figure/figuretest"
+	. "example.com/keyorder/interval"
 	"example.com/keyorder/pitch/fault"
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 )
 
-// twoOctaves is every interval of two octaves each way in all qualities to
-// triply augmented and diminished.
-func twoOctaves() []Interval {
-	var all []Interval
-	for steps := 0; steps <= 14; steps++ {
-		low := -3
-		if !isPerfect(steps) {
-			low = -4
-		}
-		for alter := low; alter <= 3; alter++ {
-			i := Of(steps, natural(steps)+alter)
-			all = append(all, i)
-			if i != 0 {
-				all = append(all, -i)
-			}
-		}
-	}
-	return all
-}
-
-// anyInterval draws from the whole domain of the text forms.
-func anyInterval() *rapid.Generator[Interval] {
-	return rapid.Custom(func(t *rapid.T) Interval {
-		steps := rapid.IntRange(0, 98).Draw(t, "steps")
-		low := -7
-		if !isPerfect(steps) {
-			low = -8
-		}
-		i := Of(steps, natural(steps)+rapid.IntRange(low, 7).Draw(t, "alteration"))
-		if rapid.Bool().Draw(t, "down") {
-			return -i
-		}
-		return i
+// drawn draws what a func of figuretest makes.
+func drawn[V any](gen func(figuretest.Draw) V) *rapid.Generator[V] {
+	return rapid.Custom(func(t *rapid.T) V {
+		return gen(func(n int) int { return rapid.IntRange(0, n-1).Draw(t, "n") })
 	})
 }
 
 func TestLawAbelianGroup(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		a, b, c := anyInterval().Draw(t, "a"), anyInterval().Draw(t, "b"), anyInterval().Draw(t, "c")
+		a, b, c := drawn(figuretest.Interval).Draw(t, "a"), drawn(figuretest.Interval).Draw(t, "b"), drawn(figuretest.Interval).Draw(t, "c")
 		n := rapid.IntRange(-20, 20).Draw(t, "n")
-		if (a+b)+c != a+(b+c) || a+b != b+a || a+PerfectUnison != a || a+(-a) != PerfectUnison {
-			t.Fatal("not a group")
+		switch {
+		case (a+b)+c != a+(b+c):
+			t.Fatalf("not a group: (a+b)+c is %v, a+(b+c) %v", (a+b)+c, a+(b+c))
+		case a+b != b+a:
+			t.Fatalf("not a group: a+b is %v, b+a %v", a+b, b+a)
+		case a+PerfectUnison != a:
+			t.Fatalf("not a group: a and a unison are %v", a+PerfectUnison)
+		case a+(-a) != PerfectUnison:
+			t.Fatalf("not a group: a and -a are %v", a+(-a))
 		}
 		sum := PerfectUnison
 		for range max(n, -n) {
@@ -85,13 +64,15 @@ func TestLawCoordinatesAreHomomorphisms(t *testing.T) {
 			}
 		}
 	}
-	small := twoOctaves()
+	small := figuretest.TwoOctaves()
 	for _, a := range small {
 		for _, b := range small {
 			check(t, a, b)
 		}
 	}
-	rapid.Check(t, func(t *rapid.T) { check(t, anyInterval().Draw(t, "a"), anyInterval().Draw(t, "b")) })
+	rapid.Check(t, func(t *rapid.T) {
+		check(t, drawn(figuretest.Interval).Draw(t, "a"), drawn(figuretest.Interval).Draw(t, "b"))
+	})
 	// So two intervals decide each map. (Temperley 2001 for the line of fifths)
 	if PerfectFifth.Fifths() != 1 || Octave.Fifths() != 0 {
 		t.Errorf("on the line of fifths a fifth is %d, an octave %d", PerfectFifth.Fifths(), Octave.Fifths())
@@ -110,15 +91,15 @@ func TestLawSignTimesAbs(t *testing.T) {
 			t.Fatalf("%v has the sign %d", i, i.Sign())
 		}
 	}
-	for _, i := range twoOctaves() {
+	for _, i := range figuretest.TwoOctaves() {
 		check(t, i)
 	}
 	check(t, PerfectUnison)
-	rapid.Check(t, func(t *rapid.T) { check(t, anyInterval().Draw(t, "i")) })
+	rapid.Check(t, func(t *rapid.T) { check(t, drawn(figuretest.Interval).Draw(t, "i")) })
 }
 
 func TestLawIntervalClass(t *testing.T) {
-	for _, i := range twoOctaves() {
+	for _, i := range figuretest.TwoOctaves() {
 		for what, j := range map[string]Interval{
 			"negative": -i, "inversion": i.Inversion(), "compound": i + Octave, "wider compound": i + 3*Octave, "simple part": i.Simple(),
 		} {
@@ -140,14 +121,14 @@ func TestLawFormatThenParse(t *testing.T) {
 		}
 	}
 	seen := map[string]Interval{}
-	for _, i := range twoOctaves() {
+	for _, i := range figuretest.TwoOctaves() {
 		check(t, i)
 		if j, ok := seen[i.String()]; ok && i != j {
 			t.Errorf("%v is the text of two intervals", i)
 		}
 		seen[i.String()] = i
 	}
-	rapid.Check(t, func(t *rapid.T) { check(t, anyInterval().Draw(t, "i")) })
+	rapid.Check(t, func(t *rapid.T) { check(t, drawn(figuretest.Interval).Draw(t, "i")) })
 }
 
 func TestLawNumberAndQualityDecideTheInterval(t *testing.T) {
@@ -160,17 +141,17 @@ func TestLawNumberAndQualityDecideTheInterval(t *testing.T) {
 			t.Fatalf("New(%v, %d) = %v, %v; want %v", i.Quality(), number, got, err, i)
 		}
 	}
-	for _, i := range twoOctaves() {
+	for _, i := range figuretest.TwoOctaves() {
 		check(t, i)
 	}
-	rapid.Check(t, func(t *rapid.T) { check(t, anyInterval().Draw(t, "i")) })
+	rapid.Check(t, func(t *rapid.T) { check(t, drawn(figuretest.Interval).Draw(t, "i")) })
 	for _, text := range []string{"P99", "-P99", "AAAAAAA98", "ddddddd3", "ddddddd4", "-ddddddd98"} { // the widest
 		check(t, MustParse(text))
 	}
 }
 
 func TestLawInversionIsAnInvolution(t *testing.T) {
-	for _, i := range twoOctaves() {
+	for _, i := range figuretest.TwoOctaves() {
 		if i.Inversion().Inversion() != i {
 			t.Errorf("%v inverted twice is %v", i, i.Inversion().Inversion())
 		}
@@ -194,14 +175,19 @@ func TestLawSimplePlusOctaves(t *testing.T) {
 		if (-i).Simple() != -s || (-i).Octaves() != -i.Octaves() {
 			t.Fatalf("%v: simple part does not commute with the sign", i)
 		}
-		if d := s.Steps(); d < -7 || d > 7 || (d == 0) != (i.Steps() == 0) {
-			t.Fatalf("%v: simple part %v", i, s)
+		switch d := s.Steps(); {
+		case d < -7:
+			t.Fatalf("%v: simple part %v: beyond an octave down", i, s)
+		case d > 7:
+			t.Fatalf("%v: simple part %v: beyond an octave up", i, s)
+		case (d == 0) != (i.Steps() == 0):
+			t.Fatalf("%v: simple part %v: on the letter, or not", i, s)
 		}
 	}
-	for _, i := range twoOctaves() {
+	for _, i := range figuretest.TwoOctaves() {
 		check(t, i)
 	}
-	rapid.Check(t, func(t *rapid.T) { check(t, anyInterval().Draw(t, "i")) })
+	rapid.Check(t, func(t *rapid.T) { check(t, drawn(figuretest.Interval).Draw(t, "i")) })
 }
 
 // TestTable checks every row of testdata/intervals.tsv, whose published
@@ -224,7 +210,7 @@ func TestTable(t *testing.T) {
 		"diminished fourteenth": DiminishedFourteenth, "minor fourteenth": MinorFourteenth, "major fourteenth": MajorFourteenth, "augmented fourteenth": AugmentedFourteenth,
 		"diminished fifteenth (double octave)": DiminishedFifteenth, "perfect fifteenth (double octave)": DoubleOctave, "augmented fifteenth (double octave)": AugmentedFifteenth,
 	}
-	rows := readTable(t, "testdata/intervals.tsv")
+	rows := figuretest.Table(t, "testdata/intervals.tsv")
 	if len(rows) != 53 {
 		t.Fatalf("%d rows, want 53", len(rows))
 	}
@@ -259,30 +245,6 @@ func TestTable(t *testing.T) {
 	}
 }
 
-func readTable(t *testing.T, name string) (rows []map[string]string) {
-	t.Helper()
-	data, err := os.ReadFile(name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	var head []string
-	for _, line := range strings.Split(strings.TrimSpace(string(data)), "\n") {
-		cells := strings.Split(line, "\t")
-		switch {
-		case strings.HasPrefix(line, "#"):
-		case head == nil:
-			head = cells
-		default:
-			row := map[string]string{}
-			for k, c := range cells {
-				row[head[k]] = c
-			}
-			rows = append(rows, row)
-		}
-	}
-	return rows
-}
-
 func TestParse(t *testing.T) {
 	for text, want := range map[string]Interval{
 		"P1": PerfectUnison, "-P1": PerfectUnison, "d1": -AugmentedUnison, "-d1": AugmentedUnison, "A1": AugmentedUnison,
@@ -315,8 +277,15 @@ func TestParseErrors(t *testing.T) {
 	} {
 		none, err := Parse(text)
 		var pe *fault.SyntaxError
-		if !errors.As(err, &pe) || !strings.HasPrefix(err.Error(), want) || pe.Input != text || none != 0 {
-			t.Errorf("Parse(%q): %v, %v\nwant %s…", text, none, err, want)
+		switch {
+		case !errors.As(err, &pe):
+			t.Errorf("Parse(%q): %v, %v\nwant %s…: no such error", text, none, err, want)
+		case !strings.HasPrefix(err.Error(), want):
+			t.Errorf("Parse(%q): %v, %v\nwant %s…: other words", text, none, err, want)
+		case pe.Input != text:
+			t.Errorf("Parse(%q): %v, %v\nwant %s…: it quotes %q", text, none, err, want, pe.Input)
+		case none != 0:
+			t.Errorf("Parse(%q): %v, %v\nwant %s…: an interval all the same", text, none, err, want)
 		}
 		var i Interval = MinorThird
 		if i.UnmarshalText([]byte(text)) == nil || i != MinorThird {
@@ -331,8 +300,13 @@ func TestParseErrors(t *testing.T) {
 		n int
 	}{{Major, 5}, {Perfect, 3}, {Minor, 1}, {Augmented, 0}, {Augmented, 100}, {Augmented + 7, 4}, {Diminished - 7, 3}, {Diminished - 7, 4}, {Perfect, 100}, {Perfect, -106}, {1<<15 - 1, 4}, {-1 << 15, 4}} {
 		var refused *fault.ValueError
-		if i, err := New(bad.q, bad.n); !errors.As(err, &refused) || refused.Value != fmt.Sprintf("%v %d", bad.q, bad.n) || i != 0 {
-			t.Errorf("New(%v, %d) = %v", bad.q, bad.n, i)
+		switch i, err := New(bad.q, bad.n); {
+		case !errors.As(err, &refused):
+			t.Errorf("New(%v, %d) = %v: no such error", bad.q, bad.n, i)
+		case refused.Value != fmt.Sprintf("%v %d", bad.q, bad.n):
+			t.Errorf("New(%v, %d) = %v: it quotes %q", bad.q, bad.n, i, refused.Value)
+		case i != 0:
+			t.Errorf("New(%v, %d) = %v: an interval all the same", bad.q, bad.n, i)
 		}
 	}
 	defer func() {
@@ -414,7 +388,7 @@ func FuzzParse(f *testing.F) {
 // BenchmarkAdd adds intervals; BenchmarkAddPlain adds the same numbers as
 // plain integers.
 func BenchmarkAdd(b *testing.B) {
-	all := twoOctaves()
+	all := figuretest.TwoOctaves()
 	rand.New(rand.NewSource(1)).Shuffle(len(all), func(i, j int) { all[i], all[j] = all[j], all[i] })
 	b.ResetTimer()
 	for range b.N {
@@ -425,8 +399,8 @@ func BenchmarkAdd(b *testing.B) {
 }
 
 func BenchmarkAddPlain(b *testing.B) {
-	all := make([]int32, len(twoOctaves()))
-	for k, i := range twoOctaves() {
+	all := make([]int32, len(figuretest.TwoOctaves()))
+	for k, i := range figuretest.TwoOctaves() {
 		all[k] = int32(i)
 	}
 	b.ResetTimer()
@@ -448,11 +422,21 @@ func TestWidestIntervals(t *testing.T) {
 	for _, steps := range []int{-1 << 15, -1<<15 + 1, 1<<15 - 1} {
 		for _, semitones := range []int{-1 << 15, -1<<15 + 1, -1, 0, 1, 1<<15 - 1} {
 			i := Of(steps, semitones)
-			if _, err := i.MarshalText(); err == nil || i.Steps() != steps || i.Semitones() != semitones {
-				t.Errorf("%v has a text", i)
+			switch _, err := i.MarshalText(); {
+			case err == nil:
+				t.Errorf("%v has a text: it is not refused", i)
+			case i.Steps() != steps:
+				t.Errorf("%v has a text: the steps are %d, want %d", i, i.Steps(), steps)
+			case i.Semitones() != semitones:
+				t.Errorf("%v has a text: the semitones are %d, want %d", i, i.Semitones(), semitones)
 			}
-			if got := i.Simple() + Octave.Times(i.Octaves()); got != i || i.Number() != max(steps, -steps)+1 || i.Quality().String() == "" {
-				t.Errorf("%v is %v and %d octaves", i, i.Simple(), i.Octaves())
+			switch got := i.Simple() + Octave.Times(i.Octaves()); {
+			case got != i:
+				t.Errorf("%v is %v and %d octaves: together %v", i, i.Simple(), i.Octaves(), got)
+			case i.Number() != max(steps, -steps)+1:
+				t.Errorf("%v is %v and %d octaves: the number is %d", i, i.Simple(), i.Octaves(), i.Number())
+			case i.Quality().String() == "":
+				t.Errorf("%v is %v and %d octaves: no quality", i, i.Simple(), i.Octaves())
 			}
 		}
 	}

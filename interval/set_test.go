@@ -1,13 +1,14 @@
-package interval
+package interval_test
 
 import (
 	"errors"
 	"fmt"
-	"os"
 	"slices"
 	"strings"
 	"testing"
 
+	"example.com/keyorder/figure/figuretest"
+	. "example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
 	"example.com/keyorder/pitch/fault"
 	"pgregory.net/rapid"
@@ -21,7 +22,7 @@ func anySet() *rapid.Generator[Set] {
 // that shifts find room.
 func ordinary() *rapid.Generator[Set] {
 	return rapid.Custom(func(t *rapid.T) Set {
-		return Set(rapid.Uint32Range(0, 1<<19-1).Draw(t, "bits")) << (-9 - lowest)
+		return Set(rapid.Uint32Range(0, 1<<19-1).Draw(t, "bits")) << 6 // the lowest place is −15
 	})
 }
 
@@ -50,7 +51,7 @@ func TestLawForgettingLettersCommutesWithShifting(t *testing.T) {
 	shifted := 0
 	rapid.Check(t, func(t *rapid.T) {
 		s := ordinary().Draw(t, "s")
-		for _, i := range twoOctaves() {
+		for _, i := range figuretest.TwoOctaves() {
 			moved, ok := s.Shift(i)
 			if !ok {
 				continue
@@ -85,7 +86,7 @@ func TestLawForgettingLettersKeepsSubsets(t *testing.T) {
 func TestLawShiftingCutsNothing(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := rapid.OneOf(ordinary(), anySet()).Draw(t, "s")
-		for _, i := range append(twoOctaves(), Of(40, 30), Of(-40, -30), Of(99, 0)) {
+		for _, i := range append(figuretest.TwoOctaves(), Of(40, 30), Of(-40, -30), Of(99, 0)) {
 			var want []Interval
 			for m := range s.Intervals() {
 				want = append(want, m+i)
@@ -155,8 +156,15 @@ func TestLawMembersMakeTheSet(t *testing.T) {
 				}
 			}
 			less := s.Without(i)
-			if more, ok := less.With(i); less.Has(i) || less.Len() != s.Len()-1 || more != s || !ok {
-				t.Fatalf("%v without %v is %v, with it again %v", s, i, less, more)
+			switch more, ok := less.With(i); {
+			case less.Has(i):
+				t.Fatalf("%v without %v is %v, with it again %v: it is still there", s, i, less, more)
+			case less.Len() != s.Len()-1:
+				t.Fatalf("%v without %v is %v, with it again %v: %d members", s, i, less, more, less.Len())
+			case more != s:
+				t.Fatalf("%v without %v is %v, with it again %v: it is another set", s, i, less, more)
+			case !ok:
+				t.Fatalf("%v without %v is %v, with it again %v: there is no room for it", s, i, less, more)
 			}
 		}
 	}
@@ -168,29 +176,29 @@ func TestLawMembersMakeTheSet(t *testing.T) {
 // head names the textbooks: every interval of the table lies in the window, and
 // a compound one is the member that its simple part is.
 func TestSetsHoldTheTextbooksIntervals(t *testing.T) {
-	data, err := os.ReadFile("testdata/intervals.tsv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	rows := 0
-	for _, line := range strings.Split(string(data), "\n") {
-		name, _, ok := strings.Cut(line, "\t")
-		if !ok || name == "abbreviation" || strings.HasPrefix(line, "#") {
-			continue
-		}
-		rows++
+	rows := figuretest.Table(t, "testdata/intervals.tsv")
+	for _, row := range rows {
+		name := row["abbreviation"]
 		i := MustParse(name)
 		s, err := SetOf(i)
-		if err != nil || s.Len() != 1 || !s.Has(i) || !s.Has(i.Simple()) {
-			t.Errorf("the set of %s is %v, %v", name, s, err)
+		switch {
+		case err != nil:
+			t.Errorf("the set of %s is %v, %v: an error", name, s, err)
+		case s.Len() != 1:
+			t.Errorf("the set of %s is %v, %v: %d members", name, s, err, s.Len())
+		case !s.Has(i):
+			t.Errorf("the set of %s is %v, %v: it is not in it", name, s, err)
+		case !s.Has(i.Simple()):
+			t.Errorf("the set of %s is %v, %v: its simple part is not in it", name, s, err)
 		}
 	}
-	if rows < 50 {
-		t.Errorf("%d rows read", rows)
+	if len(rows) < 50 {
+		t.Errorf("%d rows read", len(rows))
 	}
 }
 
 func TestSetErrors(t *testing.T) {
+	const outside = "a set holds what is at most once augmented or diminished, and AA1 AA2 AA4 AA5 dd4 dd5 dd8"
 	for text, want := range map[string]string{
 		"P1 m5":     `set of intervals "P1 m5" at character 4: there is no minor interval 5; write P5, A5 or d5 (up to seven A or d)`,
 		"P1, m3":    `set of intervals "P1, m3" at character 3: after the quality comes a number from 1 to 99`,
@@ -205,12 +213,19 @@ func TestSetErrors(t *testing.T) {
 			t.Errorf("%q: %v, %v\nwant %s", text, s, err, want)
 		}
 	}
-	none, err := SetOf(MajorThird, Augmented.of(6, 2))
+	none, err := SetOf(MajorThird, MustParse("AA6"))
 	var value *fault.ValueError
-	if !errors.As(err, &value) || none != 0 || value.Value != "AA6" || err.Error() != `interval "AA6": `+outside {
-		t.Errorf("AA6: %v", err)
+	switch {
+	case !errors.As(err, &value):
+		t.Errorf("AA6: %v: no such error", err)
+	case none != 0:
+		t.Errorf("AA6: %v: a set all the same, %v", err, none)
+	case value.Value != "AA6":
+		t.Errorf("AA6: %v: it quotes %q", err, value.Value)
+	case err.Error() != `interval "AA6": `+outside:
+		t.Errorf("AA6: %v: other words", err)
 	}
-	if s, ok := Root.With(Augmented.of(6, 2)); ok || s != Root {
+	if s, ok := Root.With(MustParse("AA6")); ok || s != Root {
 		t.Errorf("With AA6 is %v, %v", s, ok)
 	}
 	s := Root
@@ -223,15 +238,6 @@ func TestSetErrors(t *testing.T) {
 		}
 	}()
 	MustParseSet("x")
-}
-
-// of returns the interval of a number that is so many times augmented.
-func (q Quality) of(number, times int) Interval {
-	i, err := New(q+Quality(times-1), number)
-	if err != nil {
-		panic(err)
-	}
-	return i
 }
 
 func TestSetsPrintAsTyped(t *testing.T) {

@@ -24,6 +24,15 @@ func (i Interval) String() string {
 	return string(b)
 }
 
+// GoString returns what one would type, for %#v.
+func (i Interval) GoString() string {
+	b, err := i.AppendText(nil)
+	if err != nil {
+		return fmt.Sprintf("interval.Of(%d, %d)", i.Steps(), i.Semitones())
+	}
+	return "interval.MustParse(" + strconv.Quote(string(b)) + ")"
+}
+
 // AppendText implements encoding.TextAppender. It appends what String
 // returns; the error, a *fault.ValueError, is that of an interval without a text
 // form.

@@ -1,10 +1,12 @@
-package interval
+package interval_test
 
 import (
 	"math"
 	"strings"
 	"testing"
 
+	"example.com/keyorder/figure/figuretest"
+	. "example.com/keyorder/interval"
 	"pgregory.net/rapid"
 )
 
@@ -13,7 +15,7 @@ import (
 // (common practice, no source).
 func TestTableNames(t *testing.T) {
 	own := map[string]string{"m2": "half step", "M2": "whole step", "A4": "tritone", "d5": "tritone", "P15": "double octave", "d1": "augmented unison"}
-	for _, r := range readTable(t, "testdata/intervals.tsv") {
+	for _, r := range figuretest.Table(t, "testdata/intervals.tsv") {
 		want, _, _ := strings.Cut(strings.TrimPrefix(r["name"], "perfect "), " (")
 		if word, ok := own[r["abbreviation"]]; ok {
 			want = word
@@ -69,7 +71,7 @@ func TestWords(t *testing.T) {
 // changes, and different intervals upward have different words, a tritone aside.
 func TestLawWordsTellDirectionAndSize(t *testing.T) {
 	told := map[string]Interval{}
-	for _, i := range twoOctaves() {
+	for _, i := range figuretest.TwoOctaves() {
 		if i.Sign() < 0 {
 			continue
 		}
@@ -91,11 +93,21 @@ func TestLawWordsTellDirectionAndSize(t *testing.T) {
 func TestLawUsualHasItsSemitones(t *testing.T) {
 	check := func(t interface{ Fatalf(string, ...any) }, n int) {
 		i := Usual(n)
-		if i.Semitones() != n || Usual(-n) != -i || n >= 0 && Usual(n+12) != i+Octave {
-			t.Fatalf("%d semitones are %v, %d are %v", n, i, -n, Usual(-n))
+		switch {
+		case i.Semitones() != n:
+			t.Fatalf("%d semitones are %v, %d are %v: the first has %d semitones", n, i, -n, Usual(-n), i.Semitones())
+		case Usual(-n) != -i:
+			t.Fatalf("%d semitones are %v, %d are %v: they are no opposites", n, i, -n, Usual(-n))
+		case n >= 0 && Usual(n+12) != i+Octave:
+			t.Fatalf("%d semitones are %v, %d are %v: an octave more is %v", n, i, -n, Usual(-n), Usual(n+12))
 		}
-		if q := i.Quality(); q < Minor || q > Augmented || q == Augmented && n%12 != 6 && n%12 != -6 {
-			t.Fatalf("%d semitones are %v", n, i)
+		switch q := i.Quality(); {
+		case q < Minor:
+			t.Fatalf("%d semitones are %v: it is diminished", n, i)
+		case q > Augmented:
+			t.Fatalf("%d semitones are %v: it is doubly augmented", n, i)
+		case q == Augmented && n%12 != 6 && n%12 != -6:
+			t.Fatalf("%d semitones are %v: it is augmented", n, i)
 		}
 	}
 	for n := -24; n <= 24; n++ {

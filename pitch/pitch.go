@@ -21,6 +21,7 @@ package pitch
 
 import (
 	"math"
+	"strconv"
 	"strings"
 
 	"example.com/keyorder/pitch/fault"
@@ -48,6 +49,9 @@ const digits = "0123456789TE"
 // String returns the class as theory texts write it: 0 to 9, T for ten, E for
 // eleven.
 func (c Class) String() string { k := c % 12; return digits[k : k+1] }
+
+// GoString returns what one would type, for %#v.
+func (c Class) GoString() string { return "pitch.Class(" + strconv.Itoa(int(c)) + ")" }
 
 // AppendText implements encoding.TextAppender. It appends what String returns.
 func (c Class) AppendText(b []byte) ([]byte, error) { return append(b, digits[c%12]), nil }

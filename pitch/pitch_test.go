@@ -1,13 +1,14 @@
-package pitch
+package pitch_test
 
 import (
 	"errors"
 	"math"
-	"os"
 	"strconv"
 	"strings"
 	"testing"
 
+	"example.com/keyorder/figure/figuretest"
+	. "example.com/keyorder/pitch"
 	"example.com/keyorder/pitch/fault"
 	"github.com/google/go-cmp/cmp"
 )
@@ -71,28 +72,23 @@ func TestLawAnOctaveIsExactlyTwice(t *testing.T) {
 // sources stand in its head: computed frequencies to six decimals, and the
 // published ones to the digits published.
 func TestTable(t *testing.T) {
-	data, err := os.ReadFile("testdata/frequencies.tsv")
-	if err != nil {
-		t.Fatal(err)
-	}
 	rows := 0
-	for _, line := range strings.Split(strings.TrimSpace(string(data)), "\n") {
-		c := strings.Split(line, "\t")
-		key, err := strconv.Atoi(c[0])
+	for _, c := range figuretest.Table(t, "testdata/frequencies.tsv") {
+		key, err := strconv.Atoi(c["midi_key"])
 		if err != nil {
-			continue // the head
+			t.Fatal(err)
 		}
 		rows++
 		n := Number(key)
-		hz, _ := strconv.ParseFloat(c[3], 64)
+		hz, _ := strconv.ParseFloat(c["hz"], 64)
 		if math.Abs(n.Hertz(A440)-hz) > 0.51e-6 {
 			t.Errorf("key %d: %.7f Hz, want %v", key, n.Hertz(A440), hz)
 		}
-		_, decimals, _ := strings.Cut(c[4], ".")
-		if got := strconv.FormatFloat(n.Hertz(A440), 'f', len(decimals), 64); got != c[4] {
-			t.Errorf("key %d: %s Hz, published %s", key, got, c[4])
+		_, decimals, _ := strings.Cut(c["published"], ".")
+		if got := strconv.FormatFloat(n.Hertz(A440), 'f', len(decimals), 64); got != c["published"] {
+			t.Errorf("key %d: %s Hz, published %s", key, got, c["published"])
 		}
-		if octave := c[1][len(c[1])-1:]; strconv.Itoa(n.Octave()) != octave {
+		if octave := c["name_sharp"][len(c["name_sharp"])-1:]; strconv.Itoa(n.Octave()) != octave {
 			t.Errorf("key %d: octave %d, want %s", key, n.Octave(), octave)
 		}
 	}
@@ -123,20 +119,41 @@ func TestClassText(t *testing.T) {
 		c := Class(7)
 		err := c.UnmarshalText([]byte(text))
 		var pe *fault.SyntaxError
-		if !errors.As(err, &pe) || pe.What != "pitch class" || pe.Input != text || pe.At != 0 || c != 7 || len(err.Error()) > 200 {
-			t.Errorf("%q: %v, left %v", text, err, c)
+		switch {
+		case !errors.As(err, &pe):
+			t.Errorf("%q: %v, left %v: no such error", text, err, c)
+		case pe.What != "pitch class":
+			t.Errorf("%q: %v, left %v: the error is of a %s", text, err, c, pe.What)
+		case pe.Input != text:
+			t.Errorf("%q: %v, left %v: it quotes %q", text, err, c, pe.Input)
+		case pe.At != 0:
+			t.Errorf("%q: %v, left %v: it is at %d", text, err, c, pe.At)
+		case c != 7:
+			t.Errorf("%q: %v, left %v: the class has changed", text, err, c)
+		case len(err.Error()) > 200:
+			t.Errorf("%q: %v, left %v: a long message", text, err, c)
 		}
 		if none, err := ParseClass(text); none != 0 || !strings.HasSuffix(err.Error(), ": a class is 0 to 9, T (ten) or E (eleven), with C as 0") {
 			t.Errorf("%q: %v, %v", text, none, err)
 		}
 	}
 	for c := Class(12); c < 255; c++ {
-		if text, err := c.MarshalText(); err != nil || string(text) != (c-12).String() || c.String() != (c-12).String() {
-			t.Errorf("class %d has the text %s, %v", uint8(c), text, err)
+		switch text, err := c.MarshalText(); {
+		case err != nil:
+			t.Errorf("class %d has the text %s, %v: no text", uint8(c), text, err)
+		case string(text) != (c - 12).String():
+			t.Errorf("class %d has the text %s, %v: want %s", uint8(c), text, err, c-12)
+		case c.String() != (c - 12).String():
+			t.Errorf("class %d has the text %s, %v: it prints as %s", uint8(c), text, err, c)
 		}
 	}
-	if Class(14).String() != "2" || Class(255).T(0) != 3 || Class(255).I(0) != 9 {
-		t.Error("a class above 11 is not reduced")
+	switch {
+	case Class(14).String() != "2":
+		t.Errorf("a class above 11 is not reduced: 14 prints as %v", Class(14))
+	case Class(255).T(0) != 3:
+		t.Errorf("a class above 11 is not reduced: 255 transposed is %v", Class(255).T(0))
+	case Class(255).I(0) != 9:
+		t.Errorf("a class above 11 is not reduced: 255 inverted is %v", Class(255).I(0))
 	}
 }
 

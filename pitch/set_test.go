@@ -1,16 +1,17 @@
-package pitch
+package pitch_test
 
 import (
 	"encoding/json"
 	"errors"
 	"fmt"
 	"iter"
-	"os"
 	"slices"
 	"strconv"
 	"strings"
 	"testing"
 
+	"example.com/keyorder/figure/figuretest"
+	. "example.com/keyorder/pitch"
 	"example.com/keyorder/pitch/fault"
 	"github.com/google/go-cmp/cmp"
 )
@@ -95,35 +96,21 @@ func plainVector(classes []int) []int {
 	return v
 }
 
-// rows returns the rows of a table in testdata below its head.
-func rows(t *testing.T, file string) (table [][]string) {
-	data, err := os.ReadFile("testdata/" + file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, line := range strings.Split(strings.TrimSpace(string(data)), "\n") {
-		if !strings.HasPrefix(line, "#") {
-			table = append(table, strings.Split(line, "\t"))
-		}
-	}
-	return table[1:]
-}
-
 // TestSetClasses compares every row of testdata/set-classes.tsv, whose
 // published sources (Forte 1973, Rahn 1980) stand in its head, with what is
 // derived, in every column; and it counts that no class is missing.
 func TestSetClasses(t *testing.T) {
-	table := rows(t, "set-classes.tsv")
+	table := figuretest.Table(t, "testdata/set-classes.tsv")
 	seen := map[Set]bool{}
 	differ := 0
 	for _, row := range table {
-		set, err := ParseSet(strings.Trim(row[2], "()"))
+		set, err := ParseSet(strings.Trim(row["prime_forte"], "()"))
 		if err != nil {
 			t.Fatal(err)
 		}
-		rahn := row[2]
-		if row[3] != "" {
-			rahn = row[3]
+		rahn := row["prime_forte"]
+		if row["rahn_differs"] != "" {
+			rahn = row["rahn_differs"]
 			differ++
 		}
 		members := map[Set]bool{}
@@ -150,10 +137,11 @@ func TestSetClasses(t *testing.T) {
 				t.Fatalf("%v belongs to two classes", s)
 			}
 			seen[s] = true
-			got := []string{
-				strconv.Itoa(s.Len()), s.ForteNumber(), prime(s.FortePrime()), row[3], s.Vector().String(),
-				strconv.Itoa(12 / s.TSymmetry().Len()), strconv.Itoa(len(members)), symmetric,
-				strconv.Itoa(s.TSymmetry().Len() + s.ISymmetry().Len()), z, s.Complement().ForteNumber(),
+			got := map[string]string{
+				"cardinality": strconv.Itoa(s.Len()), "forte_number": s.ForteNumber(), "prime_forte": prime(s.FortePrime()),
+				"rahn_differs": row["rahn_differs"], "interval_vector": s.Vector().String(),
+				"n_transpositions": strconv.Itoa(12 / s.TSymmetry().Len()), "n_sets": strconv.Itoa(len(members)), "inv_symmetric": symmetric,
+				"n_symmetries": strconv.Itoa(s.TSymmetry().Len() + s.ISymmetry().Len()), "z_partner": z, "complement": s.Complement().ForteNumber(),
 			}
 			if diff := cmp.Diff(row, got); diff != "" {
 				t.Errorf("%v: %s", s, diff)
@@ -165,7 +153,7 @@ func TestSetClasses(t *testing.T) {
 				t.Errorf("%v has %d transpositions", s, len(transpositions))
 			}
 		}
-		for _, text := range []string{row[1], strings.Replace(row[1], "Z", "z", 1), strings.Replace(row[1], "Z", "", 1)} {
+		for _, text := range []string{row["forte_number"], strings.Replace(row["forte_number"], "Z", "z", 1), strings.Replace(row["forte_number"], "Z", "", 1)} {
 			if got, err := ParseForte(text); err != nil || got != set.RahnPrime() {
 				t.Errorf("%s is %v, %v; want %v", text, got, err, set.RahnPrime())
 			}
@@ -183,7 +171,7 @@ func TestCounts(t *testing.T) {
 	var subsets, necklaces, aperiodic, bracelets [13]int
 	for s := range allSets() {
 		subsets[s.Len()]++
-		if _, form := s.normal(); form == s {
+		if _, form := s.Normal(); form == s {
 			necklaces[s.Len()]++
 			if s.TSymmetry().Len() == 1 {
 				aperiodic[s.Len()]++
@@ -199,7 +187,7 @@ func TestCounts(t *testing.T) {
 		before = p
 	}
 	compared := 0
-	table := rows(t, "counting.tsv")
+	table := figuretest.Table(t, "testdata/counting.tsv")
 	for topic, counts := range map[string][13]int{
 		"subsets": subsets, "necklaces (T_n classes)": necklaces,
 		"aperiodic necklaces (12 distinct transpositions)": aperiodic, "bracelets (T_n/T_nI classes)": bracelets,
@@ -208,20 +196,20 @@ func TestCounts(t *testing.T) {
 		for n, got := range counts {
 			total += got
 			for _, row := range table {
-				item := strings.TrimPrefix(row[1], "n=12 ")
-				if row[0] == topic && item == fmt.Sprintf("k=%d", n) {
+				item := strings.TrimPrefix(row["item"], "n=12 ")
+				if row["topic"] == topic && item == fmt.Sprintf("k=%d", n) {
 					compared++
-					if row[2] != strconv.Itoa(got) {
-						t.Errorf("%s of %d: %d, want %s", topic, n, got, row[2])
+					if row["value"] != strconv.Itoa(got) {
+						t.Errorf("%s of %d: %d, want %s", topic, n, got, row["value"])
 					}
 				}
 			}
 		}
 		for _, row := range table {
-			if row[0] == topic && strings.HasSuffix(row[1], "total") {
+			if row["topic"] == topic && strings.HasSuffix(row["item"], "total") {
 				compared++
-				if row[2] != strconv.Itoa(total) {
-					t.Errorf("%s: %d, want %s", topic, total, row[2])
+				if row["value"] != strconv.Itoa(total) {
+					t.Errorf("%s: %d, want %s", topic, total, row["value"])
 				}
 			}
 		}
@@ -243,7 +231,7 @@ func TestNormalFormsOfTheTwoAuthors(t *testing.T) {
 		}
 		forms := plainForms(list)[:len(list)] // the rotations, without inversions
 		rahn := slices.MinFunc(forms, rahnLess)
-		_, form := s.normal()
+		_, form := s.Normal()
 		if got := plain(form); !slices.Equal(got, rahn) {
 			t.Errorf("%v: %v, want %v", s, got, rahn)
 		}
@@ -318,8 +306,13 @@ func TestLawComplementVector(t *testing.T) {
 				t.Errorf("%v has class %d %d times, its complement %d times", s, class, v.Count(class), w.Count(class))
 			}
 		}
-		if s.Complement().Complement() != s || s.Union(s.Complement()) != Aggregate || s.Intersection(s.Complement()) != 0 {
-			t.Errorf("the complement of %v is %v", s, s.Complement())
+		switch {
+		case s.Complement().Complement() != s:
+			t.Errorf("the complement of %v is %v: whose own is %v", s, s.Complement(), s.Complement().Complement())
+		case s.Union(s.Complement()) != Aggregate:
+			t.Errorf("the complement of %v is %v: together they are not all", s, s.Complement())
+		case s.Intersection(s.Complement()) != 0:
+			t.Errorf("the complement of %v is %v: they have notes in common", s, s.Complement())
 		}
 	}
 }
@@ -382,8 +375,13 @@ func TestLawCombine(t *testing.T) {
 func TestLawSetsMoveAsTheirClassesDo(t *testing.T) {
 	for s := range allSets() {
 		classes := slices.Collect(s.Classes())
-		if SetOf(classes...) != s || len(classes) != s.Len() || !slices.IsSorted(classes) {
-			t.Errorf("%v has the classes %v", s, classes)
+		switch {
+		case SetOf(classes...) != s:
+			t.Errorf("%v has the classes %v: they make %v", s, classes, SetOf(classes...))
+		case len(classes) != s.Len():
+			t.Errorf("%v has the classes %v: %d of them, want %d", s, classes, len(classes), s.Len())
+		case !slices.IsSorted(classes):
+			t.Errorf("%v has the classes %v: they are not in order", s, classes)
 		}
 		for n := -13; n <= 13; n++ {
 			var moved, mirrored Set
@@ -427,12 +425,41 @@ func TestNormalOrder(t *testing.T) {
 func TestBitsAboveElevenArePassedOver(t *testing.T) {
 	for s := range allSets() {
 		h := s | 0xF000
-		if h.Len() != s.Len() || h.T(5) != s.T(5) || h.I(5) != s.I(5) || h.RahnPrime() != s.RahnPrime() ||
-			h.FortePrime() != s.FortePrime() || h.Vector() != s.Vector() || h.Complement() != s.Complement() ||
-			h.TSymmetry() != s.TSymmetry() || h.ISymmetry() != s.ISymmetry() || h.String() != s.String() ||
-			h.Union(h) != s || h.Intersection(h) != s || h.Combine(9) != s.Combine(9) || h.CommonTones(7) != s.CommonTones(7) ||
-			h.Name() != s.Name() || h.small() != s.small() || !slices.Equal(slices.Collect(h.NormalOrder()), slices.Collect(s.NormalOrder())) {
-			t.Errorf("%v with higher bits is another set", s)
+		switch {
+		case h.Len() != s.Len():
+			t.Errorf("%v with higher bits is another set: its length", s)
+		case h.T(5) != s.T(5):
+			t.Errorf("%v with higher bits is another set: transposed", s)
+		case h.I(5) != s.I(5):
+			t.Errorf("%v with higher bits is another set: inverted", s)
+		case h.RahnPrime() != s.RahnPrime():
+			t.Errorf("%v with higher bits is another set: Rahn's prime form", s)
+		case h.FortePrime() != s.FortePrime():
+			t.Errorf("%v with higher bits is another set: Forte's prime form", s)
+		case h.Vector() != s.Vector():
+			t.Errorf("%v with higher bits is another set: its vector", s)
+		case h.Complement() != s.Complement():
+			t.Errorf("%v with higher bits is another set: its complement", s)
+		case h.TSymmetry() != s.TSymmetry():
+			t.Errorf("%v with higher bits is another set: its transpositional symmetry", s)
+		case h.ISymmetry() != s.ISymmetry():
+			t.Errorf("%v with higher bits is another set: its inversional symmetry", s)
+		case h.String() != s.String():
+			t.Errorf("%v with higher bits is another set: its text", s)
+		case h.Union(h) != s:
+			t.Errorf("%v with higher bits is another set: its union with itself", s)
+		case h.Intersection(h) != s:
+			t.Errorf("%v with higher bits is another set: its intersection with itself", s)
+		case h.Combine(9) != s.Combine(9):
+			t.Errorf("%v with higher bits is another set: combined", s)
+		case h.CommonTones(7) != s.CommonTones(7):
+			t.Errorf("%v with higher bits is another set: its common tones", s)
+		case h.Name() != s.Name():
+			t.Errorf("%v with higher bits is another set: its name", s)
+		case h.Small() != s.Small():
+			t.Errorf("%v with higher bits is another set: its smaller part", s)
+		case !slices.Equal(slices.Collect(h.NormalOrder()), slices.Collect(s.NormalOrder())):
+			t.Errorf("%v with higher bits is another set: its normal order", s)
 		}
 	}
 	if SetOf(12, 255) != SetOf(0, 3) || !SetOf(2).Has(14) {
@@ -475,8 +502,17 @@ func TestSetText(t *testing.T) {
 		s := Set(7)
 		err := s.UnmarshalText([]byte(text))
 		var pe *fault.SyntaxError
-		if !errors.As(err, &pe) || pe.Input != text || pe.At != at || s != 7 || len(err.Error()) > 250 {
-			t.Errorf("%.20q: %v, left %v", text, err, s)
+		switch {
+		case !errors.As(err, &pe):
+			t.Errorf("%.20q: %v, left %v: no such error", text, err, s)
+		case pe.Input != text:
+			t.Errorf("%.20q: %v, left %v: it quotes %.20q", text, err, s, pe.Input)
+		case pe.At != at:
+			t.Errorf("%.20q: %v, left %v: it is at %d, want %d", text, err, s, pe.At, at)
+		case s != 7:
+			t.Errorf("%.20q: %v, left %v: the set has changed", text, err, s)
+		case len(err.Error()) > 250:
+			t.Errorf("%.20q: %v, left %v: a long message", text, err, s)
 		}
 		if none, err := ParseSet(text); none != 0 || !strings.HasPrefix(err.Error(), "set of pitch classes ") {
 			t.Errorf("%.20q: %v, %v", text, none, err)
@@ -496,8 +532,15 @@ func TestParseForteRefuses(t *testing.T) {
 		"6-29Z": 2, "003-1": 0, "03-1": 0, "+3-1": 0, "3-+1": 2, "3-257": 2, "3-Z": 2, "6-51": 2, "12-2": 3,
 	} {
 		var pe *fault.SyntaxError
-		if s, err := ParseForte(text); !errors.As(err, &pe) || pe.Input != text || pe.At != at || s != 0 {
-			t.Errorf("%q: %v, %v", text, s, err)
+		switch s, err := ParseForte(text); {
+		case !errors.As(err, &pe):
+			t.Errorf("%q: %v, %v: no such error", text, s, err)
+		case pe.Input != text:
+			t.Errorf("%q: %v, %v: it quotes %q", text, s, err, pe.Input)
+		case pe.At != at:
+			t.Errorf("%q: %v, %v: it is at %d, want %d", text, s, err, pe.At, at)
+		case s != 0:
+			t.Errorf("%q: %v, %v: a set all the same", text, s, err)
 		}
 	}
 }
@@ -509,15 +552,15 @@ func TestParseForteRefuses(t *testing.T) {
 // they repeat make (computed here).
 func TestNames(t *testing.T) {
 	claimed := map[Set]string{}
-	for _, a := range names {
-		_, form := a.set.normal()
+	for _, a := range AllNamed() {
+		_, form := a.Set.Normal()
 		if other, ok := claimed[form]; ok {
-			t.Errorf("%s and %s are the same notes", a.name, other)
+			t.Errorf("%s and %s are the same notes", a.Name, other)
 		}
-		claimed[form] = a.name
+		claimed[form] = a.Name
 		for n := range 12 {
-			if got := a.set.T(n).Name(); got != a.name {
-				t.Errorf("%v is called %q, want %q", a.set.T(n), got, a.name)
+			if got := a.Set.T(n).Name(); got != a.Name {
+				t.Errorf("%v is called %q, want %q", a.Set.T(n), got, a.Name)
 			}
 		}
 	}
@@ -547,12 +590,12 @@ func TestLawRoots(t *testing.T) {
 	for s := range allSets() {
 		roots := s.Roots()
 		rooted := false
-		for _, n := range names {
-			if n.root && n.name == s.Name() {
+		for _, n := range AllNamed() {
+			if n.Rooted && n.Name == s.Name() {
 				rooted = true
 				for c := range Class(12) {
-					if stands := n.set.T(int(c)) == s; stands != (roots&SetOf(c) != 0) {
-						t.Fatalf("%v is the %s on %v, and its roots are %v", s, n.name, c, roots)
+					if stands := n.Set.T(int(c)) == s; stands != (roots&SetOf(c) != 0) {
+						t.Fatalf("%v is the %s on %v, and its roots are %v", s, n.Name, c, roots)
 					}
 				}
 			}

@@ -1,6 +1,10 @@
 package pitch
 
-import "example.com/keyorder/pitch/fault"
+import (
+	"strconv"
+
+	"example.com/keyorder/pitch/fault"
+)
 
 // String returns the set in theory's compact form, its classes upward from 0:
 // "0369" or "8TE". The empty set is "∅".
@@ -10,6 +14,15 @@ func (s Set) String() string {
 	}
 	b, _ := s.AppendText(nil)
 	return string(b)
+}
+
+// GoString returns what one would type, for %#v.
+func (s Set) GoString() string {
+	if s&^Aggregate != 0 {
+		return "pitch.Set(" + strconv.Itoa(int(s)) + ")"
+	}
+	b, _ := s.AppendText(nil)
+	return "pitch.MustParseSet(" + strconv.Quote(string(b)) + ")"
 }
 
 // AppendText implements encoding.TextAppender. It appends what String returns,

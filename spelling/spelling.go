@@ -143,9 +143,10 @@ func (n Note) steps() int { return interval.Interval(n).Steps() }
 type Policy uint8
 
 const (
-	// PolicyUsual is strict but in scales that players name by a chord's root, as
-	// the minor blues, where double accidentals, C♭ and F♭ are read as plain
-	// notes. It is the zero value, and strict for what stands alone.
+	// PolicyUsual is strict but under a chord whose root is no everyday name, as
+	// B𝄫7, and in scales that players name by a chord's root, as the minor blues,
+	// where double accidentals, C♭ and F♭ are read as plain notes. It is the zero
+	// value, and strict for what stands alone.
 	PolicyUsual Policy = iota
 	// PolicyStrict keeps one letter for each scale degree, double accidentals
 	// included. It is what transposition gives.

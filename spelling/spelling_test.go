@@ -1,60 +1,41 @@
-package spelling
+package spelling_test
 
 import (
 	"bytes"
 	"encoding"
 	"errors"
 	"fmt"
-	"os"
 	"strconv"
 	"strings"
 	"testing"
 
+	"example.com/keyorder/figure/figuretest"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
 	"example.com/keyorder/pitch/fault"
+	. "example.com/keyorder/spelling"
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 )
 
-// twoOctaves is every interval of two octaves each way in all qualities
-// to triply augmented and diminished.
-func twoOctaves(t testing.TB) (all []interval.Interval) {
-	for number := 1; number <= 15; number++ {
-		for q := interval.Diminished - 2; q <= interval.Augmented+2; q++ {
-			if i, err := interval.New(q, number); err == nil {
-				all = append(all, i, -i)
-			}
-		}
-	}
-	if len(all) != 226 {
-		t.Fatalf("%d intervals, want 226", len(all))
-	}
-	return all
-}
-
 const widest = 35 // the names −35…35 have up to five accidentals
 
-func anyNote() *rapid.Generator[Note] {
-	return rapid.Custom(func(t *rapid.T) Note {
-		return NameOf(Letter(rapid.IntRange(0, 6).Draw(t, "letter")), rapid.IntRange(-7, 7).Draw(t, "alteration")).
-			In(rapid.IntRange(-3, 12).Draw(t, "octave"))
+// drawn draws what a func of figuretest makes.
+func drawn[V any](gen func(figuretest.Draw) V) *rapid.Generator[V] {
+	return rapid.Custom(func(t *rapid.T) V {
+		return gen(func(n int) int { return rapid.IntRange(0, n-1).Draw(t, "n") })
 	})
 }
 
-func anyInterval() *rapid.Generator[interval.Interval] {
-	return rapid.Custom(func(t *rapid.T) interval.Interval {
-		steps := rapid.IntRange(-30, 30).Draw(t, "steps")
-		return interval.Of(steps, steps*12/7+rapid.IntRange(-4, 4).Draw(t, "more"))
-	})
-}
+// stepsOf is how many letters a note lies above C−1.
+func stepsOf(n Note) int { return 7*(n.Octave()+1) + int(n.Letter()) }
 
 func TestLawTheSquareCommutes(t *testing.T) {
 	check := func(t interface{ Fatalf(string, ...any) }, n Note) {
 		if n.Name().Class() != n.Number().Class() {
 			t.Fatalf("%v: class %v by its name, %v by its number", n, n.Name().Class(), n.Number().Class())
 		}
-		if int(n.Name()) != 7*int(n.Number())-12*n.steps() {
+		if int(n.Name()) != 7*int(n.Number())-12*stepsOf(n) {
 			t.Fatalf("%v is not at its place on the line of fifths", n)
 		}
 	}
@@ -72,7 +53,7 @@ func TestLawTheSquareCommutes(t *testing.T) {
 			t.Fatalf("%v up %v: classes disagree", n, i)
 		}
 	}
-	intervals := twoOctaves(t)
+	intervals := figuretest.TwoOctaves()
 	for q := Name(-widest); q <= widest; q++ {
 		for octave := -2; octave <= 10; octave++ {
 			n := q.In(octave)
@@ -85,32 +66,41 @@ func TestLawTheSquareCommutes(t *testing.T) {
 			}
 		}
 	}
-	rapid.Check(t, func(t *rapid.T) { carry(t, anyNote().Draw(t, "note"), anyInterval().Draw(t, "interval")) })
+	rapid.Check(t, func(t *rapid.T) {
+		carry(t, drawn(figuretest.Note).Draw(t, "note"), drawn(figuretest.Interval).Draw(t, "interval"))
+	})
 }
 
 func TestLawTranspositionKeepsLettersAndSemitones(t *testing.T) {
 	check := func(t interface{ Fatalf(string, ...any) }, n Note, i interval.Interval) {
 		up := n.Up(i)
-		if int(up.Number())-int(n.Number()) != i.Semitones() || up.steps()-n.steps() != i.Steps() {
+		if int(up.Number())-int(n.Number()) != i.Semitones() || stepsOf(up)-stepsOf(n) != i.Steps() {
 			t.Fatalf("%v up %v is %v", n, i, up)
 		}
-		if got := Letter(mod(int(n.Letter())+i.Steps(), 7)); up.Letter() != got {
+		if got := Letter((int(n.Letter()) + i.Steps()%7 + 7) % 7); up.Letter() != got {
 			t.Fatalf("%v up %v has letter %v, want %v", n, i, up.Letter(), got)
 		}
 	}
 	for q := Name(-widest); q <= widest; q++ {
-		for _, i := range twoOctaves(t) {
+		for _, i := range figuretest.TwoOctaves() {
 			check(t, q.In(4), i)
 		}
 	}
-	rapid.Check(t, func(t *rapid.T) { check(t, anyNote().Draw(t, "note"), anyInterval().Draw(t, "interval")) })
+	rapid.Check(t, func(t *rapid.T) {
+		check(t, drawn(figuretest.Note).Draw(t, "note"), drawn(figuretest.Interval).Draw(t, "interval"))
+	})
 }
 
 func TestLawUpThenDownIsTheIdentity(t *testing.T) {
 	for q := Name(-widest); q <= widest; q++ {
-		for _, i := range twoOctaves(t) {
-			if q.Up(i).Down(i) != q || q.In(4).Up(i).Down(i) != q.In(4) || q.Down(i) != q.Up(-i) {
-				t.Fatalf("%v up %v then down", q, i)
+		for _, i := range figuretest.TwoOctaves() {
+			switch {
+			case q.Up(i).Down(i) != q:
+				t.Fatalf("%v up %v then down: the name is %v", q, i, q.Up(i).Down(i))
+			case q.In(4).Up(i).Down(i) != q.In(4):
+				t.Fatalf("%v up %v then down: the note is %v", q, i, q.In(4).Up(i).Down(i))
+			case q.Down(i) != q.Up(-i):
+				t.Fatalf("%v up %v then down: down it is not up by the opposite", q, i)
 			}
 		}
 	}
@@ -129,7 +119,7 @@ func TestLawUpByToArrives(t *testing.T) {
 		}
 	}
 	rapid.Check(t, func(t *rapid.T) {
-		a, b := anyNote().Draw(t, "a"), anyNote().Draw(t, "b")
+		a, b := drawn(figuretest.Note).Draw(t, "a"), drawn(figuretest.Note).Draw(t, "b")
 		if a.Up(a.To(b)) != b {
 			t.Fatalf("%v to %v", a, b)
 		}
@@ -140,8 +130,13 @@ func TestLawRespellingKeepsThePitch(t *testing.T) {
 	check := func(t interface{ Fatalf(string, ...any) }, n Note) {
 		for _, p := range []Policy{PolicyUsual, PolicyStrict, PolicyEasy, PolicyEasyWhiteKeys} {
 			easy := p.Note(n)
-			if easy.Number() != n.Number() || p.Name(n.Name()).Class() != n.Name().Class() || easy.Name() != p.Name(n.Name()) {
-				t.Fatalf("policy “%v” respells %v as %v", p, n, easy)
+			switch {
+			case easy.Number() != n.Number():
+				t.Fatalf("policy “%v” respells %v as %v: it sounds otherwise", p, n, easy)
+			case p.Name(n.Name()).Class() != n.Name().Class():
+				t.Fatalf("policy “%v” respells %v as %v: the name alone sounds otherwise", p, n, easy)
+			case easy.Name() != p.Name(n.Name()):
+				t.Fatalf("policy “%v” respells %v as %v: the name alone is another, %v", p, n, easy, p.Name(n.Name()))
 			}
 			if p.Note(easy) != easy {
 				t.Fatalf("policy “%v” respells its own %v", p, easy)
@@ -161,7 +156,7 @@ func TestLawRespellingKeepsThePitch(t *testing.T) {
 	for q := Name(-widest); q <= widest; q++ {
 		check(t, q.In(4))
 	}
-	rapid.Check(t, func(t *rapid.T) { check(t, anyNote().Draw(t, "note")) })
+	rapid.Check(t, func(t *rapid.T) { check(t, drawn(figuretest.Note).Draw(t, "note")) })
 	for name, want := range map[string][2]string{ // common practice, no source
 		"Bbb": {"A", "A"}, "F##": {"G", "G"}, "Fbb": {"Eb", "Eb"}, "Cb": {"Cb", "B"}, "Fb": {"Fb", "E"},
 		"E#": {"E#", "F"}, "B#": {"B#", "C"}, "Gb": {"Gb", "Gb"}, "F#": {"F#", "F#"}, "A#": {"A#", "A#"}, "B##": {"C#", "C#"},
@@ -219,8 +214,13 @@ func TestLawAccidentalsReadAsWritten(t *testing.T) {
 // TestLawLettersGoRound: a letter above B is one of the seven.
 func TestLawLettersGoRound(t *testing.T) {
 	for l := Letter(7); l < 255; l++ {
-		if l.String() != (l-7).String() || NameOf(l, 1) != NameOf(l-7, 1) || Major(2).Alteration(l) != Major(2).Alteration(l-7) {
-			t.Errorf("letter %d is %v, seven less is %v", l, l, l-7)
+		switch {
+		case l.String() != (l - 7).String():
+			t.Errorf("letter %d is %v, seven less is %v: the letters differ", l, l, l-7)
+		case NameOf(l, 1) != NameOf(l-7, 1):
+			t.Errorf("letter %d is %v, seven less is %v: the names differ", l, l, l-7)
+		case Major(2).Alteration(l) != Major(2).Alteration(l-7):
+			t.Errorf("letter %d is %v, seven less is %v: the alterations in a key differ", l, l, l-7)
 		}
 	}
 }
@@ -237,7 +237,7 @@ func TestLawFormatThenParse(t *testing.T) {
 		}
 	}
 	rapid.Check(t, func(t *rapid.T) {
-		n := anyNote().Draw(t, "note")
+		n := drawn(figuretest.Note).Draw(t, "note")
 		for _, text := range []string{n.String(), n.Plain()} {
 			if got, err := Parse(text); err != nil || got != n {
 				t.Fatalf("%v parses as %v, %v", n, got, err)
@@ -249,7 +249,7 @@ func TestLawFormatThenParse(t *testing.T) {
 // TestTableSpelledTransposition checks every row of the worked examples in
 // testdata/spelled-transposition.tsv; the textbook stands in each row.
 func TestTableSpelledTransposition(t *testing.T) {
-	rows := readTable(t, "testdata/spelled-transposition.tsv")
+	rows := figuretest.Table(t, "testdata/spelled-transposition.tsv")
 	if len(rows) < 90 {
 		t.Fatalf("only %d rows", len(rows))
 	}
@@ -277,7 +277,7 @@ func TestTableSpelledTransposition(t *testing.T) {
 // TestTableKeySignatures checks every row of testdata/key-signatures.tsv,
 // whose published sources stand in its head.
 func TestTableKeySignatures(t *testing.T) {
-	rows := readTable(t, "testdata/key-signatures.tsv")
+	rows := figuretest.Table(t, "testdata/key-signatures.tsv")
 	if len(rows) != 30 {
 		t.Fatalf("%d rows, want 30", len(rows))
 	}
@@ -310,8 +310,15 @@ func TestTableKeySignatures(t *testing.T) {
 			t.Errorf("%v has scale %v, want %s", k, scale, r["scale"])
 		}
 		relative, err := ParseKey(r["relative_key"])
-		if err != nil || relative.Signature != k.Signature || relative.IsMajor() == k.IsMajor() || relative.IsMinor() == k.IsMinor() {
-			t.Errorf("%v and %v are not relatives: %v", k, relative, err)
+		switch {
+		case err != nil:
+			t.Errorf("%v and %v are not relatives: %v: an error", k, relative, err)
+		case relative.Signature != k.Signature:
+			t.Errorf("%v and %v are not relatives: %v: the signatures differ", k, relative, err)
+		case relative.IsMajor() == k.IsMajor():
+			t.Errorf("%v and %v are not relatives: %v: both are major, or neither", k, relative, err)
+		case relative.IsMinor() == k.IsMinor():
+			t.Errorf("%v and %v are not relatives: %v: both are minor, or neither", k, relative, err)
 		}
 	}
 }
@@ -485,13 +492,29 @@ func TestErrors(t *testing.T) {
 	} {
 		err := c.parse(c.text)
 		var pe *fault.SyntaxError
-		if !errors.As(err, &pe) || !strings.HasPrefix(err.Error(), c.want) || pe.Input != c.text {
-			t.Errorf("%q: %v\nwant %s…", c.text, err, c.want)
+		switch {
+		case !errors.As(err, &pe):
+			t.Errorf("%q: %v\nwant %s…: no such error", c.text, err, c.want)
+		case !strings.HasPrefix(err.Error(), c.want):
+			t.Errorf("%q: %v\nwant %s…: other words", c.text, err, c.want)
+		case pe.Input != c.text:
+			t.Errorf("%q: %v\nwant %s…: it quotes %q", c.text, err, c.want, pe.Input)
 		}
 	}
 	n, m, k := MustParse("E4"), MustParseName("E"), MustParseKey("E minor")
-	if n.UnmarshalText([]byte("no")) == nil || m.UnmarshalText([]byte("no")) == nil || k.UnmarshalText([]byte("no")) == nil || n != MustParse("E4") || m != MustParseName("E") || k != Minor(m) {
-		t.Error("bad text changed the value")
+	switch {
+	case n.UnmarshalText([]byte("no")) == nil:
+		t.Error("bad text is read as a note")
+	case m.UnmarshalText([]byte("no")) == nil:
+		t.Error("bad text is read as a name")
+	case k.UnmarshalText([]byte("no")) == nil:
+		t.Error("bad text is read as a key")
+	case n != MustParse("E4"):
+		t.Errorf("bad text changed the value: the note is %v", n)
+	case m != MustParseName("E"):
+		t.Errorf("bad text changed the value: the name is %v", m)
+	case k != Minor(m):
+		t.Errorf("bad text changed the value: the key is %v", k)
 	}
 	for what, f := range map[string]func(){
 		"MustParse": func() { MustParse("H4") }, "MustParseName": func() { MustParseName("H") }, "MustParseKey": func() { MustParseKey("H") },
@@ -531,8 +554,15 @@ func TestOutsideTheTextForms(t *testing.T) {
 		{Policy(4), "Policy(4)", `policy "Policy(4)": it is one of usual, strict`},
 	} {
 		var refused *fault.ValueError
-		if text, err := c.value.MarshalText(); fmt.Sprint(c.value) != c.text || len(text) > 0 || !errors.As(err, &refused) || !strings.HasPrefix(err.Error(), c.err) {
-			t.Errorf("%v: %q, %v", c.value, text, err)
+		switch text, err := c.value.MarshalText(); {
+		case fmt.Sprint(c.value) != c.text:
+			t.Errorf("%v: %q, %v: another text than %q", c.value, text, err, c.text)
+		case len(text) > 0:
+			t.Errorf("%v: %q, %v: text all the same", c.value, text, err)
+		case !errors.As(err, &refused):
+			t.Errorf("%v: %q, %v: no such error", c.value, text, err)
+		case !strings.HasPrefix(err.Error(), c.err):
+			t.Errorf("%v: %q, %v: other words", c.value, text, err)
 		}
 	}
 }
@@ -540,13 +570,27 @@ func TestOutsideTheTextForms(t *testing.T) {
 func TestMarshalText(t *testing.T) {
 	var n Note
 	text, err := MustParse("E♭4").MarshalText()
-	if e := n.UnmarshalText(text); err != nil || e != nil || n != MustParse("Eb4") || cmp.Diff("Eb4", string(text)) != "" {
-		t.Errorf("%s, %v, %v", text, err, e)
+	switch e := n.UnmarshalText(text); {
+	case err != nil:
+		t.Errorf("%s, %v, %v: no text", text, err, e)
+	case e != nil:
+		t.Errorf("%s, %v, %v: the text is not read", text, err, e)
+	case n != MustParse("Eb4"):
+		t.Errorf("%s, %v, %v: another note", text, err, e)
+	case cmp.Diff("Eb4", string(text)) != "":
+		t.Errorf("%s, %v, %v: want Eb4", text, err, e)
 	}
 	var m Name
 	text, err = MustParseName("F𝄪").MarshalText()
-	if e := m.UnmarshalText(text); err != nil || e != nil || m != NameOf(LetterF, 2) || string(text) != "F##" {
-		t.Errorf("%s, %v, %v", text, err, e)
+	switch e := m.UnmarshalText(text); {
+	case err != nil:
+		t.Errorf("%s, %v, %v: no text", text, err, e)
+	case e != nil:
+		t.Errorf("%s, %v, %v: the text is not read", text, err, e)
+	case m != NameOf(LetterF, 2):
+		t.Errorf("%s, %v, %v: another name", text, err, e)
+	case string(text) != "F##":
+		t.Errorf("%s, %v, %v: want F##", text, err, e)
 	}
 }
 
@@ -559,30 +603,6 @@ func TestDoesNotAllocate(t *testing.T) {
 	}); got != 0 {
 		t.Errorf("%v allocations", got)
 	}
-}
-
-func readTable(t *testing.T, name string) (rows []map[string]string) {
-	t.Helper()
-	data, err := os.ReadFile(name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	var head []string
-	for _, line := range strings.Split(strings.TrimSpace(string(data)), "\n") {
-		cells := strings.Split(line, "\t")
-		switch {
-		case strings.HasPrefix(line, "#"):
-		case head == nil:
-			head = cells
-		default:
-			row := map[string]string{}
-			for k, c := range cells {
-				row[head[k]] = c
-			}
-			rows = append(rows, row)
-		}
-	}
-	return rows
 }
 
 func FuzzParse(f *testing.F) {

@@ -59,6 +59,15 @@ func (n Name) text(plain bool) string {
 	return string(b)
 }
 
+// GoString returns what one would type, for %#v.
+func (n Name) GoString() string {
+	b, ok := n.append(nil, true)
+	if !ok {
+		return fmt.Sprintf("spelling.Name(%d)", int(n))
+	}
+	return "spelling.MustParseName(" + strconv.Quote(string(b)) + ")"
+}
+
 // AppendText implements encoding.TextAppender. It appends what Plain returns.
 // The error, a *fault.ValueError, is that of a name without a text form.
 func (n Name) AppendText(b []byte) ([]byte, error) {
@@ -110,6 +119,15 @@ func (n Note) text(plain bool) string {
 		return fmt.Sprintf("%d steps %d semitones", n.steps(), n.Number())
 	}
 	return string(b)
+}
+
+// GoString returns what one would type, for %#v.
+func (n Note) GoString() string {
+	b, ok := n.append(nil, true)
+	if !ok {
+		return fmt.Sprintf("spelling.Note(%d)", int(n))
+	}
+	return "spelling.MustParse(" + strconv.Quote(string(b)) + ")"
 }
 
 // AppendText implements encoding.TextAppender. It appends what Plain returns.

@@ -214,8 +214,13 @@ func TestNamesOnTheCircle(t *testing.T) {
 
 func TestOpenRowsArePaths(t *testing.T) {
 	got := lines(t, draw(t, Options{Route: cycle.Wedge().Open()}))
-	if len(got) != 1 || len(got[0]) != 12 || got[0][0] == got[0][11] {
-		t.Errorf("the wedge is %v", got)
+	switch {
+	case len(got) != 1:
+		t.Errorf("the wedge is %v: %d paths", got, len(got))
+	case len(got[0]) != 12:
+		t.Errorf("the wedge is %v: %d points", got, len(got[0]))
+	case got[0][0] == got[0][11]:
+		t.Errorf("the wedge is %v: it is closed", got)
 	}
 	if got := lines(t, draw(t, Options{Route: cycle.By(0).Closed()})); len(got) != 0 {
 		t.Errorf("twelve cycles of one key make lines: %v", got)

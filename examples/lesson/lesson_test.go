@@ -241,8 +241,17 @@ func TestRefuses(t *testing.T) {
 		{[]string{"-plain=perhaps"}, []string{`"perhaps"`, "-plain"}},
 	} {
 		out, errs, status := try(t, "", test.args...)
-		if status != 2 || out != "" || strings.Count(errs, "\n") != 1 || len(errs) > 400 || !strings.HasPrefix(errs, "lesson: ") {
-			t.Errorf("%.80q: status %d, %.400q, out %.80q", test.args, status, errs, out)
+		switch {
+		case status != 2:
+			t.Errorf("%.80q: status %d, %.400q, out %.80q: want 2", test.args, status, errs, out)
+		case out != "":
+			t.Errorf("%.80q: status %d, %.400q, out %.80q: it prints", test.args, status, errs, out)
+		case strings.Count(errs, "\n") != 1:
+			t.Errorf("%.80q: status %d, %.400q, out %.80q: not one line", test.args, status, errs, out)
+		case len(errs) > 400:
+			t.Errorf("%.80q: status %d, %.400q, out %.80q: a long message", test.args, status, errs, out)
+		case !strings.HasPrefix(errs, "lesson: "):
+			t.Errorf("%.80q: status %d, %.400q, out %.80q: the program is not named first", test.args, status, errs, out)
 		}
 		wants(t, errs, test.want...)
 	}

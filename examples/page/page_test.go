@@ -140,8 +140,17 @@ func TestHandler(t *testing.T) {
 		}
 		body, err := io.ReadAll(answer.Body)
 		answer.Body.Close()
-		if err != nil || answer.StatusCode != test.status || string(body) != test.body || answer.Header.Get("Content-Encoding") != test.encoding || test.kind != "" && answer.Header.Get("Content-Type") != test.kind {
-			t.Errorf("%s %s: %s, %q, %v, %v", test.method, test.path, answer.Status, body, answer.Header, err)
+		switch {
+		case err != nil:
+			t.Errorf("%s %s: %s, %q, %v, %v: an error", test.method, test.path, answer.Status, body, answer.Header, err)
+		case answer.StatusCode != test.status:
+			t.Errorf("%s %s: %s, %q, %v, %v: want status %d", test.method, test.path, answer.Status, body, answer.Header, err, test.status)
+		case string(body) != test.body:
+			t.Errorf("%s %s: %s, %q, %v, %v: want %q", test.method, test.path, answer.Status, body, answer.Header, err, test.body)
+		case answer.Header.Get("Content-Encoding") != test.encoding:
+			t.Errorf("%s %s: %s, %q, %v, %v: want the encoding %q", test.method, test.path, answer.Status, body, answer.Header, err, test.encoding)
+		case test.kind != "" && answer.Header.Get("Content-Type") != test.kind:
+			t.Errorf("%s %s: %s, %q, %v, %v: want the type %q", test.method, test.path, answer.Status, body, answer.Header, err, test.kind)
 		}
 	}
 }

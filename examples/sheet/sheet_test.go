@@ -346,8 +346,15 @@ func TestFiles(t *testing.T) {
 	}
 	for _, e := range entries {
 		info, err := e.Info()
-		if err != nil || info.Size() == 0 || !strings.Contains(out, e.Name()) || strings.HasPrefix(e.Name(), ".") {
-			t.Errorf("%s: %v, %v", e.Name(), info, err)
+		switch {
+		case err != nil:
+			t.Errorf("%s: %v, %v: an error", e.Name(), info, err)
+		case info.Size() == 0:
+			t.Errorf("%s: %v, %v: it is empty", e.Name(), info, err)
+		case !strings.Contains(out, e.Name()):
+			t.Errorf("%s: %v, %v: the sheet does not name it", e.Name(), info, err)
+		case strings.HasPrefix(e.Name(), "."):
+			t.Errorf("%s: %v, %v: it is hidden", e.Name(), info, err)
 		}
 	}
 	for _, name := range []string{"sheet.txt", "sheet.musicxml", "sheet.mid", "1-trumpet-in-Bb.musicxml", "2-alto-saxophone-in-Eb.musicxml"} {

@@ -233,8 +233,17 @@ func TestBadInput(t *testing.T) {
 		{`the plan has no block`, []string{"-done", "-log", unfit}},
 	} {
 		r := do("", c.args...)
-		if r.status != 2 || r.out != "" || !strings.HasPrefix(r.err, "today: ") || strings.Count(r.err, "\n") != 1 || !strings.Contains(strings.ReplaceAll(r.err, `\"`, `"`), c.want) {
-			t.Errorf("%q: status %d, out %q, err %q; want %s", c.args, r.status, r.out, r.err, c.want)
+		switch {
+		case r.status != 2:
+			t.Errorf("%q: status %d, out %q, err %q; want %s: not status 2", c.args, r.status, r.out, r.err, c.want)
+		case r.out != "":
+			t.Errorf("%q: status %d, out %q, err %q; want %s: it prints", c.args, r.status, r.out, r.err, c.want)
+		case !strings.HasPrefix(r.err, "today: "):
+			t.Errorf("%q: status %d, out %q, err %q; want %s: the program is not named first", c.args, r.status, r.out, r.err, c.want)
+		case strings.Count(r.err, "\n") != 1:
+			t.Errorf("%q: status %d, out %q, err %q; want %s: not one line", c.args, r.status, r.out, r.err, c.want)
+		case !strings.Contains(strings.ReplaceAll(r.err, `\"`, `"`), c.want):
+			t.Errorf("%q: status %d, out %q, err %q; want %s: other words", c.args, r.status, r.out, r.err, c.want)
 		}
 	}
 	if l := logged(t, log); len(l.Entries) > 0 {
@@ -315,14 +324,37 @@ func TestRecordInTheTerminal(t *testing.T) {
 		t.Fatalf("%d entries\n%s", len(l.Entries), out)
 	}
 	a, b, c := l.Entries[0], l.Entries[1], l.Entries[2]
-	if a.Clean != a.Played || !a.FirstTry || a.Date.String() != "2025-03-02" || a.Instrument != "flute" {
-		t.Errorf("%+v", a)
+	switch {
+	case a.Clean != a.Played:
+		t.Errorf("%+v: %d clean of %d", a, a.Clean, a.Played)
+	case !a.FirstTry:
+		t.Errorf("%+v: not at the first try", a)
+	case a.Date.String() != "2025-03-02":
+		t.Errorf("%+v: the date is %v", a, a.Date)
+	case a.Instrument != "flute":
+		t.Errorf("%+v: the instrument is %s", a, a.Instrument)
 	}
-	if b.Clean != 11 || len(b.FailedKeys) != 1 || b.FailedKeys[0] != 4 || len(b.FailedMoves) != 1 || b.FailedMoves[0] != (cycle.Move{From: 10, To: 7}) {
-		t.Errorf("%+v", b)
+	switch {
+	case b.Clean != 11:
+		t.Errorf("%+v: %d clean, want 11", b, b.Clean)
+	case len(b.FailedKeys) != 1:
+		t.Errorf("%+v: %d failed keys, want 1", b, len(b.FailedKeys))
+	case b.FailedKeys[0] != 4:
+		t.Errorf("%+v: the failed key is %v", b, b.FailedKeys[0])
+	case len(b.FailedMoves) != 1:
+		t.Errorf("%+v: %d failed moves, want 1", b, len(b.FailedMoves))
+	case b.FailedMoves[0] != (cycle.Move{From: 10, To: 7}):
+		t.Errorf("%+v: the failed move is %v", b, b.FailedMoves[0])
 	}
-	if c.Clean != 8 || c.Played != 9 || c.FailedKeys != nil || c.FailedMoves != nil {
-		t.Errorf("%+v", c)
+	switch {
+	case c.Clean != 8:
+		t.Errorf("%+v: %d clean, want 8", c, c.Clean)
+	case c.Played != 9:
+		t.Errorf("%+v: %d played, want 9", c, c.Played)
+	case c.FailedKeys != nil:
+		t.Errorf("%+v: failed keys", c)
+	case c.FailedMoves != nil:
+		t.Errorf("%+v: failed moves", c)
 	}
 	// The plan stays as it was, but for what is done.
 	after := ok(t, "", args...)
@@ -361,8 +393,21 @@ func TestRecordFromFlags(t *testing.T) {
 	for _, e := range l.Entries {
 		got = append(got, e.Clean, e.Played)
 	}
-	if len(got) != 8 || got[0] != 12 || got[2] != 0 || got[3] != 2 || got[4] != 7 || got[6] != 6 || got[7] != 6 {
-		t.Errorf("%v", got)
+	switch {
+	case len(got) != 8:
+		t.Errorf("%v: %d numbers, want 8", got, len(got))
+	case got[0] != 12:
+		t.Errorf("%v: the first is not 12", got)
+	case got[2] != 0:
+		t.Errorf("%v: the third is not 0", got)
+	case got[3] != 2:
+		t.Errorf("%v: the fourth is not 2", got)
+	case got[4] != 7:
+		t.Errorf("%v: the fifth is not 7", got)
+	case got[6] != 6:
+		t.Errorf("%v: the seventh is not 6", got)
+	case got[7] != 6:
+		t.Errorf("%v: the eighth is not 6", got)
 	}
 	if r := do("", append(args, "-clean", "1")...); r.status != 2 || !strings.Contains(r.err, "all 4 blocks of the day are recorded") {
 		t.Errorf("%+v", r)
@@ -407,12 +452,26 @@ func TestFiguresGoOn(t *testing.T) {
 	}
 	// One thing is said anew, the others go on.
 	okOn(t, 4, "", append(log, "-goal", "150", "-level", "full")...)
-	if s := kept(); s.Ideas[1].Goal != 150 || s.Ideas[0].Name != "hook" || s.Minutes != 30 || s.Instrument.Low == one.Instrument.Low {
-		t.Errorf("%+v", s)
+	switch s := kept(); {
+	case s.Ideas[1].Goal != 150:
+		t.Errorf("%+v: the second goal is %d", s, s.Ideas[1].Goal)
+	case s.Ideas[0].Name != "hook":
+		t.Errorf("%+v: the first name is %s", s, s.Ideas[0].Name)
+	case s.Minutes != 30:
+		t.Errorf("%+v: %d minutes", s, s.Minutes)
+	case s.Instrument.Low == one.Instrument.Low:
+		t.Errorf("%+v: the range goes from %v", s, s.Instrument.Low)
 	}
 	okOn(t, 5, "", append(log, "-figures", "new = 1 4 b3:2 b7 in dorian; old = 3 5 1 6", "-for", "flute")...)
-	if s := kept(); s.Ideas[0].Goal != 120 || s.Ideas[1].Goal != 150 || s.Instrument.Name != "flute" || s.Stage != practice.StageConstantOrders {
-		t.Errorf("%+v", s)
+	switch s := kept(); {
+	case s.Ideas[0].Goal != 120:
+		t.Errorf("%+v: the first goal is %d", s, s.Ideas[0].Goal)
+	case s.Ideas[1].Goal != 150:
+		t.Errorf("%+v: the second goal is %d", s, s.Ideas[1].Goal)
+	case s.Instrument.Name != "flute":
+		t.Errorf("%+v: the instrument is %s", s, s.Instrument.Name)
+	case s.Stage != practice.StageConstantOrders:
+		t.Errorf("%+v: the stage is %v", s, s.Stage)
 	}
 	// Whoever has played another instrument since then goes on with that.
 	e := demoLog().Entries[0]
@@ -581,8 +640,15 @@ func TestTheFutureIsNamed(t *testing.T) {
 	}
 	for _, args := range [][]string{nil, {"-moves"}} {
 		r := do("", append(args, "-log", log)...)
-		if r.status != 0 || strings.Count(r.err, "is of the future") != 10 || strings.Contains(r.err, "of 2025-03-02") || !strings.Contains(r.err, "an entry of 2025-03-03 is of the future, 1:3 5 4 2 3:2 on the trumpet in B♭; plans count it from the day after on") {
-			t.Errorf("%+v", r)
+		switch {
+		case r.status != 0:
+			t.Errorf("%+v: not status 0", r)
+		case strings.Count(r.err, "is of the future") != 10:
+			t.Errorf("%+v: not ten of the future", r)
+		case strings.Contains(r.err, "of 2025-03-02"):
+			t.Errorf("%+v: one of today is of the future", r)
+		case !strings.Contains(r.err, "an entry of 2025-03-03 is of the future, 1:3 5 4 2 3:2 on the trumpet in B♭; plans count it from the day after on"):
+			t.Errorf("%+v: it does not say how the plan counts them", r)
 		}
 	}
 	if r := doOn(1, "", "-log", log); strings.Count(r.err, "is of the future") != 10 || !strings.Contains(r.err, "more entries of the future: 1") {
@@ -704,8 +770,15 @@ func TestPlanThatIsNotRead(t *testing.T) {
 			t.Fatal(err)
 		}
 		for _, args := range [][]string{nil, {"-done"}, {"-for", "horn"}} {
-			if r := do("", append(args, log...)...); r.status != 1 || r.out != "" || !strings.Contains(r.err, "the plan that was shown last is not read: ") || !strings.Contains(r.err, "move the file away to begin anew") {
-				t.Errorf("%.60q: %+v", text, r)
+			switch r := do("", append(args, log...)...); {
+			case r.status != 1:
+				t.Errorf("%.60q: %+v: not status 1", text, r)
+			case r.out != "":
+				t.Errorf("%.60q: %+v: it prints", text, r)
+			case !strings.Contains(r.err, "the plan that was shown last is not read: "):
+				t.Errorf("%.60q: %+v: it does not say what is not read", text, r)
+			case !strings.Contains(r.err, "move the file away to begin anew"):
+				t.Errorf("%.60q: %+v: it does not say what to do", text, r)
 			}
 		}
 		if now, err := os.ReadFile(path); err != nil || string(now) != text {
@@ -716,8 +789,13 @@ func TestPlanThatIsNotRead(t *testing.T) {
 	if err := errors.Join(os.Remove(path), os.WriteFile(filepath.Join(filepath.Dir(path), ".log.jsonl.plan.writing"), nil, 0o644)); err != nil {
 		t.Fatal(err)
 	}
-	if r := do("", log...); r.status != 1 || !strings.Contains(r.out, "SETTLE") || !strings.Contains(r.err, "the plan is not kept: ") {
-		t.Errorf("%+v", r)
+	switch r := do("", log...); {
+	case r.status != 1:
+		t.Errorf("%+v: not status 1", r)
+	case !strings.Contains(r.out, "SETTLE"):
+		t.Errorf("%+v: there is no plan", r)
+	case !strings.Contains(r.err, "the plan is not kept: "):
+		t.Errorf("%+v: it does not say that the plan is not kept", r)
 	}
 }
 
@@ -816,8 +894,15 @@ func TestImport(t *testing.T) {
 		t.Error(out)
 	}
 	r := doOn(31, "nonsense\n"+file.String()+file.String()+"{\"ver", "-done", "-from", "-", "-log", log)
-	if r.status != 2 || r.out != "Recorded 7 entries from standard input; 7 were there before.\n" || !strings.Contains(r.err, "standard input: line 1 is not read") || !strings.Contains(r.err, "beginning of a line") {
-		t.Errorf("%+v", r)
+	switch {
+	case r.status != 2:
+		t.Errorf("%+v: not status 2", r)
+	case r.out != "Recorded 7 entries from standard input; 7 were there before.\n":
+		t.Errorf("%+v: it prints something else", r)
+	case !strings.Contains(r.err, "standard input: line 1 is not read"):
+		t.Errorf("%+v: it does not name the line", r)
+	case !strings.Contains(r.err, "beginning of a line"):
+		t.Errorf("%+v: it does not say what is wrong with it", r)
 	}
 	if l := logged(t, log); len(l.Entries) != 14 {
 		t.Errorf("%d entries", len(l.Entries))
@@ -1002,8 +1087,15 @@ func TestHeatMapIsSVG(t *testing.T) {
 			text += string(token)
 		}
 	}
-	if elements["title"] != 1 || elements["desc"] != 1 || elements["script"] != 0 || elements["pattern"] != 1 {
-		t.Errorf("%v", elements)
+	switch {
+	case elements["title"] != 1:
+		t.Errorf("%v: not one title", elements)
+	case elements["desc"] != 1:
+		t.Errorf("%v: not one desc", elements)
+	case elements["script"] != 0:
+		t.Errorf("%v: a script", elements)
+	case elements["pattern"] != 1:
+		t.Errorf("%v: not one pattern", elements)
 	}
 	if !strings.Contains(text, `on the <script>"&B♭`) {
 		t.Error(text)

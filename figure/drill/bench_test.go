@@ -1,10 +1,11 @@
-package drill
+package drill_test
 
 import (
 	"testing"
 
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
+	. "example.com/keyorder/figure/drill"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/spelling"
 )

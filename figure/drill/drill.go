@@ -81,7 +81,7 @@ const (
 )
 
 // A Rest is the least silence after a statement, as a length. The zero value
-// is a bar. Its text is that of a figure.Length, or none, or a bar.
+// is a bar, but over a chorus none, see [figure.Figure.Chorus]. Its text is that of a figure.Length, or none, or a bar.
 type Rest figure.Length
 
 // NoRest is no silence at all.
@@ -161,6 +161,7 @@ type part struct {
 	octaves []int8            // of each statement's written tonic; rests where it rests
 	out     []spelling.Name   // the written keys it leaves out
 	keys    [12]key           // those it reads, by their class
+	reads   [12]pitch.Class   // the class of the key it reads for each key of the route
 }
 
 // key is what the figure's spelling is in a key.
@@ -296,7 +297,9 @@ func (d *Drill) walk(skip [12]bool) {
 func (d *Drill) Settings() Settings {
 	s := d.s
 	if s.Rest == 0 {
-		s.Rest = Rest(s.rest())
+		if s.Rest = Rest(s.rest()); s.Rest == 0 {
+			s.Rest = NoRest
+		}
 	}
 	s.Parts, s.Names, s.Prefer = slices.Clone(s.Parts), slices.Clone(s.Names), slices.Clone(s.Prefer)
 	return s

@@ -1,8 +1,7 @@
-package drill
+package drill_test
 
 import (
 	"encoding/json"
-	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -12,6 +11,8 @@ import (
 
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
+	. "example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/figuretest"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
 	"example.com/keyorder/spelling"
@@ -65,85 +66,20 @@ func newDrill(t tb, s Settings) *Drill {
 // those of two drills compare.
 func statementsOf(d *Drill, part int) (all []Statement) {
 	for s := range d.Parts()[part].Statements() {
-		s.part = Part{}
-		all = append(all, s)
+		all = append(all, s.Of(Part{}))
 	}
 	return all
 }
 
-func anyFigure() *rapid.Generator[figure.Figure] {
-	return rapid.Custom(func(t *rapid.T) figure.Figure {
-		scale := rapid.SampledFrom([]figure.Scale{figure.Major, figure.Major, figure.Dorian, figure.HarmonicMinor, figure.SuperLocrian, figure.Lydian}).Draw(t, "scale")
-		degree := rapid.Custom(func(t *rapid.T) figure.Degree {
-			d := figure.Degree{Step: int8(rapid.IntRange(-7, 10).Draw(t, "step"))}
-			if rapid.IntRange(0, 3).Draw(t, "accidental") == 0 {
-				d.Explicit, d.Alteration = true, int8(rapid.IntRange(-2, 2).Draw(t, "alteration"))
-			}
-			return d
-		})
-		item := func(least int) figure.Item {
-			it := figure.Item{Length: figure.Length(rapid.SampledFrom([]int{24, 24, 48, 12, 16, 72, 192, 7}).Draw(t, "length"))}
-			for _, d := range rapid.SliceOfN(degree, least, max(least, rapid.SampledFrom([]int{0, 1, 1, 1, 1, 3}).Draw(t, "most"))).Draw(t, "degrees") {
-				if !slices.ContainsFunc(it.Degrees, func(o figure.Degree) bool {
-					a, _ := o.Above(scale)
-					b, _ := d.Above(scale)
-					return a.Semitones() == b.Semitones()
-				}) {
-					it.Degrees = append(it.Degrees, d)
-				}
-			}
-			if rapid.IntRange(0, 4).Draw(t, "chord") == 0 {
-				it.Chord = &figure.Chord{Root: degree.Draw(t, "root"), Suffix: "m7"}
-			}
-			return it
-		}
-		var items []figure.Item
-		for range rapid.IntRange(0, 6).Draw(t, "items") {
-			items = append(items, item(0))
-		}
-		items = slices.Insert(items, rapid.IntRange(0, len(items)).Draw(t, "note"), item(1))
-		before := 0
-		if rapid.Bool().Draw(t, "pickup") {
-			before = rapid.IntRange(0, len(items)-1).Draw(t, "before")
-		}
-		f, err := figure.New(scale, 0, before, items...)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return f
+// drawn draws what a func of figuretest makes.
+func drawn[V any](gen func(figuretest.Draw) V) *rapid.Generator[V] {
+	return rapid.Custom(func(t *rapid.T) V {
+		return gen(func(n int) int { return rapid.IntRange(0, n-1).Draw(t, "n") })
 	})
 }
 
-func anyRoute() *rapid.Generator[cycle.Route] {
-	return rapid.Custom(func(t *rapid.T) cycle.Route {
-		if rapid.Bool().Draw(t, "order") {
-			o := cycle.By(interval.Of(0, rapid.IntRange(-11, 11).Draw(t, "by"))).From(pitch.Class(rapid.IntRange(0, 11).Draw(t, "from")))
-			if rapid.Bool().Draw(t, "closed") {
-				return o.Closed()
-			}
-			return o.Open()
-		}
-		return shortRoute(rapid.IntRange(1, 6).Draw(t, "keys")).Draw(t, "route")
-	})
-}
-
-// shortRoute draws up to three sections of up to so many keys.
-func shortRoute(keys int) *rapid.Generator[cycle.Route] {
-	return rapid.Custom(func(t *rapid.T) cycle.Route {
-		var sections []cycle.Section
-		for range rapid.IntRange(1, 3).Draw(t, "sections") {
-			sections = append(sections, cycle.Section{
-				Keys:   rapid.SliceOfN(rapid.Map(rapid.IntRange(0, 11), func(k int) pitch.Class { return pitch.Class(k) }), 1, keys).Draw(t, "keys"),
-				Closed: rapid.Bool().Draw(t, "closed"),
-			})
-		}
-		r, err := cycle.NewRoute(sections...)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return r
-	})
-}
+// sameStatement compares statements as == does, and shows their fields.
+var sameStatement = cmp.Options{cmp.AllowUnexported(Statement{}), cmp.Comparer(func(a, b Part) bool { return a == b })}
 
 // width is how many semitones an instrument's range has.
 func width(i Instrument) int { return int(i.High.Number()) - int(i.Low.Number()) }
@@ -153,95 +89,29 @@ func spanOf(f figure.Figure) int {
 	return high.Semitones() - low.Semitones()
 }
 
+// withNumber returns the note of a name and a key number.
+func withNumber(n spelling.Name, number int) spelling.Note {
+	return n.In((number-int(n.In(-1).Number()))/12 - 1)
+}
+
 func note(number int) spelling.Note {
 	return withNumber(figure.Major.Tonics()[pitch.ClassOf(number)], number)
 }
 
 // anyInstrument draws an instrument with a range of so many semitones.
 func anyInstrument(width int) *rapid.Generator[Instrument] {
-	return rapid.Custom(func(t *rapid.T) Instrument {
-		low := rapid.IntRange(36, 48).Draw(t, "low")
-		return Instrument{
-			Name: "own", Low: note(low), High: note(low + width),
-			Sounding: rapid.SampledFrom([]interval.Interval{
-				0, 0, -interval.MajorSecond, -interval.MajorSixth, -interval.MajorNinth, -interval.MajorThirteenth, -interval.PerfectFifth,
-				-interval.Octave, -interval.MinorThird, interval.MinorThird, interval.Octave,
-			}).Draw(t, "sounding"),
-		}
-	})
+	return drawn(func(draw figuretest.Draw) Instrument { return figuretest.Instrument(draw, width) })
 }
 
-// anyMeter draws meters of all kinds.
-func anyMeter() *rapid.Generator[Meter] {
-	return rapid.Custom(func(t *rapid.T) Meter {
-		unit := rapid.SampledFrom([]int{2, 4, 8, 16}).Draw(t, "unit")
-		text := fmt.Sprint(rapid.IntRange(1, 12).Draw(t, "number"))
-		if rapid.Bool().Draw(t, "groups") {
-			var groups []string
-			for _, g := range rapid.SliceOfN(rapid.IntRange(1, 4), 2, 12).Draw(t, "groups") {
-				groups = append(groups, fmt.Sprint(g))
-			}
-			text = strings.Join(groups, "+")
-		} else if unit >= 8 && rapid.IntRange(0, 3).Draw(t, "threes") == 0 {
-			text = fmt.Sprint(3 * rapid.IntRange(2, 12).Draw(t, "beats"))
-		}
-		m, err := ParseMeter(fmt.Sprintf("%s/%d", text, unit))
-		if err != nil {
-			t.Fatal(err)
-		}
-		return m
-	})
-}
-
-// anySettings draws settings that make a drill; where leaving out is allowed,
-// some ranges are too narrow for some of the keys.
-func anySettings(route *rapid.Generator[cycle.Route]) *rapid.Generator[Settings] {
-	return rapid.Custom(func(t *rapid.T) Settings {
-		s := Settings{
-			Figure:   anyFigure().Draw(t, "figure"),
-			Route:    route.Draw(t, "route"),
-			Meter:    anyMeter().Draw(t, "meter"),
-			Tempo:    rapid.SampledFrom([]int{0, 60, 80, 121, 500}).Draw(t, "tempo"),
-			Rest:     Rest(rapid.SampledFrom([]int{0, 0, -1, 24, 96, 100}).Draw(t, "rest")),
-			Closing:  Closing(rapid.IntRange(0, 2).Draw(t, "closing")),
-			Path:     Path(rapid.IntRange(0, 1).Draw(t, "path")),
-			Padding:  Padding(rapid.IntRange(0, 2).Draw(t, "padding")),
-			Reading:  Reading(rapid.IntRange(0, 2).Draw(t, "reading")),
-			Policy:   spelling.Policy(rapid.IntRange(0, 3).Draw(t, "policy")),
-			LeaveOut: rapid.Bool().Draw(t, "leave out"),
-		}
-		if rapid.IntRange(0, 3).Draw(t, "prefer") == 0 {
-			s.Prefer = []spelling.Name{spelling.MustParseName("F#"), spelling.MustParseName("Cb"), spelling.MustParseName("D#")}
-		}
-		if rapid.IntRange(0, 3).Draw(t, "names") == 0 {
-			s.Names = []spelling.Name{spelling.MustParseName("C#"), spelling.MustParseName("Gb"), spelling.MustParseName("Ab")}
-		}
-		span := spanOf(s.Figure)
-		enough := make([]int, rapid.SampledFrom([]int{1, 1, 1, 2, 3}).Draw(t, "parts"))
-		for p := range enough {
-			enough[p] = span + 11 + rapid.IntRange(0, 20).Draw(t, "extra")
-		}
-		if s.LeaveOut {
-			for _, w := range enough {
-				s.Parts = append(s.Parts, anyInstrument(max(1, w-rapid.IntRange(0, w-span).Draw(t, "less"))).Draw(t, "instrument"))
-			}
-			var fit *FitError
-			if _, err := New(s); !errors.As(err, &fit) {
-				return s
-			}
-			s.Parts = nil // none of the few keys fits
-		}
-		for _, w := range enough {
-			s.Parts = append(s.Parts, anyInstrument(max(w, 1)).Draw(t, "instrument"))
-		}
-		return s
-	})
+// shortSettings draws settings with up to so many keys in a section.
+func shortSettings(keys int) *rapid.Generator[Settings] {
+	return drawn(func(draw figuretest.Draw) Settings { return figuretest.Along(draw, figuretest.Route(draw, 3, keys)) })
 }
 
 // everyStatement calls check for the statements of all parts of drills.
 func everyStatement(t *testing.T, check func(t *rapid.T, d *Drill, part int, s Statement)) {
 	rapid.Check(t, func(t *rapid.T) {
-		d := newDrill(t, anySettings(anyRoute()).Draw(t, "settings"))
+		d := newDrill(t, drawn(figuretest.Settings).Draw(t, "settings"))
 		for p := range d.Parts() {
 			for s := range d.Parts()[p].Statements() {
 				check(t, d, p, s)
@@ -346,7 +216,7 @@ func TestLawWrittenAndSoundingDifferByTheInstrument(t *testing.T) {
 // those of the route by what the player prefers first.
 func TestLawKeysAreThoseOfTheRoute(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		s := anySettings(anyRoute()).Draw(t, "settings")
+		s := drawn(figuretest.Settings).Draw(t, "settings")
 		d := newDrill(t, s)
 		written := s.Reading == ReadingWritten || s.Reading == ReadingUsual && len(s.Parts) == 1
 		scale := s.Figure.Scale()
@@ -389,8 +259,17 @@ func TestLawKeysAreThoseOfTheRoute(t *testing.T) {
 			}
 			for n, st := range got {
 				w := want[n]
-				if st.Index != n || st.Section != w.section || st.Return != w.back || st.Rests != w.out || st.Held != (w.back && s.Closing == ClosingHeld) {
-					t.Fatalf("%v: statement %d is %+v, want %+v", s.Route, n, st, w)
+				switch {
+				case st.Index != n:
+					t.Fatalf("%v: statement %d is %+v, want %+v: the index", s.Route, n, st, w)
+				case st.Section != w.section:
+					t.Fatalf("%v: statement %d is %+v, want %+v: the section", s.Route, n, st, w)
+				case st.Return != w.back:
+					t.Fatalf("%v: statement %d is %+v, want %+v: whether it is a return", s.Route, n, st, w)
+				case st.Rests != w.out:
+					t.Fatalf("%v: statement %d is %+v, want %+v: whether it rests", s.Route, n, st, w)
+				case st.Held != (w.back && s.Closing == ClosingHeld):
+					t.Fatalf("%v: statement %d is %+v, want %+v: whether it is held", s.Route, n, st, w)
 				}
 				ofRoute, inParts := st.Sounding.Name(), st.Written.Name()
 				if written {
@@ -440,7 +319,7 @@ func TestLawNoTonicMovesMoreThanAnOctave(t *testing.T) {
 // TestLawStatementsTileTheTime holds the times of all statements together.
 func TestLawStatementsTileTheTime(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		d := newDrill(t, anySettings(anyRoute()).Draw(t, "settings"))
+		d := newDrill(t, drawn(figuretest.Settings).Draw(t, "settings"))
 		s := d.Settings()
 		f, bar := s.Figure, s.Meter.Bar()
 		onBeat := func(at figure.Length) bool {
@@ -509,7 +388,7 @@ func beatBefore(m Meter, at figure.Length) figure.Length {
 
 func TestLawPartsSoundInOctavesOrUnison(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		d := newDrill(t, anySettings(anyRoute()).Draw(t, "settings"))
+		d := newDrill(t, drawn(figuretest.Settings).Draw(t, "settings"))
 		type when struct{ onset, length figure.Length }
 		sounds := map[when][]pitch.Class{} // in the order of the figure
 		times := map[int]when{}
@@ -537,7 +416,7 @@ func TestLawPartsSoundInOctavesOrUnison(t *testing.T) {
 
 func TestLawStatementsRunAgain(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		d := newDrill(t, anySettings(anyRoute()).Draw(t, "settings"))
+		d := newDrill(t, drawn(figuretest.Settings).Draw(t, "settings"))
 		for p := range d.Parts() {
 			all := slices.Collect(d.Parts()[p].Statements())
 			stop := rapid.IntRange(0, len(all)-1).Draw(t, "stop")
@@ -550,8 +429,8 @@ func TestLawStatementsRunAgain(t *testing.T) {
 					break
 				}
 			}
-			if again := slices.Collect(seq); !slices.Equal(again, all) {
-				t.Fatalf("run again: %d statements, first %d", len(again), len(all))
+			if diff := cmp.Diff(all, slices.Collect(seq), sameStatement); diff != "" {
+				t.Fatalf("run again (-first +again): %s", diff)
 			}
 		}
 		for _, p := range d.Parts() {
@@ -561,22 +440,32 @@ func TestLawStatementsRunAgain(t *testing.T) {
 				}
 			}
 			for st := range p.Statements() {
-				if again, ok := p.Statement(st.Index); !ok || again != st || st.Part() != p {
-					t.Fatalf("statement %d by its index is %+v, walked %+v", st.Index, again, st)
+				switch again, ok := p.Statement(st.Index); {
+				case !ok:
+					t.Fatalf("statement %d by its index is %+v, walked %+v: there is none", st.Index, again, st)
+				case again != st:
+					t.Fatalf("statement %d by its index is %+v, walked %+v: another", st.Index, again, st)
+				case st.Part() != p:
+					t.Fatalf("statement %d by its index is %+v, walked %+v: it is of another part", st.Index, again, st)
 				}
 			}
 		}
 	})
 	var none Part
-	if len(slices.Collect(none.Statements())) != 0 || none.Instrument() != (Instrument{}) || none.LeftOut() != nil {
-		t.Error("the zero part has something")
+	switch {
+	case len(slices.Collect(none.Statements())) != 0:
+		t.Error("the zero part has something: statements")
+	case none.Instrument() != (Instrument{}):
+		t.Error("the zero part has something: an instrument")
+	case none.LeftOut() != nil:
+		t.Error("the zero part has something: keys left out")
 	}
 }
 
 // TestLawJoin compares each join with the notes that are read.
 func TestLawJoin(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		d := newDrill(t, anySettings(anyRoute()).Draw(t, "settings"))
+		d := newDrill(t, drawn(figuretest.Settings).Draw(t, "settings"))
 		for p := range d.Parts() {
 			var before Statement
 			for s := range d.Parts()[p].Statements() {
@@ -603,15 +492,23 @@ func TestLawJoin(t *testing.T) {
 // nothing.
 func TestLawSettingsMakeTheSameDrill(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		s := anySettings(anyRoute()).Draw(t, "settings")
+		s := drawn(figuretest.Settings).Draw(t, "settings")
 		d := newDrill(t, s)
 		again := newDrill(t, d.Settings())
-		if again.Duration() != d.Duration() || again.Len() != d.Len() || again.Length() != d.Length() {
-			t.Fatalf("%v and %v", d.Duration(), again.Duration())
+		switch {
+		case again.Duration() != d.Duration():
+			t.Fatalf("it takes %v and then %v", d.Duration(), again.Duration())
+		case again.Len() != d.Len():
+			t.Fatalf("%d statements and then %d", d.Len(), again.Len())
+		case again.Length() != d.Length():
+			t.Fatalf("it is %d long and then %d", d.Length(), again.Length())
 		}
 		for p := range d.Parts() {
-			if !slices.Equal(statementsOf(d, p), statementsOf(again, p)) || !slices.Equal(d.Parts()[p].LeftOut(), again.Parts()[p].LeftOut()) {
-				t.Fatalf("part %d is another", p)
+			if diff := cmp.Diff(statementsOf(d, p), statementsOf(again, p), sameStatement); diff != "" {
+				t.Fatalf("part %d (-first +again): %s", p, diff)
+			}
+			if diff := cmp.Diff(d.Parts()[p].LeftOut(), again.Parts()[p].LeftOut()); diff != "" {
+				t.Fatalf("part %d leaves out other keys: %s", p, diff)
 			}
 		}
 		// and what is given and taken is copied
@@ -628,7 +525,7 @@ func TestLawSettingsMakeTheSameDrill(t *testing.T) {
 // one whose ranges are wide enough.
 func TestLawLeavingOutChangesNoTimes(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		s := anySettings(anyRoute()).Draw(t, "settings")
+		s := drawn(figuretest.Settings).Draw(t, "settings")
 		s.LeaveOut = true
 		span := spanOf(s.Figure)
 		s.Parts = nil
@@ -649,8 +546,15 @@ func TestLawLeavingOutChangesNoTimes(t *testing.T) {
 				t.Fatalf("%d statements and %d", len(a), len(b))
 			}
 			for n := range a {
-				if a[n].Onset != b[n].Onset || a[n].Length != b[n].Length || b[n].Rests || a[n].Sounding.Name() != b[n].Sounding.Name() {
-					t.Fatalf("%+v and %+v", a[n], b[n])
+				switch {
+				case a[n].Onset != b[n].Onset:
+					t.Fatalf("%+v and %+v: the onsets differ", a[n], b[n])
+				case a[n].Length != b[n].Length:
+					t.Fatalf("%+v and %+v: the lengths differ", a[n], b[n])
+				case b[n].Rests:
+					t.Fatalf("%+v and %+v: the second rests", a[n], b[n])
+				case a[n].Sounding.Name() != b[n].Sounding.Name():
+					t.Fatalf("%+v and %+v: the sounding keys differ", a[n], b[n])
 				}
 			}
 		}
@@ -687,7 +591,7 @@ func TestTimeAtTempo(t *testing.T) {
 func TestLawTimeIsExact(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := Settings{Figure: parseFigure(t, "1"), Route: parseRoute(t, "0"), Parts: []Instrument{find(t, "flute", 0)},
-			Meter: anyMeter().Draw(t, "meter"), Tempo: rapid.IntRange(MinTempo, MaxTempo).Draw(t, "tempo")}
+			Meter: drawn(figuretest.Meter).Draw(t, "meter"), Tempo: rapid.IntRange(MinTempo, MaxTempo).Draw(t, "tempo")}
 		d := newDrill(t, s)
 		l := figure.Length(rapid.Int32Range(0, MaxLength).Draw(t, "length"))
 		exact := float64(l) / float64(s.Meter.Counted()) / float64(s.Tempo) * float64(time.Minute)
@@ -898,7 +802,12 @@ func TestRespelled(t *testing.T) {
 
 func TestZeroStatement(t *testing.T) {
 	var s Statement
-	if s.Events() != nil || len(slices.Collect(s.Chords())) != 0 || s.SoundingNumber(spelling.MustParse("C4")) != 60 {
-		t.Errorf("the zero statement plays %v", s.Events())
+	switch {
+	case s.Events() != nil:
+		t.Errorf("the zero statement plays %v: notes", s.Events())
+	case len(slices.Collect(s.Chords())) != 0:
+		t.Errorf("the zero statement plays %v: chords", s.Events())
+	case s.SoundingNumber(spelling.MustParse("C4")) != 60:
+		t.Errorf("the zero statement plays %v: C4 sounds as %v", s.Events(), s.SoundingNumber(spelling.MustParse("C4")))
 	}
 }

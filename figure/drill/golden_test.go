@@ -1,4 +1,4 @@
-package drill
+package drill_test
 
 import (
 	"flag"
@@ -9,6 +9,7 @@ import (
 
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
+	. "example.com/keyorder/figure/drill"
 	"example.com/keyorder/interval"
 	"github.com/google/go-cmp/cmp"
 )

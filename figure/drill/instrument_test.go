@@ -1,35 +1,23 @@
-package drill
+package drill_test
 
 import (
 	"errors"
 	"fmt"
 	"maps"
-	"os"
 	"slices"
 	"strconv"
 	"strings"
 	"testing"
 
 	"example.com/keyorder/cycle"
+	. "example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/figuretest"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch/fault"
 	"example.com/keyorder/spelling"
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 )
-
-func table(t *testing.T, file string) (rows [][]string) {
-	data, err := os.ReadFile("testdata/" + file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, line := range strings.Split(strings.TrimRight(string(data), "\n"), "\n") {
-		if !strings.HasPrefix(line, "#") {
-			rows = append(rows, strings.Split(line, "\t"))
-		}
-	}
-	return rows[1:]
-}
 
 // TestTableInstruments compares every row of testdata/instruments.tsv, whose
 // published sources stand in its head, with the instruments here: name, clef,
@@ -40,9 +28,9 @@ func TestTableInstruments(t *testing.T) {
 			yield(i.Name, i)
 		}
 	})
-	rows := table(t, "instruments.tsv")
+	rows := figuretest.Table(t, "testdata/instruments.tsv")
 	for _, c := range rows {
-		name, clef, by, direction := c[0], c[1], interval.MustParse(c[2]), c[3]
+		name, clef, by, direction := c["instrument"], c["clef"], interval.MustParse(c["transposition"]), c["direction"]
 		if direction == "down" {
 			by = -by
 		}
@@ -68,11 +56,11 @@ func TestTableInstruments(t *testing.T) {
 		if i.Clef.String() != first {
 			t.Errorf("%s is in the %v clef, want %s", name, i.Clef, first)
 		}
-		if i.Sounding != by || strconv.Itoa(i.Sounding.Semitones()) != c[4] {
+		if i.Sounding != by || strconv.Itoa(i.Sounding.Semitones()) != c["semitones"] {
 			t.Errorf("%s sounds %v away, want %v", name, i.Sounding, by)
 		}
 		got := []string{i.Low.Plain(), i.High.Plain(), i.Low.Up(i.Sounding).Plain(), i.High.Up(i.Sounding).Plain()}
-		if diff := cmp.Diff(c[5:9], got); diff != "" {
+		if diff := cmp.Diff([]string{c["written_low"], c["written_high"], c["sounding_low"], c["sounding_high"]}, got); diff != "" {
 			t.Errorf("%s: %s", name, diff)
 		}
 	}
@@ -85,9 +73,9 @@ func TestTableInstruments(t *testing.T) {
 // MIDI Level 1 in testdata/midi.tsv, whose published sources stand in its head.
 func TestTablePrograms(t *testing.T) {
 	programs := map[string]uint8{}
-	for _, c := range table(t, "midi.tsv") {
-		if n, err := strconv.ParseUint(c[2], 10, 8); c[0] == "GM1 program" && err == nil {
-			programs[c[1]] = uint8(n)
+	for _, c := range figuretest.Table(t, "testdata/midi.tsv") {
+		if n, err := strconv.ParseUint(c["value"], 10, 8); c["kind"] == "GM1 program" && err == nil {
+			programs[c["key"]] = uint8(n)
 		}
 	}
 	// names in the table of sounds where they are others than ours
@@ -125,7 +113,7 @@ func TestLevels(t *testing.T) {
 				t.Errorf("%s at level %v goes from %v to %v, beyond %v to %v", i.Name, level, i.Low, i.High, wider.Low, wider.High)
 			}
 			wider = i
-			if err := i.check(); err != nil {
+			if err := i.Check(); err != nil {
 				t.Error(err)
 			}
 			for step := 1; step <= 11; step++ {
@@ -215,8 +203,13 @@ func TestFindNames(t *testing.T) {
 			var unread *fault.SyntaxError
 			var refused *fault.ValueError
 			read := errors.As(err, &unread) && unread.Input == text || errors.As(err, &refused)
-			if !read || i != (Instrument{}) || strings.Contains(err.Error(), "drill") {
-				t.Errorf("%q is found as %v, %v", text, i, err)
+			switch {
+			case !read:
+				t.Errorf("%q is found as %v, %v: it does not quote the text", text, i, err)
+			case i != (Instrument{}):
+				t.Errorf("%q is found as %v, %v: there is an instrument all the same", text, i, err)
+			case strings.Contains(err.Error(), "drill"):
+				t.Errorf("%q is found as %v, %v: it names the package", text, i, err)
 			}
 		} else if got := fmt.Sprintf("%s %v %v", i.Name, i.Low, i.High); err != nil || got != want {
 			t.Errorf("%q is found as %s, %v; want %s", text, got, err, want)
@@ -256,10 +249,10 @@ func TestLawChangesOfWords(t *testing.T) {
 	word := rapid.StringMatching("[ab]{0,6}")
 	rapid.Check(t, func(t *rapid.T) {
 		a, b, c := word.Draw(t, "a"), word.Draw(t, "b"), word.Draw(t, "c")
-		switch ab := changes(a, b); {
-		case (ab == 0) != (a == b) || ab != changes(b, a) || ab > changes(a, c)+changes(c, b):
+		switch ab := Changes(a, b); {
+		case (ab == 0) != (a == b) || ab != Changes(b, a) || ab > Changes(a, c)+Changes(c, b):
 			t.Fatalf("%q to %q are %d changes", a, b, ab)
-		case changes(a+"x", b+"x") != ab || changes(a+c, a) != len(c):
+		case Changes(a+"x", b+"x") != ab || Changes(a+c, a) != len(c):
 			t.Fatalf("%q, %q, %q", a, b, c)
 		}
 	})
@@ -284,8 +277,13 @@ func TestInstrumentRefused(t *testing.T) {
 		change(&i)
 		_, err := New(Settings{Figure: parseFigure(t, "1"), Route: parseRoute(t, "0"), Parts: []Instrument{good, i}})
 		var e *fault.ValueError
-		if !errors.As(err, &e) || !strings.Contains(err.Error(), want) || e.Value != i.Name {
-			t.Errorf("%+v: %v, want %q", i, err, want)
+		switch {
+		case !errors.As(err, &e):
+			t.Errorf("%+v: %v, want %q: no such error", i, err, want)
+		case !strings.Contains(err.Error(), want):
+			t.Errorf("%+v: %v, want %q: other words", i, err, want)
+		case e.Value != i.Name:
+			t.Errorf("%+v: %v, want %q: it quotes %q", i, err, want, e.Value)
 		}
 	}
 	if _, err := New(Settings{Figure: parseFigure(t, "1"), Route: parseRoute(t, "0"), Parts: []Instrument{good}}); err != nil {
@@ -310,12 +308,17 @@ func FuzzFind(f *testing.F) {
 		if err != nil {
 			var unread *fault.SyntaxError
 			var refused *fault.ValueError
-			if !errors.As(err, &unread) && !errors.As(err, &refused) || i != (Instrument{}) || len(err.Error()) > 2000 {
-				t.Fatalf("%q: %v", text, err)
+			switch {
+			case !errors.As(err, &unread) && !errors.As(err, &refused):
+				t.Fatalf("%q: %v: no such error", text, err)
+			case i != (Instrument{}):
+				t.Fatalf("%q: %v: there is an instrument all the same", text, err)
+			case len(err.Error()) > 2000:
+				t.Fatalf("%q: %v: a long message", text, err)
 			}
 			return
 		}
-		if err := i.check(); err != nil {
+		if err := i.Check(); err != nil {
 			t.Fatalf("%q is found and refused: %v", text, err)
 		}
 		// its name with its range finds it again

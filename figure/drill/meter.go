@@ -112,6 +112,14 @@ func (m Meter) String() string {
 	return m.Grouping() + "/" + strconv.Itoa(int(m.unit))
 }
 
+// GoString returns what one would type, for %#v.
+func (m Meter) GoString() string {
+	if m == (Meter{}) {
+		return "drill.Meter{}"
+	}
+	return "drill.MustParseMeter(" + strconv.Quote(m.String()) + ")"
+}
+
 // Grouping returns the upper number as a sum of the groups, as "3+2".
 func (m Meter) Grouping() string {
 	var parts []string
@@ -133,6 +141,16 @@ func (m *Meter) UnmarshalText(text []byte) error {
 		*m = v
 	}
 	return err
+}
+
+// MustParseMeter is ParseMeter for text known to be good. It panics if the text
+// is not a meter.
+func MustParseMeter(s string) Meter {
+	m, err := ParseMeter(s)
+	if err != nil {
+		panic(err)
+	}
+	return m
 }
 
 // ParseMeter reads a time signature: "4/4", "6/8", or with groups "3+2/8". The

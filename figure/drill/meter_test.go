@@ -1,4 +1,4 @@
-package drill
+package drill_test
 
 import (
 	"errors"
@@ -8,6 +8,8 @@ import (
 	"testing"
 
 	"example.com/keyorder/figure"
+	. "example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/figuretest"
 	"example.com/keyorder/pitch/fault"
 	"pgregory.net/rapid"
 )
@@ -75,8 +77,17 @@ func TestMeters(t *testing.T) {
 		if want.text == "" {
 			want.text = text
 		}
-		if err != nil || strings.Join(beats, " ") != want.beats || m.Counted() != want.counted || m.Compound() != want.compound || m.String() != want.text {
-			t.Errorf("%s: beats %v, counts %v, compound %v, text %v, %v", text, beats, m.Counted(), m.Compound(), m, err)
+		switch {
+		case err != nil:
+			t.Errorf("%s: beats %v, counts %v, compound %v, text %v, %v: an error", text, beats, m.Counted(), m.Compound(), m, err)
+		case strings.Join(beats, " ") != want.beats:
+			t.Errorf("%s: beats %v, counts %v, compound %v, text %v, %v: other beats, want %s", text, beats, m.Counted(), m.Compound(), m, err, want.beats)
+		case m.Counted() != want.counted:
+			t.Errorf("%s: beats %v, counts %v, compound %v, text %v, %v: it counts something else", text, beats, m.Counted(), m.Compound(), m, err)
+		case m.Compound() != want.compound:
+			t.Errorf("%s: beats %v, counts %v, compound %v, text %v, %v: it is compound, or is not", text, beats, m.Counted(), m.Compound(), m, err)
+		case m.String() != want.text:
+			t.Errorf("%s: beats %v, counts %v, compound %v, text %v, %v: another text, want %s", text, beats, m.Counted(), m.Compound(), m, err, want.text)
 		}
 		if m.Bar() != bar || m.Bar() != figure.Whole*figure.Length(m.Number())/figure.Length(m.Unit()) {
 			t.Errorf("%s: a bar of %v, beats of %v", text, m.Bar(), bar)
@@ -98,12 +109,12 @@ func TestMeters(t *testing.T) {
 // TestLawMeterFormatThenParse: and meters with the same beats have one value.
 func TestLawMeterFormatThenParse(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		m := anyMeter().Draw(t, "meter")
+		m := drawn(figuretest.Meter).Draw(t, "meter")
 		for _, text := range []string{m.String(), fmt.Sprintf("%s/%d", m.Grouping(), m.Unit())} {
 			if m.Beats() == 1 {
 				text = m.String() // a group alone is no grouping
 			}
-			got := Meter{groups: [maxGroups]uint8{9}}
+			got := MustParseMeter("36/16")
 			if err := got.UnmarshalText([]byte(text)); err != nil || got != m {
 				t.Fatalf("%v reads as %v, %v", text, got, err)
 			}
@@ -153,15 +164,31 @@ var badMeters = map[string]string{
 	strings.Repeat("1+", 1<<20) + "1/4": "as 4/4",
 }
 
+func TestMustParseMeterPanics(t *testing.T) {
+	defer func() {
+		if recover() == nil {
+			t.Error("no panic")
+		}
+	}()
+	MustParseMeter("4/5")
+}
+
 func TestMeterRefused(t *testing.T) {
 	for text, want := range badMeters {
-		m := Meter{unit: 8}
+		m := MustParseMeter("7/8")
 		_, err := ParseMeter(text)
 		var e *fault.SyntaxError
-		if !errors.As(err, &e) || e.Input != text || !strings.Contains(err.Error(), want) || len(err.Error()) > 500 {
-			t.Errorf("%.40q: %.500v, want %q", text, err, want)
+		switch {
+		case !errors.As(err, &e):
+			t.Errorf("%.40q: %.500v, want %q: no such error", text, err, want)
+		case e.Input != text:
+			t.Errorf("%.40q: %.500v, want %q: it quotes %.40q", text, err, want, e.Input)
+		case !strings.Contains(err.Error(), want):
+			t.Errorf("%.40q: %.500v, want %q: the words are others", text, err, want)
+		case len(err.Error()) > 500:
+			t.Errorf("%.40q: %.500v, want %q: a long message", text, err, want)
 		}
-		if err := m.UnmarshalText([]byte(text)); err == nil || m.unit != 8 {
+		if err := m.UnmarshalText([]byte(text)); err == nil || m != MustParseMeter("7/8") {
 			t.Errorf("%.40q is taken as %v", text, m)
 		}
 	}
@@ -183,8 +210,13 @@ func FuzzParseMeter(f *testing.F) {
 		m, err := ParseMeter(text)
 		if err != nil {
 			var e *fault.SyntaxError
-			if !errors.As(err, &e) || e.Input != text || e.Want == "" {
-				t.Fatalf("%q: %v", text, err)
+			switch {
+			case !errors.As(err, &e):
+				t.Fatalf("%q: %v: no such error", text, err)
+			case e.Input != text:
+				t.Fatalf("%q: %v: it quotes %q", text, err, e.Input)
+			case e.Want == "":
+				t.Fatalf("%q: %v: it does not say what is right", text, err)
 			}
 			return
 		}
@@ -195,8 +227,13 @@ func FuzzParseMeter(f *testing.F) {
 		for n := range m.Beats() {
 			beats = append(beats, m.Beat(n))
 		}
-		if len(beats) == 0 || slices.Min(beats) < figure.Sixteenth || m.Bar() > 24*figure.Whole {
-			t.Fatalf("%q has beats of %v", text, beats)
+		switch {
+		case len(beats) == 0:
+			t.Fatalf("%q has beats of %v: no beats", text, beats)
+		case slices.Min(beats) < figure.Sixteenth:
+			t.Fatalf("%q has beats of %v: a beat is too short", text, beats)
+		case m.Bar() > 24*figure.Whole:
+			t.Fatalf("%q has beats of %v: the bar is %v long", text, beats, m.Bar())
 		}
 	})
 }

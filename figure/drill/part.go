@@ -63,7 +63,9 @@ func (p Part) Statements() iter.Seq[Statement] {
 			return
 		}
 		for n := range p.drill.steps {
-			if !yield(p.statement(n)) {
+			var s Statement
+			p.fill(&s, n)
+			if !yield(s) {
 				return
 			}
 		}
@@ -76,27 +78,26 @@ func (p Part) Statement(index int) (s Statement, ok bool) {
 	if p.drill == nil || index < 0 || index >= len(p.drill.steps) {
 		return Statement{}, false
 	}
-	return p.statement(index), true
+	p.fill(&s, index)
+	return s, true
 }
 
-// statement returns statement n, which the drill has.
-func (p Part) statement(n int) Statement {
+// fill makes an empty statement statement n, which the drill has.
+func (p Part) fill(s *Statement, n int) {
 	d, pt := p.drill, &p.drill.parts[p.index]
 	st := d.steps[n]
-	s := Statement{
-		Index: n, Section: st.section, Onset: d.onsets[n], Length: d.onsets[n+1] - d.onsets[n],
-		Return: st.back, Held: d.isHeld(st), Rests: pt.octaves[n] == rests, part: p,
-	}
+	s.Index, s.Section, s.part = n, st.section, p
+	s.Onset, s.Length = d.onsets[n], d.onsets[n+1]-d.onsets[n]
+	s.Return, s.Held, s.Rests = st.back, d.isHeld(st), pt.octaves[n] == rests
 	octave := interval.PerfectUnison
 	if !s.Rests {
 		octave = interval.Octave.Times(int(pt.octaves[n]) - 4)
 	}
-	k := &pt.keys[d.writtenClass(p.index, st.key)]
+	k := &pt.keys[pt.reads[st.key]]
 	s.Written, s.Sounding = k.written.Up(octave), k.sounding.Up(octave)
 	if s.Respelled = k.respelled; s.Held {
 		s.Respelled = k.heldRespelled
 	}
-	return s
 }
 
 // isHeld reports whether one note only is played in a step.
@@ -165,7 +166,7 @@ func (s Statement) Join() (j figure.Join, ok bool) {
 	if d == nil || s.Index == 0 || d.steps[s.Index].first || s.Rests {
 		return figure.Join{}, false
 	}
-	before := s.part.statement(s.Index - 1)
+	before, _ := s.part.Statement(s.Index - 1)
 	if before.Rests {
 		return figure.Join{}, false
 	}
@@ -212,7 +213,9 @@ func (s Statement) SoundingNumber(n spelling.Note) pitch.Number {
 
 // Chords yields the chord symbols of the figure as the part reads them, which
 // are none where it has none. A held return has the one that its note stands
-// under, if there is one.
+// under, if there is one. Over a chorus the last chord is that of the key which
+// comes next, in this section or another, see [figure.Figure.Chorus]; at the end
+// of the drill it is that of the statement's own.
 func (s Statement) Chords() iter.Seq[figure.ChordEvent] {
 	return func(yield func(figure.ChordEvent) bool) {
 		if s.part.drill == nil || s.Rests {
@@ -220,7 +223,11 @@ func (s Statement) Chords() iter.Seq[figure.ChordEvent] {
 		}
 		d := s.part.drill
 		all := d.s.Figure.ReadChords(s.Written.Name(), d.s.Policy)
-		if !s.Held {
+		switch {
+		case !s.Held && d.s.Figure.Chorus():
+			s.turning(all, yield)
+			return
+		case !s.Held:
 			all(yield)
 			return
 		}
@@ -233,6 +240,25 @@ func (s Statement) Chords() iter.Seq[figure.ChordEvent] {
 		}
 		if over.Onset = 0; found {
 			yield(over)
+		}
+	}
+}
+
+// turning yields the chords of a chorus, the last of them as the next key has it.
+func (s Statement) turning(all iter.Seq[figure.ChordEvent], yield func(figure.ChordEvent) bool) {
+	next, ok := s.part.Statement(s.Index + 1)
+	if !ok {
+		next = s
+	}
+	var last figure.ChordEvent
+	for last = range s.part.drill.s.Figure.ReadChords(next.Written.Name(), s.part.drill.s.Policy) {
+	}
+	for c := range all {
+		if c.Onset == last.Onset {
+			c = last
+		}
+		if !yield(c) {
+			return
 		}
 	}
 }
@@ -252,6 +278,9 @@ func (d *Drill) read() {
 	d.heldAt = events[d.held[0]].Onset
 	for n := range d.parts {
 		p := &d.parts[n]
+		for k := range p.reads {
+			p.reads[k] = d.writtenClass(n, pitch.Class(k))
+		}
 		for c, name := range p.written {
 			tonic := name.In(4)
 			strict, read := f.In(tonic), f.AppendRead(nil, tonic, d.s.Policy)

@@ -1,4 +1,4 @@
-package drill
+package drill_test
 
 import (
 	"context"
@@ -10,6 +10,8 @@ import (
 
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
+	. "example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/figuretest"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch/fault"
 	"example.com/keyorder/spelling"
@@ -20,7 +22,7 @@ import (
 // be, and no less where keys are left out.
 func TestLawCostIsKnownBefore(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		s := anySettings(anyRoute()).Draw(t, "settings")
+		s := drawn(figuretest.Settings).Draw(t, "settings")
 		c, err := s.Cost()
 		if err != nil {
 			t.Fatal(err)
@@ -63,8 +65,13 @@ func TestWithin(t *testing.T) {
 		began := time.Now()
 		_, err := Within(context.Background(), most, s)
 		var refused *fault.ValueError
-		if !errors.As(err, &refused) || refused.Setting != "route" || !strings.Contains(err.Error(), want) {
-			t.Errorf("%+v: %v, want %s", most, err, want)
+		switch {
+		case !errors.As(err, &refused):
+			t.Errorf("%+v: %v, want %s: no such error", most, err, want)
+		case refused.Setting != "route":
+			t.Errorf("%+v: %v, want %s: it names %q", most, err, want, refused.Setting)
+		case !strings.Contains(err.Error(), want):
+			t.Errorf("%+v: %v, want %s: other words", most, err, want)
 		}
 		if took := time.Since(began); took > time.Second {
 			t.Errorf("refused only after %v", took)

@@ -1,4 +1,4 @@
-package drill
+package drill_test
 
 import (
 	"errors"
@@ -9,6 +9,8 @@ import (
 
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
+	. "example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/figuretest"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
 	"example.com/keyorder/spelling"
@@ -145,7 +147,7 @@ func checkCheapest(t tb, d *Drill) (most int) {
 
 func TestLawPlacementIsTheCheapest(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		checkCheapest(t, newDrill(t, anySettings(shortRoute(4)).Draw(t, "settings")))
+		checkCheapest(t, newDrill(t, shortSettings(4).Draw(t, "settings")))
 	})
 	// The eleven orders, which have up to twelve keys in a section, in ranges
 	// of two to nearly four octaves.
@@ -217,7 +219,7 @@ func TestLawRangeOfSpanAndEleven(t *testing.T) {
 		routes = append(routes, o.Closed(), o.Open())
 	}
 	rapid.Check(t, func(t *rapid.T) {
-		f := anyFigure().Draw(t, "figure")
+		f := drawn(figuretest.Playable).Draw(t, "figure")
 		span := spanOf(f)
 		i := anyInstrument(span+11).Draw(t, "instrument")
 		s := Settings{Figure: f, Parts: []Instrument{i}, Closing: Closing(rapid.IntRange(0, 2).Draw(t, "closing")), Path: Path(rapid.IntRange(0, 1).Draw(t, "path")), Reading: Reading(rapid.IntRange(0, 2).Draw(t, "reading"))}
@@ -271,13 +273,21 @@ func TestLawRangeOfSpanAndEleven(t *testing.T) {
 func checkFitError(t tb, fit *FitError, s Settings, keys int) {
 	t.Helper()
 	i, f := s.Parts[0], s.Figure
-	if fit.Instrument != i || fit.Span != spanOf(f) || len(fit.Fit) != keys || slices.Contains(fit.Fit, fit.Key) {
-		t.Fatalf("%v for %v: %+v", i, f, fit)
+	switch {
+	case fit.Instrument != i:
+		t.Fatalf("%v for %v: %+v: another instrument", i, f, fit)
+	case fit.Span != spanOf(f):
+		t.Fatalf("%v for %v: %+v: another span, want %d", i, f, fit, spanOf(f))
+	case len(fit.Fit) != keys:
+		t.Fatalf("%v for %v: %+v: %d keys fit, want %d", i, f, fit, len(fit.Fit), keys)
+	case slices.Contains(fit.Fit, fit.Key):
+		t.Fatalf("%v for %v: %+v: the key fits and does not", i, f, fit)
 	}
 	// the note lies outside, and those before it inside, with the tonic as low
 	// as it goes
 	low, _ := f.Span()
-	tonic := withNumber(fit.Key, lowest(fit.Key.Class(), int(i.Low.Number())-low.Semitones()))
+	lowest := int(i.Low.Number()) - low.Semitones()
+	tonic := withNumber(fit.Key, lowest+int(pitch.ClassOf(int(fit.Key.Class())-lowest)))
 	for _, n := range f.AppendNotes(nil, tonic) {
 		if n.Number() > i.High.Number() {
 			if n != fit.Note {

@@ -223,7 +223,7 @@ func (r *Rest) UnmarshalText(text []byte) error {
 // Times are fractions of a whole note, notes are as the part reads them, key
 // is the MIDI key number that sounds, index the note of the figure. join,
 // return, held, rests and respelled are left out where they say nothing;
-// chords, as {"onset":"0", "root":"F", "suffix":"m7"}, where there are none.
+// chords, as {"onset":"0", "root":"F", "suffix":"m7♭5"}, where there are none.
 func (s Statement) MarshalJSON() ([]byte, error) {
 	type note struct {
 		Onset  figure.Length `json:"onset"`

@@ -1,4 +1,4 @@
-package drill
+package drill_test
 
 import (
 	"encoding"
@@ -12,6 +12,8 @@ import (
 
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
+	. "example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/figuretest"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
 	"example.com/keyorder/pitch/fault"
@@ -35,13 +37,23 @@ func checkChoice[C ~uint8, P textChoice[C]](t *testing.T, names ...string) {
 		text, err := P(&c).MarshalText()
 		var e *fault.ValueError
 		if n >= len(names) {
-			if !errors.As(err, &e) || !strings.Contains(err.Error(), names[0]) || P(&c).String() != fmt.Sprintf("%s(%d)", strings.TrimPrefix(fmt.Sprintf("%T", c), "drill."), n) {
-				t.Errorf("%T %d has the text %q, %v", c, n, text, err)
+			switch {
+			case !errors.As(err, &e):
+				t.Errorf("%T %d has the text %q, %v: no such error", c, n, text, err)
+			case !strings.Contains(err.Error(), names[0]):
+				t.Errorf("%T %d has the text %q, %v: it does not list the choices", c, n, text, err)
+			case P(&c).String() != fmt.Sprintf("%s(%d)", strings.TrimPrefix(fmt.Sprintf("%T", c), "drill."), n):
+				t.Errorf("%T %d has the text %q, %v: it prints as %s", c, n, text, err, P(&c))
 			}
 			continue
 		}
-		if err != nil || string(text) != names[n] || P(&c).String() != names[n] {
-			t.Errorf("%T %d has the text %q, %v, want %q", c, n, text, err, names[n])
+		switch {
+		case err != nil:
+			t.Errorf("%T %d has the text %q, %v, want %q: an error", c, n, text, err, names[n])
+		case string(text) != names[n]:
+			t.Errorf("%T %d has the text %q, %v, want %q: another text", c, n, text, err, names[n])
+		case P(&c).String() != names[n]:
+			t.Errorf("%T %d has the text %q, %v, want %q: it prints as %s", c, n, text, err, names[n], P(&c))
 		}
 		if err := P(&got).UnmarshalText([]byte(strings.ToUpper(names[n]))); err != nil || got != c {
 			t.Errorf("%q is %v, %v", names[n], got, err)
@@ -50,8 +62,15 @@ func checkChoice[C ~uint8, P textChoice[C]](t *testing.T, names ...string) {
 	c := C(1)
 	for _, text := range []string{"", "x", names[0] + " ", "1"} {
 		var e *fault.SyntaxError
-		if err := P(&c).UnmarshalText([]byte(text)); !errors.As(err, &e) || e.Input != text || !strings.Contains(e.Want, strings.Join(names, ", ")) || c != 1 {
-			t.Errorf("%q is %v, %v", text, c, err)
+		switch err := P(&c).UnmarshalText([]byte(text)); {
+		case !errors.As(err, &e):
+			t.Errorf("%q is %v, %v: no such error", text, c, err)
+		case e.Input != text:
+			t.Errorf("%q is %v, %v: it quotes %q", text, c, err, e.Input)
+		case !strings.Contains(e.Want, strings.Join(names, ", ")):
+			t.Errorf("%q is %v, %v: it does not list %q", text, c, err, names)
+		case c != 1:
+			t.Errorf("%q is %v, %v: the value has changed", text, c, err)
 		}
 	}
 }
@@ -96,7 +115,7 @@ func TestLawRestFormatThenParse(t *testing.T) {
 // the same JSON.
 func TestLawSettingsInJSON(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		s := anySettings(anyRoute()).Draw(t, "settings")
+		s := drawn(figuretest.Settings).Draw(t, "settings")
 		s.Title = rapid.String().Draw(t, "title")
 		s.Parts[0].Clef, s.Parts[0].Family = Clef(rapid.IntRange(0, 3).Draw(t, "clef")), Family(rapid.IntRange(0, 4).Draw(t, "family"))
 		text, err := json.Marshal(s)
@@ -112,8 +131,8 @@ func TestLawSettingsInJSON(t *testing.T) {
 		}
 		a, b := newDrill(t, s), newDrill(t, got)
 		for p := range a.Parts() {
-			if !slices.Equal(statementsOf(a, p), statementsOf(b, p)) {
-				t.Fatalf("%s makes another drill", text)
+			if diff := cmp.Diff(statementsOf(a, p), statementsOf(b, p), sameStatement); diff != "" {
+				t.Fatalf("%s makes another drill: %s", text, diff)
 			}
 		}
 	})
@@ -123,8 +142,19 @@ func TestLawSettingsInJSON(t *testing.T) {
 		t.Fatal(err)
 	}
 	d := newDrill(t, s)
-	if s.Rest != 0 || s.Tempo != 0 || s.Meter != (Meter{}) || d.Settings().Tempo != 80 || d.Settings().Rest != Rest(figure.Whole) || d.Len() != 5 {
-		t.Errorf("%+v", d.Settings())
+	switch {
+	case s.Rest != 0:
+		t.Errorf("%+v: the rest is not zero as it was read", d.Settings())
+	case s.Tempo != 0:
+		t.Errorf("%+v: the tempo is not zero as it was read", d.Settings())
+	case s.Meter != (Meter{}):
+		t.Errorf("%+v: the meter is not zero as it was read", d.Settings())
+	case d.Settings().Tempo != 80:
+		t.Errorf("%+v: the tempo of the drill is not 80", d.Settings())
+	case d.Settings().Rest != Rest(figure.Whole):
+		t.Errorf("%+v: the rest of the drill is not a bar", d.Settings())
+	case d.Len() != 5:
+		t.Errorf("%+v: %d statements, want 5", d.Settings(), d.Len())
 	}
 	for _, bad := range []string{
 		`{"figure":"1 h"}`, `{"route":"(0"}`, `{"meter":"4/5"}`, `{"rest":"-1"}`, `{"closing":"ajar"}`, `{"path":"far"}`, `{"padding":1}`,
@@ -176,10 +206,15 @@ func TestLawStatementInJSON(t *testing.T) {
 			t.Fatalf("%s: %v", text, err)
 		}
 		back := Statement{Index: got.Index, Section: got.Section, Onset: got.Onset, Length: got.Length, Written: got.Written, Sounding: got.Sounding,
-			Return: got.Return, Held: got.Held, Rests: got.Rests, Respelled: got.Respelled, part: s.part}
+			Return: got.Return, Held: got.Held, Rests: got.Rests, Respelled: got.Respelled}.Of(s.Part())
 		join, joined := s.Join()
-		if back != s || joined != (got.Join != nil) || joined && *got.Join != join.Interval() {
-			t.Fatalf("%s reads as %+v, not %+v", text, back, s)
+		switch {
+		case back != s:
+			t.Fatalf("%s reads as %+v, not %+v: they differ", text, back, s)
+		case joined != (got.Join != nil):
+			t.Fatalf("%s reads as %+v, not %+v: joined is %v", text, back, s, joined)
+		case joined && *got.Join != join.Interval():
+			t.Fatalf("%s reads as %+v, not %+v: the join is %v", text, back, s, join.Interval())
 		}
 		events, chords := s.Events(), slices.Collect(s.Chords())
 		if len(got.Notes) != len(events) || len(got.Chords) != len(chords) || got.Notes == nil {
@@ -256,8 +291,13 @@ func TestBadSettings(t *testing.T) {
 		change(&s)
 		d, err := New(s)
 		var e *fault.ValueError
-		if d != nil || !errors.As(err, &e) || !strings.HasPrefix(err.Error(), want) {
-			t.Errorf("%v, want %s", err, want)
+		switch {
+		case d != nil:
+			t.Errorf("%v, want %s: there is a drill all the same", err, want)
+		case !errors.As(err, &e):
+			t.Errorf("%v, want %s: no such error", err, want)
+		case !strings.HasPrefix(err.Error(), want):
+			t.Errorf("%v, want %s: other words", err, want)
 		}
 	}
 	// The longest rests and the most parts and keys are taken.
@@ -284,7 +324,7 @@ func TestLawHostileSettingsDoNotPanic(t *testing.T) {
 		}),
 	)
 	rapid.Check(t, func(t *rapid.T) {
-		s := anySettings(shortRoute(3)).Draw(t, "settings")
+		s := shortSettings(3).Draw(t, "settings")
 		for range rapid.IntRange(1, 3).Draw(t, "changes") {
 			n := number.Draw(t, "to")
 			switch rapid.IntRange(0, 13).Draw(t, "change") {
@@ -326,8 +366,13 @@ func TestLawHostileSettingsDoNotPanic(t *testing.T) {
 		if err != nil {
 			var e *fault.ValueError
 			var fit *FitError
-			if !errors.As(err, &e) && !errors.As(err, &fit) || d != nil || err.Error() == "" {
-				t.Fatalf("%v", err)
+			switch {
+			case !errors.As(err, &e) && !errors.As(err, &fit):
+				t.Fatalf("%v: no such error", err)
+			case d != nil:
+				t.Fatalf("%v: there is a drill all the same", err)
+			case err.Error() == "":
+				t.Fatalf("%v: no words", err)
 			}
 			return
 		}
@@ -354,7 +399,7 @@ func TestWhatHasNoText(t *testing.T) {
 		t.Errorf("Rest(-7) marshals as %s", text)
 	}
 	i := Instrument{Name: "x", Low: spelling.MustParse("C4"), High: spelling.MustParse("C6"), Sounding: interval.Of(120, 0)}
-	if err := i.check(); !errors.As(err, &e) {
+	if err := i.Check(); !errors.As(err, &e) {
 		t.Errorf("sounds %v away: %v", i.Sounding, err)
 	}
 }

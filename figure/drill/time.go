@@ -28,7 +28,10 @@ func (s *Settings) layout() layout {
 func (s *Settings) rest() figure.Length {
 	switch s.Rest {
 	case 0:
-		return s.Meter.Bar()
+		if !s.Figure.Chorus() { // whose last bar is a rest
+			return s.Meter.Bar()
+		}
+		return 0
 	case NoRest:
 		return 0
 	}

@@ -1,4 +1,4 @@
-package notation
+package notation_test
 
 import (
 	"math"
@@ -7,6 +7,8 @@ import (
 
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/figuretest"
+	. "example.com/keyorder/figure/notation"
 	"example.com/keyorder/spelling"
 	"pgregory.net/rapid"
 )
@@ -101,7 +103,8 @@ func checkReaders(t *testing.T, law func(t *rapid.T, s *Score, i drill.Instrumen
 	t.Helper()
 	rapid.Check(t, func(t *rapid.T) {
 		i := anyReader().Draw(t, "instrument")
-		s := anySettings(t, []drill.Instrument{i})
+		s := drawn(figuretest.Settings).Draw(t, "settings")
+		s.Parts, s.LeaveOut = []drill.Instrument{i}, true
 		d, err := drill.New(s)
 		if err != nil {
 			t.Skip("too wide")

@@ -1,4 +1,4 @@
-package notation
+package notation_test
 
 import (
 	"flag"
@@ -9,6 +9,7 @@ import (
 
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
+	. "example.com/keyorder/figure/notation"
 	"github.com/google/go-cmp/cmp"
 )
 
@@ -234,21 +235,21 @@ func noteText(n Note) string {
 
 // stretches writes all notes or rests in eighths as the bar has them.
 func stretches(m drill.Meter, rest bool) string {
-	g := gridOf(m, false)
+	bar := m.Bar()
 	notes := []Note{{}}
 	if rest {
 		notes = nil
 	}
 	var b strings.Builder
-	for from := figure.Length(0); from < g.bar; from += figure.Eighth {
+	for from := figure.Length(0); from < bar; from += figure.Eighth {
 		fmt.Fprintf(&b, "%d:", from/figure.Eighth+1)
-		for to := from + figure.Eighth; to <= g.bar; to += figure.Eighth {
-			if rest && to-from == g.bar {
+		for to := from + figure.Eighth; to <= bar; to += figure.Eighth {
+			if rest && to-from == bar {
 				break // a full bar's rest
 			}
 			separator := " "
-			for _, p := range g.values(piece{from: from, to: to, notes: notes}, nil) {
-				fmt.Fprintf(&b, "%s%d%s", separator, p.value.Base, strings.Repeat(".", int(p.value.Dots)))
+			for _, p := range ValuesOf(m, from, to, notes) {
+				fmt.Fprintf(&b, "%s%d%s", separator, p.Base, strings.Repeat(".", int(p.Dots)))
 				separator = "~"
 			}
 		}

@@ -1,4 +1,4 @@
-package notation
+package notation_test
 
 import (
 	"fmt"
@@ -6,11 +6,11 @@ import (
 	"slices"
 	"testing"
 
-	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/figuretest"
+	. "example.com/keyorder/figure/notation"
 	"example.com/keyorder/interval"
-	"example.com/keyorder/pitch"
 	"example.com/keyorder/spelling"
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
@@ -22,84 +22,10 @@ var meters = []string{
 	"1/4", "6/4", "3+3/4", "3+2/4", "4+3/4", "3/2", "4/2", "2+2/2", "2/8", "4/8", "8/8", "11/8", "2+3/8", "1/16", "4/16", "5/16", "9/16", "12/16",
 }
 
-func anyMeter() *rapid.Generator[drill.Meter] {
-	return rapid.Custom(func(t *rapid.T) drill.Meter {
-		return parseMeter(t, rapid.OneOf(rapid.Just("4/4"), rapid.SampledFrom(meters[:13]), rapid.SampledFrom(meters)).Draw(t, "meter"))
-	})
-}
-
-// anyLength draws lengths of one kind: straight, of triplets, mixed, any at all.
-func anyLength(t *rapid.T) *rapid.Generator[figure.Length] {
-	straight := []figure.Length{24, 24, 48, 12, 36, 72, 96, 144, 192, 6, 3, 120, 400}
-	triplets := []figure.Length{16, 16, 32, 8, 64, 48, 24, 128, 4, 2}
-	return rapid.OneOf([][]*rapid.Generator[figure.Length]{
-		{rapid.SampledFrom(straight)},
-		{rapid.SampledFrom(triplets)},
-		{rapid.SampledFrom(straight), rapid.SampledFrom(triplets)},
-		{rapid.Map(rapid.IntRange(1, 300), func(n int) figure.Length { return figure.Length(n) })},
-	}[rapid.IntRange(0, 3).Draw(t, "kind of lengths")]...)
-}
-
-func anyFigure() *rapid.Generator[figure.Figure] {
-	return rapid.Custom(func(t *rapid.T) figure.Figure {
-		scale := rapid.SampledFrom([]figure.Scale{figure.Major, figure.Dorian, figure.HarmonicMinor, figure.SuperLocrian, figure.Lydian}).Draw(t, "scale")
-		length := anyLength(t)
-		degree := rapid.Custom(func(t *rapid.T) figure.Degree {
-			d := figure.Degree{Step: int8(rapid.IntRange(-5, 9).Draw(t, "step"))}
-			if rapid.IntRange(0, 2).Draw(t, "accidental") == 0 {
-				d.Explicit, d.Alteration = true, int8(rapid.IntRange(-2, 2).Draw(t, "alteration"))
-			}
-			return d
-		})
-		item := func(least int) figure.Item {
-			it := figure.Item{Length: length.Draw(t, "length")}
-			most := rapid.SampledFrom([]int{0, 1, 1, 1, 1, 3}).Draw(t, "most")
-			for _, d := range rapid.SliceOfN(degree, least, max(least, most)).Draw(t, "degrees") {
-				if !slices.ContainsFunc(it.Degrees, func(o figure.Degree) bool {
-					a, _ := o.Above(scale)
-					b, _ := d.Above(scale)
-					return a.Semitones() == b.Semitones()
-				}) {
-					it.Degrees = append(it.Degrees, d)
-				}
-			}
-			if rapid.IntRange(0, 4).Draw(t, "chord") == 0 {
-				it.Chord = &figure.Chord{Root: degree.Draw(t, "root"), Suffix: rapid.SampledFrom([]string{"", "m7", "7 alt"}).Draw(t, "suffix")}
-			}
-			return it
-		}
-		var items []figure.Item
-		for range rapid.IntRange(0, 8).Draw(t, "items") {
-			items = append(items, item(0))
-		}
-		items = slices.Insert(items, rapid.IntRange(0, len(items)).Draw(t, "note"), item(1))
-		before := 0
-		if rapid.Bool().Draw(t, "pickup") {
-			before = rapid.IntRange(0, len(items)-1).Draw(t, "before")
-		}
-		f, err := figure.New(scale, 0, before, items...)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return f
-	})
-}
-
-func anyRoute() *rapid.Generator[cycle.Route] {
-	return rapid.Custom(func(t *rapid.T) cycle.Route {
-		section := rapid.Custom(func(t *rapid.T) cycle.Section {
-			keys := rapid.SliceOfN(rapid.Uint8Range(0, 11), 1, 4).Draw(t, "keys")
-			s := cycle.Section{Closed: rapid.Bool().Draw(t, "closed")}
-			for _, k := range keys {
-				s.Keys = append(s.Keys, pitch.Class(k))
-			}
-			return s
-		})
-		r, err := cycle.NewRoute(rapid.SliceOfN(section, 1, 4).Draw(t, "sections")...)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return r
+// drawn draws what a func of figuretest makes.
+func drawn[V any](gen func(figuretest.Draw) V) *rapid.Generator[V] {
+	return rapid.Custom(func(t *rapid.T) V {
+		return gen(func(n int) int { return rapid.IntRange(0, n-1).Draw(t, "n") })
 	})
 }
 
@@ -108,57 +34,28 @@ func pipe(sounding interval.Interval) drill.Instrument {
 	return drill.Instrument{Name: "test pipe", Low: spelling.MustParse("C2"), High: spelling.MustParse("C8"), Sounding: sounding}
 }
 
-func anyParts() *rapid.Generator[[]drill.Instrument] {
-	return rapid.SliceOfN(rapid.OneOf(
-		rapid.Just(pipe(0)),
-		rapid.Just(pipe(-interval.MajorSixth)),
-		rapid.Just(drill.Instrument{Name: "short pipe", Low: spelling.MustParse("C4"), High: spelling.MustParse("C6")}),
-		anyReader(),
-	), 1, 3)
-}
-
-func anySettings(t *rapid.T, parts []drill.Instrument) drill.Settings {
-	return drill.Settings{
-		Title:  "A drill",
-		Figure: anyFigure().Draw(t, "figure"), Route: anyRoute().Draw(t, "route"), Parts: parts,
-		Meter: anyMeter().Draw(t, "meter"), Tempo: rapid.IntRange(40, 200).Draw(t, "tempo"),
-		Rest:     rapid.OneOf(rapid.Just(drill.Rest(0)), rapid.Just(drill.NoRest), rapid.Map(rapid.IntRange(1, 300), func(n int) drill.Rest { return drill.Rest(n) })).Draw(t, "rest"),
-		Padding:  drill.Padding(rapid.IntRange(0, 2).Draw(t, "padding")),
-		Closing:  drill.Closing(rapid.IntRange(0, 2).Draw(t, "closing")),
-		Path:     drill.Path(rapid.IntRange(0, 1).Draw(t, "path")),
-		Reading:  drill.Reading(rapid.IntRange(0, 2).Draw(t, "reading")),
-		Policy:   spelling.Policy(rapid.IntRange(0, 3).Draw(t, "policy")),
-		LeaveOut: true,
-	}
-}
-
 // A sample is a score with the drills that it was made from.
 type sample struct {
 	*Score
 	drills []*drill.Drill
 }
 
-func anyScore() *rapid.Generator[sample] {
-	return rapid.Custom(func(t *rapid.T) sample {
-		parts := anyParts().Draw(t, "parts")
-		o := Options{Signatures: rapid.Bool().Draw(t, "signatures"), ByBeat: rapid.Bool().Draw(t, "by beat")}
-		var settings []drill.Settings
-		fits := true
-		for range rapid.IntRange(1, 2).Draw(t, "drills") {
-			s := anySettings(t, parts)
-			_, err := drill.New(s)
-			fits = fits && err == nil
-			settings = append(settings, s)
-		}
-		var drills []*drill.Drill
+// anySample draws settings of one or two drills, so that they are printed, and
+// returns their score. Some are for instruments of several clefs.
+func anySample(t *rapid.T) sample {
+	settings := drawn(func(draw figuretest.Draw) []drill.Settings { return figuretest.Sequence(draw, 2) }).Draw(t, "settings")
+	reads := anyReader().Draw(t, "reader")
+	for n := range settings[0].Parts {
 		for _, s := range settings {
-			if !fits { // a figure is too wide for the short pipe in every key
-				s.Parts = []drill.Instrument{pipe(0)}
-			}
-			drills = append(drills, newDrill(t, s))
+			s.Parts[n].Clef, s.Parts[n].Also, s.Parts[n].Grand = reads.Clef, reads.Also, reads.Grand
 		}
-		return sample{newScore(t, o, drills...), drills}
-	})
+	}
+	var drills []*drill.Drill
+	for _, s := range settings {
+		drills = append(drills, newDrill(t, s))
+	}
+	o := Options{Signatures: rapid.Bool().Draw(t, "signatures"), ByBeat: rapid.Bool().Draw(t, "by beat")}
+	return sample{newScore(t, o, drills...), drills}
 }
 
 // checkBars checks a law on every part of any score, given its bars and where
@@ -166,7 +63,7 @@ func anyScore() *rapid.Generator[sample] {
 func checkBars(t *testing.T, law func(t *rapid.T, s sample, part int, bars []Bar)) {
 	t.Helper()
 	rapid.Check(t, func(t *rapid.T) {
-		s := anyScore().Draw(t, "score")
+		s := anySample(t)
 		for part := range s.Parts() {
 			law(t, s, part, barsOf(s.Score, part))
 		}
@@ -215,18 +112,41 @@ func checkFull(t tb, b Bar) {
 		}
 		at += s.Length
 		if s.FullBar {
-			if len(b.Symbols) > 1 || len(s.Notes) > 0 || s.Length != b.Meter.Bar() || s.Value != (Value{Base: 1}) {
-				t.Fatalf("bar %d: a full bar's rest %+v in %v", b.Number, s, b.Meter)
+			switch {
+			case len(b.Symbols) > 1:
+				t.Fatalf("bar %d: a full bar's rest %+v in %v: something stands beside it", b.Number, s, b.Meter)
+			case len(s.Notes) > 0:
+				t.Fatalf("bar %d: a full bar's rest %+v in %v: it has notes", b.Number, s, b.Meter)
+			case s.Length != b.Meter.Bar():
+				t.Fatalf("bar %d: a full bar's rest %+v in %v: it lasts %v", b.Number, s, b.Meter, s.Length)
+			case s.Value != (Value{Base: 1}):
+				t.Fatalf("bar %d: a full bar's rest %+v in %v: its value is another", b.Number, s, b.Meter)
 			}
 			return
 		}
-		if v := s.Value; v.Base == 0 || v.Base&(v.Base-1) != 0 || v.Base > 128 || v.Dots > 1 || sixths(v) != 6*int(s.Length) {
-			t.Fatalf("bar %d: value %+v for a length of %v", b.Number, v, s.Length)
+		switch v := s.Value; {
+		case v.Base == 0:
+			t.Fatalf("bar %d: value %+v for a length of %v: there is none", b.Number, v, s.Length)
+		case v.Base&(v.Base-1) != 0:
+			t.Fatalf("bar %d: value %+v for a length of %v: no power of two", b.Number, v, s.Length)
+		case v.Base > 128:
+			t.Fatalf("bar %d: value %+v for a length of %v: shorter than a 128th", b.Number, v, s.Length)
+		case v.Dots > 1:
+			t.Fatalf("bar %d: value %+v for a length of %v: too many dots", b.Number, v, s.Length)
+		case sixths(v) != 6*int(s.Length):
+			t.Fatalf("bar %d: value %+v for a length of %v: it lasts another time", b.Number, v, s.Length)
 		}
 		sum += sixths(s.Value)
 		begins, ends := s.Triplet == GroupBegins, s.Triplet == GroupEnds
-		if in := s.Triplet != GroupOutside; s.Value.Triplet != in || in != (open || begins) || open && begins || s.Triplet > GroupEnds {
-			t.Fatalf("bar %d: group %v, value %+v: %s", b.Number, s.Triplet, s.Value, barText(b))
+		switch in := s.Triplet != GroupOutside; {
+		case s.Value.Triplet != in:
+			t.Fatalf("bar %d: group %v, value %+v: %s: the value and the group disagree", b.Number, s.Triplet, s.Value, barText(b))
+		case in != (open || begins):
+			t.Fatalf("bar %d: group %v, value %+v: %s: a group is open, or not", b.Number, s.Triplet, s.Value, barText(b))
+		case open && begins:
+			t.Fatalf("bar %d: group %v, value %+v: %s: a group begins in another", b.Number, s.Triplet, s.Value, barText(b))
+		case s.Triplet > GroupEnds:
+			t.Fatalf("bar %d: group %v, value %+v: %s: there is no such group", b.Number, s.Triplet, s.Value, barText(b))
 		}
 		if begins {
 			open, group = true, 0
@@ -267,8 +187,13 @@ func soundsOf(t tb, bars []Bar) []sound {
 				k := len(all)
 				if note.TieIn {
 					was, ok := open[note.Note]
-					if !ok || all[was].Statement != note.Statement || all[was].Index != note.Index {
-						t.Fatalf("bar %d: nothing is tied to %v: %s", b.Number, note.Note, barText(b))
+					switch {
+					case !ok:
+						t.Fatalf("bar %d: nothing is tied to %v: %s: no note before", b.Number, note.Note, barText(b))
+					case all[was].Statement != note.Statement:
+						t.Fatalf("bar %d: nothing is tied to %v: %s: it is of another statement", b.Number, note.Note, barText(b))
+					case all[was].Index != note.Index:
+						t.Fatalf("bar %d: nothing is tied to %v: %s: it is another note of the figure", b.Number, note.Note, barText(b))
 					}
 					k = was
 				} else {
@@ -332,8 +257,19 @@ func TestLawBarsAreCountedAndNumbered(t *testing.T) {
 				if k == 0 {
 					title = settings.Title
 				}
-				if b.Number != before+k+1 || b.Opens != (k == 0) || b.Title != title || b.Tempo != settings.Tempo || b.Meter != settings.Meter || (b.End == BarlineFinal) != (k == len(own)-1) {
-					t.Fatalf("bar %d of %d of drill %d: %+v", k, len(own), n, b)
+				switch {
+				case b.Number != before+k+1:
+					t.Fatalf("bar %d of %d of drill %d: %+v: the number", k, len(own), n, b)
+				case b.Opens != (k == 0):
+					t.Fatalf("bar %d of %d of drill %d: %+v: whether the drill opens with it", k, len(own), n, b)
+				case b.Title != title:
+					t.Fatalf("bar %d of %d of drill %d: %+v: the title", k, len(own), n, b)
+				case b.Tempo != settings.Tempo:
+					t.Fatalf("bar %d of %d of drill %d: %+v: the tempo", k, len(own), n, b)
+				case b.Meter != settings.Meter:
+					t.Fatalf("bar %d of %d of drill %d: %+v: the meter", k, len(own), n, b)
+				case (b.End == BarlineFinal) != (k == len(own)-1):
+					t.Fatalf("bar %d of %d of drill %d: %+v: the final barline", k, len(own), n, b)
 				}
 			}
 		}
@@ -863,29 +799,23 @@ func TestLawStraightBarsHaveNoTriplets(t *testing.T) {
 func TestLawOneNoteAnywhereInABar(t *testing.T) {
 	for _, text := range meters {
 		m := parseMeter(t, text)
-		g := gridOf(m, false)
-		unit := step
+		unit, bar := Step, m.Bar()
 		if text == "4/4" || text == "6/8" || text == "7/16" {
 			unit = 1
 		}
-		for from := figure.Length(0); from < g.bar; from += unit {
-			for to := from + unit; to <= g.bar; to += unit {
-				var pieces []piece
-				for _, p := range []piece{{from: 0, to: from}, {from: from, to: to, notes: []Note{{Note: spelling.MustParse("C4")}}}, {from: to, to: g.bar}} {
-					if p.from < p.to {
-						pieces = append(pieces, p)
-					}
-				}
-				b := Bar{Number: 1, Meter: m}
-				for _, p := range g.split(pieces, nil) {
-					b.Symbols = append(b.Symbols, Symbol{Onset: p.from, Length: p.to - p.from, Value: p.value, Notes: p.notes, Triplet: p.group})
-				}
-				g.beam(b.Symbols)
+		for from := figure.Length(0); from < bar; from += unit {
+			for to := from + unit; to <= bar; to += unit {
+				b := BarAround(m, from, to, []Note{{Note: spelling.MustParse("C4")}})
 				checkFull(t, b)
 				checkBeams(t, b, false)
 				checkMiddle(t, b)
-				if got := soundsOf(t, []Bar{b}); len(got) != 1 || got[0].Onset != from || got[0].Length != to-from {
-					t.Fatalf("%v: from %v to %v: %s", m, from, to, barText(b))
+				switch got := soundsOf(t, []Bar{b}); {
+				case len(got) != 1:
+					t.Fatalf("%v: from %v to %v: %s: %d notes", m, from, to, barText(b), len(got))
+				case got[0].Onset != from:
+					t.Fatalf("%v: from %v to %v: %s: it begins at %v", m, from, to, barText(b), got[0].Onset)
+				case got[0].Length != to-from:
+					t.Fatalf("%v: from %v to %v: %s: it lasts %v", m, from, to, barText(b), got[0].Length)
 				}
 			}
 		}

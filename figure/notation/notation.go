@@ -277,7 +277,7 @@ type Label struct {
 	Onset figure.Length // from the beginning of the bar
 	Kind  LabelKind
 	Name  spelling.Name // as the part reads it: the key's tonic, the chord's root
-	Text  string        // a chord's suffix as it was typed, otherwise empty
+	Text  string        // a chord's suffix as figure.ChordEvent has it, otherwise empty
 }
 
 // String returns the label as it is written: "E♭", "back to C", "C (rest)",

@@ -1,4 +1,4 @@
-package notation
+package notation_test
 
 import (
 	"errors"
@@ -9,6 +9,7 @@ import (
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
+	. "example.com/keyorder/figure/notation"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch/fault"
 	"example.com/keyorder/spelling"
@@ -120,8 +121,13 @@ func TestPartsOfAScore(t *testing.T) {
 		t.Errorf("a part that the score has not has %d bars", len(bars))
 	}
 	var none Score
-	if len(none.Parts()) != 0 || none.Bars() != 0 || len(slices.Collect(none.PartBars(three[0]))) > 0 {
-		t.Error("the zero value has parts or bars")
+	switch {
+	case len(none.Parts()) != 0:
+		t.Error("the zero value has parts or bars: parts")
+	case none.Bars() != 0:
+		t.Errorf("the zero value has parts or bars: Bars says %d", none.Bars())
+	case len(slices.Collect(none.PartBars(three[0]))) > 0:
+		t.Error("the zero value has parts or bars: bars")
 	}
 }
 
@@ -138,8 +144,11 @@ func TestBarsAreTheCallersOwn(t *testing.T) {
 		clear(b.Labels)
 	}
 	for n := range got {
-		if len(got[n].Symbols) != len(want[n].Symbols) || !slices.Equal(got[n].Labels, want[n].Labels) {
-			t.Errorf("bar %d changes when the one before is changed", n+1)
+		if len(got[n].Symbols) != len(want[n].Symbols) {
+			t.Errorf("bar %d has other symbols when the one before is changed", n+1)
+		}
+		if diff := cmp.Diff(want[n].Labels, got[n].Labels); diff != "" {
+			t.Errorf("bar %d has other labels when the one before is changed: %s", n+1, diff)
 		}
 	}
 }
@@ -170,7 +179,7 @@ func TestSignaturesFromDrillToDrill(t *testing.T) {
 func TestLawModesNeedNoAccidentalUnderTheirSignature(t *testing.T) {
 	for _, scale := range []figure.Scale{figure.Major, figure.Dorian, figure.Phrygian, figure.Lydian, figure.Mixolydian, figure.NaturalMinor, figure.Locrian} {
 		for tonic := spelling.Name(-15); tonic <= 15; tonic++ {
-			got := signature(scale, tonic)
+			got := Signature(scale, tonic)
 			altered, most := false, 0
 			for i := range scale.Set().Intervals() {
 				n := tonic.Up(i)
@@ -184,15 +193,15 @@ func TestLawModesNeedNoAccidentalUnderTheirSignature(t *testing.T) {
 	}
 	for tonic := spelling.Name(-6); tonic <= 5; tonic++ {
 		for _, scale := range []figure.Scale{figure.MajorPentatonic, figure.HarmonicMajor, figure.BebopMajor} {
-			if want := int(spelling.Major(tonic).Signature); signature(scale, tonic) != want {
-				t.Errorf("%v %v has signature %d, expected %d", tonic, scale, signature(scale, tonic), want)
+			if want := int(spelling.Major(tonic).Signature); Signature(scale, tonic) != want {
+				t.Errorf("%v %v has signature %d, expected %d", tonic, scale, Signature(scale, tonic), want)
 			}
 		}
 	}
 	for tonic := spelling.Name(-3); tonic <= 8; tonic++ {
 		for _, scale := range []figure.Scale{figure.HarmonicMinor, figure.MelodicMinor, figure.MinorPentatonic, figure.MinorBlues} {
-			if want := int(spelling.Minor(tonic).Signature); signature(scale, tonic) != want {
-				t.Errorf("%v %v has signature %d, expected %d", tonic, scale, signature(scale, tonic), want)
+			if want := int(spelling.Minor(tonic).Signature); Signature(scale, tonic) != want {
+				t.Errorf("%v %v has signature %d, expected %d", tonic, scale, Signature(scale, tonic), want)
 			}
 		}
 	}
@@ -218,7 +227,7 @@ func TestLawSignaturesAreTheNearest(t *testing.T) {
 				}
 				return n
 			}
-			got := signature(scale, tonic)
+			got := Signature(scale, tonic)
 			for other := -7; other <= 7; other++ {
 				if altered(other) < altered(got) {
 					t.Errorf("%v %v has signature %d, %d would leave fewer notes altered", tonic, scale, got, other)
@@ -339,7 +348,7 @@ func BenchmarkNotesOfElevenOrders(b *testing.B) {
 	for range b.N {
 		var events []figure.Event
 		bars := 0
-		for _, d := range s.drills {
+		for _, d := range s.Drills() {
 			for st := range d.Parts()[0].Statements() {
 				events = st.AppendEvents(events[:0])
 				for _, e := range events {

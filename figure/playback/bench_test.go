@@ -1,8 +1,9 @@
-package playback
+package playback_test
 
 import (
 	"testing"
 
+	. "example.com/keyorder/figure/playback"
 	"example.com/keyorder/pitch"
 )
 

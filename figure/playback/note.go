@@ -52,12 +52,12 @@ func (l *Line) AppendNotes(dst []Note, t Turn, parts ...drill.Part) []Note {
 	from := len(dst)
 	if len(parts) == 0 {
 		for p := range s.parts {
-			dst = l.appendPart(dst, t, s, p)
+			dst = l.appendPart(dst, &t, s, p)
 		}
 	}
 	for _, p := range parts {
 		if p.Index() < len(s.parts) {
-			dst = l.appendPart(dst, t, s, p.Index())
+			dst = l.appendPart(dst, &t, s, p.Index())
 		}
 	}
 	if len(s.parts) > 1 && len(parts) != 1 {
@@ -68,7 +68,7 @@ func (l *Line) AppendNotes(dst []Note, t Turn, parts ...drill.Part) []Note {
 	return dst
 }
 
-func (l *Line) appendPart(dst []Note, t Turn, s *span, part int) []Note {
+func (l *Line) appendPart(dst []Note, t *Turn, s *span, part int) []Note {
 	switch {
 	case t.Who == WhoModel || t.Who == WhoBoth:
 		return s.appendStatement(dst, t, part)
@@ -80,7 +80,7 @@ func (l *Line) appendPart(dst []Note, t Turn, s *span, part int) []Note {
 
 // appendCue appends the tonic of the statement that comes next in the drill, if
 // it comes as the turn ends and there is a beat before it in the turn.
-func (s *span) appendCue(dst []Note, t Turn, part int) []Note {
+func (s *span) appendCue(dst []Note, t *Turn, part int) []Note {
 	if t.Next != t.Index+1 {
 		return dst
 	}
@@ -102,7 +102,7 @@ func (s *span) appendCue(dst []Note, t Turn, part int) []Note {
 }
 
 // appendStatement appends the notes of the statement that sounds in a turn.
-func (s *span) appendStatement(dst []Note, t Turn, part int) []Note {
+func (s *span) appendStatement(dst []Note, t *Turn, part int) []Note {
 	st, ok := s.parts[part].Statement(t.Statement)
 	if !ok {
 		return dst
@@ -110,7 +110,7 @@ func (s *span) appendStatement(dst []Note, t Turn, part int) []Note {
 	var buf [64]figure.Event
 	events := st.AppendEvents(buf[:0])
 	later := Time(0)
-	if begin := s.beginOf(&st); t.Begin > begin {
+	if t.Who == WhoModel && s.mode == ModeAnswer {
 		later = TimeOf(s.answerOf(&st))
 	}
 	from := len(dst)

@@ -1,4 +1,4 @@
-package playback
+package playback_test
 
 import (
 	order "cmp"
@@ -14,6 +14,8 @@ import (
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/figuretest"
+	. "example.com/keyorder/figure/playback"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
 	"example.com/keyorder/pitch/fault"
@@ -60,89 +62,50 @@ func mustLine(t testing.TB, o Options, drills ...*drill.Drill) *Line {
 	return l
 }
 
-var (
-	allMeters   = []string{"4/4", "3/4", "2/2", "6/8", "5/8", "2+2+3/8", "12/8", "5/4", "3+2/16", "4/2"}
-	swingMeters = []string{"4/4", "3/4", "2/2", "5/4"}
-	ensembles   = []string{"flute", "piano", "alto saxophone", "trumpet", "double bass", "piano C4-C5"}
-)
-
-// anyDrill draws a drill for some instruments that has room for the model.
-func anyDrill(meters []string, parts []drill.Instrument) *rapid.Generator[*drill.Drill] {
-	return rapid.Custom(func(t *rapid.T) *drill.Drill {
-		lengths := rapid.SampledFrom([]figure.Length{24, 24, 48, 12, 16, 8, 36, 72, 7, 6, 192})
-		item := rapid.Custom(func(t *rapid.T) figure.Item {
-			it := figure.Item{Length: lengths.Draw(t, "length")}
-			for _, step := range rapid.SliceOfNDistinct(rapid.Int8Range(0, 7), 0, 3, rapid.ID).Draw(t, "steps") {
-				it.Degrees = append(it.Degrees, figure.Degree{Step: step})
-			}
-			return it
-		})
-		items := append(rapid.SliceOfN(item, 0, 6).Draw(t, "items"), figure.Item{Degrees: []figure.Degree{{}}, Length: lengths.Draw(t, "last")})
-		f, err := figure.New(figure.Major, 0, rapid.IntRange(0, len(items)-1).Draw(t, "before"), items...)
-		if err != nil {
-			t.Fatal(err)
-		}
-		var sections []cycle.Section
-		for range rapid.IntRange(1, 3).Draw(t, "sections") {
-			sections = append(sections, cycle.Section{
-				Keys:   rapid.SliceOfN(rapid.Custom(func(t *rapid.T) pitch.Class { return pitch.Class(rapid.IntRange(0, 11).Draw(t, "key")) }), 1, 4).Draw(t, "keys"),
-				Closed: rapid.Bool().Draw(t, "closed"),
-			})
-		}
-		route, err := cycle.NewRoute(sections...)
-		if err != nil {
-			t.Fatal(err)
-		}
-		m, err := drill.ParseMeter(rapid.SampledFrom(meters).Draw(t, "meter"))
-		if err != nil {
-			t.Fatal(err)
-		}
-		s := drill.Settings{
-			Title: "any", Figure: f, Route: route, Parts: parts, Meter: m,
-			Tempo:    rapid.IntRange(drill.MinTempo, drill.MaxTempo).Draw(t, "tempo"),
-			Closing:  rapid.SampledFrom([]drill.Closing{drill.ClosingHeld, drill.ClosingFull, drill.ClosingOpen}).Draw(t, "closing"),
-			Padding:  rapid.SampledFrom([]drill.Padding{drill.PaddingBar, drill.PaddingBeat, drill.PaddingRunOn}).Draw(t, "padding"),
-			LeaveOut: true,
-		}
-		s.Rest = RestFor(ModeAnswer, s) + drill.Rest(rapid.IntRange(0, 50).Draw(t, "more rest"))
-		d, err := drill.New(s)
-		var fit *drill.FitError
-		if errors.As(err, &fit) { // no key fits the narrow range
-			s.Route, _ = cycle.NewRoute(cycle.Section{Keys: []pitch.Class{0}})
-			s.Parts = slices.Clone(parts)
-			for n := range s.Parts {
-				s.Parts[n].Low, s.Parts[n].High = spelling.MustParse("C3"), spelling.MustParse("C6")
-			}
-			d, err = drill.New(s)
-		}
-		if err != nil {
-			t.Fatal(err)
-		}
-		return d
+// drawn draws what a func of figuretest makes.
+func drawn[V any](gen func(figuretest.Draw) V) *rapid.Generator[V] {
+	return rapid.Custom(func(t *rapid.T) V {
+		return gen(func(n int) int { return rapid.IntRange(0, n-1).Draw(t, "n") })
 	})
 }
 
-// anyLine draws a line of one to three drills for one to four parts.
-func anyLine(meters []string, o Options) *rapid.Generator[*Line] {
-	return rapid.Custom(func(t *rapid.T) *Line {
-		var parts []drill.Instrument
-		for range rapid.IntRange(1, 4).Draw(t, "parts") {
-			i, err := drill.Find(rapid.SampledFrom(ensembles).Draw(t, "instrument"), drill.LevelFull)
-			if err != nil {
-				t.Fatal(err)
+// anySettings draws settings of one to so many drills, for one to four parts, that
+// have room for the model. A line that swings has quarters to swing in.
+func anySettings(t *rapid.T, most int, swings bool) []drill.Settings {
+	return drawn(func(draw figuretest.Draw) []drill.Settings {
+		all := figuretest.Sequence(draw, most)
+		for n := range all {
+			s := &all[n]
+			if swings {
+				s.Meter = drill.MustParseMeter([]string{"4/4", "3/4", "2/2", "5/4"}[draw(4)])
 			}
-			parts = append(parts, i)
+			s.Tempo = drill.MinTempo + draw(drill.MaxTempo-drill.MinTempo+1)
+			s.Rest = RestFor(ModeAnswer, *s) + drill.Rest(draw(51))
 		}
-		o := o
-		o.Mode = rapid.SampledFrom([]Mode{ModeAnswer, ModeCall, ModeModel, ModeClick}).Draw(t, "mode")
-		o.CountIn = rapid.IntRange(NoCountIn, 3).Draw(t, "count-in")
-		o.Clicks = rapid.SampledFrom([]Clicks{ClicksEveryBeat, ClicksTwoAndFour}).Draw(t, "clicks")
-		l, err := New(rapid.SliceOfN(anyDrill(meters, parts), 1, 3).Draw(t, "drills"), o)
+		return all
+	}).Draw(t, "settings")
+}
+
+// anyLine draws a line of one to three drills.
+func anyLine(t *rapid.T, swings bool, o Options) *Line {
+	var drills []*drill.Drill
+	for _, s := range anySettings(t, 3, swings) {
+		d, err := drill.New(s)
 		if err != nil {
 			t.Fatal(err)
 		}
-		return l
-	})
+		drills = append(drills, d)
+	}
+	o.Mode = rapid.SampledFrom([]Mode{ModeAnswer, ModeCall, ModeModel, ModeClick}).Draw(t, "mode")
+	o.CountIn = rapid.IntRange(NoCountIn, 3).Draw(t, "count-in")
+	if !slices.ContainsFunc(drills, func(d *drill.Drill) bool { return d.Settings().Meter.Beats() < 2 }) {
+		o.Clicks = rapid.SampledFrom([]Clicks{ClicksEveryBeat, ClicksTwoAndFour}).Draw(t, "clicks")
+	}
+	l, err := New(drills, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return l
 }
 
 // notesOf returns the notes of a line, of one part or of all.
@@ -164,11 +127,16 @@ func clicksOf(l *Line) []Click {
 
 func TestLawTurnsFillTheLine(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		l := anyLine(swingMeters, Options{Swing: rapid.Float64Range(1, MaxSwing).Draw(t, "swing")}).Draw(t, "line")
+		l := anyLine(t, true, Options{Swing: rapid.Float64Range(1, MaxSwing).Draw(t, "swing")})
 		at, n := Time(0), 0
 		for turn := range l.Turns(0) {
-			if turn.Index != n || turn.Begin != at || turn.End <= turn.Begin {
-				t.Fatalf("turn %d is %+v; the one before ends at %d", n, turn, at)
+			switch {
+			case turn.Index != n:
+				t.Fatalf("turn %d is %+v; the one before ends at %d: the index", n, turn, at)
+			case turn.Begin != at:
+				t.Fatalf("turn %d is %+v; the one before ends at %d: a gap or an overlap", n, turn, at)
+			case turn.End <= turn.Begin:
+				t.Fatalf("turn %d is %+v; the one before ends at %d: it does not last", n, turn, at)
 			}
 			at = turn.End
 			n++
@@ -183,7 +151,7 @@ func TestLawTurnsFillTheLine(t *testing.T) {
 // the statement that comes after, in this drill or the one after it.
 func TestLawNextBringsTheNextStatement(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		l := anyLine(allMeters, Options{}).Draw(t, "line")
+		l := anyLine(t, false, Options{})
 		turns := slices.Collect(l.Turns(0))
 		for n, turn := range turns {
 			want := -1
@@ -204,12 +172,17 @@ func TestLawNextBringsTheNextStatement(t *testing.T) {
 
 func TestLawEveryNoteLiesInItsTurn(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		l := anyLine(swingMeters, Options{Swing: rapid.Float64Range(1, MaxSwing).Draw(t, "swing")}).Draw(t, "line")
+		l := anyLine(t, true, Options{Swing: rapid.Float64Range(1, MaxSwing).Draw(t, "swing")})
 		for turn := range l.Turns(0) {
 			before := Note{Index: -2}
 			for n := range l.Notes(turn) {
-				if n.On < turn.Begin || n.Off > turn.End || n.On >= n.Off {
-					t.Fatalf("%+v in %+v", n, turn)
+				switch {
+				case n.On < turn.Begin:
+					t.Fatalf("%+v in %+v: it begins before", n, turn)
+				case n.Off > turn.End:
+					t.Fatalf("%+v in %+v: it ends after", n, turn)
+				case n.On >= n.Off:
+					t.Fatalf("%+v in %+v: it does not last", n, turn)
 				}
 				if n.On < before.On || n.On == before.On && (n.Index < before.Index || n.Index == before.Index && n.Part <= before.Part) {
 					t.Fatalf("%+v after %+v", n, before)
@@ -229,7 +202,7 @@ func TestLawEveryNoteLiesInItsTurn(t *testing.T) {
 // on, as often as one asks, and where one stops early.
 func TestLawTurnsFromOneOnAreTheTail(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		l := anyLine(allMeters, Options{}).Draw(t, "line")
+		l := anyLine(t, false, Options{})
 		turns, events := slices.Collect(l.Turns(0)), slices.Collect(l.Events(0))
 		from := rapid.IntRange(-1, len(turns)+1).Draw(t, "from")
 		tail := turns[min(max(from, 0), len(turns)):]
@@ -250,8 +223,8 @@ func TestLawTurnsFromOneOnAreTheTail(t *testing.T) {
 				break
 			}
 		}
-		if !slices.Equal(first, events[:stop]) {
-			t.Fatalf("the first %d events are others the second time", stop)
+		if diff := cmp.Diff(events[:stop], first); diff != "" {
+			t.Fatalf("the first %d events are others the second time: %s", stop, diff)
 		}
 	})
 }
@@ -260,7 +233,7 @@ func TestLawTurnsFromOneOnAreTheTail(t *testing.T) {
 // and their clicks, in the order of time and of the kinds.
 func TestLawEventsAreTheTurnsTogether(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		l := anyLine(swingMeters, Options{Swing: rapid.Float64Range(1, MaxSwing).Draw(t, "swing")}).Draw(t, "line")
+		l := anyLine(t, true, Options{Swing: rapid.Float64Range(1, MaxSwing).Draw(t, "swing")})
 		type plain struct {
 			at   Time
 			kind Kind
@@ -306,7 +279,7 @@ func TestLawEventsAreTheTurnsTogether(t *testing.T) {
 
 func TestLawTurnAtFindsTheTurn(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		l := anyLine(swingMeters, Options{Swing: rapid.Float64Range(1, MaxSwing).Draw(t, "swing")}).Draw(t, "line")
+		l := anyLine(t, true, Options{Swing: rapid.Float64Range(1, MaxSwing).Draw(t, "swing")})
 		turns := slices.Collect(l.Turns(0))
 		for _, at := range []time.Duration{
 			time.Duration(rapid.Int64Range(0, int64(l.Duration())-1).Draw(t, "at")),
@@ -327,7 +300,7 @@ func TestLawTurnAtFindsTheTurn(t *testing.T) {
 
 func TestLawNotesOfAKeyNeverOverlap(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		l := anyLine(swingMeters, Options{Swing: rapid.Float64Range(1, MaxSwing).Draw(t, "swing")}).Draw(t, "line")
+		l := anyLine(t, true, Options{Swing: rapid.Float64Range(1, MaxSwing).Draw(t, "swing")})
 		type voice struct {
 			part int
 			key  pitch.Number
@@ -351,7 +324,7 @@ func TestLawNotesOfAKeyNeverOverlap(t *testing.T) {
 // from the statements of each part.
 func TestLawTimesAgreeWithTheStatements(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		l := anyLine(allMeters, Options{}).Draw(t, "line")
+		l := anyLine(t, false, Options{})
 		mode := l.Options().Mode
 		for p, part := range l.Parts() {
 			var want []Note
@@ -425,9 +398,11 @@ func countIn(o Options) Time { return []Time{0, 1, 1, 2, 3}[o.CountIn+1] }
 // played the figure and before another bar has passed, and it is over when the
 // next statement begins. The player's own turn is silent.
 func TestLawTheAnswerFollowsInItsRest(t *testing.T) {
-	parts := []drill.Instrument{instrument(t, "piano")}
 	rapid.Check(t, func(t *rapid.T) {
-		d := anyDrill(allMeters, parts).Draw(t, "drill")
+		d, err := drill.New(anySettings(t, 1, false)[0])
+		if err != nil {
+			t.Fatal(err)
+		}
 		l, err := New([]*drill.Drill{d}, Options{CountIn: NoCountIn})
 		if err != nil {
 			t.Fatal(err)
@@ -441,11 +416,20 @@ func TestLawTheAnswerFollowsInItsRest(t *testing.T) {
 					t.Fatalf("in %+v there are notes", turn)
 				}
 			case WhoModel:
-				if turn.Statement != yours.Statement || turn.Begin < yours.End || (turn.Begin-yours.Begin)%bar != 0 || turn.Begin-bar >= yours.End || turn.End-turn.Begin != yours.End-yours.Begin {
-					t.Fatalf("%+v is answered in %+v, in bars of %d", yours, turn, bar)
+				switch {
+				case turn.Statement != yours.Statement:
+					t.Fatalf("%+v is answered in %+v, in bars of %d: it is another statement", yours, turn, bar)
+				case turn.Begin < yours.End:
+					t.Fatalf("%+v is answered in %+v, in bars of %d: it begins too early", yours, turn, bar)
+				case (turn.Begin-yours.Begin)%bar != 0:
+					t.Fatalf("%+v is answered in %+v, in bars of %d: not at the same place of a bar", yours, turn, bar)
+				case turn.Begin-bar >= yours.End:
+					t.Fatalf("%+v is answered in %+v, in bars of %d: a bar late", yours, turn, bar)
+				case turn.End-turn.Begin != yours.End-yours.Begin:
+					t.Fatalf("%+v is answered in %+v, in bars of %d: it lasts another time", yours, turn, bar)
 				}
 				st, _ := l.Statement(turn, l.Parts()[0])
-				if n := len(slices.Collect(l.Notes(turn))); n != len(st.Events()) {
+				if n := len(slices.Collect(l.Notes(turn, l.Parts()[0]))); n != len(st.Events()) {
 					t.Fatalf("%d notes answer %d", n, len(st.Events()))
 				}
 			}
@@ -455,7 +439,7 @@ func TestLawTheAnswerFollowsInItsRest(t *testing.T) {
 
 func TestLawLengthAndDurationAddUp(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		l := anyLine(allMeters, Options{}).Draw(t, "line")
+		l := anyLine(t, false, Options{})
 		length, seconds := Time(0), 0.0
 		for _, d := range l.Drills() {
 			s := d.Settings()
@@ -477,7 +461,7 @@ func TestLawLengthAndDurationAddUp(t *testing.T) {
 
 func TestLawPartsSoundInOctavesOrUnison(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		l := anyLine(allMeters, Options{}).Draw(t, "line")
+		l := anyLine(t, false, Options{})
 		type place struct {
 			at    Time
 			index int
@@ -497,15 +481,18 @@ func TestLawPartsSoundInOctavesOrUnison(t *testing.T) {
 // alone are moved is common practice, no source.
 func TestLawSwing(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		straight := anyLine(swingMeters, Options{}).Draw(t, "line")
+		straight := anyLine(t, true, Options{})
 		o := straight.Options()
 		o.Swing = rapid.Float64Range(1, MaxSwing).Draw(t, "swing")
 		swung, err := New(straight.Drills(), o)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if !slices.Equal(clicksOf(straight), clicksOf(swung)) || straight.Length() != swung.Length() {
-			t.Fatalf("the click is not the same")
+		if diff := cmp.Diff(clicksOf(straight), clicksOf(swung)); diff != "" {
+			t.Fatalf("the click is not the same: %s", diff)
+		}
+		if straight.Length() != swung.Length() {
+			t.Fatalf("it is %d long, swung %d", straight.Length(), swung.Length())
 		}
 		off := Time(math.Round(960*o.Swing/(1+o.Swing))) - 480 // as far as an eighth moves
 		for _, p := range straight.Parts() {
@@ -724,9 +711,11 @@ func TestLineOfDrills(t *testing.T) {
 // TestLawRestForIsEnough: what RestFor says is enough for every drill, and one unit less
 // is not where nothing else pads.
 func TestLawRestForIsEnough(t *testing.T) {
-	parts := []drill.Instrument{instrument(t, "piano")}
 	rapid.Check(t, func(t *rapid.T) {
-		s := anyDrill(allMeters, parts).Draw(t, "drill").Settings()
+		s := anySettings(t, 1, false)[0]
+		for n := range s.Parts { // of any key
+			s.Parts[n].Low, s.Parts[n].High, s.Parts[n].Sounding = spelling.MustParse("C0"), spelling.MustParse("C8"), 0
+		}
 		mode := rapid.SampledFrom([]Mode{ModeAnswer, ModeCall}).Draw(t, "mode")
 		s.Rest = RestFor(mode, s)
 		d, err := drill.New(s)
@@ -762,8 +751,15 @@ func TestLawRestForIsEnough(t *testing.T) {
 		{"1 3 2 5 4 7 6", "6/8", 288},
 	} {
 		s := drill.Settings{Figure: figure.MustParse(c.figure), Meter: meter(t, c.meter)}
-		if got := RestFor(ModeAnswer, s); got != c.want || RestFor(ModeCall, s) != c.want || RestFor(ModeModel, s) != 0 || RestFor(ModeClick, s) != 0 {
-			t.Errorf("%s in %s: %v, want %v", c.figure, c.meter, got, c.want)
+		switch got := RestFor(ModeAnswer, s); {
+		case got != c.want:
+			t.Errorf("%s in %s: %v, want %v: for an answer", c.figure, c.meter, got, c.want)
+		case RestFor(ModeCall, s) != c.want:
+			t.Errorf("%s in %s: %v, want %v: for a call, %v", c.figure, c.meter, got, c.want, RestFor(ModeCall, s))
+		case RestFor(ModeModel, s) != 0:
+			t.Errorf("%s in %s: %v, want %v: for the model, %v", c.figure, c.meter, got, c.want, RestFor(ModeModel, s))
+		case RestFor(ModeClick, s) != 0:
+			t.Errorf("%s in %s: %v, want %v: for the click, %v", c.figure, c.meter, got, c.want, RestFor(ModeClick, s))
 		}
 	}
 }
@@ -808,8 +804,13 @@ func TestErrors(t *testing.T) {
 	} {
 		_, err := New(c.drills, c.o)
 		var e *fault.ValueError
-		if !errors.As(err, &e) || !strings.Contains(err.Error(), c.want) || strings.Contains(err.Error(), "playback") {
-			t.Errorf("%+v, %d drills: %v\nwant …%s…", c.o, len(c.drills), err, c.want)
+		switch {
+		case !errors.As(err, &e):
+			t.Errorf("%+v, %d drills: %v\nwant …%s…: no such error", c.o, len(c.drills), err, c.want)
+		case !strings.Contains(err.Error(), c.want):
+			t.Errorf("%+v, %d drills: %v\nwant …%s…: other words", c.o, len(c.drills), err, c.want)
+		case strings.Contains(err.Error(), "playback"):
+			t.Errorf("%+v, %d drills: %v\nwant …%s…: it names the package", c.o, len(c.drills), err, c.want)
 		}
 	}
 	// what is near them is allowed
@@ -845,8 +846,15 @@ func TestTexts(t *testing.T) {
 	}
 	var m Mode
 	var c Clicks
-	if m.UnmarshalText([]byte("Model")) != nil || m != ModeModel || c.UnmarshalText([]byte("2 AND 4")) != nil || c != ClicksTwoAndFour {
-		t.Errorf("%v, %v", m, c)
+	switch {
+	case m.UnmarshalText([]byte("Model")) != nil:
+		t.Errorf("%v, %v: the mode is not read", m, c)
+	case m != ModeModel:
+		t.Errorf("%v, %v: the mode is another", m, c)
+	case c.UnmarshalText([]byte("2 AND 4")) != nil:
+		t.Errorf("%v, %v: the clicks are not read", m, c)
+	case c != ClicksTwoAndFour:
+		t.Errorf("%v, %v: the clicks are others", m, c)
 	}
 	var e *fault.SyntaxError
 	for _, err := range []error{m.UnmarshalText([]byte("sing")), c.UnmarshalText([]byte("1 and 3"))} {
@@ -857,16 +865,30 @@ func TestTexts(t *testing.T) {
 	if m != ModeModel || c != ClicksTwoAndFour {
 		t.Error("bad text changed the value")
 	}
-	if Mode(200).String() != "Mode(200)" || Clicks(9).String() != "Clicks(9)" || Who(9).String() != "Who(9)" {
-		t.Error("a value of no constant has a constant's text")
+	switch {
+	case Mode(200).String() != "Mode(200)":
+		t.Errorf("a value of no constant has a constant's text: %v", Mode(200))
+	case Clicks(9).String() != "Clicks(9)":
+		t.Errorf("a value of no constant has a constant's text: %v", Clicks(9))
+	case Who(9).String() != "Who(9)":
+		t.Errorf("a value of no constant has a constant's text: %v", Who(9))
 	}
 }
 
 // TestEmptyLine: the zero value does no harm.
 func TestEmptyLine(t *testing.T) {
 	var l Line
-	if l.Length() != 0 || l.Duration() != 0 || l.At(5) != 0 || len(l.Parts()) != 0 || len(l.Drills()) != 0 {
-		t.Errorf("%d, %v", l.Length(), l.Duration())
+	switch {
+	case l.Length() != 0:
+		t.Errorf("%d, %v: a length", l.Length(), l.Duration())
+	case l.Duration() != 0:
+		t.Errorf("%d, %v: a duration", l.Length(), l.Duration())
+	case l.At(5) != 0:
+		t.Errorf("%d, %v: tick 5 is at %v", l.Length(), l.Duration(), l.At(5))
+	case len(l.Parts()) != 0:
+		t.Errorf("%d, %v: parts", l.Length(), l.Duration())
+	case len(l.Drills()) != 0:
+		t.Errorf("%d, %v: drills", l.Length(), l.Duration())
 	}
 	for e := range l.Events(0) {
 		t.Errorf("%+v", e)
@@ -879,8 +901,15 @@ func TestEmptyLine(t *testing.T) {
 			t.Errorf("the empty line has a turn %d", n)
 		}
 	}
-	if _, ok := l.TurnAt(0); ok || len(notesOf(&l)) > 0 || len(slices.Collect(l.Clicks(Turn{}))) > 0 || len(slices.Collect(l.Notes(Turn{Drill: -1}))) > 0 {
-		t.Error("the empty line has something")
+	switch _, ok := l.TurnAt(0); {
+	case ok:
+		t.Error("the empty line has something: a turn")
+	case len(notesOf(&l)) > 0:
+		t.Error("the empty line has something: notes")
+	case len(slices.Collect(l.Clicks(Turn{}))) > 0:
+		t.Error("the empty line has something: clicks in a turn")
+	case len(slices.Collect(l.Notes(Turn{Drill: -1}))) > 0:
+		t.Error("the empty line has something: notes in a turn")
 	}
 	if _, ok := l.Statement(Turn{}, drill.Part{}); ok {
 		t.Error("the empty line has a statement")
@@ -935,7 +964,7 @@ func TestZeroValues(t *testing.T) {
 // before, in whatever tempos.
 func TestLawTimeAtIsAtBackward(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		l := anyLine(allMeters, Options{}).Draw(t, "line")
+		l := anyLine(t, false, Options{})
 		if rapid.Bool().Draw(t, "change") {
 			var err error
 			if l, err = l.InTempo(Time(rapid.Int64Range(0, int64(l.Length())).Draw(t, "from")), rapid.IntRange(drill.MinTempo, drill.MaxTempo).Draw(t, "beats")); err != nil {
@@ -981,7 +1010,7 @@ func TestLawTimesDoNotOverflow(t *testing.T) {
 // after takes as long as its beats at the new tempo.
 func TestLawInTempo(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		l := anyLine(allMeters, Options{}).Draw(t, "line")
+		l := anyLine(t, false, Options{})
 		turns := slices.Collect(l.Turns(0))
 		from := rapid.SampledFrom(turns).Draw(t, "from")
 		beats := rapid.IntRange(drill.MinTempo, drill.MaxTempo).Draw(t, "beats")
@@ -989,8 +1018,11 @@ func TestLawInTempo(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if !slices.Equal(slices.Collect(c.Turns(0)), turns) || !slices.Equal(slices.Collect(c.Events(0)), slices.Collect(l.Events(0))) {
-			t.Fatal("in ticks it is another line")
+		if diff := cmp.Diff(turns, slices.Collect(c.Turns(0))); diff != "" {
+			t.Fatalf("in ticks it has other turns: %s", diff)
+		}
+		if diff := cmp.Diff(slices.Collect(l.Events(0)), slices.Collect(c.Events(0))); diff != "" {
+			t.Fatalf("in ticks it has other events: %s", diff)
 		}
 		seconds := l.At(from.Begin).Seconds()
 		for _, turn := range turns {

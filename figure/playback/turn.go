@@ -121,30 +121,31 @@ func (s *span) beginOf(st *drill.Statement) Time {
 func (s *span) endOf(st *drill.Statement) Time { return s.swung(st.End(), figure.Eighth) }
 
 // turnOf returns turn k of span n.
-func (l *Line) turnOf(n, k int) (t Turn) {
-	t.Statement = -2
-	l.fill(&t, n, k)
-	return t
-}
-
-// fill makes turn k of span n of one that may be the turn before it.
-func (l *Line) fill(t *Turn, n, k int) {
+func (l *Line) turnOf(n, k int) Turn {
 	s := &l.spans[n]
 	p := &s.turns[k]
-	t.Index, t.Drill, t.Who, t.Begin, t.End = s.turn+k, n, p.who, p.begin, s.end
+	return Turn{s.turn + k, n, int(p.statement), l.next(n, int(p.statement)), p.who, p.begin, s.endOfTurn(k)}
+}
+
+// endOfTurn returns when turn k of the span ends.
+func (s *span) endOfTurn(k int) Time {
 	if k+1 < len(s.turns) {
-		t.End = s.turns[k+1].begin
+		return s.turns[k+1].begin
 	}
-	if t.Statement == int(p.statement) {
-		return
+	return s.end
+}
+
+// next returns the turn that brings the statement after one of span n, or −1.
+func (l *Line) next(n, statement int) int {
+	s := &l.spans[n]
+	if statement+1 < len(s.firsts) {
+		return s.turn + int(s.firsts[statement+1])
 	}
-	t.Statement, t.Next = int(p.statement), -1
-	if t.Statement+1 < len(s.firsts) {
-		t.Next = s.turn + int(s.firsts[t.Statement+1])
-	} else if n+1 < len(l.spans) {
+	if n+1 < len(l.spans) {
 		after := &l.spans[n+1]
-		t.Next = after.turn + int(after.firsts[0])
+		return after.turn + int(after.firsts[0])
 	}
+	return -1
 }
 
 // Turns yields the turns of the line, from one on: all of them from 0. It can be
@@ -153,9 +154,14 @@ func (l *Line) Turns(from int) iter.Seq[Turn] {
 	return func(yield func(Turn) bool) {
 		for n := range l.spans {
 			s := &l.spans[n]
-			t := Turn{Statement: -2}
+			t := Turn{Drill: n, Statement: -2}
 			for k := max(0, from-s.turn); k < len(s.turns); k++ {
-				l.fill(&t, n, k)
+				p := &s.turns[k]
+				if t.Statement != int(p.statement) {
+					t.Statement = int(p.statement)
+					t.Next = l.next(n, t.Statement)
+				}
+				t.Index, t.Who, t.Begin, t.End = s.turn+k, p.who, p.begin, s.endOfTurn(k)
 				if !yield(t) {
 					return
 				}

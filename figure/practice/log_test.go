@@ -17,6 +17,7 @@ import (
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/figuretest"
 	"example.com/keyorder/pitch"
 	"example.com/keyorder/pitch/fault"
 	"example.com/keyorder/spelling"
@@ -25,16 +26,9 @@ import (
 )
 
 func anyEntry() *rapid.Generator[Entry] {
-	key := rapid.Custom(func(t *rapid.T) pitch.Class { return pitch.Class(rapid.IntRange(0, 11).Draw(t, "key")) })
+	key := drawn(figuretest.Class)
 	return rapid.Custom(func(t *rapid.T) Entry {
-		var sections []cycle.Section
-		for range rapid.IntRange(1, 4).Draw(t, "sections") {
-			sections = append(sections, cycle.Section{Keys: rapid.SliceOfN(key, 1, 12).Draw(t, "keys"), Closed: rapid.Bool().Draw(t, "closed")})
-		}
-		r, err := cycle.NewRoute(sections...)
-		if err != nil {
-			t.Fatal(err)
-		}
+		r := drawn(func(draw figuretest.Draw) cycle.Route { return figuretest.Route(draw, 4, 12) }).Draw(t, "route")
 		e := Entry{
 			Date:       Date(rapid.OneOf(rapid.Int32Range(minDate, maxDate), rapid.Int32Range(20000, 20100)).Draw(t, "date")),
 			Minutes:    rapid.IntRange(0, MaxMinutes).Draw(t, "minutes"),
@@ -86,8 +80,19 @@ func TestLawEntryThenReadIsTheSame(t *testing.T) {
 			log = append(log, one...)
 		}
 		l, err := Read(bytes.NewReader(log))
-		if err != nil || l.Bad != 0 || l.Torn != nil || l.Unended || l.Whole != int64(len(log)) || !cmp.Equal(l.Entries, entries, cmp.Transformer("", func(e []Entry) []Entry { return append([]Entry{}, e...) })) && len(entries) > 0 {
-			t.Fatalf("%v, %+v", err, l)
+		switch {
+		case err != nil:
+			t.Fatalf("%v, %+v: an error", err, l)
+		case l.Bad != 0:
+			t.Fatalf("%v, %+v: bad lines", err, l)
+		case l.Torn != nil:
+			t.Fatalf("%v, %+v: a torn line", err, l)
+		case l.Unended:
+			t.Fatalf("%v, %+v: an unended line", err, l)
+		case l.Whole != int64(len(log)):
+			t.Fatalf("%v, %+v: %d bytes are whole, want %d", err, l, l.Whole, len(log))
+		case !cmp.Equal(l.Entries, entries, cmp.Transformer("", func(e []Entry) []Entry { return append([]Entry{}, e...) })) && len(entries) > 0:
+			t.Fatalf("%v, %+v: other entries", err, l)
 		}
 	})
 }
@@ -221,8 +226,17 @@ func TestReadNamesBadLines(t *testing.T) {
 		{with(`"m2"`, `"`+strings.Repeat("m", MaxLine)+`"`), `a line has at most 65536 bytes`},
 	} {
 		l, err := Read(strings.NewReader(good + "\n \n" + c.line + good))
-		if err != nil || len(l.Entries) != 2 || l.Bad != 1 || len(l.Problems) != 1 || l.Torn != nil {
-			t.Fatalf("%.80q: %v, %+v", c.line, err, l)
+		switch {
+		case err != nil:
+			t.Fatalf("%.80q: %v, %+v: an error", c.line, err, l)
+		case len(l.Entries) != 2:
+			t.Fatalf("%.80q: %v, %+v: %d entries, want 2", c.line, err, l, len(l.Entries))
+		case l.Bad != 1:
+			t.Fatalf("%.80q: %v, %+v: %d bad lines, want 1", c.line, err, l, l.Bad)
+		case len(l.Problems) != 1:
+			t.Fatalf("%.80q: %v, %+v: %d problems, want 1", c.line, err, l, len(l.Problems))
+		case l.Torn != nil:
+			t.Fatalf("%.80q: %v, %+v: a torn line", c.line, err, l)
 		}
 		if got := l.Problems[0].Error(); l.Problems[0].Line != 4 || !strings.HasPrefix(got, "line 4 is not read: ") || !strings.Contains(got, c.want) {
 			t.Errorf("%s\nwant %s", got, c.want)
@@ -251,8 +265,13 @@ func TestReadVersion1(t *testing.T) {
 	} {
 		old := strings.NewReplacer(`"version":2`, `"version":1`, "1 3 2 5", was).Replace(string(good))
 		l, err := Read(strings.NewReader(old + string(good) + old))
-		if err != nil || l.Bad != 0 || len(l.Entries) != 3 {
-			t.Fatalf("%s: %v, %+v", was, err, l.Problems)
+		switch {
+		case err != nil:
+			t.Fatalf("%s: %v, %+v: an error", was, err, l.Problems)
+		case l.Bad != 0:
+			t.Fatalf("%s: %v, %+v: %d bad lines", was, err, l.Problems, l.Bad)
+		case len(l.Entries) != 3:
+			t.Fatalf("%s: %v, %+v: %d entries, want 3", was, err, l.Problems, len(l.Entries))
 		}
 		if got := l.Entries[2].Figure.Plain(); got != now {
 			t.Errorf("%s is read as %s, want %s", was, got, now)
@@ -287,8 +306,15 @@ func TestReadBounds(t *testing.T) {
 	}
 	// A whole line of a newer program without its newline is not torn.
 	l, err = Read(strings.NewReader(string(good) + `{"version":3}`))
-	if err != nil || l.Bad != 1 || l.Torn != nil || !l.Unended {
-		t.Errorf("%v, %+v", err, l)
+	switch {
+	case err != nil:
+		t.Errorf("%v, %+v: an error", err, l)
+	case l.Bad != 1:
+		t.Errorf("%v, %+v: %d bad lines, want 1", err, l, l.Bad)
+	case l.Torn != nil:
+		t.Errorf("%v, %+v: a torn line", err, l)
+	case !l.Unended:
+		t.Errorf("%v, %+v: the last line is ended", err, l)
 	}
 	// Blanks at the end need a newline, too.
 	if l, _ = Read(strings.NewReader(string(good) + "  ")); !l.Unended || l.Torn != nil || l.Bad != 0 {
@@ -296,8 +322,13 @@ func TestReadBounds(t *testing.T) {
 	}
 	// What was read before an error counts.
 	l, err = Read(io.MultiReader(bytes.NewReader(good), iotest.ErrReader(errors.New("unplugged"))))
-	if err == nil || err.Error() != "unplugged" || len(l.Entries) != 1 {
-		t.Errorf("%v, %+v", err, l)
+	switch {
+	case err == nil:
+		t.Errorf("%v, %+v: no error", err, l)
+	case err.Error() != "unplugged":
+		t.Errorf("%v, %+v: another error", err, l)
+	case len(l.Entries) != 1:
+		t.Errorf("%v, %+v: %d entries, want 1", err, l, len(l.Entries))
 	}
 }
 
@@ -473,8 +504,15 @@ func TestLawDatesAndStagesRoundTrip(t *testing.T) {
 		d := Date(rapid.Int32Range(minDate, maxDate).Draw(t, "date"))
 		text, err := d.MarshalText()
 		var back Date
-		if err != nil || back.UnmarshalText(text) != nil || back != d || DateOf(d.time()) != d {
-			t.Fatalf("%d: %s, %d, %v", d, text, back, err)
+		switch {
+		case err != nil:
+			t.Fatalf("%d: %s, %d, %v: no text", d, text, back, err)
+		case back.UnmarshalText(text) != nil:
+			t.Fatalf("%d: %s, %d, %v: the text is not read", d, text, back, err)
+		case back != d:
+			t.Fatalf("%d: %s, %d, %v: it is another", d, text, back, err)
+		case DateOf(d.time()) != d:
+			t.Fatalf("%d: %s, %d, %v: by its time it is %d", d, text, back, err, DateOf(d.time()))
 		}
 		next := (d + 1).time()
 		if next.Sub(d.time()) != 24*time.Hour {

@@ -12,6 +12,7 @@ import (
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/figuretest"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
 	"example.com/keyorder/pitch/fault"
@@ -44,8 +45,17 @@ func checkPlan(t failer, p Plan) {
 		}
 		at += b.Length
 		if b.Pause {
-			if b.Length != pauseTime || n == 0 || n == len(p.Blocks)-1 || p.Blocks[n-1].Pause || b.Why.Length.Cause != CausePause {
-				t.Fatalf("pause %d: %+v", n, b)
+			switch {
+			case b.Length != pauseTime:
+				t.Fatalf("pause %d: %+v: it lasts %v", n, b, b.Length)
+			case n == 0:
+				t.Fatalf("pause %d: %+v: it is the first", n, b)
+			case n == len(p.Blocks)-1:
+				t.Fatalf("pause %d: %+v: it is the last", n, b)
+			case p.Blocks[n-1].Pause:
+				t.Fatalf("pause %d: %+v: it follows another", n, b)
+			case b.Why.Length.Cause != CausePause:
+				t.Fatalf("pause %d: %+v: it is there for another cause", n, b)
 			}
 			stretch, before = 0, ""
 			continue
@@ -84,8 +94,17 @@ func checkPlan(t failer, p Plan) {
 		if b.Test != (passes[name] == 1) || !b.Test && b.Why.Length.Count != passes[name] || passes[name] > cleanPasses+moreTries {
 			t.Fatalf("block %d is pass %d of %q, test %v: %v", n, passes[name], name, b.Test, b.Why.Length)
 		}
-		if w := b.Why; w.Figure.Cause == CauseNone || len(w.Keys) == 0 || w.Tempo.Cause == CauseNone || w.Rest.Cause == CauseNone || w.Length.Cause == CauseNone {
-			t.Fatalf("block %d has no reason for something: %+v", n, w)
+		switch w := b.Why; {
+		case w.Figure.Cause == CauseNone:
+			t.Fatalf("block %d has no reason for something: %+v: the figure", n, w)
+		case len(w.Keys) == 0:
+			t.Fatalf("block %d has no reason for something: %+v: the keys", n, w)
+		case w.Tempo.Cause == CauseNone:
+			t.Fatalf("block %d has no reason for something: %+v: the tempo", n, w)
+		case w.Rest.Cause == CauseNone:
+			t.Fatalf("block %d has no reason for something: %+v: the rest", n, w)
+		case w.Length.Cause == CauseNone:
+			t.Fatalf("block %d has no reason for something: %+v: the length", n, w)
 		}
 		checkWhy(t, b)
 		if b.Order != "" {
@@ -146,8 +165,15 @@ func checkWhy(t failer, b Block) {
 	t.Helper()
 	w := b.Why
 	within := func(r Reason, from, to Cause) bool { return r.Cause >= from && r.Cause <= to }
-	if !within(w.Figure, CauseNew, CauseEarly) || !within(w.Tempo, CauseBegin, CauseOnceMore) || !within(w.Rest, CauseHear, CauseBrass) || !within(w.Length, CauseTest, CausePass) {
-		t.Fatalf("block %d: %+v", b.Number, w)
+	switch {
+	case !within(w.Figure, CauseNew, CauseEarly):
+		t.Fatalf("block %d: %+v: the cause of the figure", b.Number, w)
+	case !within(w.Tempo, CauseBegin, CauseOnceMore):
+		t.Fatalf("block %d: %+v: the cause of the tempo", b.Number, w)
+	case !within(w.Rest, CauseHear, CauseBrass):
+		t.Fatalf("block %d: %+v: the cause of the rest", b.Number, w)
+	case !within(w.Length, CauseTest, CausePass):
+		t.Fatalf("block %d: %+v: the cause of the length", b.Number, w)
 	}
 	for _, r := range w.Keys {
 		if !within(r, CauseKeyFailed, CauseTimeIsOver) {
@@ -193,20 +219,20 @@ func figureTexts() []string {
 	}
 }
 
+// drawn draws what a func of figuretest makes.
+func drawn[V any](gen func(figuretest.Draw) V) *rapid.Generator[V] {
+	return rapid.Custom(func(t *rapid.T) V {
+		return gen(func(n int) int { return rapid.IntRange(0, n-1).Draw(t, "n") })
+	})
+}
+
+// anyInstrument draws a known instrument at any level, or one with another range.
 func anyInstrument() *rapid.Generator[drill.Instrument] {
 	var known []drill.Instrument
 	for l := range 3 {
 		known = slices.AppendSeq(known, drill.Instruments(drill.Level(l)))
 	}
-	return rapid.OneOf(rapid.SampledFrom(known), rapid.Custom(func(t *rapid.T) drill.Instrument {
-		low := rapid.IntRange(30, 70).Draw(t, "low")
-		note := func(n int) spelling.Note { return figure.Major.Tonics()[n%12].In(n/12 - 1) }
-		return drill.Instrument{
-			Name: "an instrument of one's own", Low: note(low), High: note(low + rapid.IntRange(1, 40).Draw(t, "width")),
-			Sounding: interval.Interval(rapid.SampledFrom([]interval.Interval{0, -interval.MajorSecond, interval.Octave}).Draw(t, "sounding")),
-			Family:   rapid.SampledFrom([]drill.Family{drill.FamilyOther, drill.FamilyBrass}).Draw(t, "family"),
-		}
-	}))
+	return rapid.OneOf(rapid.SampledFrom(known), drawn(func(draw figuretest.Draw) drill.Instrument { return figuretest.Instrument(draw, 1+draw(40)) }))
 }
 
 func anySettings() *rapid.Generator[Settings] {
@@ -487,8 +513,13 @@ func TestFewKeys(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if b := p.Blocks[0]; b.Drill.Route.String() != c.route || b.Why.Keys.String() != c.why || b.Order != "" {
-			t.Errorf("%s: %v: %s; want %s: %s", c.what, b.Drill.Route, b.Why.Keys, c.route, c.why)
+		switch b := p.Blocks[0]; {
+		case b.Drill.Route.String() != c.route:
+			t.Errorf("%s: %v: %s; want %s: %s: the route", c.what, b.Drill.Route, b.Why.Keys, c.route, c.why)
+		case b.Why.Keys.String() != c.why:
+			t.Errorf("%s: %v: %s; want %s: %s: the reason", c.what, b.Drill.Route, b.Why.Keys, c.route, c.why)
+		case b.Order != "":
+			t.Errorf("%s: %v: %s; want %s: %s: it has an order, %q", c.what, b.Drill.Route, b.Why.Keys, c.route, c.why, b.Order)
 		}
 	}
 	// All keys known: those not played for longest.
@@ -691,8 +722,13 @@ func TestDone(t *testing.T) {
 func TestDoneByNumber(t *testing.T) {
 	s := Settings{Ideas: ideas("3 5 1 6"), Date: begin, Instrument: find("flute"), Stage: StageFewKeys, Minutes: 40}
 	p, err := NewPlan(s, Log{})
-	if err != nil || len(p.Blocks) < 4 || !p.Blocks[0].Drill.Route.Equal(p.Blocks[2].Drill.Route) {
-		t.Fatalf("%v, %+v", err, p)
+	switch {
+	case err != nil:
+		t.Fatalf("%v, %+v: an error", err, p)
+	case len(p.Blocks) < 4:
+		t.Fatalf("%v, %+v: %d blocks", err, p, len(p.Blocks))
+	case !p.Blocks[0].Drill.Route.Equal(p.Blocks[2].Drill.Route):
+		t.Fatalf("%v, %+v: the first and the third have other routes", err, p)
 	}
 	third := p.Entry(2)
 	if third.Block != 3 {

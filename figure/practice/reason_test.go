@@ -99,8 +99,13 @@ func TestReasonsSayTheirNumbers(t *testing.T) {
 func TestTooLong(t *testing.T) {
 	long := strings.TrimSpace(strings.Repeat("1:64 ", 400)) + " by 1"
 	p, err := NewPlan(Settings{Ideas: ideas(long), Date: begin, Instrument: find("flute")}, Log{})
-	if err != nil || len(p.Aside) != 1 || p.Aside[0].Reason.Cause != CauseTooLong {
-		t.Errorf("%v, %+v", err, p.Aside)
+	switch {
+	case err != nil:
+		t.Errorf("%v, %+v: an error", err, p.Aside)
+	case len(p.Aside) != 1:
+		t.Errorf("%v, %+v: not one aside", err, p.Aside)
+	case p.Aside[0].Reason.Cause != CauseTooLong:
+		t.Errorf("%v, %+v: another cause", err, p.Aside)
 	}
 }
 
@@ -115,8 +120,15 @@ func TestLawListsRoundTrip(t *testing.T) {
 		}
 		keyText, err := keys.AppendText([]byte("keys "))
 		moveText, err2 := moves.AppendText([]byte("moves "))
-		if err != nil || err2 != nil || string(keyText) != "keys "+keys.String() || string(moveText) != "moves "+moves.String() {
-			t.Fatalf("%s, %v; %s, %v", keyText, err, moveText, err2)
+		switch {
+		case err != nil:
+			t.Fatalf("%s, %v; %s, %v: the keys have no text", keyText, err, moveText, err2)
+		case err2 != nil:
+			t.Fatalf("%s, %v; %s, %v: the moves have no text", keyText, err, moveText, err2)
+		case string(keyText) != "keys "+keys.String():
+			t.Fatalf("%s, %v; %s, %v: the keys have another text", keyText, err, moveText, err2)
+		case string(moveText) != "moves "+moves.String():
+			t.Fatalf("%s, %v; %s, %v: the moves have another text", keyText, err, moveText, err2)
 		}
 		var keysBack KeyList
 		var movesBack MoveList
@@ -138,8 +150,13 @@ func TestLawListsRoundTrip(t *testing.T) {
 	}
 	for _, text := range []string{"C", "1", "055", "44", "0X", "♭"} {
 		var unread *fault.SyntaxError
-		if err := moves.UnmarshalText([]byte("14 " + text)); !errors.As(err, &unread) || unread.Input != text || moves.String() != "14 9T" {
-			t.Errorf("%s: %v, %v", text, err, moves)
+		switch err := moves.UnmarshalText([]byte("14 " + text)); {
+		case !errors.As(err, &unread):
+			t.Errorf("%s: %v, %v: no such error", text, err, moves)
+		case unread.Input != text:
+			t.Errorf("%s: %v, %v: it quotes %q", text, err, moves, unread.Input)
+		case moves.String() != "14 9T":
+			t.Errorf("%s: %v, %v: the moves have changed", text, err, moves)
 		}
 	}
 	for _, list := range []interface{ AppendText([]byte) ([]byte, error) }{KeyList{4, 12}, MoveList{{From: 1, To: 2}, {From: 3, To: 3}}} {

@@ -14,12 +14,11 @@ import (
 	"time"
 
 	"example.com/keyorder/cycle"
-	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/figuretest"
 	"example.com/keyorder/figure/playback"
 	"example.com/keyorder/figure/practice"
 	"example.com/keyorder/figure/session"
-	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch/fault"
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
@@ -101,57 +100,57 @@ func Example() {
 	// 1 moves clean; next m2 <nil>
 }
 
-// anySession draws a session that has been played for a while.
-func anySession() *rapid.Generator[*session.Session] {
-	return rapid.Custom(func(t *rapid.T) *session.Session {
-		set := session.Settings{
-			Drill: drill.Settings{
-				Figure:  figure.MustParse(rapid.SampledFrom([]string{"1:3 5 4 2 3:2", "3 5 1 6", "5 2 b3:2 1 in dorian", "v7 | 1 4", "1+3:4"}).Draw(t, "figure")),
-				Tempo:   rapid.IntRange(40, 200).Draw(t, "tempo"),
-				Closing: drill.Closing(rapid.IntRange(0, 2).Draw(t, "closing")), LeaveOut: true,
-			},
-			Playback: playback.Options{Mode: playback.Mode(rapid.IntRange(0, 3).Draw(t, "mode"))},
-		}
-		set.Drill.Rest = playback.RestFor(set.Playback.Mode, set.Drill)
-		i, err := drill.Find(rapid.SampledFrom([]string{"trumpet", "alto saxophone", "piano", "double bass"}).Draw(t, "instrument"), drill.LevelFull)
-		if err != nil {
-			t.Fatal(err)
-		}
-		set.Drill.Parts = []drill.Instrument{i}
-		for range rapid.IntRange(1, 3).Draw(t, "orders") {
-			step := rapid.SampledFrom([]interval.Interval{interval.MinorThird, -interval.MajorSecond, interval.AugmentedFourth, interval.PerfectFourth}).Draw(t, "step")
-			set.Orders = append(set.Orders, session.Order{Name: step.String(), Title: "by " + step.String(), Route: cycle.By(step).Closed()})
-		}
-		s, err := session.New(context.Background(), set, drill.Cost{}, practice.Log{})
-		if err != nil {
-			t.Fatal(err)
-		}
-		turns := slices.Collect(s.Line().Turns(0))
-		for range rapid.IntRange(0, 12).Draw(t, "acts") {
-			turn := rapid.SampledFrom(turns).Draw(t, "turn")
-			switch rapid.IntRange(0, 3).Draw(t, "act") {
-			case 0:
-				err = s.SetTempo(turn.Index, rapid.IntRange(40, 200).Draw(t, "beats"))
-			case 1:
-				err = s.Go(rapid.IntRange(0, len(turns)).Draw(t, "to"))
-			default:
-				if turn.Statement >= 0 {
-					err = s.Say(turn.Index, session.Verdict(rapid.IntRange(0, 3).Draw(t, "verdict")))
-				}
-			}
-			if err != nil {
-				t.Fatal(err)
-			}
-		}
-		return s
+// drawn draws what a func of figuretest makes.
+func drawn[V any](gen func(figuretest.Draw) V) *rapid.Generator[V] {
+	return rapid.Custom(func(t *rapid.T) V {
+		return gen(func(n int) int { return rapid.IntRange(0, n-1).Draw(t, "n") })
 	})
+}
+
+// anySettings draws settings of one to three orders of all twelve keys.
+func anySettings(draw figuretest.Draw) session.Settings {
+	set := session.Settings{Drill: figuretest.Settings(draw), Playback: playback.Options{Mode: playback.Mode(draw(4))}}
+	set.Drill.Rest = playback.RestFor(set.Playback.Mode, set.Drill)
+	set.Drill.Parts, set.Drill.Route, set.Drill.LeaveOut = set.Drill.Parts[:1], cycle.Route{}, true
+	for range 1 + draw(3) {
+		o := figuretest.Order(draw)
+		set.Orders = append(set.Orders, session.Order{Name: o.String(), Title: "by " + o.String(), Route: o.Closed()})
+	}
+	return set
+}
+
+// anySession draws a session that has been played for a while.
+func anySession(t *rapid.T) *session.Session {
+	set := drawn(anySettings).Draw(t, "settings")
+	s, err := session.New(context.Background(), set, drill.Cost{}, practice.Log{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	turns := slices.Collect(s.Line().Turns(0))
+	for range rapid.IntRange(0, 12).Draw(t, "acts") {
+		turn := rapid.SampledFrom(turns).Draw(t, "turn")
+		switch rapid.IntRange(0, 3).Draw(t, "act") {
+		case 0:
+			err = s.SetTempo(turn.Index, rapid.IntRange(40, 200).Draw(t, "beats"))
+		case 1:
+			err = s.Go(rapid.IntRange(0, len(turns)).Draw(t, "to"))
+		default:
+			if turn.Statement >= 0 {
+				err = s.Say(turn.Index, session.Verdict(rapid.IntRange(0, 3).Draw(t, "verdict")))
+			}
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	return s
 }
 
 // TestLawResumeGoesOnWhereItWasKept: a session that was kept and gone on with is
 // the session, in all that it says.
 func TestLawResumeGoesOnWhereItWasKept(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		s := anySession().Draw(t, "session")
+		s := anySession(t)
 		state, err := s.AppendState(nil)
 		if err != nil {
 			t.Fatal(err)
@@ -183,7 +182,7 @@ func TestLawResumeGoesOnWhereItWasKept(t *testing.T) {
 // are those of the line, in its present tempo.
 func TestLawPlanAgreesWithItsLine(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		s := anySession().Draw(t, "session")
+		s := anySession(t)
 		l := s.Line()
 		text, err := s.AppendJSON(nil)
 		if err != nil {
@@ -204,21 +203,38 @@ func TestLawPlanAgreesWithItsLine(t *testing.T) {
 		}
 		var told struct{ Turns json.RawMessage }
 		turns, err := json.Marshal(s.Plan().Turns)
-		if err != nil || json.Unmarshal(text, &told) != nil || string(told.Turns) != string(turns) {
-			t.Fatalf("the turns are written\n%s\nwant\n%s", told.Turns, turns)
+		switch {
+		case err != nil:
+			t.Fatalf("the turns are written\n%s\nwant\n%s: the turns have no JSON, %v", told.Turns, turns, err)
+		case json.Unmarshal(text, &told) != nil:
+			t.Fatalf("the turns are written\n%s\nwant\n%s: the plan is not read", told.Turns, turns)
+		case string(told.Turns) != string(turns):
+			t.Fatalf("the turns are written\n%s\nwant\n%s: they differ", told.Turns, turns)
 		}
 		near("the end", p.Duration, l.Duration())
 		for k, turn := range slices.Collect(l.Turns(0)) {
 			got := p.Turns[k]
 			near("a turn", got.At, l.At(turn.Begin))
 			near("a turn's end", got.To, l.At(turn.End))
-			if got.Turn.Who != turn.Who || got.Index != turn.Index || got.Turn.Next != turn.Next || (got.Statement < 0) != (turn.Statement < 0) {
-				t.Fatalf("turn %+v is told as %+v", turn, got)
+			switch {
+			case got.Turn.Who != turn.Who:
+				t.Fatalf("turn %+v is told as %+v: whose it is", turn, got)
+			case got.Index != turn.Index:
+				t.Fatalf("turn %+v is told as %+v: its index", turn, got)
+			case got.Turn.Next != turn.Next:
+				t.Fatalf("turn %+v is told as %+v: the next one", turn, got)
+			case (got.Statement < 0) != (turn.Statement < 0):
+				t.Fatalf("turn %+v is told as %+v: whether it has a statement", turn, got)
 			}
 			if got.Statement >= 0 {
 				st, _ := l.Statement(turn, l.Parts()[0])
-				if told := p.Statements[got.Statement]; told.Key != st.Written.Name().String() || told.Order != turn.Drill || told.Turn > turn.Index {
-					t.Fatalf("statement %+v is told as %+v", st, told)
+				switch told := p.Statements[got.Statement]; {
+				case told.Key != st.Written.Name().String():
+					t.Fatalf("statement %+v is told as %+v: the key", st, told)
+				case told.Order != turn.Drill:
+					t.Fatalf("statement %+v is told as %+v: the order", st, told)
+				case told.Turn > turn.Index:
+					t.Fatalf("statement %+v is told as %+v: the turn", st, told)
 				}
 			}
 		}
@@ -260,7 +276,7 @@ func wellFormed(t interface{ Fatalf(string, ...any) }, svg string) {
 // after another, those that sound together joined, and draws them.
 func TestLawAnswerIsTheStatement(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		s := anySession().Draw(t, "session")
+		s := anySession(t)
 		n := rapid.IntRange(0, s.Len()-1).Draw(t, "statement")
 		told := s.Plan().Statements[n]
 		turn, _ := s.Line().Turn(told.Turn)
@@ -306,13 +322,27 @@ func TestAnswer(t *testing.T) {
 	first, err1 := s.Circle(0)
 	second, err2 := s.Circle(1)
 	open, err3 := open(t, fmt.Sprintf(text, "open")).Circle(1)
-	if err1 != nil || err2 != nil || err3 != nil || first == second || second == open {
-		t.Error("a circle shows no move, or one that is not made", err1, err2, err3)
+	switch {
+	case err1 != nil:
+		t.Error("a circle shows no move, or one that is not made", err1, err2, err3, "the first")
+	case err2 != nil:
+		t.Error("a circle shows no move, or one that is not made", err1, err2, err3, "the second")
+	case err3 != nil:
+		t.Error("a circle shows no move, or one that is not made", err1, err2, err3, "without the move")
+	case first == second:
+		t.Error("a circle shows no move, or one that is not made", err1, err2, err3, "the first two are the same")
+	case second == open:
+		t.Error("a circle shows no move, or one that is not made", err1, err2, err3, "the second is that without the move")
 	}
 	for _, n := range []int{-1, s.Len()} {
 		var refused *fault.ValueError
-		if _, err := s.Answer(n); !errors.As(err, &refused) || refused.Setting != "statement" || refused.Value != fmt.Sprint(n) {
-			t.Errorf("answer %d: %v", n, err)
+		switch _, err := s.Answer(n); {
+		case !errors.As(err, &refused):
+			t.Errorf("answer %d: %v: no such error", n, err)
+		case refused.Setting != "statement":
+			t.Errorf("answer %d: %v: it names %q", n, err, refused.Setting)
+		case refused.Value != fmt.Sprint(n):
+			t.Errorf("answer %d: %v: it quotes %q", n, err, refused.Value)
 		}
 		if _, err := s.Circle(n); !errors.As(err, &refused) || refused.Setting != "statement" {
 			t.Errorf("circle %d: %v", n, err)
@@ -351,8 +381,13 @@ func TestReportAndTheLog(t *testing.T) {
 		return r
 	}
 	r := report(practice.Log{})
-	if r.Problem != "" || !strings.Contains(r.Log, `"first_try":true`) || r.Made != 1 {
-		t.Errorf("with an empty log: %+v", r)
+	switch {
+	case r.Problem != "":
+		t.Errorf("with an empty log: %+v: a problem, %s", r, r.Problem)
+	case !strings.Contains(r.Log, `"first_try":true`):
+		t.Errorf("with an empty log: %+v: not at the first try", r)
+	case r.Made != 1:
+		t.Errorf("with an empty log: %+v: %d made, want 1", r, r.Made)
 	}
 	l, err := practice.Read(strings.NewReader(r.Log + "x\n" + strings.Replace(r.Log, "2025", "2031", 1) + "{"))
 	if err != nil {
@@ -370,8 +405,17 @@ func TestReportAndTheLog(t *testing.T) {
 	text = `{"drill":{"figure":"3 5 1 6","parts":["flute"]},"orders":["(016)"],"playback":{"mode":"click"}}`
 	if s := open(t, text); s.Go(len(s.Plan().Turns)) != nil {
 		t.Error("there is no end")
-	} else if r, err := s.Report(date(t), 0); err != nil || r.Log != "" || r.Moves != 3 || r.Clean != 0 {
-		t.Errorf("of nothing that was said: %+v, %v", r, err)
+	} else {
+		switch r, err := s.Report(date(t), 0); {
+		case err != nil:
+			t.Errorf("of nothing that was said: %v", err)
+		case r.Log != "":
+			t.Errorf("of nothing that was said the log has %s", r.Log)
+		case r.Moves != 3:
+			t.Errorf("of nothing that was said there are %d moves, want 3", r.Moves)
+		case r.Clean != 0:
+			t.Errorf("of nothing that was said %d moves are clean", r.Clean)
+		}
 	}
 	if s := open(t, text); s.SetTempo(99, 80) == nil {
 		t.Error("a turn that there is none of has a tempo")
@@ -393,16 +437,30 @@ func TestVerdictsAreOverruled(t *testing.T) {
 	say(2, session.VerdictUnclear)
 	say(0, session.VerdictClean)
 	r, err := s.Report(date(t), 0)
-	if err != nil || !strings.Contains(r.Log, `"clean":2,"statements":2`) || strings.Contains(r.Log, "failed") || r.Clean != 1 || r.Moves != 2 {
-		t.Errorf("%+v, %v", r, err)
+	switch {
+	case err != nil:
+		t.Errorf("%+v, %v: an error", r, err)
+	case !strings.Contains(r.Log, `"clean":2,"statements":2`):
+		t.Errorf("%+v, %v: other counts", r, err)
+	case strings.Contains(r.Log, "failed"):
+		t.Errorf("%+v, %v: a failure", r, err)
+	case r.Clean != 1:
+		t.Errorf("%+v, %v: %d clean, want 1", r, err, r.Clean)
+	case r.Moves != 2:
+		t.Errorf("%+v, %v: %d moves, want 2", r, err, r.Moves)
 	}
 	for _, turn := range []int{-1, 0, 1000} { // a count-in, and none
 		if err := s.Say(turn, session.VerdictClean); err == nil {
 			t.Errorf("turn %d has a verdict", turn)
 		}
 	}
-	if err := s.Say(1, 9); err == nil || s.Go(-1) == nil || s.Go(len(s.Plan().Turns)+1) == nil {
-		t.Error("a verdict or a turn that there is none of is taken")
+	switch err := s.Say(1, 9); {
+	case err == nil:
+		t.Error("a verdict or a turn that there is none of is taken: verdict 9")
+	case s.Go(-1) == nil:
+		t.Error("a verdict or a turn that there is none of is taken: turn -1")
+	case s.Go(len(s.Plan().Turns)+1) == nil:
+		t.Error("a verdict or a turn that there is none of is taken: a turn beyond the last")
 	}
 }
 
@@ -427,8 +485,19 @@ func TestTempoOfEntries(t *testing.T) {
 	}
 	r, err := s.Report(date(t), time.Minute)
 	lines := strings.Split(strings.TrimSpace(r.Log), "\n")
-	if err != nil || len(lines) != 2 || !strings.Contains(lines[0], `"keys":"03"`) || !strings.Contains(lines[0], `"tempo":60`) || !strings.Contains(lines[1], `"tempo":120`) || !strings.Contains(lines[1], `"statements":2`) {
-		t.Errorf("%s, %v", r.Log, err)
+	switch {
+	case err != nil:
+		t.Errorf("%s, %v: an error", r.Log, err)
+	case len(lines) != 2:
+		t.Errorf("%s, %v: %d lines", r.Log, err, len(lines))
+	case !strings.Contains(lines[0], `"keys":"03"`):
+		t.Errorf("%s, %v: the first line has other keys", r.Log, err)
+	case !strings.Contains(lines[0], `"tempo":60`):
+		t.Errorf("%s, %v: the first line has another tempo", r.Log, err)
+	case !strings.Contains(lines[1], `"tempo":120`):
+		t.Errorf("%s, %v: the second line has another tempo", r.Log, err)
+	case !strings.Contains(lines[1], `"statements":2`):
+		t.Errorf("%s, %v: the second line has other statements", r.Log, err)
 	}
 	if err := s.SetTempo(0, 5); err == nil {
 		t.Error("tempo 5 is taken")
@@ -458,8 +527,15 @@ func TestCostIsRefusedBeforeAnyWork(t *testing.T) {
 		began := time.Now()
 		_, err := session.New(context.Background(), settings(t, long), most, practice.Log{})
 		var refused *fault.ValueError
-		if !errors.As(err, &refused) || refused.Setting != "orders" || !strings.Contains(err.Error(), want) || time.Since(began) > time.Second {
-			t.Errorf("%+v: %v after %v, want %s", most, err, time.Since(began), want)
+		switch {
+		case !errors.As(err, &refused):
+			t.Errorf("%+v: %v after %v, want %s: no such error", most, err, time.Since(began), want)
+		case refused.Setting != "orders":
+			t.Errorf("%+v: %v after %v, want %s: it names %s", most, err, time.Since(began), want, refused.Setting)
+		case !strings.Contains(err.Error(), want):
+			t.Errorf("%+v: %v after %v, want %s: other words", most, err, time.Since(began), want)
+		case time.Since(began) > time.Second:
+			t.Errorf("%+v: %v after %v, want %s: it took too long", most, err, time.Since(began), want)
 		}
 	}
 	done, cancel := context.WithCancel(context.Background())

@@ -1,18 +1,19 @@
-package chord
+package chord_test
 
 import (
 	"errors"
 	"fmt"
-	"os"
 	"slices"
 	"strings"
 	"testing"
 	"unsafe"
 
+	"example.com/keyorder/figure/figuretest"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
 	"example.com/keyorder/pitch/fault"
 	"example.com/keyorder/spelling"
+	. "example.com/keyorder/spelling/chord"
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 )
@@ -29,31 +30,23 @@ type row struct {
 // slash chords, have tests of their own.
 func table(t testing.TB) []row {
 	t.Helper()
-	data, err := os.ReadFile("testdata/chords.tsv")
-	if err != nil {
-		t.Fatal(err)
-	}
 	var rows []row
-	for _, line := range strings.Split(strings.TrimSpace(string(data)), "\n") {
-		if strings.HasPrefix(line, "#") || strings.HasPrefix(line, "symbol\t") {
-			continue
-		}
-		cells := strings.Split(line, "\t")
-		r := row{symbol: cells[0]}
+	for _, cells := range figuretest.Table(t, "testdata/chords.tsv") {
+		r := row{symbol: cells["symbol"]}
 		if r.symbol == "C7alt" || r.symbol == "C/E" {
 			continue
 		}
 		// A comma inside brackets stands in a symbol: C7(b5,b9).
-		for _, v := range strings.Split(cells[1], ", ") {
+		for _, v := range strings.Split(cells["variants"], ", ") {
 			r.variants = append(r.variants, strings.TrimSpace(v))
 		}
-		for _, word := range strings.Fields(cells[3]) {
+		for _, word := range strings.Fields(cells["intervals"]) {
 			if word == "R" {
 				word = "P1"
 			}
 			r.intervals = append(r.intervals, interval.MustParse(word))
 		}
-		for _, word := range strings.Fields(cells[5]) {
+		for _, word := range strings.Fields(cells["notes_on_C"]) {
 			r.notes = append(r.notes, spelling.MustParseName(word))
 		}
 		rows = append(rows, r)
@@ -156,7 +149,7 @@ func TestSymbolsAreTheTables(t *testing.T) {
 	for _, r := range table(t) {
 		want = append(want, strings.TrimPrefix(r.symbol, "C"))
 	}
-	got := symbols()
+	got := Symbols()
 	slices.Sort(want)
 	slices.Sort(got)
 	if d := cmp.Diff(want, got); d != "" {
@@ -274,8 +267,17 @@ func TestRefused(t *testing.T) {
 	} {
 		c, err := Parse(text)
 		var bad *fault.SyntaxError
-		if !errors.As(err, &bad) || bad.Input != text || bad.What != "chord" || !strings.Contains(err.Error(), want) || c != (Chord{}) {
-			t.Errorf("%q is read as %v, %v\nwant %s", text, c, err, want)
+		switch {
+		case !errors.As(err, &bad):
+			t.Errorf("%q is read as %v, %v\nwant %s: no such error", text, c, err, want)
+		case bad.Input != text:
+			t.Errorf("%q is read as %v, %v\nwant %s: it quotes %q", text, c, err, want, bad.Input)
+		case bad.What != "chord":
+			t.Errorf("%q is read as %v, %v\nwant %s: the error is of a %s", text, c, err, want, bad.What)
+		case !strings.Contains(err.Error(), want):
+			t.Errorf("%q is read as %v, %v\nwant %s: other words", text, c, err, want)
+		case c != (Chord{}):
+			t.Errorf("%q is read as %v, %v\nwant %s: a chord all the same", text, c, err, want)
 		}
 	}
 	for text, want := range map[string]string{
@@ -288,41 +290,29 @@ func TestRefused(t *testing.T) {
 			t.Errorf("%q is read as %v, %v\nwant %s", text, q, err, want)
 		}
 	}
+	if c, err := ParseOn(4, "m7/x"); err == nil || c != (Chord{}) || !strings.HasPrefix(err.Error(), `chord suffix "m7/x" at character 4: after the stroke`) {
+		t.Errorf("%v, %v", c, err)
+	}
 	c := MustParse("Dm7")
 	if c.UnmarshalText([]byte("Dm8")) == nil || c.Plain() != "Dm7" {
 		t.Error("bad text changes a chord")
 	}
 }
 
-func anyQuality() *rapid.Generator[interval.Set] {
-	return rapid.Custom(func(t *rapid.T) interval.Set {
-		all := rapid.Uint32()
-		if rapid.Bool().Draw(t, "ordinary") { // singly altered, dd7 and A9 as well
-			all = rapid.Uint32Range(0, 1<<19-1)
-			return interval.Set(all.Draw(t, "members"))<<6 | interval.Root
-		}
-		return interval.Set(all.Draw(t, "members")) | interval.Root
-	})
-}
-
-func anyName() *rapid.Generator[spelling.Name] {
-	return rapid.Custom(func(t *rapid.T) spelling.Name { return spelling.Name(rapid.IntRange(-15, 19).Draw(t, "name")) })
-}
-
-func anyChord() *rapid.Generator[Chord] {
-	return rapid.Custom(func(t *rapid.T) Chord {
-		c := Of(anyName().Draw(t, "root"), anyQuality().Draw(t, "quality"))
-		if rapid.Bool().Draw(t, "slash") {
-			c = c.Over(anyName().Draw(t, "bass"))
-		}
-		return c
+// drawn draws what a func of figuretest makes.
+func drawn[V any](gen func(figuretest.Draw) V) *rapid.Generator[V] {
+	return rapid.Custom(func(t *rapid.T) V {
+		return gen(func(n int) int { return rapid.IntRange(0, n-1).Draw(t, "n") })
 	})
 }
 
 // someChords are all qualities of the members that symbols speak of, each on a
 // root of its own.
 func someChords() (all []Chord) {
-	members := []interval.Set{b2, n2, s2, b3, n3, n4, s4, b5, n5, s5, n6 >> 7, n6, bb7, b7, n7}
+	var members []interval.Set
+	for _, text := range strings.Fields("m2 M2 A2 m3 M3 P4 A4 d5 P5 A5 m6 M6 d7 m7 M7") {
+		members = append(members, interval.MustParseSet(text))
+	}
 	for n := range 1 << len(members) {
 		q := interval.Root
 		for k, m := range members {
@@ -347,6 +337,13 @@ func TestLawPrintThenParse(t *testing.T) {
 				t.Fatalf("the suffix %s of %v is read as %v, %v", text, c.Quality(), q, err)
 			}
 		}
+		slash := ""
+		if c.Bass() != c.Root() {
+			slash = "/" + c.Bass().Plain()
+		}
+		if on, err := ParseOn(c.Root(), c.Suffix()+slash); err != nil || on != c {
+			t.Fatalf("the suffix %s%s on %v is %v, %v", c.Suffix(), slash, c.Root(), on, err)
+		}
 		text, err := c.MarshalText()
 		again := MustParse("F#m7/A") // everything of it gives way
 		if e := again.UnmarshalText(text); err != nil || e != nil || again != c || string(text) != c.Plain() {
@@ -356,12 +353,12 @@ func TestLawPrintThenParse(t *testing.T) {
 	for _, c := range someChords() {
 		check(t, c)
 	}
-	rapid.Check(t, func(t *rapid.T) { check(t, anyChord().Draw(t, "c")) })
+	rapid.Check(t, func(t *rapid.T) { check(t, drawn(figuretest.Chord).Draw(t, "c")) })
 }
 
 func TestLawATransposedChordIsItsNotesTransposed(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		c := anyChord().Draw(t, "c")
+		c := drawn(figuretest.Chord).Draw(t, "c")
 		steps := rapid.IntRange(-14, 14).Draw(t, "steps")
 		i := interval.Of(steps, steps*12/7+rapid.IntRange(-1, 1).Draw(t, "more"))
 		up := c.Up(i)
@@ -402,15 +399,24 @@ func TestLawAChordWithoutLettersIsThePitchSetOfItsNotes(t *testing.T) {
 	for _, c := range someChords() {
 		check(t, c)
 	}
-	rapid.Check(t, func(t *rapid.T) { check(t, anyChord().Draw(t, "c")) })
+	rapid.Check(t, func(t *rapid.T) { check(t, drawn(figuretest.Chord).Draw(t, "c")) })
 }
 
 func TestLawMembersMakeTheQuality(t *testing.T) {
 	check := func(t interface{ Fatalf(string, ...any) }, c Chord) {
 		members := slices.Collect(c.Members())
 		q, err := interval.SetOf(members...)
-		if err != nil || q != c.Quality() || len(members) != q.Len() || !slices.IsSorted(members) || members[0] != 0 {
-			t.Fatalf("%v has the members %v, which make %v, %v", c.Quality(), members, q, err)
+		switch {
+		case err != nil:
+			t.Fatalf("%v has the members %v, which make %v, %v: an error", c.Quality(), members, q, err)
+		case q != c.Quality():
+			t.Fatalf("%v has the members %v, which make %v, %v: another quality", c.Quality(), members, q, err)
+		case len(members) != q.Len():
+			t.Fatalf("%v has the members %v, which make %v, %v: %d members, want %d", c.Quality(), members, q, err, len(members), q.Len())
+		case !slices.IsSorted(members):
+			t.Fatalf("%v has the members %v, which make %v, %v: they are not in order", c.Quality(), members, q, err)
+		case members[0] != 0:
+			t.Fatalf("%v has the members %v, which make %v, %v: they do not begin with the root", c.Quality(), members, q, err)
 		}
 		if Of(c.Root(), c.Quality()).Over(c.Bass()) != c || Of(c.Root(), c.Quality().Without(0)).Over(c.Bass()) != c {
 			t.Fatalf("%v is not its root, quality and bass", c)
@@ -419,7 +425,7 @@ func TestLawMembersMakeTheQuality(t *testing.T) {
 	for _, c := range someChords() {
 		check(t, c)
 	}
-	rapid.Check(t, func(t *rapid.T) { check(t, anyChord().Draw(t, "c")) })
+	rapid.Check(t, func(t *rapid.T) { check(t, drawn(figuretest.Chord).Draw(t, "c")) })
 }
 
 func TestLawEverydayNamesSoundTheSame(t *testing.T) {
@@ -428,10 +434,17 @@ func TestLawEverydayNamesSoundTheSame(t *testing.T) {
 		rootNames[spelling.MustParseName(text)] = true
 	}
 	for root := spelling.Name(-60); root <= 60; root++ {
-		c := Of(root, n1|b3|n5).Over(root + 9)
+		c := Of(root, interval.MustParseSet("P1 m3 P5")).Over(root + 9)
 		e := c.Everyday()
-		if !rootNames[e.Root()] || e.PitchSet() != c.PitchSet() || e.Quality() != c.Quality() || e.Bass()-e.Root() != 9 {
-			t.Errorf("%v is everyday %v", c, e)
+		switch {
+		case !rootNames[e.Root()]:
+			t.Errorf("%v is everyday %v: that is no everyday root", c, e)
+		case e.PitchSet() != c.PitchSet():
+			t.Errorf("%v is everyday %v: it sounds otherwise", c, e)
+		case e.Quality() != c.Quality():
+			t.Errorf("%v is everyday %v: its quality is %v", c, e, e.Quality())
+		case e.Bass()-e.Root() != 9:
+			t.Errorf("%v is everyday %v: its bass is elsewhere", c, e)
 		}
 		if rootNames[root] && e != c || e.Everyday() != e {
 			t.Errorf("%v moves to %v though it has an everyday name", c, e)
@@ -488,7 +501,7 @@ func TestZero(t *testing.T) {
 }
 
 func TestNoTextBeyondSevenAccidentals(t *testing.T) {
-	for _, c := range []Chord{Of(60, n1|n3|n5), Of(0, n1|n3|n5).Over(-60)} {
+	for _, c := range []Chord{Of(60, interval.MustParseSet("P1 M3 P5")), MustParse("C").Over(-60)} {
 		if text, err := c.MarshalText(); err == nil || len(text) != 0 {
 			t.Errorf("%v is marshalled as %q", c, text)
 		}

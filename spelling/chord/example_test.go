@@ -69,6 +69,18 @@ func ExampleParseQuality() {
 	// true false
 }
 
+// A suffix on its root: the flat of the fifth is none of the root.
+func ExampleParseOn() {
+	for _, suffix := range []string{"b5", "m7/E", "6/9"} {
+		c, err := chord.ParseOn(spelling.MustParseName("D"), suffix)
+		fmt.Println(c, names(c), err)
+	}
+	// Output:
+	// D(♭5) [D F♯ A♭] <nil>
+	// Dm7/E [E D F A C] <nil>
+	// D6/9 [D F♯ A B E] <nil>
+}
+
 func ExampleChord_Members() {
 	for _, text := range []string{"Csus2", "Cadd9", "C6", "C13"} {
 		fmt.Print(text, ":")

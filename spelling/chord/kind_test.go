@@ -1,11 +1,13 @@
-package chord
+package chord_test
 
 import (
 	"fmt"
 	"strings"
 	"testing"
 
+	"example.com/keyorder/figure/figuretest"
 	"example.com/keyorder/interval"
+	. "example.com/keyorder/spelling/chord"
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 )
@@ -100,7 +102,7 @@ func TestLawKindAndDegreesMakeTheChord(t *testing.T) {
 	for _, c := range someChords() {
 		check(t, c)
 	}
-	rapid.Check(t, func(t *rapid.T) { check(t, anyChord().Draw(t, "c")) })
+	rapid.Check(t, func(t *rapid.T) { check(t, drawn(figuretest.Chord).Draw(t, "c")) })
 }
 
 // TestKinds are read by hand from the standard's description.

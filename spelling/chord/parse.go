@@ -48,6 +48,20 @@ func Parse(s string) (Chord, error) {
 	if err != nil {
 		return Chord{}, err // it has a letter and accidentals
 	}
+	return r.on(root)
+}
+
+// ParseOn reads what follows the root of a chord symbol, a bass included, and
+// returns the chord on that root: "m7", "7(b9)/E". Unlike Parse of both together
+// it cannot take the flat of a suffix such as "b5" for one of the root. The
+// error is a *fault.SyntaxError.
+func ParseOn(root spelling.Name, suffix string) (Chord, error) {
+	r := reader{what: "chord suffix", text: suffix}
+	return r.on(root)
+}
+
+// on reads the suffix and the bass of a chord on a root.
+func (r *reader) on(root spelling.Name) (Chord, error) {
 	q, err := r.quality()
 	if err != nil {
 		return Chord{}, err
@@ -59,7 +73,7 @@ func Parse(s string) (Chord, error) {
 	r.at++ // the stroke
 	r.spaces()
 	bass, err := spelling.ParseName(r.rest())
-	if err != nil || s[r.at] > 'G' {
+	if err != nil || r.text[r.at] > 'G' {
 		return Chord{}, r.fail("after the stroke stands the lowest note alone, as in C/E or Bb/C")
 	}
 	return c.Over(bass), nil

@@ -17,6 +17,7 @@ var order = strings.Fields(`
 	figure/notation
 	figure/playback/smf figure/playback/wav
 	figure/playback
+	figure/figuretest
 	figure/drill
 	figure/internal/enum
 	cycle/diagram
@@ -39,6 +40,8 @@ func TestArrows(t *testing.T) {
 			switch {
 			case !own && strings.Contains(imported, "."):
 				t.Errorf("%s imports %s, which is not in the standard library", from, imported)
+			case own && to == "figure/figuretest":
+				t.Errorf("%s imports %s, which is for tests", from, imported)
 			case own && slices.Index(order, to) <= at:
 				t.Errorf("%s imports %s, which does not lie below it", from, to)
 			}

@@ -20,8 +20,19 @@ func TestPlayer(t *testing.T) {
 		return p, given, help.String(), err
 	}
 	p, given, _, err := parse("-level", "First Years", "-plain", "-log", "here")
-	if err != nil || !given["level"] || !given["plain"] || given["for"] || p.For != "piano" || p.Tempo != 80 {
-		t.Errorf("%+v, %v, %v", p, given, err)
+	switch {
+	case err != nil:
+		t.Errorf("%+v, %v, %v: an error", p, given, err)
+	case !given["level"]:
+		t.Errorf("%+v, %v, %v: the level is not given", p, given, err)
+	case !given["plain"]:
+		t.Errorf("%+v, %v, %v: plain is not given", p, given, err)
+	case given["for"]:
+		t.Errorf("%+v, %v, %v: the instrument is given", p, given, err)
+	case p.For != "piano":
+		t.Errorf("%+v, %v, %v: another instrument", p, given, err)
+	case p.Tempo != 80:
+		t.Errorf("%+v, %v, %v: another tempo", p, given, err)
 	}
 	if l, err := p.Level(); l != drill.LevelFirstYears || err != nil {
 		t.Error(l, err)

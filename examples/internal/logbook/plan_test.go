@@ -23,11 +23,23 @@ func TestPlansOfBefore(t *testing.T) {
 	if err != nil || !ok {
 		t.Fatalf("%v, %v", ok, err)
 	}
-	if len(k.Plan.Settings.Ideas) != 2 || len(k.Plan.Blocks) != 5 || len(k.Plan.Aside) != 2 {
-		t.Fatalf("%+v", k.Plan)
+	switch {
+	case len(k.Plan.Settings.Ideas) != 2:
+		t.Fatalf("%+v: %d ideas, want 2", k.Plan, len(k.Plan.Settings.Ideas))
+	case len(k.Plan.Blocks) != 5:
+		t.Fatalf("%+v: %d blocks, want 5", k.Plan, len(k.Plan.Blocks))
+	case len(k.Plan.Aside) != 2:
+		t.Fatalf("%+v: %d ideas aside, want 2", k.Plan, len(k.Plan.Aside))
 	}
-	if b := k.Plan.Blocks[0]; b.Drill.Route.String() != "(20)/(31)" || b.Drill.Figure.String() != "3 5 1 6" || b.Drill.Tempo != 80 || b.Why.Figure != (practice.Reason{}) {
-		t.Errorf("%+v", b)
+	switch b := k.Plan.Blocks[0]; {
+	case b.Drill.Route.String() != "(20)/(31)":
+		t.Errorf("%+v: the route is %v", b, b.Drill.Route)
+	case b.Drill.Figure.String() != "3 5 1 6":
+		t.Errorf("%+v: the figure is %v", b, b.Drill.Figure)
+	case b.Drill.Tempo != 80:
+		t.Errorf("%+v: the tempo is %d", b, b.Drill.Tempo)
+	case b.Why.Figure != (practice.Reason{}):
+		t.Errorf("%+v: there is a reason for the figure", b)
 	}
 	// Kept anew, it has its reasons as values.
 	if k.Plan, err = practice.NewPlan(k.Plan.Settings, practice.Log{}); err != nil {

@@ -72,7 +72,14 @@ func TestWriter(t *testing.T) {
 		t.Errorf("%d, %v", n, err)
 	}
 	w = Writer{To: new(bytes.Buffer)}
-	if n, err := w.Write([]byte("abc")); n != 3 || err != nil || w.Err() != nil || errors.Unwrap(w.Err()) != nil {
-		t.Errorf("%d, %v", n, err)
+	switch n, err := w.Write([]byte("abc")); {
+	case n != 3:
+		t.Errorf("%d, %v: not all is written", n, err)
+	case err != nil:
+		t.Errorf("%d, %v: an error", n, err)
+	case w.Err() != nil:
+		t.Errorf("%d, %v: the writer has the error %v", n, err, w.Err())
+	case errors.Unwrap(w.Err()) != nil:
+		t.Errorf("%d, %v: there is an error inside", n, err)
 	}
 }

@@ -100,8 +100,13 @@ func TestErrors(t *testing.T) {
 }
 
 func TestTimes(t *testing.T) {
-	if Times(1) != "once" || Times(2) != "twice" || Times(9) != "9 times" {
-		t.Error("times")
+	switch {
+	case Times(1) != "once":
+		t.Errorf("times: 1 is %s", Times(1))
+	case Times(2) != "twice":
+		t.Errorf("times: 2 is %s", Times(2))
+	case Times(9) != "9 times":
+		t.Errorf("times: 9 is %s", Times(9))
 	}
 }
 

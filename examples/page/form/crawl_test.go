@@ -57,8 +57,13 @@ func crawl(t *testing.T, settings []byte, s *session.Session, random *rand.Rand)
 		}
 	}
 	for n, st := range p.Statements {
-		if st.Key == "" || st.Said == "" || st.End <= st.Start {
-			t.Errorf("%s: statement %d is %+v", settings, n, st)
+		switch {
+		case st.Key == "":
+			t.Errorf("%s: statement %d is %+v: no key", settings, n, st)
+		case st.Said == "":
+			t.Errorf("%s: statement %d is %+v: nothing said", settings, n, st)
+		case st.End <= st.Start:
+			t.Errorf("%s: statement %d is %+v: it ends before it begins", settings, n, st)
 		}
 	}
 	last := len(p.Statements) - 1

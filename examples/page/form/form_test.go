@@ -306,8 +306,17 @@ func TestReportOfAWholeOrder(t *testing.T) {
 			t.Fatal(log, err)
 		}
 		e := log.Entries[0]
-		if !e.Route.Equal(cycle.By(interval.MinorThird).Closed()) || e.Played != len(says) || e.Stage != practice.StageConstantOrders || !e.FirstTry || e.Minutes != 1 {
-			t.Errorf("%s: logged as %+v", says, e)
+		switch {
+		case !e.Route.Equal(cycle.By(interval.MinorThird).Closed()):
+			t.Errorf("%s: logged as %+v: the route is %v", says, e, e.Route)
+		case e.Played != len(says):
+			t.Errorf("%s: logged as %+v: %d played, want %d", says, e, e.Played, len(says))
+		case e.Stage != practice.StageConstantOrders:
+			t.Errorf("%s: logged as %+v: the stage is %v", says, e, e.Stage)
+		case !e.FirstTry:
+			t.Errorf("%s: logged as %+v: not at the first try", says, e)
+		case e.Minutes != 1:
+			t.Errorf("%s: logged as %+v: %d minutes, want 1", says, e, e.Minutes)
 		}
 		again := mustNew(t, `{"order":"m3"}`, r.Log)
 		if r, err = (Played{Says: says, Date: "2025-03-02"}).Report(again); err != nil || strings.Contains(r.Log, "first_try") {
@@ -329,8 +338,13 @@ func TestReportFillsGaps(t *testing.T) {
 	if r, err = (Played{Says: strings.Repeat("c", 13), Date: "2025-03-02"}).Report(s); err != nil || r.Freshest == "m2" || r.Fills != 12 || r.Made != 12 {
 		t.Errorf("after half steps: %s fills %d, %d made, %v", r.Freshest, r.Fills, r.Made, err)
 	}
-	if c := r.Table[0][1]; c.Ever != "clean" || c.Now != "clean" || r.Table[0][2].Ever != "" {
-		t.Errorf("half steps stand in the table as %+v, %+v", c, r.Table[0][2])
+	switch c := r.Table[0][1]; {
+	case c.Ever != "clean":
+		t.Errorf("half steps stand in the table as %+v, %+v: not ever clean", c, r.Table[0][2])
+	case c.Now != "clean":
+		t.Errorf("half steps stand in the table as %+v, %+v: not now clean", c, r.Table[0][2])
+	case r.Table[0][2].Ever != "":
+		t.Errorf("half steps stand in the table as %+v, %+v: the next is made", c, r.Table[0][2])
 	}
 	s = mustNew(t, `{"order":"fresh"}`, r.Log)
 	if title := s.Plan().Orders[0].Title; strings.Contains(title, "up by half steps") {
@@ -479,8 +493,15 @@ func TestSameKeyTwice(t *testing.T) {
 		t.Fatal(err)
 	}
 	log, err := practice.Read(strings.NewReader(r.Log))
-	if err != nil || log.Bad > 0 || len(log.Entries) != 1 || log.Entries[0].Played != len(statements) {
-		t.Fatalf("the log is read as %+v, %v", log, err)
+	switch {
+	case err != nil:
+		t.Fatalf("the log is read as %+v, %v: an error", log, err)
+	case log.Bad > 0:
+		t.Fatalf("the log is read as %+v, %v: bad lines", log, err)
+	case len(log.Entries) != 1:
+		t.Fatalf("the log is read as %+v, %v: %d entries, want 1", log, err, len(log.Entries))
+	case log.Entries[0].Played != len(statements):
+		t.Fatalf("the log is read as %+v, %v: %d played, want %d", log, err, log.Entries[0].Played, len(statements))
 	}
 	if made := len(log.Entries[0].FailedMoves); made != len(statements)-1-twice {
 		t.Errorf("%d moves failed, not %d", made, len(statements)-1-twice)

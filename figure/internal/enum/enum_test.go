@@ -18,8 +18,13 @@ func TestLawText(t *testing.T) {
 		text, err := Append(nil, v, "Tide", tides)
 		if int(v) >= len(tides) {
 			var refused *fault.ValueError
-			if !errors.As(err, &refused) || refused.Setting != "tide" || len(text) > 0 {
-				t.Errorf("%d is written as %q, %v", v, text, err)
+			switch {
+			case !errors.As(err, &refused):
+				t.Errorf("%d is written as %q, %v: no such error", v, text, err)
+			case refused.Setting != "tide":
+				t.Errorf("%d is written as %q, %v: it names %q", v, text, err, refused.Setting)
+			case len(text) > 0:
+				t.Errorf("%d is written as %q, %v: there is text all the same", v, text, err)
 			}
 			continue
 		}

@@ -11,7 +11,7 @@
 // pages begin.
 //
 // A chord symbol is shown as it was typed, and says what it means too, as
-// [chord.ParseQuality] reads it: {5 7b9} is shown as 7b9 and is a dominant with
+// [chord.ParseOn] reads it: {5 7b9} is shown as 7♭9 and is a dominant with
 // an added ninth, lowered by one. What that cannot read is of the kind "other",
 // with its text alone. All text is escaped.
 //
@@ -25,6 +25,7 @@ import (
 	"io"
 	"slices"
 	"strconv"
+	"strings"
 	"unicode/utf8"
 
 	"example.com/keyorder/figure"
@@ -383,15 +384,27 @@ func (x *writer) label(l notation.Label, offset figure.Length) {
 // harmony writes a chord symbol: what was typed, and what it means. A suffix that
 // cannot be read is of the kind other.
 func (x *writer) harmony(l notation.Label, offset figure.Length) {
-	kind, degrees := "other", []chord.Degree(nil)
-	if q, err := chord.ParseQuality(l.Text); err == nil {
-		kind, degrees = chord.Of(l.Name, q).Kind()
+	kind, degrees, typed := "other", []chord.Degree(nil), l.Text
+	c, err := chord.ParseOn(l.Name, l.Text)
+	if err == nil {
+		kind, degrees = c.Kind()
+	}
+	slash := err == nil && c.Bass() != c.Root()
+	if slash { // the bass is printed by its own element
+		typed = typed[:strings.LastIndexByte(typed, '/')]
 	}
 	x.text("<harmony><root><root-step>").text(l.Name.Letter().String()).text("</root-step>")
 	if a := l.Name.Alteration(); a != 0 {
 		x.text("<root-alter>").number(a).text("</root-alter>")
 	}
-	x.text(`</root><kind text="`).escaped(l.Text).text(`">`).text(kind).text("</kind>")
+	x.text(`</root><kind text="`).escaped(typed).text(`">`).text(kind).text("</kind>")
+	if slash {
+		x.text("<bass><bass-step>").text(c.Bass().Letter().String()).text("</bass-step>")
+		if a := c.Bass().Alteration(); a != 0 {
+			x.text("<bass-alter>").number(a).text("</bass-alter>")
+		}
+		x.text("</bass>")
+	}
 	for _, d := range degrees { // not printed, since the kind's text says them
 		x.text(`<degree print-object="no"><degree-value>`).number(d.Number).text("</degree-value><degree-alter>").number(d.Alter).text("</degree-alter><degree-type>").text(string(d.Change)).text("</degree-type></degree>")
 	}

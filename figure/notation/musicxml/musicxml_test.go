@@ -1,4 +1,4 @@
-package musicxml
+package musicxml_test
 
 import (
 	"bytes"
@@ -15,7 +15,9 @@ import (
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/figuretest"
 	"example.com/keyorder/figure/notation"
+	. "example.com/keyorder/figure/notation/musicxml"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch/fault"
 	"github.com/google/go-cmp/cmp"
@@ -117,6 +119,10 @@ type harmony struct {
 		Text string `xml:"text,attr"`
 		Name string `xml:",chardata"`
 	} `xml:"kind"`
+	Bass *struct {
+		Step  string `xml:"bass-step"`
+		Alter int    `xml:"bass-alter"`
+	} `xml:"bass"`
 	Degrees []degree `xml:"degree"`
 	Offset  int      `xml:"offset,omitempty"`
 }
@@ -197,32 +203,26 @@ func read(t interface{ Fatalf(string, ...any) }, data []byte) document {
 	return doc
 }
 
+// drawn draws what a func of figuretest makes.
+func drawn[V any](gen func(figuretest.Draw) V) *rapid.Generator[V] {
+	return rapid.Custom(func(t *rapid.T) V {
+		return gen(func(n int) int { return rapid.IntRange(0, n-1).Draw(t, "n") })
+	})
+}
+
 // TestLawWhatIsWrittenIsTheNotation reads scores back and compares each symbol
 // with the notation's.
 func TestLawWhatIsWrittenIsTheNotation(t *testing.T) {
-	figures := []string{
-		"1:3 5 4 2 3:2", "v5 v7 | {1 maj7} 1:3 3 {4 <&>} 5:4", "1+3+5:3 0:1/2 b2:1/2 1:5", "1 2 3 by 1/12", "1:4 2:4 3:4 by 1/24",
-		"1 ##4 bb7 bbb3 in natural minor", "0 0 {2 m7} 1 0", "1:1/2 2:1/4 3:1/8 4:1/8 5:7",
-	}
-	meters := []string{"4/4", "3/4", "6/8", "3+2/8", "2/2", "7/8", "5/4"}
 	rapid.Check(t, func(t *rapid.T) {
-		m, err := drill.ParseMeter(rapid.SampledFrom(meters).Draw(t, "meter"))
-		if err != nil {
-			t.Fatal(err)
+		var drills []*drill.Drill
+		for _, s := range drawn(func(draw figuretest.Draw) []drill.Settings { return figuretest.Sequence(draw, 2) }).Draw(t, "settings") {
+			d, err := drill.New(s)
+			if err != nil {
+				t.Fatal(err)
+			}
+			drills = append(drills, d)
 		}
-		i := find(new(testing.T), rapid.SampledFrom([]string{"alto sax", "trumpet", "cello", "viola", "guitar", "baritone sax", "piano", "trombone C3-C5", "piano C2-C7"}).Draw(t, "instrument"))
-		d, err := drill.New(drill.Settings{
-			Title:   "by <minor> \"thirds\" & more",
-			Figure:  figure.MustParse(rapid.SampledFrom(figures).Draw(t, "figure")),
-			Route:   cycle.MustParse(rapid.SampledFrom([]string{"m3", "-M2", "P4,-m3"}).Draw(t, "order")).Closed(),
-			Parts:   []drill.Instrument{i, find(new(testing.T), "piano")},
-			Meter:   m,
-			Padding: drill.Padding(rapid.IntRange(0, 2).Draw(t, "padding")),
-		})
-		if err != nil {
-			t.Fatal(err)
-		}
-		s, err := notation.New([]*drill.Drill{d, d}, notation.Options{Title: "a & b", Signatures: rapid.Bool().Draw(t, "signatures"), Swing: true})
+		s, err := notation.New(drills, notation.Options{Title: "a & b", Signatures: rapid.Bool().Draw(t, "signatures"), Swing: true})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -231,10 +231,20 @@ func TestLawWhatIsWrittenIsTheNotation(t *testing.T) {
 			t.Fatal(err)
 		}
 		doc := read(t, buf.Bytes())
-		if doc.Version != "4.0" || doc.Title != "a & b" || len(doc.Parts) != 2 || len(doc.List) != 2 || doc.List[0].Name != i.Name || doc.List[0].Program != int(i.Program) {
-			t.Fatalf("%+v", doc.List)
+		switch {
+		case doc.Version != "4.0":
+			t.Fatalf("%+v: version %q", doc.List, doc.Version)
+		case doc.Title != "a & b":
+			t.Fatalf("%+v: title %q", doc.List, doc.Title)
+		case len(doc.Parts) != len(s.Parts()):
+			t.Fatalf("%+v: %d parts", doc.List, len(doc.Parts))
+		case len(doc.List) != len(s.Parts()):
+			t.Fatalf("%+v: %d parts in the list", doc.List, len(doc.List))
 		}
 		for p, part := range doc.Parts {
+			if i := s.Parts()[p].Instrument(); doc.List[p].Name != i.Name || doc.List[p].Program != max(int(i.Program), 1) {
+				t.Fatalf("part %d is %+v, for %+v", p, doc.List[p], i)
+			}
 			if part.ID != doc.List[p].ID || len(part.Measures) != s.Bars() {
 				t.Fatalf("part %s, %d bars", part.ID, len(part.Measures))
 			}
@@ -275,8 +285,13 @@ func compareBar(t *rapid.T, b notation.Bar, m measure, staves int) {
 		for v := range max(len(s.Notes), 1) {
 			x := m.Notes[k]
 			k++
-			if (x.Chord != nil) != (v > 0) || x.Duration != int(s.Length) || (x.Rest != nil) != (len(s.Notes) == 0) {
-				t.Fatalf("bar %d: %+v for %+v", b.Number, x, s)
+			switch {
+			case (x.Chord != nil) != (v > 0):
+				t.Fatalf("bar %d: %+v for %+v: whether it sounds with the one before", b.Number, x, s)
+			case x.Duration != int(s.Length):
+				t.Fatalf("bar %d: %+v for %+v: the length", b.Number, x, s)
+			case (x.Rest != nil) != (len(s.Notes) == 0):
+				t.Fatalf("bar %d: %+v for %+v: whether it is a rest", b.Number, x, s)
 			}
 			if v == 0 {
 				sum += x.Duration
@@ -285,11 +300,20 @@ func compareBar(t *rapid.T, b notation.Bar, m measure, staves int) {
 				continue
 			}
 			note := s.Notes[v]
-			if x.Pitch.Step != note.Note.Letter().String() || x.Pitch.Alter != note.Note.Alteration() || x.Pitch.Octave != note.Note.Octave() {
-				t.Fatalf("bar %d: %+v for %v", b.Number, *x.Pitch, note.Note)
+			switch {
+			case x.Pitch.Step != note.Note.Letter().String():
+				t.Fatalf("bar %d: %+v for %v: the letter", b.Number, *x.Pitch, note.Note)
+			case x.Pitch.Alter != note.Note.Alteration():
+				t.Fatalf("bar %d: %+v for %v: the alteration", b.Number, *x.Pitch, note.Note)
+			case x.Pitch.Octave != note.Note.Octave():
+				t.Fatalf("bar %d: %+v for %v: the octave", b.Number, *x.Pitch, note.Note)
 			}
-			if (x.Accidental.Sign != "") != (note.Accidental != notation.AccidentalHidden) || (x.Accidental.Parentheses == "yes") != (note.Accidental == notation.AccidentalCautionary) {
+			signed := note.Note.Alteration() >= -3 && note.Note.Alteration() <= 3 // the standard has no signs beyond triple ones
+			if (x.Accidental.Sign != "") != (note.Accidental != notation.AccidentalHidden && signed) {
 				t.Fatalf("bar %d: accidental %v for %+v", b.Number, x.Accidental, note)
+			}
+			if (x.Accidental.Parentheses == "yes") != (note.Accidental == notation.AccidentalCautionary && signed) {
+				t.Fatalf("bar %d: the parentheses of %v for %+v", b.Number, x.Accidental, note)
 			}
 			if len(x.Dots) != int(s.Value.Dots) || (x.Actual == 3) != s.Value.Triplet {
 				t.Fatalf("bar %d: %+v for %+v", b.Number, x, s.Value)
@@ -382,8 +406,15 @@ func TestParts(t *testing.T) {
 		t.Errorf("an empty score: %v", err)
 	}
 	a, b := read(t, all.Bytes()), read(t, two.Bytes())
-	if len(a.Parts) != 4 || len(b.Parts) != 2 || b.Parts[0].ID != "P4" || b.Parts[1].ID != "P1" {
-		t.Errorf("%d and %d parts", len(a.Parts), len(b.Parts))
+	switch {
+	case len(a.Parts) != 4:
+		t.Errorf("%d and %d parts: want 4", len(a.Parts), len(b.Parts))
+	case len(b.Parts) != 2:
+		t.Errorf("%d and %d parts: want 2", len(a.Parts), len(b.Parts))
+	case b.Parts[0].ID != "P4":
+		t.Errorf("%d and %d parts: the first is %s", len(a.Parts), len(b.Parts), b.Parts[0].ID)
+	case b.Parts[1].ID != "P1":
+		t.Errorf("%d and %d parts: the second is %s", len(a.Parts), len(b.Parts), b.Parts[1].ID)
 	}
 	var clefs []string
 	for _, p := range a.Parts {
@@ -417,8 +448,15 @@ func TestTempo(t *testing.T) {
 			t.Fatal(err)
 		}
 		d := read(t, buf.Bytes()).Parts[0].Measures[0].Directions[0]
-		if d.BeatUnit != want.unit || d.PerMinute != 100 || d.Sound == nil || d.Sound.Tempo != want.sound {
-			t.Errorf("%s: %+v, %+v", text, d, d.Sound)
+		switch {
+		case d.BeatUnit != want.unit:
+			t.Errorf("%s: %+v, %+v: the unit", text, d, d.Sound)
+		case d.PerMinute != 100:
+			t.Errorf("%s: %+v, %+v: the number", text, d, d.Sound)
+		case d.Sound == nil:
+			t.Errorf("%s: %+v, %+v: no sound", text, d, d.Sound)
+		case d.Sound.Tempo != want.sound:
+			t.Errorf("%s: %+v, %+v: the tempo of the sound", text, d, d.Sound)
 		}
 	}
 }
@@ -584,14 +622,18 @@ func TestChordKinds(t *testing.T) {
 		"ø": "half-diminished", "mM7": "major-minor", "6": "major-sixth", "m6": "minor-sixth",
 		"9": "dominant-ninth", "maj9": "major-ninth", "m9": "minor-ninth", "m11": "minor-11th",
 		"sus": "suspended-fourth", "sus2": "suspended-second",
-		"7b9":   "dominant, add 9 -1",
-		"7#9":   "dominant, add 9 1",
-		"6/9":   "major-sixth, add 9 0",
-		"13":    "dominant-13th, subtract 11 0",
-		"7alt":  "dominant, alter 5 1, add 9 1",
-		"7 alt": "dominant, alter 5 1, add 9 1",
-		"7sus4": "suspended-fourth, add 7 0",
-		"m7/G":  "other", "<&>": "other", "7 or so": "other",
+		"7b9":    "dominant, add 9 -1",
+		"7#9":    "dominant, add 9 1",
+		"6/9":    "major-sixth, add 9 0",
+		"13":     "dominant-13th, subtract 11 0",
+		"7alt":   "dominant, alter 5 1, add 9 1",
+		"7 alt":  "dominant, alter 5 1, add 9 1",
+		"7sus4":  "suspended-fourth, add 7 0",
+		"m7/4":   "minor-seventh, over F 0, shown as m7",
+		"7b9/b2": "dominant, add 9 -1, over D -1, shown as 7♭9", // a foreign note, in C
+		"/3":     "major, over E 0, shown as ",
+		"6/9/5":  "major-sixth, add 9 0, over G 0, shown as 6/9",
+		"<&>":    "other", "7 or so": "other", "so/so": "other", "m7/8": "other",
 	} {
 		d := drill.Settings{
 			Figure: figure.MustParse("{b6 " + typed + "} 1 3:3"), Route: cycle.MustParse("A4").Open(), Parts: []drill.Instrument{find(t, "flute")},
@@ -601,14 +643,18 @@ func TestChordKinds(t *testing.T) {
 			t.Fatal(err)
 		}
 		h := read(t, buf.Bytes()).Parts[0].Measures[0].Harmonies[0]
-		got := h.Kind.Name
+		got, shown := h.Kind.Name, strings.NewReplacer("b", "♭", "#", "♯").Replace(typed)
 		for _, d := range h.Degrees {
 			got += fmt.Sprintf(", %s %d %d", d.Type, d.Value, d.Alter)
 			if d.Print != "no" {
 				t.Errorf("%q: the degree %d is printed beside the text", typed, d.Value)
 			}
 		}
-		if got != want || h.Kind.Text != typed || h.Step != "A" || h.Alter != -1 {
+		if h.Bass != nil {
+			got += fmt.Sprintf(", over %s %d, shown as %s", h.Bass.Step, h.Bass.Alter, h.Kind.Text)
+			shown = h.Kind.Text
+		}
+		if got != want || h.Kind.Text != shown || h.Step != "A" || h.Alter != -1 {
 			t.Errorf("%q on the sixth is %s, shown as %q on %s %d, want %s on A -1", typed, got, h.Kind.Text, h.Step, h.Alter, want)
 		}
 	}
@@ -617,7 +663,7 @@ func TestChordKinds(t *testing.T) {
 func TestChannels(t *testing.T) {
 	seen := map[int]bool{}
 	for p := range drill.MaxParts {
-		c := channel(p)
+		c := Channel(p)
 		if c == 10 || c < 1 || c > 16 || seen[c] {
 			t.Errorf("part %d on channel %d", p, c)
 		}

@@ -12,9 +12,9 @@ import (
 	"strings"
 	"testing"
 
-	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/figuretest"
 	"example.com/keyorder/figure/notation"
 	"pgregory.net/rapid"
 )
@@ -23,93 +23,78 @@ import (
 // the marks of the systems of scores drawn at random, over instruments, meters
 // and figures.
 
-// figures draws figures: notes, chords and rests, straight and in triplets,
-// far altered too, some with chord symbols and a pickup.
-func figures() *rapid.Generator[string] {
-	return rapid.Custom(func(t *rapid.T) string {
-		degree := func() string {
-			return rapid.SampledFrom([]string{"", "", "", "b", "#", "bb", "##", "n", "bbb", "###"}).Draw(t, "accidental") +
-				fmt.Sprint(rapid.IntRange(1, 8).Draw(t, "degree"))
-		}
-		var items []string
-		for n := range rapid.IntRange(1, 10).Draw(t, "items") {
-			item := "0"
-			if n == 0 || rapid.IntRange(0, 5).Draw(t, "rest") > 0 {
-				notes := map[string]bool{}
-				for range rapid.SampledFrom([]int{1, 1, 1, 1, 2, 3, 5}).Draw(t, "notes") {
-					notes[degree()] = true
-				}
-				var all []string
-				for d := range notes {
-					all = append(all, d)
-				}
-				slices.Sort(all)
-				item = strings.Join(all, "+")
-			}
-			if rapid.IntRange(0, 5).Draw(t, "chord") == 0 {
-				item = rapid.SampledFrom([]string{"{2 m7} ", "{5 7(b9,#11)} ", "{1} ", "{b2 <&>} "}).Draw(t, "symbol") + item
-			}
-			length := rapid.SampledFrom([]string{"1", "1", "1", "2", "3", "4", "8", "1/2", "1/4", "1/8", "2/3", "1/3", "4/3"}).Draw(t, "length")
-			items = append(items, item+":"+length)
-		}
-		if len(items) > 1 && rapid.IntRange(0, 3).Draw(t, "pickup") == 0 {
-			items[0] += " |"
-		}
-		return strings.Join(items, " ") + " in " + rapid.SampledFrom([]string{"major", "dorian", "super-locrian", "harmonic minor"}).Draw(t, "scale")
+// drawn draws what a func of figuretest makes.
+func drawn[V any](gen func(figuretest.Draw) V) *rapid.Generator[V] {
+	return rapid.Custom(func(t *rapid.T) V {
+		return gen(func(n int) int { return rapid.IntRange(0, n-1).Draw(t, "n") })
 	})
 }
 
-// layouts draws layouts of scores that the packages below accept.
-func layouts() *rapid.Generator[*Layout] {
-	instruments := slices.Collect(drill.Instruments(drill.LevelFull))
-	return rapid.Custom(func(t *rapid.T) *Layout {
-		var drills []*drill.Drill
-		part := rapid.SampledFrom(instruments).Draw(t, "instrument")
-		for range rapid.IntRange(1, 2).Draw(t, "orders") {
-			f, err := figure.Parse(figures().Draw(t, "figure"))
-			if err != nil {
-				continue // the same sound twice at once
+// figures draws figures for an engraver: as many as five notes at once on a few
+// lines, far altered too, chords, pickups.
+func figures(draw figuretest.Draw) figure.Figure {
+	if draw(2) == 0 {
+		return figuretest.Playable(draw)
+	}
+	pick := func(texts ...string) string { return texts[draw(len(texts))] }
+	for {
+		var items []string
+		for n := range 1 + draw(10) {
+			item := "0"
+			if n == 0 || draw(6) > 0 {
+				var notes []string
+				for range []int{1, 1, 1, 1, 2, 3, 5}[draw(7)] {
+					notes = append(notes, pick("", "", "", "b", "#", "bb", "##", "n", "bbb", "###")+fmt.Sprint(1+draw(8)))
+				}
+				item = strings.Join(notes, "+")
 			}
-			s := drill.Settings{
-				Title:    rapid.SampledFrom([]string{"", "Minor thirds up", strings.Repeat("long <title> & ", 20)}).Draw(t, "title"),
-				Figure:   f,
-				Route:    cycle.MustParse(rapid.SampledFrom([]string{"m3", "A4", "P4", "-M3", "P1", "0E1T29384756"}).Draw(t, "order")).Closed(),
-				Parts:    []drill.Instrument{part},
-				Rest:     rapid.SampledFrom([]drill.Rest{0, drill.NoRest, drill.Rest(figure.Eighth)}).Draw(t, "rest"),
-				Padding:  drill.Padding(rapid.IntRange(0, 2).Draw(t, "padding")),
-				Closing:  drill.Closing(rapid.IntRange(0, 2).Draw(t, "closing")),
-				LeaveOut: true,
-			}
-			s.Meter, err = drill.ParseMeter(rapid.SampledFrom([]string{"4/4", "3/4", "2/2", "6/8", "7/8", "3+2/8", "12/8", "3/2", "4+4/2", "5/16"}).Draw(t, "meter"))
-			if err != nil {
+			items = append(items, pick("", "", "", "", "", "{2 m7} ", "{5 7(b9,#11)} ", "{1} ", "{b2 <&>} ")+item+":"+pick("1", "1", "1", "2", "3", "4", "8", "1/2", "1/4", "1/8", "2/3", "1/3", "4/3"))
+		}
+		if len(items) > 1 && draw(4) == 0 {
+			items[0] += " |"
+		}
+		f, err := figure.Parse(strings.Join(items, " ") + " in " + pick("major", "dorian", "super-locrian", "harmonic minor"))
+		if err == nil { // or else a sound comes twice at once
+			return f
+		}
+	}
+}
+
+// anyLayout draws the layout of a score that the packages below accept.
+func anyLayout(t *rapid.T) *Layout {
+	var drills []*drill.Drill
+	for _, s := range drawn(func(draw figuretest.Draw) []drill.Settings { return figuretest.Sequence(draw, 2) }).Draw(t, "settings") {
+		other := s
+		other.Figure, other.LeaveOut = drawn(figures).Draw(t, "figure"), true
+		if rapid.Bool().Draw(t, "all keys") {
+			other.Route = drawn(figuretest.Order).Draw(t, "order").Closed()
+		}
+		if rapid.Bool().Draw(t, "long title") {
+			other.Title = strings.Repeat("long <title> & ", 20)
+		}
+		d, err := drill.New(other)
+		if err != nil { // the figure is too wide for the parts
+			if d, err = drill.New(s); err != nil {
 				t.Fatal(err)
 			}
-			if d, err := drill.New(s); err == nil {
-				drills = append(drills, d)
-			}
 		}
-		if len(drills) == 0 {
-			d, err := drill.New(drill.Settings{Figure: figure.MustParse("1 2 3"), Route: cycle.By(3).Closed(), Parts: []drill.Instrument{part}})
-			if err != nil {
-				t.Fatal(err)
-			}
-			drills = append(drills, d)
-		}
-		score, err := notation.New(drills, notation.Options{
-			Title: "Practice", Swing: rapid.Bool().Draw(t, "swing"), Signatures: rapid.Bool().Draw(t, "signatures"),
-		})
-		if err != nil {
-			t.Fatal(err)
-		}
-		l, err := New(score, score.Parts()[0], Options{
-			Paper: rapid.SampledFrom([]Paper{{}, Letter(), {100, 200, 5}}).Draw(t, "paper"),
-			Bars:  rapid.SampledFrom([]int{0, 0, 0, 1, 5}).Draw(t, "bars"),
-		})
-		if err != nil {
-			t.Fatal(err)
-		}
-		return l
+		drills = append(drills, d)
+	}
+	score, err := notation.New(drills, notation.Options{
+		Title: "Practice", Swing: rapid.Bool().Draw(t, "swing"), Signatures: rapid.Bool().Draw(t, "signatures"),
 	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	parts := score.Parts()
+	l, err := New(score, parts[rapid.IntRange(0, len(parts)-1).Draw(t, "part")], Options{
+		Paper: rapid.SampledFrom([]Paper{{}, Letter(), {100, 200, 5}}).Draw(t, "paper"),
+		Bars:  rapid.SampledFrom([]int{0, 0, 0, 1, 5}).Draw(t, "bars"),
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return l
 }
 
 // law checks every system of layouts drawn at random, and of the scores that
@@ -121,7 +106,7 @@ func law(t *testing.T, check func(t rapid.TB, s *System)) {
 		}
 	}
 	rapid.Check(t, func(t *rapid.T) {
-		for s := range layouts().Draw(t, "layout").Systems() {
+		for s := range anyLayout(t).Systems() {
 			check(t, s)
 		}
 	})
@@ -193,8 +178,13 @@ func TestLawEveryBarIsWholeAndOnce(t *testing.T) {
 			for n := range s.bars {
 				count += s.bars[n].count
 			}
-			if first < next || first > next && !s.Opens() || last-first+1 != count || s.bars[0].Opens != s.Opens() {
-				t.Fatalf("a system of bars %d to %d comes where bar %d should", first, last, next)
+			switch {
+			case first < next || first > next && !s.Opens():
+				t.Fatalf("a system of bars %d to %d comes where bar %d should: another place", first, last, next)
+			case last-first+1 != count:
+				t.Fatalf("a system of bars %d to %d comes where bar %d should: %d bars", first, last, next, count)
+			case s.bars[0].Opens != s.Opens():
+				t.Fatalf("a system of bars %d to %d comes where bar %d should: it opens a drill, or not", first, last, next)
 			}
 			untold(t, l, next, first)
 			for n := range s.bars {
@@ -217,7 +207,7 @@ func TestLawEveryBarIsWholeAndOnce(t *testing.T) {
 		}
 		untold(t, l, next, want+1)
 	}
-	rapid.Check(t, func(t *rapid.T) { check(t, layouts().Draw(t, "layout")) })
+	rapid.Check(t, func(t *rapid.T) { check(t, anyLayout(t)) })
 }
 
 func TestLawNothingLiesOutsideItsSystem(t *testing.T) {
@@ -454,8 +444,17 @@ func TestLawFlagsStayOnTheirStem(t *testing.T) {
 		columns := s.columns()
 		for _, f := range s.of(flagMark) {
 			stem := stems[f.column]
-			if f.y < stem.box.top-hair || f.y > stem.box.bottom+hair || f.box.top < stem.box.top-hair || f.box.bottom > stem.box.bottom+hair || math.Abs(f.x-stem.box.left) > hair {
-				t.Fatalf("%s: flag %v hangs beyond stem %v", where(s), f.box, stem.box)
+			switch {
+			case f.y < stem.box.top-hair:
+				t.Fatalf("%s: flag %v hangs beyond stem %v: it begins above", where(s), f.box, stem.box)
+			case f.y > stem.box.bottom+hair:
+				t.Fatalf("%s: flag %v hangs beyond stem %v: it begins below", where(s), f.box, stem.box)
+			case f.box.top < stem.box.top-hair:
+				t.Fatalf("%s: flag %v hangs beyond stem %v: it reaches above", where(s), f.box, stem.box)
+			case f.box.bottom > stem.box.bottom+hair:
+				t.Fatalf("%s: flag %v hangs beyond stem %v: it reaches below", where(s), f.box, stem.box)
+			case math.Abs(f.x-stem.box.left) > hair:
+				t.Fatalf("%s: flag %v hangs beyond stem %v: it is not on the stem", where(s), f.box, stem.box)
 			}
 			for _, h := range heads {
 				if h.column == f.column && columns[h.column].down && f.box.meets(h.box) {
@@ -484,8 +483,17 @@ func TestLawSectionsAreNumberedBesideTheirKey(t *testing.T) {
 			}
 			n := slices.IndexFunc(keys, func(w word) bool { return w.style == sectionText && w.text == strconv.Itoa(bar.Section) })
 			k := slices.IndexFunc(bar.Labels, func(l notation.Label) bool { return l.Onset == bar.SectionOnset && l.Kind != notation.LabelKindChord })
-			if n < 0 || k < 0 || n+1 == len(keys) || keys[n+1].text != bar.Labels[k].String() || keys[n+1].y != keys[n].y {
-				t.Fatalf("%s: section %d of bar %d does not stand beside its key: %v", where(s), bar.Section, bar.Number, keys)
+			switch {
+			case n < 0:
+				t.Fatalf("%s: section %d of bar %d does not stand beside its key: %v: no number", where(s), bar.Section, bar.Number, keys)
+			case k < 0:
+				t.Fatalf("%s: section %d of bar %d does not stand beside its key: %v: no label", where(s), bar.Section, bar.Number, keys)
+			case n+1 == len(keys):
+				t.Fatalf("%s: section %d of bar %d does not stand beside its key: %v: nothing after the number", where(s), bar.Section, bar.Number, keys)
+			case keys[n+1].text != bar.Labels[k].String():
+				t.Fatalf("%s: section %d of bar %d does not stand beside its key: %v: the next is not its label", where(s), bar.Section, bar.Number, keys)
+			case keys[n+1].y != keys[n].y:
+				t.Fatalf("%s: section %d of bar %d does not stand beside its key: %v: they stand at different heights", where(s), bar.Section, bar.Number, keys)
 			}
 			keys = keys[n+1:]
 		}
@@ -511,8 +519,15 @@ func TestLawWordsDoNotMeet(t *testing.T) {
 					t.Fatalf("%s: %q meets %+v", where(s), a.text, b)
 				}
 			}
-			if b := a.box(); b.left < -hair || b.right > s.line+hair || b.top < s.around.top || b.bottom > s.around.bottom {
-				t.Fatalf("%s: %q lies at %v, outside %v, %v", where(s), a.text, b, s.line, s.around)
+			switch b := a.box(); {
+			case b.left < -hair:
+				t.Fatalf("%s: %q lies at %v, outside %v, %v: to the left", where(s), a.text, b, s.line, s.around)
+			case b.right > s.line+hair:
+				t.Fatalf("%s: %q lies at %v, outside %v, %v: to the right", where(s), a.text, b, s.line, s.around)
+			case b.top < s.around.top:
+				t.Fatalf("%s: %q lies at %v, outside %v, %v: above", where(s), a.text, b, s.line, s.around)
+			case b.bottom > s.around.bottom:
+				t.Fatalf("%s: %q lies at %v, outside %v, %v: below", where(s), a.text, b, s.line, s.around)
 			}
 		}
 	})
@@ -633,7 +648,7 @@ func TestLawSpacing(t *testing.T) {
 // as documents that decode.
 func TestLawPages(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		l := layouts().Draw(t, "layout")
+		l := anyLayout(t)
 		paper := l.options.Paper
 		number, next := 1, 1
 		for p := range l.Pages() {
@@ -645,8 +660,13 @@ func TestLawPages(t *testing.T) {
 			number, next = number+1, last+1
 			y := paper.Margin
 			for n, s := range p.systems {
-				if p.tops[n] < y || p.tops[n]+s.Height() > paper.Height-paper.Margin-footingHeight+hair || s.Width() > paper.Width-2*paper.Margin+hair {
-					t.Fatalf("page %d: system %d of height %v at %v, the one before ends at %v", number, n, s.Height(), p.tops[n], y)
+				switch {
+				case p.tops[n] < y:
+					t.Fatalf("page %d: system %d of height %v at %v, the one before ends at %v: over the one before", number, n, s.Height(), p.tops[n], y)
+				case p.tops[n]+s.Height() > paper.Height-paper.Margin-footingHeight+hair:
+					t.Fatalf("page %d: system %d of height %v at %v, the one before ends at %v: into the foot", number, n, s.Height(), p.tops[n], y)
+				case s.Width() > paper.Width-2*paper.Margin+hair:
+					t.Fatalf("page %d: system %d of height %v at %v, the one before ends at %v: it is too wide", number, n, s.Height(), p.tops[n], y)
 				}
 				y = p.tops[n] + s.Height()
 			}
@@ -694,7 +714,12 @@ func wellFormed(t rapid.TB, write func(io.Writer) error) {
 			}
 		}
 	}
-	if counts["svg"] != 1 || counts["title"] != 1 || counts["desc"] != 1 {
-		t.Fatalf("elements: %v", counts)
+	switch {
+	case counts["svg"] != 1:
+		t.Fatalf("elements: %v: not one svg", counts)
+	case counts["title"] != 1:
+		t.Fatalf("elements: %v: not one title", counts)
+	case counts["desc"] != 1:
+		t.Fatalf("elements: %v: not one desc", counts)
 	}
 }

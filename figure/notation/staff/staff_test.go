@@ -222,8 +222,13 @@ func TestPlacesOnTheStaff(t *testing.T) {
 				t.Errorf("signature %d in the %v clef: %s, want %s", signature, clef, got, want[n])
 			}
 		}
-		if got := c.signature(nil, 0, -3); len(got) != 3 || got[0].glyph != natural || got[0].position != c.signature(nil, -1, 0)[0].position {
-			t.Errorf("no signature after three flats: %v", got)
+		switch got := c.signature(nil, 0, -3); {
+		case len(got) != 3:
+			t.Errorf("no signature after three flats: %v: not three signs", got)
+		case got[0].glyph != natural:
+			t.Errorf("no signature after three flats: %v: the first is no natural", got)
+		case got[0].position != c.signature(nil, -1, 0)[0].position:
+			t.Errorf("no signature after three flats: %v: the first stands elsewhere", got)
 		}
 	}
 }

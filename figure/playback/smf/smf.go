@@ -19,7 +19,6 @@ import (
 	"encoding/binary"
 	"fmt"
 	"io"
-	"iter"
 	"math"
 	"math/bits"
 	"strconv"
@@ -74,26 +73,30 @@ func writeStarts(e *encoder, l *playback.Line) {
 	}
 	e.text(0, trackName, ascii(drills[0].Settings().Title))
 	lead := l.Parts()[0]
-	next, stop := iter.Pull2(l.Tempos())
-	defer stop()
-	at, beats, more := next()
-	n, statement, section := -1, -1, -1
-	for t := range l.Turns(0) {
-		if e.err != nil {
-			return
+	type tempo struct {
+		at    playback.Time
+		beats int
+	}
+	var tempos []tempo
+	for at, beats := range l.Tempos() {
+		tempos = append(tempos, tempo{at, beats})
+	}
+	n, section := -1, -1
+	// From the first turn of each drill to its statements, one after another.
+	for t, ok := l.Turn(0); ok && e.err == nil; t, ok = l.Turn(t.Next) {
+		if t.Drill != n {
+			if before, ok := l.Turn(t.Index - 1); ok && before.Drill == t.Drill {
+				t = before
+			}
 		}
-		for ; more && at < t.Begin; at, beats, more = next() {
-			e.tempo(at, drills[n].Settings(), beats)
+		for ; len(tempos) > 0 && tempos[0].at < t.Begin; tempos = tempos[1:] {
+			e.tempo(tempos[0].at, drills[n].Settings(), tempos[0].beats)
 		}
 		if t.Drill != n {
-			n, statement, section = t.Drill, -1, -1
-			e.begins(t.Begin, drills[n].Settings(), beats)
-			at, beats, more = next()
+			n, section = t.Drill, -1
+			e.begins(t.Begin, drills[n].Settings(), tempos[0].beats)
+			tempos = tempos[1:]
 		}
-		if t.Statement == statement {
-			continue
-		}
-		statement = t.Statement
 		if st, ok := l.Statement(t, lead); ok && st.Section != section {
 			section = st.Section
 			var buf [64]byte
@@ -102,8 +105,8 @@ func writeStarts(e *encoder, l *playback.Line) {
 			e.text(t.Begin, marker, b)
 		}
 	}
-	for ; more; at, beats, more = next() { // in the last turn
-		e.tempo(at, drills[n].Settings(), beats)
+	for _, c := range tempos { // in the last turn
+		e.tempo(c.at, drills[n].Settings(), c.beats)
 	}
 }
 
@@ -165,10 +168,7 @@ func writePart(e *encoder, l *playback.Line, part drill.Part) {
 func writeClicks(e *encoder, l *playback.Line) {
 	e.text(0, trackName, []byte("click"))
 	var clicks []playback.Click
-	for t := range l.Turns(0) {
-		if e.err != nil {
-			return
-		}
+	put := func(t playback.Turn) {
 		clicks = l.AppendClicks(clicks[:0], t)
 		for _, c := range clicks {
 			key, velocity := byte(lowBlock), byte(plain)
@@ -179,6 +179,18 @@ func writeClicks(e *encoder, l *playback.Line) {
 			e.message(c.Time+clickLength, 0x80|percussion, key, 0)
 		}
 	}
+	var run playback.Turn // the turns of a statement as one
+	for t := range l.Turns(0) {
+		if e.err != nil {
+			return
+		}
+		if t.Statement != run.Statement || t.Drill != run.Drill {
+			put(run)
+			run = t
+		}
+		run.End = t.End
+	}
+	put(run)
 }
 
 // An encoder puts the events of a track into bytes.

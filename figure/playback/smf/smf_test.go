@@ -8,7 +8,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"os"
 	"runtime"
 	"slices"
 	"strconv"
@@ -19,6 +18,7 @@ import (
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/figuretest"
 	"example.com/keyorder/figure/playback"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
@@ -276,38 +276,47 @@ func instrument(t testing.TB, name string) drill.Instrument {
 	return i
 }
 
+// drawn draws what a func of figuretest makes.
+func drawn[V any](gen func(figuretest.Draw) V) *rapid.Generator[V] {
+	return rapid.Custom(func(t *rapid.T) V {
+		return gen(func(n int) int { return rapid.IntRange(0, n-1).Draw(t, "n") })
+	})
+}
+
 func TestLawTheFileIsTheLine(t *testing.T) {
-	var meters []drill.Meter
-	for _, text := range []string{"4/4", "3/4", "2/2", "5/4"} {
-		m, err := drill.ParseMeter(text)
-		if err != nil {
-			t.Fatal(err)
-		}
-		meters = append(meters, m)
-	}
-	names := []string{"piano", "flute", "alto saxophone", "tuba", "piano C4-A5"}
 	rapid.Check(t, func(rt *rapid.T) {
-		var parts []drill.Instrument
-		for range rapid.IntRange(1, drill.MaxParts).Draw(rt, "parts") {
-			parts = append(parts, instrument(t, rapid.SampledFrom(names).Draw(rt, "instrument")))
-		}
-		figures := []string{"1 3 2 5", "v5 v7 | 1:3 5:1/2 4:1/2", "1+3+5:4 v7+2+5:4", "1 1 1 0 1:1/3 2:1/3 3:1/3", "1:32"}
-		var settings []drill.Settings
-		for n := range rapid.IntRange(1, 3).Draw(rt, "drills") {
-			route, err := cycle.ParseRoute(rapid.SampledFrom([]string{"(048)/(159)", "07", "0/1/2", "(06)"}).Draw(rt, "route"))
-			if err != nil {
-				rt.Fatal(err)
+		swings := rapid.Bool().Draw(rt, "swings")
+		settings := drawn(func(draw figuretest.Draw) []drill.Settings {
+			all := figuretest.Sequence(draw, 3)
+			for n := range all {
+				s := &all[n]
+				if swings {
+					s.Meter = drill.MustParseMeter([]string{"4/4", "3/4", "2/2", "5/4"}[draw(4)])
+				}
+				s.Tempo, s.Padding = drill.MinTempo+draw(drill.MaxTempo-drill.MinTempo+1), drill.Padding(n)
+				if s.Meter.Unit() == 16 {
+					s.Tempo = max(s.Tempo, 15) // a file has room for 3.6 quarters a minute
+				}
+				s.Rest = playback.RestFor(playback.ModeAnswer, *s)
 			}
-			s := drill.Settings{
-				Title:  []string{"", "one", "two", "three"}[rapid.IntRange(0, 3).Draw(rt, "title")],
-				Figure: figure.MustParse(rapid.SampledFrom(figures).Draw(rt, "figure")),
-				Route:  route, Parts: parts, Meter: rapid.SampledFrom(meters).Draw(rt, "meter"),
-				Tempo: rapid.IntRange(10, 500).Draw(rt, "tempo"), LeaveOut: true, Padding: drill.Padding(n),
+			if draw(2) == 1 { // many parts, if the keys that they read then fit
+				more, parts := slices.Clone(all), slices.Repeat(all[0].Parts, drill.MaxParts)[:1+draw(drill.MaxParts)]
+				for n := range more {
+					more[n].Parts = parts
+				}
+				if !slices.ContainsFunc(more, func(s drill.Settings) bool { _, err := drill.New(s); return err != nil }) {
+					return more
+				}
 			}
-			s.Rest = playback.RestFor(playback.ModeAnswer, s)
-			settings = append(settings, s)
+			return all
+		}).Draw(rt, "settings")
+		o := playback.Options{Mode: playback.Mode(rapid.IntRange(0, 3).Draw(rt, "mode"))}
+		if swings {
+			o.Swing = rapid.Float64Range(1, 3).Draw(rt, "swing")
 		}
-		o := playback.Options{Mode: playback.Mode(rapid.IntRange(0, 3).Draw(rt, "mode")), Clicks: playback.Clicks(rapid.IntRange(0, 1).Draw(rt, "clicks")), Swing: rapid.Float64Range(1, 3).Draw(rt, "swing")}
+		if !slices.ContainsFunc(settings, func(s drill.Settings) bool { return s.Meter.Beats() < 2 }) {
+			o.Clicks = playback.Clicks(rapid.IntRange(0, 1).Draw(rt, "clicks"))
+		}
 		check(rt, line(t, o, settings...))
 	})
 }
@@ -375,10 +384,6 @@ func TestLongSilence(t *testing.T) {
 
 // TestTable goes through testdata/midi.tsv row by row.
 func TestTable(t *testing.T) {
-	data, err := os.ReadFile("testdata/midi.tsv")
-	if err != nil {
-		t.Fatal(err)
-	}
 	plain := line(t, playback.Options{}, drill.Settings{Title: "all"})
 	var b bytes.Buffer
 	if err := Write(&b, plain); err != nil {
@@ -393,13 +398,9 @@ func TestTable(t *testing.T) {
 		return out
 	}
 	rows := 0
-	for _, text := range strings.Split(string(data), "\n") {
-		row := strings.Split(text, "\t")
-		if len(row) < 3 || row[0] == "kind" || strings.HasPrefix(text, "#") {
-			continue
-		}
+	for _, row := range figuretest.Table(t, "testdata/midi.tsv") {
 		rows++
-		kind, key, value, remark := row[0], row[1], row[2], strings.Join(row[3:], "")
+		kind, key, value, remark := row["kind"], row["key"], row["value"], row["note"]
 		bad := func(got any) { t.Errorf("%s %s: got %v, want %s (%s)", kind, key, got, value, remark) }
 		switch kind {
 		case "vlq":
@@ -530,7 +531,7 @@ func TestTable(t *testing.T) {
 				bad(n)
 			}
 		default:
-			t.Errorf("a row of an unknown kind: %s", text)
+			t.Errorf("a row of an unknown kind: %v", row)
 		}
 	}
 	if rows != 140 {
@@ -558,8 +559,14 @@ func checkExample(t *testing.T, f file) {
 	}
 	slices.SortFunc(all, func(a, b note) int { return int(a.at-b.at)*1000 + int(a.key) - int(b.key) })
 	want := []note{{0, 384, 2, 48}, {0, 384, 2, 60}, {96, 288, 1, 67}, {192, 192, 0, 76}}
-	if !slices.Equal(all, want) || !slices.Equal(programs, []byte{5, 46, 70}) || f.division != 96 {
-		t.Errorf("division %d, programs %v, notes %v", f.division, programs, all)
+	if diff := cmp.Diff(want, all, cmp.AllowUnexported(note{})); diff != "" {
+		t.Errorf("notes: %s", diff)
+	}
+	if diff := cmp.Diff([]byte{5, 46, 70}, programs); diff != "" {
+		t.Errorf("programs: %s", diff)
+	}
+	if f.division != 96 {
+		t.Errorf("division %d", f.division)
 	}
 	if firstMeta(f, 0x58) != "5804021808" || firstMeta(f, 0x51) != "5107a120" {
 		t.Errorf("%s, %s", firstMeta(f, 0x58), firstMeta(f, 0x51))

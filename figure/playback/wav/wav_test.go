@@ -5,7 +5,6 @@ import (
 	"encoding/binary"
 	"errors"
 	"math"
-	"os"
 	"slices"
 	"strconv"
 	"strings"
@@ -15,6 +14,7 @@ import (
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/figuretest"
 	"example.com/keyorder/figure/playback"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
@@ -187,8 +187,13 @@ func oneNote(t testing.TB, key pitch.Number) *playback.Line {
 	l := mustLine(t, playback.Options{Mode: playback.ModeModel, CountIn: playback.NoCountIn, Clicks: playback.ClicksTwoAndFour}, s)
 	for turn := range l.Turns(0) {
 		for n := range l.Notes(turn) {
-			if n.Key != key || n.On != 0 || l.At(n.Off) != 6*time.Second {
-				t.Fatalf("%+v, want key %d", n, key)
+			switch {
+			case n.Key != key:
+				t.Fatalf("%+v, want key %d: another key", n, key)
+			case n.On != 0:
+				t.Fatalf("%+v, want key %d: not at the beginning", n, key)
+			case l.At(n.Off) != 6*time.Second:
+				t.Fatalf("%+v, want key %d: it ends at %v", n, key, l.At(n.Off))
 			}
 		}
 	}
@@ -211,19 +216,14 @@ func magnitude(x []int16, hz float64, rate int) float64 {
 // TestPitch: the strongest partial is the fundamental, within 2 cents of
 // testdata/frequencies.tsv.
 func TestPitch(t *testing.T) {
-	data, err := os.ReadFile("testdata/frequencies.tsv")
-	if err != nil {
-		t.Fatal(err)
-	}
 	rows := 0
-	for _, text := range strings.Split(string(data), "\n") {
-		row := strings.Split(text, "\t")
-		key, err := strconv.Atoi(row[0])
+	for _, row := range figuretest.Table(t, "testdata/frequencies.tsv") {
+		key, err := strconv.Atoi(row["midi_key"])
 		if err != nil || key%10 != 6 || key < 36 || key > 96 {
 			continue
 		}
 		rows++
-		want, err := strconv.ParseFloat(row[3], 64)
+		want, err := strconv.ParseFloat(row["hz"], 64)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -413,8 +413,15 @@ func TestErrors(t *testing.T) {
 	} {
 		w := &limited{math.MaxInt}
 		var e *fault.ValueError
-		if err := Write(w, c.l, c.o); !errors.As(err, &e) || strings.Contains(err.Error(), "wav") || !strings.Contains(err.Error(), c.want) || w.room != math.MaxInt {
-			t.Errorf("%+v: %v\nwant …%s…", c.o, err, c.want)
+		switch err := Write(w, c.l, c.o); {
+		case !errors.As(err, &e):
+			t.Errorf("%+v: %v\nwant …%s…: no such error", c.o, err, c.want)
+		case strings.Contains(err.Error(), "wav"):
+			t.Errorf("%+v: %v\nwant …%s…: it names the package", c.o, err, c.want)
+		case !strings.Contains(err.Error(), c.want):
+			t.Errorf("%+v: %v\nwant …%s…: other words", c.o, err, c.want)
+		case w.room != math.MaxInt:
+			t.Errorf("%+v: %v\nwant …%s…: something was written", c.o, err, c.want)
 		}
 		if size, err := Size(c.l, c.o); !errors.As(err, &e) || size != 0 {
 			t.Errorf("%+v: size %d, %v", c.o, size, err)

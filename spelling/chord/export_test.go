@@ -1,0 +1,5 @@
+package chord
+
+// What the tests, which are external, see of the inside.
+
+var Symbols = symbols
