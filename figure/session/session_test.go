@@ -179,6 +179,26 @@ func TestLawResumeGoesOnWhereItWasKept(t *testing.T) {
 	})
 }
 
+// TestLawAKeptSessionCutShortIsRefused: of what is kept, no beginning is taken for
+// the whole, and the error says what it is.
+func TestLawAKeptSessionCutShortIsRefused(t *testing.T) {
+	s := open(t, `{"drill":{"figure":"3 5 1 6","parts":["trumpet"]},"orders":["(06)"]}`)
+	if err := errors.Join(s.Go(4), s.SetTempo(4, 99)); err != nil {
+		t.Fatal(err)
+	}
+	state := kept(t, s)
+	for cut := range len(state) {
+		again, err := session.Resume(context.Background(), []byte(state[:cut]), drill.Cost{}, practice.Log{})
+		var e *fault.SyntaxError
+		if !errors.As(err, &e) || e.What != "session" || again != nil {
+			t.Fatalf("cut after %d of %d bytes: %v, %v", cut, len(state), again, err)
+		}
+	}
+	if again, err := session.Resume(context.Background(), []byte(state), drill.Cost{}, practice.Log{}); err != nil || kept(t, again) != state {
+		t.Errorf("the whole: %v", err)
+	}
+}
+
 // TestLawPlanAgreesWithItsLine: the plan's turns, statements, clicks and notes
 // are those of the line, in its present tempo.
 func TestLawPlanAgreesWithItsLine(t *testing.T) {
