@@ -263,7 +263,7 @@ func parseFormula(text string) (Scale, error) {
 			return Major, noScale(text, at, "a degree of a scale has at most two flats or two sharps, and of 3, 6 and 7 at most one sharp")
 		}
 		if want := refusal(with | interval.Root); want != "" {
-			if i.Semitones() < 0 || i.Semitones() > 11 {
+			if i.Semitones() == 12 { // #7
 				want = wantInOctave
 			}
 			return Major, noScale(text, at, want)

@@ -17,9 +17,6 @@ func (f Figure) GoString() string {
 }
 
 func (f Figure) append(b []byte, plain bool) []byte {
-	if len(f.items) == 0 {
-		return b
-	}
 	for n, it := range f.items {
 		if n > 0 {
 			b = append(b, ' ')
