@@ -902,3 +902,62 @@ func TestZeroStatement(t *testing.T) {
 		t.Errorf("the zero statement plays %v", s.Events())
 	}
 }
+
+// TestLawRoundUp: what is rounded up is the least multiple that is no less.
+func TestLawRoundUp(t *testing.T) {
+	for l := range figure.Length(200) {
+		for unit := figure.Length(1); unit < 60; unit++ {
+			want := figure.Length(0)
+			for want < l {
+				want += unit
+			}
+			if got := roundUp(l, unit); got != want {
+				t.Fatalf("%d rounded up to a multiple of %d is %d, want %d", l, unit, got, want)
+			}
+		}
+	}
+}
+
+// TestLawStatementsBeginAndEnd: a statement begins with its pickup and lasts as
+// long as its figure; a held return has no pickup and lasts a bar. All its notes
+// lie between, and both ends lie within the time from the statement before to the
+// one after.
+func TestLawStatementsBeginAndEnd(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		d := newDrill(t, anySettings(anyRoute()).Draw(t, "settings"))
+		f, bar := d.Settings().Figure, d.Settings().Meter.Bar()
+		last := figure.Length(0)
+		for s := range d.Parts()[0].Statements() {
+			begin, end := s.Onset-f.Pickup(), s.Onset-f.Pickup()+f.Length()
+			if s.Held {
+				begin, end = s.Onset, s.Onset+bar
+			}
+			if s.Begin() != begin || s.End() != end || begin < last || end > s.Onset+s.Length {
+				t.Fatalf("a statement at %v of %v goes from %v to %v, want %v to %v, the one before to %v", s.Onset, f, s.Begin(), s.End(), begin, end, last)
+			}
+			for _, e := range s.Events() {
+				if s.Onset+e.Onset < begin || s.Onset+e.Onset+e.Length > end {
+					t.Fatalf("%+v lies outside %v to %v", e, begin, end)
+				}
+			}
+			last = end
+		}
+	})
+	if s := (Statement{Onset: 5}); s.Begin() != 5 || s.End() != 5 {
+		t.Errorf("the zero drill's statement goes from %v to %v", s.Begin(), s.End())
+	}
+}
+
+// TestPreferredNamesEnd: a preferred name has at most a double accidental.
+func TestPreferredNamesEnd(t *testing.T) {
+	for name, ok := range map[string]bool{"Ebb": true, "F##": true, "Ebbb": false, "F###": false} {
+		n := []spelling.Name{spelling.MustParseName(name)}
+		s := Settings{Figure: parseFigure(t, "3 5 1 6"), Route: parseRoute(t, "02"), Parts: []Instrument{find(t, "piano", LevelFull)}}
+		for _, given := range []func(*Settings){func(s *Settings) { s.Names = n }, func(s *Settings) { s.Prefer = n }} {
+			given(&s)
+			if _, err := New(s); (err == nil) != ok {
+				t.Errorf("%s: %v", name, err)
+			}
+		}
+	}
+}

@@ -26,13 +26,10 @@ func (s *Settings) layout() layout {
 
 // rest returns the least silence after a statement.
 func (s *Settings) rest() figure.Length {
-	switch s.Rest {
-	case 0:
+	if s.Rest == 0 {
 		return s.Meter.Bar()
-	case NoRest:
-		return 0
 	}
-	return figure.Length(s.Rest)
+	return figure.Length(max(s.Rest, 0)) // NoRest is negative
 }
 
 func roundUp(l, unit figure.Length) figure.Length {
