@@ -1599,3 +1599,36 @@ func TestScaleTexts(t *testing.T) {
 		}
 	}
 }
+
+func FuzzParseLength(f *testing.F) {
+	for _, s := range []string{"1/8", "-3/16", "2", "0", "1/192", "1/5", "9999999999/9999999999", "-", "1/0"} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, s string) {
+		l, err := ParseLength(s)
+		if err != nil {
+			return
+		}
+		if again, err := ParseLength(l.String()); err != nil || again != l {
+			t.Errorf("%q parses as %v, that as %v, %v", s, l, again, err)
+		}
+	})
+}
+
+func FuzzParsePreference(f *testing.F) {
+	for _, s := range []string{"Eb Ab F#", "flats", "f#,db", "Eb D#", "Bbb", " , "} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, s string) {
+		names, err := ParsePreference(s)
+		if err != nil {
+			return
+		}
+		tonics := Major.Tonics(names...)
+		for _, n := range names {
+			if tonics[n.Class()] != n {
+				t.Errorf("%q asks for %v, and the key is called %v", s, n, tonics[n.Class()])
+			}
+		}
+	})
+}

@@ -711,3 +711,26 @@ func FuzzPlan(f *testing.F) {
 		checkPlan(t, p)
 	})
 }
+
+func FuzzParseLists(f *testing.F) {
+	for _, text := range []string{"", "4 T", "14 9T", "te  0", "2025-03-02", "0000-02-29", "9999-12-31", "00", "few keys"} {
+		f.Add(text)
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		var keys, keysAgain KeyList
+		if keys.UnmarshalText([]byte(text)) == nil {
+			if err := keysAgain.UnmarshalText([]byte(keys.String())); err != nil || !slices.Equal(keys, keysAgain) {
+				t.Errorf("%q is read as %v, that as %v, %v", text, keys, keysAgain, err)
+			}
+		}
+		var moves, movesAgain MoveList
+		if moves.UnmarshalText([]byte(text)) == nil {
+			if err := movesAgain.UnmarshalText([]byte(moves.String())); err != nil || !slices.Equal(moves, movesAgain) {
+				t.Errorf("%q is read as %v, that as %v, %v", text, moves, movesAgain, err)
+			}
+		}
+		if d, err := ParseDate(text); err == nil && d.String() != text {
+			t.Errorf("%q is the date %v", text, d)
+		}
+	})
+}

@@ -525,3 +525,23 @@ func TestRefused(t *testing.T) {
 		t.Error(v, err)
 	}
 }
+
+// FuzzResume reads kept sessions. What it costs is bounded, so that a run is short.
+func FuzzResume(f *testing.F) {
+	s := open(f, `{"drill":{"figure":"3 5","parts":["piano A0-C8"],"rest":"2"},"orders":["05"]}`)
+	if err := errors.Join(s.Go(4), s.SetTempo(4, 99)); err != nil {
+		f.Fatal(err)
+	}
+	f.Add([]byte(kept(f, s)))
+	f.Add([]byte(`{"version":1,"settings":{"drill":{"figure":"1","route":"0","parts":["flute"]},"orders":["5"]},"turn":9,"verdicts":["clean"]}`))
+	f.Add([]byte(`{"version":2}`))
+	f.Fuzz(func(t *testing.T, state []byte) {
+		s, err := session.Resume(context.Background(), state, drill.Cost{Statements: 20, Notes: 100}, practice.Log{})
+		if err != nil {
+			return
+		}
+		if _, err := s.AppendState(nil); err != nil {
+			t.Errorf("%q is read and not kept again: %v", state, err)
+		}
+	})
+}
