@@ -798,6 +798,8 @@ func TestFromNotes(t *testing.T) {
 		{"Cbbbbbbb B####", "B####", 0, "lies too far from the tonic"},
 		{"D C+C", "C", 2, "the same note twice"},
 		{"C {Bxxx} D", "Cbbbbb", 3, "its root lies too far"},
+		{"D C+", "C", 4, "a note is a letter from A to G"},
+		{"D +C", "C", 2, "a note is a letter from A to G"},
 	} {
 		_, _, err := FromNotes(c.notes, spelling.MustParseName(c.tonic), Major)
 		var e *fault.SyntaxError

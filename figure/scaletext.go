@@ -1,6 +1,7 @@
 package figure
 
 import (
+	"bytes"
 	"iter"
 	"slices"
 	"strconv"
@@ -226,10 +227,7 @@ func appendPlain(b []byte, name string) []byte {
 		}
 		b = utf8.AppendRune(b, unicode.ToLower(r))
 	}
-	if len(b) > 0 && b[len(b)-1] == ' ' {
-		b = b[:len(b)-1]
-	}
-	return b
+	return bytes.TrimSuffix(b, []byte{' '})
 }
 
 // isPlain reports whether a name of the table is the text, which is plain but for
