@@ -961,3 +961,39 @@ func TestPreferredNamesEnd(t *testing.T) {
 		}
 	}
 }
+
+// TestRespelledReturns: a held return is respelled where its own note is, whatever
+// the others are.
+func TestRespelledReturns(t *testing.T) {
+	for text, want := range map[string][2]bool{"bb7:2 1": {true, true}, "1:2 bb7": {true, false}, "bb7 | 1 3": {true, false}, "1 3": {false, false}} {
+		d := newDrill(t, Settings{Figure: parseFigure(t, text), Route: parseRoute(t, "(02)"), Parts: []Instrument{find(t, "piano A0-C8", 0)}, Policy: spelling.PolicyEasy})
+		first, _ := d.Parts()[0].Statement(0)
+		back, _ := d.Parts()[0].Statement(2)
+		if first.Respelled != want[0] || back.Respelled != want[1] || !back.Held {
+			t.Errorf("%s: respelled %v, held again %v", text, first.Respelled, back.Respelled)
+		}
+	}
+	if n := new(Drill).Length(); n != 0 {
+		t.Errorf("the zero drill lasts %v", n)
+	}
+}
+
+// TestLawTimeIsRoundedDown: a time is that of the tempo to the nanosecond, rounded
+// down.
+func TestLawTimeIsRoundedDown(t *testing.T) {
+	for _, tempo := range []int{10, 61, 97, 127, 499} {
+		for _, meter := range []string{"4/4", "7/8", "6/8", "3/16"} {
+			m, err := ParseMeter(meter)
+			if err != nil {
+				t.Fatal(err)
+			}
+			s := Settings{Tempo: tempo, Meter: m}
+			perMinute := int64(tempo) * int64(m.Counted())
+			for l := int64(0); l < 30000; l += 7 {
+				if got, want := s.after(figure.Length(l)), time.Duration(l*int64(time.Minute)/perMinute); got != want {
+					t.Fatalf("%d at %d in %s takes %d ns, want %d", l, tempo, meter, got, want)
+				}
+			}
+		}
+	}
+}

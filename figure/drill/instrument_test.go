@@ -358,19 +358,33 @@ func TestFamilies(t *testing.T) {
 // all of two; and from four letters on what is mistyped in two places.
 func TestNearWords(t *testing.T) {
 	for text, want := range map[string]string{
-		"troxyzz": "near it: trombone",
-		"trxyzzz": "there are flute",
-		"vib":     "near it: vibraphone",
-		"vi":      "near it: violin, viola, vibraphone",
-		"v":       "there are flute",
-		"hrn":     "there are flute", // three letters are too few to be mistyped
-		"hrrn":    "near it: horn in F",
-		"hxxn":    "near it: horn in F",
-		"hxxx":    "there are flute",
+		"troxyzz":                          "near it: trombone",
+		"trxyzzz":                          "there are flute",
+		"vib":                              "near it: vibraphone",
+		"vi":                               "near it: violin, viola, vibraphone",
+		"v":                                "there are flute",
+		"hrn":                              "there are flute", // three letters are too few to be mistyped
+		"hrrn":                             "near it: horn in F",
+		"hxxn":                             "near it: horn in F",
+		"hxxx":                             "there are flute",
+		"c4-x":                             "a range is two written notes, as in trumpet Bb3-E5",
+		"c4-e5":                            "there are flute",
+		strings.Repeat(" ", 197) + "xy":    "there are flute",
+		strings.Repeat(" ", 196) + "flute": "an instrument is a name such as trumpet",
 	} {
 		_, err := Find(text, LevelFull)
 		if err == nil || !strings.Contains(err.Error(), want) || strings.Contains(want, "near") && !strings.HasSuffix(err.Error(), want) {
 			t.Errorf("%q: %v, want %s", text, err, want)
 		}
+	}
+}
+
+// TestInstrumentsEnd: a text of 200 bytes may name an instrument, and the last
+// program of General MIDI is 128.
+func TestInstrumentsEnd(t *testing.T) {
+	i := find(t, strings.Repeat(" ", 195)+"flute", 0)
+	i.Program = 128
+	if err := i.check(); err != nil {
+		t.Error(err)
 	}
 }

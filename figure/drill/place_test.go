@@ -365,7 +365,7 @@ func TestClassRests(t *testing.T) {
 // keys, lies among the notes there are, written and sounding, keeps the low note
 // where it can, and is left out exactly if the notes there are do not suffice.
 func TestLawWhatWouldFitIsThere(t *testing.T) {
-	for _, text := range []string{"1", "1 8", "v5 v7 1 3", "vvv1 1 15 22 29 36 43", "vvv1 57", "vvv1 62", "vvv1 64", "vvv1 65"} {
+	for _, text := range []string{"1", "1 8", "v5 v7 1 3", "vvv1 1 15 22 29 36 43", "vvv1 43", "vvv1 b48", "vvv1 48", "vvv1 57"} {
 		f := parseFigure(t, text)
 		need := spanOf(f) + 11
 		for _, sounding := range []interval.Interval{0, interval.Octave, -interval.Octave, -interval.MajorThirteenth, interval.MinorThird, -interval.MajorSecond} {
@@ -389,6 +389,9 @@ func TestLawWhatWouldFitIsThere(t *testing.T) {
 				if err := wide.check(); err != nil || width(wide) != need {
 					t.Fatalf("%s from %v, sounding %v: %v to %v, %v", text, i.Low, sounding, fit.Low, fit.High, err)
 				}
+				if names := figure.Major.Tonics(); fit.High.Name() != names[fit.High.Name().Class()] {
+					t.Fatalf("%s from %v: the high note is called %v", text, i.Low, fit.High)
+				}
 				if keeps := low+need <= top; keeps != (fit.Low == i.Low) && low != top-need {
 					t.Fatalf("%s from %v: %v to %v, and the notes there are end at %d", text, i.Low, fit.Low, fit.High, top)
 				}
@@ -402,6 +405,10 @@ func TestLawWhatWouldFitIsThere(t *testing.T) {
 	s := Settings{Figure: parseFigure(t, "1 5 8 5"), Route: parseRoute(t, "0"), Parts: []Instrument{find(t, "flute C4-G4", 0)}}
 	var fit *FitError
 	if _, err := New(s); !errors.As(err, &fit) || fit.Note != spelling.MustParse("C5") {
+		t.Errorf("%+v", fit)
+	}
+	high := Settings{Figure: parseFigure(t, "vvv3 vvv1 vv2"), Route: parseRoute(t, "0"), Parts: []Instrument{find(t, "flute C9-D9", 0)}}
+	if _, err := New(high); !errors.As(err, &fit) || fit.Note != spelling.MustParse("E9") {
 		t.Errorf("%+v", fit)
 	}
 	// One key that fits is named.
