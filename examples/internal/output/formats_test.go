@@ -69,7 +69,7 @@ func TestLawAFailingWriterIsTold(t *testing.T) {
 		formats["page"] = p.WriteSVG
 	}
 	for name, write := range formats {
-		if err := outputtest.Check(write, 3000); err != nil {
+		if err := outputtest.Check(write, 1000); err != nil {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
