@@ -403,3 +403,29 @@ func TestWhatHasNoText(t *testing.T) {
 		t.Errorf("sounds %v away: %v", i.Sounding, err)
 	}
 }
+
+func FuzzSettings(f *testing.F) {
+	for _, text := range []string{
+		`{"figure":"3 5 1 6","route":"fourths","parts":["trumpet Bb3-E5"],"tempo":96}`,
+		`{"figure":"1","route":"(06)","parts":[{"low":"C4","high":"C6","clef":"bass"}],"rest":"none","closing":"full","meter":"3+2/8","names":["F#"]}`,
+		`{"rest":"a bar","policy":"easy","padding":"run on","reading":"concert","path":"near"}`, `[]`, `{"tempo":1e9}`,
+	} {
+		f.Add([]byte(text))
+	}
+	f.Fuzz(func(t *testing.T, text []byte) {
+		var s, again Settings
+		if json.Unmarshal(text, &s) != nil {
+			return
+		}
+		out, err := json.Marshal(s)
+		if err != nil {
+			return // an enumeration or a rest that has no text
+		}
+		if err := json.Unmarshal(out, &again); err != nil {
+			t.Fatalf("%q is written as %s: %v", text, out, err)
+		}
+		if _, err := s.Cost(); err == nil && again.Figure.NoteCount() != s.Figure.NoteCount() {
+			t.Fatalf("%q is written as %s", text, out)
+		}
+	})
+}

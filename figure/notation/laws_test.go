@@ -71,18 +71,6 @@ func (s sample) drillBars(n int, bars []Bar) ([]Bar, int) {
 	return bars[before : before+s.drills[n].Bars()], before
 }
 
-// sixths returns how long a value lasts, in sixth parts of a figure.Length.
-func sixths(v Value) int {
-	n := 6 * 192 / int(v.Base)
-	if v.Dots == 1 {
-		n = n * 3 / 2
-	}
-	if v.Triplet {
-		n = n * 2 / 3
-	}
-	return n
-}
-
 func TestLawBarsAddUpToTheMeter(t *testing.T) {
 	checkBars(t, func(t *rapid.T, s sample, part int, bars []Bar) {
 		for _, b := range bars {
@@ -125,10 +113,10 @@ func checkFull(t tb, b Bar) {
 			t.Fatalf("bar %d: value %+v for a length of %v: shorter than a 128th", b.Number, v, s.Length)
 		case v.Dots > 1:
 			t.Fatalf("bar %d: value %+v for a length of %v: too many dots", b.Number, v, s.Length)
-		case sixths(v) != 6*int(s.Length):
+		case Sixths(v) != 6*int(s.Length):
 			t.Fatalf("bar %d: value %+v for a length of %v: it lasts another time", b.Number, v, s.Length)
 		}
-		sum += sixths(s.Value)
+		sum += Sixths(s.Value)
 		begins, ends := s.Triplet == GroupBegins, s.Triplet == GroupEnds
 		switch in := s.Triplet != GroupOutside; {
 		case s.Value.Triplet != in:
@@ -143,7 +131,7 @@ func checkFull(t tb, b Bar) {
 		if begins {
 			open, group = true, 0
 		}
-		group += sixths(s.Value)
+		group += Sixths(s.Value)
 		if ends {
 			open = false
 			if base := 6 * 192 / group; base*group != 6*192 || base&(base-1) != 0 {
@@ -402,29 +390,6 @@ func TestLawEveryStatementHasItsLabels(t *testing.T) {
 	})
 }
 
-// beatOf returns which beat of beams a place lies in: a beat, the lower number
-// of the meter if the beats are longer than a half, quarters if they are single
-// eighths or less, but a bar if it has no two of those.
-func beatOf(m drill.Meter, at figure.Length) int {
-	unit := figure.Whole / figure.Length(m.Unit())
-	singles := unit < figure.Quarter && m.Beats() == m.Number()
-	if singles && m.Bar() < figure.Half {
-		return 0
-	}
-	if singles {
-		return int(at / figure.Quarter)
-	}
-	begins, beat := figure.Length(0), 0
-	for begins+m.Beat(beat) <= at {
-		begins += m.Beat(beat)
-		beat++
-	}
-	if m.Beat(beat) > figure.Half {
-		return 100*beat + int((at-begins)/unit)
-	}
-	return beat
-}
-
 func TestLawBeamsJoinTheFlagsOfEachBeat(t *testing.T) {
 	checkBars(t, func(t *rapid.T, s sample, part int, bars []Bar) {
 		for _, b := range bars {
@@ -456,7 +421,7 @@ func checkBeams(t tb, b Bar) {
 		return 0
 	}
 	joined := func(n int) bool { // symbol n with the one after it
-		return flags(n) > 0 && flags(n+1) > 0 && beatOf(b.Meter, b.Symbols[n].Onset) == beatOf(b.Meter, b.Symbols[n+1].Onset)
+		return flags(n) > 0 && flags(n+1) > 0 && BeatOf(b.Meter, b.Symbols[n].Onset) == BeatOf(b.Meter, b.Symbols[n+1].Onset)
 	}
 	for n, s := range b.Symbols {
 		for level, got := range s.Beams {
