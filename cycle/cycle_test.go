@@ -816,3 +816,41 @@ func FuzzParseRoute(f *testing.F) {
 		}
 	})
 }
+
+// TestLawAPatternEndsWithItsCycle: a pattern that is in its middle when the twelve
+// keys are played and the first comes again, as those of five steps are, goes on to
+// other keys, and so makes no closed cycle of twelve.
+func TestLawAPatternEndsWithItsCycle(t *testing.T) {
+	refused := 0
+	for n := range 11 * 11 * 11 * 11 * 11 {
+		var ups [5]int
+		for j, m := 0, n; j < 5; j, m = j+1, m/11 {
+			ups[j] = m%11 + 1
+		}
+		var met pitch.Set
+		key := pitch.Class(0)
+		for k := range 12 {
+			met = met.Union(pitch.SetOf(key))
+			key = key.T(ups[k%5])
+		}
+		if met != pitch.Aggregate || key != 0 || ups[0] == ups[1] && ups[1] == ups[2] && ups[2] == ups[3] && ups[3] == ups[4] {
+			continue
+		}
+		refused++
+		var steps []interval.Interval
+		for _, up := range ups {
+			steps = append(steps, byName[up-1])
+		}
+		o, err := Alternate(steps...)
+		var e *PatternError
+		if !errors.As(err, &e) || e.Key != 0 || e.After != 12 || o.IsValid() {
+			t.Fatalf("%v makes %v, %v", steps, o, err)
+		}
+	}
+	if refused == 0 {
+		t.Error("no pattern of five steps meets all keys and comes back")
+	}
+	if o, err := Alternate(interval.MajorSeventh, interval.MinorThird, interval.MinorSecond, interval.MinorSeventh, interval.MajorThird); err == nil {
+		t.Errorf("11, 3, 1, 10, 4 makes %v", o)
+	}
+}

@@ -21,6 +21,9 @@ func DegreeAt(i interval.Interval) Degree { return degreeAt(i) }
 
 func NamedByChord(s Scale) bool { return s.namedByChord() }
 
+// Before is how many items stand before the downbeat.
+func Before(f Figure) int { return f.before }
+
 // What external tests hand to the internal ones, which cannot import figuretest
 // themselves.
 var (

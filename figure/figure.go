@@ -207,7 +207,8 @@ func (f Figure) Items() iter.Seq[Item] {
 }
 
 // Span returns the intervals from the tonic to the lowest and to the highest
-// note, by their sound. They are both 0 where there are no notes.
+// note, by their sound; of two that sound the same, to the first. They are both 0
+// where there are no notes.
 func (f Figure) Span() (low, high interval.Interval) {
 	for k, n := range f.notes {
 		if k == 0 || n.above.Semitones() < low.Semitones() {

@@ -761,6 +761,8 @@ func TestFromNotes(t *testing.T) {
 		{"Cbbbbbbb B####", "B####", 0, "lies too far from the tonic"},
 		{"D C+C", "C", 2, "the same note twice"},
 		{"C {Bxxx} D", "Cbbbbb", 3, "its root lies too far"},
+		{"D C+", "C", 4, "a note is a letter from A to G"},
+		{"D +C", "C", 2, "a note is a letter from A to G"},
 	} {
 		_, _, err := FromNotes(c.notes, spelling.MustParseName(c.tonic), Major)
 		var e *fault.SyntaxError
@@ -1304,4 +1306,359 @@ func TestWhatHasNoText(t *testing.T) {
 			t.Errorf("%v marshals as %s", v, text)
 		}
 	}
+}
+
+// TestLawDegreesEnd: a degree has steps −21 to 98, at most seven accidentals, and
+// none if it is bare. Whatever else the fields say is refused by all that take a
+// degree, with nothing returned beside the error.
+func TestLawDegreesEnd(t *testing.T) {
+	for step := -128; step <= 127; step++ {
+		for a := -9; a <= 9; a++ {
+			for _, explicit := range []bool{true, false} {
+				d := Degree{int8(step), int8(a), explicit}
+				want := step >= -21 && step <= 98 && a >= -7 && a <= 7 && (explicit || a == 0)
+				i, err := d.Above(Major)
+				if (err == nil) != want || err != nil && i != 0 {
+					t.Fatalf("%#v lies at %v, %v", d, i, err)
+				}
+				if text, err := d.MarshalText(); (err == nil) != want || err != nil && text != nil {
+					t.Fatalf("%#v has the text %q, %v", d, text, err)
+				}
+				if _, err := New(Major, 0, 0, Item{Degrees: []Degree{d}, Length: 1}); (err == nil) != want {
+					t.Fatalf("%#v in a figure: %v", d, err)
+				}
+			}
+		}
+	}
+	if i, err := (Degree{Step: 3}).Above(MajorPentatonic); err == nil || i != 0 {
+		t.Errorf("4 in major pentatonic lies at %v, %v", i, err)
+	}
+}
+
+// TestLawFiguresEnd: a figure has up to 4096 events and as many notes, each from
+// 1/192 of a whole note to 64 whole notes, as it is made and as it is read.
+func TestLawFiguresEnd(t *testing.T) {
+	rests := func(n int) []Item { return slices.Repeat([]Item{{Length: 1}}, n) }
+	threes := func(n int) []Item {
+		return slices.Repeat([]Item{{Degrees: []Degree{{}, {Step: 2}, {Step: 4}}, Length: 1}}, n)
+	}
+	one := Item{Degrees: []Degree{{}}, Length: 1}
+	for what, c := range map[string]struct {
+		items []Item
+		ok    bool
+	}{
+		"4096 rests":              {rests(4096), true},
+		"4097 rests":              {rests(4097), false},
+		"4096 notes":              {append(threes(1365), one), true},
+		"4097 notes":              {append(threes(1365), one, one), false},
+		"4098 notes":              {threes(1366), false},
+		"4096 notes and a rest":   {append(append(threes(1365), one), rests(1)...), true},
+		"length 0":                {[]Item{{}}, false},
+		"length −1":               {[]Item{{Length: -1}}, false},
+		"length 1/192":            {rests(1), true},
+		"64 whole notes":          {[]Item{{Length: MaxLength}}, true},
+		"64 whole notes and more": {[]Item{{Length: MaxLength + 1}}, false},
+	} {
+		f, err := New(Major, 1, 0, c.items...)
+		if (err == nil) != c.ok || err != nil && !f.Equal(Figure{}) {
+			t.Errorf("%s: %d notes, %v", what, f.NoteCount(), err)
+			continue
+		}
+		if err == nil {
+			if again, err := Parse(f.Plain()); err != nil || !again.Equal(f) {
+				t.Errorf("%s, read from its text: %v", what, err)
+			}
+		}
+	}
+	// A text with more is refused before it is looked at closely, wherever else it
+	// is wrong.
+	many := func(n int, more string) string { return strings.Repeat(more, n) }
+	for _, c := range []struct {
+		text string
+		at   int
+		want string
+	}{
+		{"h" + many(4095, " 1"), 0, "a degree is"},
+		{"h" + many(4096, " 1"), 2 * 4096, "at most 4096 events"},
+		{"h" + many(4095, " 0"), 0, "a degree is"},
+		{"h" + many(4096, " 0"), 2 * 4096, "at most 4096 events"},
+		{"h 1" + many(4094, "+1"), 0, "a degree is"},
+		{"h 1" + many(4095, "+1"), 2, "at most 4096 events"},
+		{"1:12289 by 1/192", 1, "after the colon comes a length"},
+		{"1 by 12289/192", 5, "after “by” comes a note value"},
+		{"1:x by 1/192", 1, "after the colon comes a length"},
+		{"1 by -1", 5, "after “by” comes a note value"},
+	} {
+		_, err := Parse(c.text)
+		var e *fault.SyntaxError
+		if !errors.As(err, &e) || e.At != c.at || !strings.HasPrefix(e.Want, c.want) && !strings.Contains(e.Want, c.want) {
+			t.Errorf("%.20q: %.200v, want …%s at %d", c.text, err, c.want, c.at)
+		}
+	}
+	for text, unit := range map[string]Length{
+		"1 by 64": MaxLength, "1 by 12288/192": MaxLength, "1 by 1/192": 1, "1:12288 by 1/192": 1,
+		"1 by quarters": 48, "1 by Eighths": 24, "1 by sixteenths": 12, "1 by triplets": 16, "1": 24,
+	} {
+		if f, err := Parse(text); err != nil || f.Unit() != unit {
+			t.Errorf("%s: unit %v, %v", text, f.Unit(), err)
+		}
+	}
+}
+
+// TestLawSpan: no note lies outside the span by its sound, both ends are notes of
+// the figure, and no note before them sounds the same. The tonic, where it is no
+// note, does not count.
+func TestLawSpan(t *testing.T) {
+	check := func(t interface{ Fatalf(string, ...any) }, f Figure) {
+		low, high := f.Span()
+		var lowest, highest []interval.Interval // those that sound as the ends do
+		for _, e := range f.In(0) {
+			i := interval.Interval(e.Note)
+			if i.Semitones() < low.Semitones() || i.Semitones() > high.Semitones() {
+				t.Fatalf("%v spans %v to %v, and has %v", f, low, high, i)
+			}
+			if i.Semitones() == low.Semitones() {
+				lowest = append(lowest, i)
+			}
+			if i.Semitones() == high.Semitones() {
+				highest = append(highest, i)
+			}
+		}
+		if f.NoteCount() > 0 && (len(lowest) == 0 || lowest[0] != low || len(highest) == 0 || highest[0] != high) {
+			t.Fatalf("%v spans %v to %v; as low lie %v, as high %v", f, low, high, lowest, highest)
+		}
+	}
+	for _, text := range []string{"3 5 4", "v6 v5", "#1 b2", "b2 #1", "5 #4 b5 5", "10 9 12", "0"} {
+		check(t, MustParse(text))
+	}
+	rapid.Check(t, func(t *rapid.T) { check(t, drawn(figuretest.Figure).Draw(t, "figure")) })
+}
+
+// TestLawEqual: figures are equal where all but their unit is, and whatever one
+// changes makes another.
+func TestLawEqual(t *testing.T) {
+	of := func(scale Scale, unit Length, before int, items ...Item) Figure {
+		f, err := New(scale, unit, before, items...)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return f
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		f := drawn(figuretest.Figure).Draw(t, "figure")
+		items := slices.Collect(f.Items())
+		before := Before(f)
+		same, err := New(f.Scale(), rapid.SampledFrom([]Length{Quarter, Sixteenth, 7}).Draw(t, "unit"), before, items...)
+		if err != nil || !f.Equal(same) || !same.Equal(f) {
+			t.Fatalf("%v and %v are not equal, %v", f, same, err)
+		}
+		n := rapid.IntRange(0, len(items)-1).Draw(t, "item")
+		scale := f.Scale()
+		switch rapid.IntRange(0, 6).Draw(t, "change") {
+		case 0:
+			items[n].Length = items[n].Length%MaxLength + 1
+		case 1:
+			items = append(items, Item{Length: 1})
+		case 2:
+			items[n].Degrees = append(items[n].Degrees, Degree{Step: 90, Alteration: 1, Explicit: true})
+		case 3:
+			if items[n].Chord == nil {
+				items[n].Chord = &Chord{Root: Degree{Explicit: true}}
+			} else {
+				items[n].Chord = nil
+			}
+		case 4:
+			if items[n].Chord == nil {
+				t.Skip("no chord")
+			}
+			items[n].Chord.Suffix += "x"
+		case 5:
+			if before++; before == len(items) {
+				t.Skip("no other pickup")
+			}
+		case 6:
+			if scale = Dorian; f.Scale() == Dorian {
+				scale = Lydian
+			}
+			for n := range items {
+				for k := range items[n].Degrees {
+					items[n].Degrees[k].Explicit = true
+				}
+			}
+		}
+		other, err := New(scale, f.Unit(), before, items...)
+		if err != nil {
+			t.Skip("not a figure")
+		}
+		if f.Equal(other) || other.Equal(f) {
+			t.Fatalf("%v and %v are equal", f, other)
+		}
+	})
+	one, two := Item{Degrees: []Degree{{}}, Length: Eighth}, Item{Degrees: []Degree{{Step: 1}}, Length: Eighth}
+	for _, c := range [][2]Figure{
+		{of(Major, 0, 0, one, two), of(Dorian, 0, 0, one, two)}, // the scale alone
+		{of(Major, 0, 0, one, two), of(Major, 0, 1, one, two)},  // the pickup alone
+		{of(Major, 0, 0, one, two), of(Major, 0, 0, two, one)},
+		{of(Major, 0, 0, one), {}},
+	} {
+		if c[0].Equal(c[1]) || c[1].Equal(c[0]) {
+			t.Errorf("%v and %v are equal", c[0], c[1])
+		}
+	}
+}
+
+// TestLawRefusedTextGivesNothing: beside the error of a parser stands the zero
+// value, and At is a place in the text.
+func TestLawRefusedTextGivesNothing(t *testing.T) {
+	check := func(t interface{ Fatalf(string, ...any) }, text string) {
+		f, err1 := Parse(text)
+		s, err2 := ParseScale(text)
+		d, err3 := ParseDegree(text)
+		l, err4 := ParseLength(text)
+		g, anchor, err5 := FromNotes(text, 0, Major)
+		names, err6 := ParsePreference(text)
+		for _, c := range []struct {
+			zero bool
+			err  error
+		}{
+			{f.Equal(Figure{}), err1}, {s == Major, err2}, {d == Degree{}, err3}, {l == 0, err4}, {g.Equal(Figure{}) && anchor == 0, err5}, {names == nil, err6},
+		} {
+			var e *fault.SyntaxError
+			if c.err != nil && (!c.zero || !errors.As(c.err, &e) || e.Input != text || e.At < 0 || e.At > len(text) || e.Want == "") {
+				t.Fatalf("%q: %#v, and a value", text, c.err)
+			}
+		}
+	}
+	for _, text := range []string{"", "h", "1/5", "C H", "dorain", "Eb D#", "{", "1 :", "C {", "C {}"} {
+		check(t, text)
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		check(t, strings.Join(rapid.SliceOfN(rapid.SampledFrom([]string{"1", "3", "b", "#", "n", " ", "C", "E", "v", "|", "{", "}", "+", ":", "/", "in", "by", "dorian", "0", "-", ","}), 0, 8).Draw(t, "parts"), ""))
+	})
+}
+
+// TestLawNotesAreTheFigureTheySay: a figure read from notes is the figure of its
+// own text, with its times, its pickup and its chords.
+func TestLawNotesAreTheFigureTheySay(t *testing.T) {
+	for _, text := range []string{"F C | Eb:2 D", "{Cm7} Eb G", "{Bb} 0 | Bb:3 {F7} C+A:1/2 in mixolydian by 1/4", "d f | a"} {
+		f, anchor, err := FromNotes(text, spelling.MustParseName("Bb"), Major)
+		if err != nil {
+			t.Errorf("%s: %v", text, err)
+			continue
+		}
+		g := MustParse(f.Plain())
+		if !g.Equal(f) || g.Pickup() != f.Pickup() || !slices.Equal(g.In(anchor), f.In(anchor)) || !slices.Equal(slices.Collect(g.Chords(0)), slices.Collect(f.Chords(0))) {
+			t.Errorf("%s is %v, whose text has pickup %v, %v, and it has %v, %v", text, f, g.Pickup(), g.In(anchor), f.Pickup(), f.In(anchor))
+		}
+	}
+	for _, c := range [][4]string{
+		{"{Cm7} Eb G", "Bb", "{2 m7} 4 6", "B♭3"},
+		{"D4 F4", "Db", "#1 3", "D♭4"}, // a letter of the tonic's own is no lower than the tonic
+		{"Db4 F4", "D", "b1 b3", "D4"},
+	} {
+		if f, anchor, err := FromNotes(c[0], spelling.MustParseName(c[1]), Major); err != nil || f.Plain() != c[2] || anchor.String() != c[3] {
+			t.Errorf("%s in %s is %v on %v, %v; want %s on %s", c[0], c[1], f, anchor, err, c[2], c[3])
+		}
+	}
+}
+
+// TestChordTexts: what follows a chord's root is up to 32 bytes of printable text
+// without braces, and without space around it.
+func TestChordTexts(t *testing.T) {
+	long := strings.Repeat("m", 32)
+	for suffix, ok := range map[string]bool{
+		"": true, "m7": true, long: true, long + "m": false, "ø" + long[2:]: true, "ø" + long[1:]: false,
+		"{": false, "}": false, "\uFFFD": false, "\xff": false, "\uFFFC": true, "\x00": false, " m7": false, "m7 ": false, "7 alt": true,
+	} {
+		_, err := New(Major, 0, 0, Item{Length: 1, Chord: &Chord{Suffix: suffix}})
+		var e *fault.ValueError
+		if (err == nil) != ok || err != nil && (!errors.As(err, &e) || !strings.Contains(err.Error(), "at most 32 bytes of plain text, without braces")) {
+			t.Errorf("%q: %v", suffix, err)
+		}
+	}
+}
+
+// TestScaleTexts: a scale's text begins with a digit where it is degrees, and is
+// a name where not; names that begin alike are near.
+func TestScaleTexts(t *testing.T) {
+	for text, want := range map[string]Scale{
+		" 1 2 3 5 6": MajorPentatonic, "dorian -": Dorian, "dorian ": Dorian, "-dorian": Dorian,
+		strings.Repeat(" ", 194) + "dorian": Dorian,
+	} {
+		if s, err := ParseScale(text); err != nil || s != want {
+			t.Errorf("%.20q: %v, %v", text, s, err)
+		}
+	}
+	for text, want := range map[string]string{
+		strings.Repeat(" ", 195) + "dorian": "a scale is a name such as dorian",
+		"0 2":                               "the degrees of a scale are 1 to 7",
+		"9":                                 "the degrees of a scale are 1 to 7",
+		"/2":                                "no scale has this name",
+		":2":                                "no scale has this name",
+		"1 bb2":                             "a scale has each sound once",
+		"1 b2 #1":                           "the degrees of a scale lie from its tonic",
+		"1 #7":                              "the degrees of a scale lie from its tonic",
+		"dorian!":                           "no scale has this name",
+		"dorian\x1f":                        "no scale has this name",
+		"superxlocrian":                     "no scale has this name",
+		"harm nic minor":                    "no scale has this name",
+		"loxx":                              "there are locrian, locrian #2, super-locrian",
+		"ly":                                "there are lydian, lydian augmented, lydian dominant",
+		"l":                                 "there are major, dorian",
+	} {
+		_, err := ParseScale(text)
+		var e *fault.SyntaxError
+		if !errors.As(err, &e) || !strings.Contains(e.Want, want) {
+			t.Errorf("%.20q: %v, want …%s", text, err, want)
+		}
+	}
+	if _, err := ParseScale("loxx"); err == nil || strings.Contains(err.Error(), "lydian") {
+		t.Errorf("loxx: %v", err)
+	}
+	// A length has numbers of at most ten digits.
+	for text, ok := range map[string]bool{"9999999999/9999999999": true, "10000000000/10000000000": false, "0000000001": true, "00000000001": false} {
+		if l, err := ParseLength(text); (err == nil) != ok || ok && l != Whole {
+			t.Errorf("%s: %v, %v", text, l, err)
+		}
+	}
+	for text, at := range map[string]int{" Eb H": 4, "F##": 0, "Eb F##": 3, " , ": 0} {
+		_, err := ParsePreference(text)
+		var e *fault.SyntaxError
+		if !errors.As(err, &e) || e.At != at {
+			t.Errorf("%q: %v", text, err)
+		}
+	}
+}
+
+func FuzzParseLength(f *testing.F) {
+	for _, s := range []string{"1/8", "-3/16", "2", "0", "1/192", "1/5", "9999999999/9999999999", "-", "1/0"} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, s string) {
+		l, err := ParseLength(s)
+		if err != nil {
+			return
+		}
+		if again, err := ParseLength(l.String()); err != nil || again != l {
+			t.Errorf("%q parses as %v, that as %v, %v", s, l, again, err)
+		}
+	})
+}
+
+func FuzzParsePreference(f *testing.F) {
+	for _, s := range []string{"Eb Ab F#", "flats", "f#,db", "Eb D#", "Bbb", " , "} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, s string) {
+		names, err := ParsePreference(s)
+		if err != nil {
+			return
+		}
+		tonics := Major.Tonics(names...)
+		for _, n := range names {
+			if tonics[n.Class()] != n {
+				t.Errorf("%q asks for %v, and the key is called %v", s, n, tonics[n.Class()])
+			}
+		}
+	})
 }

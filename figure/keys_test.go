@@ -61,3 +61,18 @@ func TestLawKeyOfAMode(t *testing.T) {
 		}
 	}
 }
+
+// TestKeyOfOtherScales: a scale that is no mode of the major scale has the
+// signature of minor where it has a minor third and no major one, and else that of
+// major.
+func TestKeyOfOtherScales(t *testing.T) {
+	for text, want := range map[string]string{
+		"1 b2 b3 5 b6": "C, 3 flats", "1 b3 4 b5 5 b7": "C, 3 flats", "1 2 4 5": "C, 0 sharps", "1 b3 3 5": "C, 0 sharps", "1 b2 3 4 5 b6 7": "C, 0 sharps",
+		"1 b2 4": "C, 0 sharps",
+	} {
+		key := MustParseScale(text).Key(0)
+		if wanted := spelling.MustParseKey(want); key != wanted {
+			t.Errorf("%s in C is written in %v, want %v", text, key, wanted)
+		}
+	}
+}

@@ -83,14 +83,14 @@ func ParseLength(s string) (Length, error) {
 // fraction reads "n" or "n/d" of at most ten digits each, and returns so many
 // times the unit. It refuses what is no whole multiple of 1/192 of a whole note
 // or more than most.
-func fraction(s string, unit, most Length) (Length, bool) {
+func fraction(s string, unit, most Length) (l Length, ok bool) {
 	top, bottom, over := strings.Cut(s, "/")
 	if !over {
 		bottom = "1"
 	}
 	n, d := digits(top)*int64(unit), digits(bottom)
 	if n < 0 || d < 1 || n%d != 0 || n/d > int64(most) {
-		return 0, false
+		return l, false
 	}
 	return Length(n / d), true
 }

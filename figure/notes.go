@@ -106,32 +106,34 @@ const noteBefore spelling.Note = -1 << 31
 // parseNote reads a note, or a name without octave as the nearest such note to
 // the previous one. Where it cannot it says what would be right.
 func parseNote(word string, previous spelling.Note) (n spelling.Note, want string) {
-	if word == "" || strings.IndexByte("ABCDEFGabcdefg", word[0]) < 0 {
-		return 0, "a note is a letter from A to G, as in C, Eb or F#4; 0 is a rest"
+	letter := -1
+	if word != "" {
+		letter = strings.IndexByte("CDEFGABcdefgab", word[0]) // of two octaves
 	}
-	if _, octave, err := spelling.CutAccidentals(word[1:]); err != nil || octave != "" {
+	if letter < 0 {
+		return n, "a note is a letter from A to G, as in C, Eb or F#4; 0 is a rest"
+	}
+	alteration, octave, err := spelling.CutAccidentals(word[1:])
+	if err != nil || octave != "" {
 		n, err := spelling.Parse(word)
 		if err != nil {
 			want = "a note is a letter, accidentals and perhaps an octave, as in C, Eb or F#4"
 		}
 		return n, want
 	}
-	name, err := spelling.ParseName(word)
-	if err != nil {
-		return 0, err.Error() // it has a letter and accidentals
-	}
+	name := spelling.NameOf(spelling.Letter(letter%7), alteration)
 	if previous == noteBefore {
 		return name.In(4), ""
 	}
 	up := (int(name.Letter()) - int(previous.Letter()) + 7) % 7
-	octave := previous.Octave()
+	at := previous.Octave()
 	if int(previous.Letter())+up > 6 {
-		octave++
+		at++
 	}
 	if up > 3 {
-		octave--
+		at--
 	}
-	return name.In(octave), ""
+	return name.In(at), ""
 }
 
 // lowestTonic returns the tonic to count from. Low is here what has a low letter:

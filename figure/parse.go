@@ -6,7 +6,6 @@ import (
 	"slices"
 	"strings"
 	"unicode"
-	"unicode/utf8"
 
 	"example.com/keyorder/pitch/fault"
 )
@@ -129,7 +128,7 @@ type reader struct {
 	end    int // where the tail begins
 	notes  int // so far
 	events []event
-	figure Figure // its scale, its unit and what comes before the downbeat
+	figure Figure // its scale, its unit and how many events come before the downbeat
 
 	// A chord that waits for its event, and where it stands; 0 for none.
 	waiting   string
@@ -165,7 +164,7 @@ func (e event) words() iter.Seq2[int, string] {
 }
 
 func newReader(what, text string, scale Scale) reader {
-	return reader{what: what, text: text, figure: Figure{scale: scale, unit: Eighth, before: -1}}
+	return reader{what: what, text: text, figure: Figure{scale: scale, unit: Eighth}}
 }
 
 func (r *reader) fail(at int, want string) error {
@@ -216,7 +215,6 @@ func (r *reader) read() error {
 	case r.waitingAt > 0:
 		return r.fail(r.end, "an event follows the last chord; 0 is a rest")
 	}
-	r.figure.before = max(r.figure.before, 0)
 	return nil
 }
 
@@ -228,7 +226,7 @@ func (r *reader) isMinus() bool {
 }
 
 func (r *reader) downbeat() error {
-	if r.figure.before >= 0 || len(r.events) == 0 || r.waitingAt > 0 {
+	if r.figure.before > 0 || len(r.events) == 0 || r.waitingAt > 0 {
 		return r.fail(r.at, "one | may stand between the pickup and the downbeat, as in v7 | 1 3 5")
 	}
 	r.figure.before = len(r.events)
@@ -251,7 +249,7 @@ func (r *reader) brace() error {
 
 func (r *reader) event() error {
 	word := r.text[r.at:r.end]
-	if end := strings.IndexFunc(word, func(c rune) bool { return c < utf8.RuneSelf && (isSeparator(byte(c)) || c == '|' || c == '{') }); end >= 0 {
+	if end := strings.IndexAny(word, separators+"|{"); end >= 0 {
 		word = word[:end]
 	}
 	notes, units, timed := strings.Cut(word, ":")
@@ -288,15 +286,15 @@ func (r *reader) tail() error {
 	if r.what != "figure" {
 		words = words[:2]
 	}
-	for len(words) > 0 {
-		at, which := -1, 0
+	for {
+		var at, which int
 		for k, word := range words {
 			if last := lastWord(r.text[:r.end], word); last > at {
 				at, which = last, k
 			}
 		}
-		if at < 0 {
-			break
+		if at == 0 {
+			return nil
 		}
 		word := words[which]
 		words = slices.Delete(words, which, which+1)
@@ -322,7 +320,6 @@ func (r *reader) tail() error {
 		}
 		r.figure.unit = unit
 	}
-	return nil
 }
 
 // parseUnit reads the note value that a length of 1 means, as a fraction or as
@@ -342,9 +339,10 @@ func parseUnit(value string) (Length, bool) {
 	return unit, ok && unit > 0
 }
 
-// lastWord returns where a word last stands alone, outside braces, or −1.
-func lastWord(s, word string) int {
-	at, inside := -1, false
+// lastWord returns where a word last stands alone after a space, outside braces,
+// or 0.
+func lastWord(s, word string) (at int) {
+	inside := false
 	for n := 1; n < len(s); n++ {
 		switch s[n-1] {
 		case '{':
@@ -360,6 +358,11 @@ func lastWord(s, word string) int {
 	return at
 }
 
-func isSpace(c byte) bool { return c == ' ' || c == '\t' || c == '\n' || c == '\r' }
+const (
+	spaces     = " \t\n\r"
+	separators = spaces + ",-"
+)
 
-func isSeparator(c byte) bool { return isSpace(c) || c == ',' || c == '-' }
+func isSpace(c byte) bool { return strings.IndexByte(spaces, c) >= 0 }
+
+func isSeparator(c byte) bool { return strings.IndexByte(separators, c) >= 0 }

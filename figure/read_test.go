@@ -191,3 +191,32 @@ func TestReadingDoesNotAllocate(t *testing.T) {
 		t.Errorf("%v allocations", n)
 	}
 }
+
+// TestReadingAtItsEnds: G♭ and A♯ are no trouble, a chord may move to either end of
+// the everyday names and goes to the nearer name of two, E♯ and B♯ stay in usual
+// reading, and the altered scale is one that is named by a chord's root. Common
+// practice, no source, as for [TestReading].
+func TestReadingAtItsEnds(t *testing.T) {
+	const usual, easy, white = spelling.PolicyUsual, spelling.PolicyEasy, spelling.PolicyEasyWhiteKeys
+	for _, test := range []struct {
+		figure, tonic string
+		policy        spelling.Policy
+		want          string
+	}{
+		{"{1 x} 1 4 #4", "C#4", easy, "{D♭x} D♭ G♭ G"},
+		{"{1 x} 1 6 b6", "Db4", easy, "{C♯x} C♯ A♯ A"},
+		{"{1 x} 1 #1", "F#4", easy, "{G♭x} G♭ G"},
+		{"{1 x} 1 b1", "Ab4", easy, "{G♯x} G♯ G"},
+		{"{##3} ##3", "C4", easy, "{F♯} F♯"},
+		{"{bbb6} bbb6", "C4", easy, "{G♭} G♭"},
+		{"1 2 3 #4 #5 7 in whole tone", "E4", usual, "E F♯ G♯ A♯ B♯ D"},
+		{"1 2 3 #4 #5 7 in whole tone", "E4", white, "E F♯ G♯ A♯ C D"},
+		{"1 2 3 #4 #5 7 in whole tone", "B3", white, "B C♯ D♯ F G A"},
+		{"1 2 9 3 #4 #5 7 in altered", "Ab4", usual, "A♭ A A C D E G♭"},
+		{"{1 7} 1 2 in altered", "Ab4", usual, "{A♭7} A♭ A"},
+	} {
+		if got := read(MustParse(test.figure), test.tonic, test.policy); got != test.want {
+			t.Errorf("%s on %s, %v: %s, want %s", test.figure, test.tonic, test.policy, got, test.want)
+		}
+	}
+}

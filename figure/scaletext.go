@@ -1,6 +1,7 @@
 package figure
 
 import (
+	"bytes"
 	"iter"
 	"slices"
 	"strconv"
@@ -264,10 +265,7 @@ func appendPlain(b []byte, name string) []byte {
 		}
 		b = utf8.AppendRune(b, unicode.ToLower(r))
 	}
-	if len(b) > 0 && b[len(b)-1] == ' ' {
-		b = b[:len(b)-1]
-	}
-	return b
+	return bytes.TrimSuffix(b, []byte{' '})
 }
 
 // isPlain reports whether a name of the table is the text, which is plain but for
@@ -301,7 +299,7 @@ func parseFormula(text string) (Scale, error) {
 			return Major, noScale(text, at, "a degree of a scale has at most two flats or two sharps, and of 3, 6 and 7 at most one sharp")
 		}
 		if want := refusal(with | interval.Root); want != "" {
-			if i.Semitones() < 0 || i.Semitones() > 11 {
+			if i.Semitones() == 12 { // #7
 				want = wantInOctave
 			}
 			return Major, noScale(text, at, want)

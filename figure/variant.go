@@ -58,12 +58,10 @@ func (f Figure) rearranged(arrange func([]Item)) Figure {
 }
 
 // with returns the figure of the same scale and unit with other items, known
-// to be good, and no pickup.
+// to be good, and no pickup. Of no items it is empty: a figure's own are good in
+// any order, so that New refuses nothing else.
 func (f Figure) with(items []Item) Figure {
-	g, err := New(f.scale, f.Unit(), 0, items...)
-	if err != nil {
-		return Figure{} // of no items; a figure's own items are good in any order
-	}
+	g, _ := New(f.scale, f.Unit(), 0, items...)
 	return g
 }
 
@@ -78,15 +76,15 @@ func (f Figure) Inversion(about Degree) (Figure, error) {
 
 func (f Figure) inversion(about Degree) (Figure, error) {
 	scale := slices.Collect(f.scale.Set().Intervals())
-	place := func(d Degree) (int, error) {
+	place := func(d Degree) (at int, err error) {
 		above, err := d.Above(f.scale)
 		if err != nil {
-			return 0, err
+			return at, err
 		}
 		octave := floorDiv(above.Steps(), 7)
 		k := slices.Index(scale, above-interval.Octave.Times(octave))
 		if k < 0 {
-			return 0, d.refused("it is not in the " + f.scale.String() + " scale, whose steps the inversion counts")
+			return at, d.refused("it is not in the " + f.scale.String() + " scale, whose steps the inversion counts")
 		}
 		return octave*len(scale) + k, nil
 	}

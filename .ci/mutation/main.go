@@ -24,7 +24,7 @@
 // reach them, first with a few random cases each, then, if they survive, with as
 // many as usual; the quick tests go before the slow ones. Random cases come from
 // one fixed seed, so that a run can be repeated. A mutant times out after three
-// seconds and eight times what the tests take without one. Tests of allocations
+// seconds of the processor's time and eight times what the tests take without one. Tests of allocations
 // that fail with the copies in the package alone are left out, and named.
 //
 // Mutants that change nothing anyone could see stand in equivalent.txt, with

@@ -16,6 +16,7 @@ import (
 
 	"example.com/keyorder/examples/internal/logbook"
 	"example.com/keyorder/examples/internal/output"
+	"example.com/keyorder/examples/internal/output/outputtest"
 	"example.com/keyorder/examples/internal/say"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
@@ -479,6 +480,35 @@ func TestOutputThatFails(t *testing.T) {
 type failing struct{}
 
 func (failing) Write([]byte) (int, error) { return 0, errors.New("no space left") }
+
+// TestLawNoFileIsWrittenHalf: each file of the set, the page and the call sheet
+// among them, says so where its writer fails, at whichever call and wherever in
+// the text.
+func TestLawNoFileIsWrittenHalf(t *testing.T) {
+	o, err := parseFlags([]string{"-figure", "5 2 b3:2 1", "-keys", "C F#", "-for", "trumpet, alto saxophone", "-tempo", "300", "-out", "out"}, io.Discard)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := newSheet(o, io.Discard)
+	if err != nil {
+		t.Fatal(err)
+	}
+	files, err := s.files()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var calls bytes.Buffer
+	s.writeCalls(&calls)
+	for _, f := range files {
+		if err := outputtest.Check(f.Write, 150); err != nil {
+			t.Errorf("%s: %v", f.Name, err)
+		}
+		var text bytes.Buffer
+		if f.Write(&text); f.Name == "sheet.txt" && !bytes.Contains(text.Bytes(), calls.Bytes()) {
+			t.Errorf("no call sheet in it:\n%s", &text)
+		}
+	}
+}
 
 // TestFolderInTheWay: the whole set or nothing of it.
 func TestFolderInTheWay(t *testing.T) {

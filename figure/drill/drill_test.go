@@ -811,3 +811,98 @@ func TestZeroStatement(t *testing.T) {
 		t.Errorf("the zero statement plays %v: C4 sounds as %v", s.Events(), s.SoundingNumber(spelling.MustParse("C4")))
 	}
 }
+
+// TestLawRoundUp: what is rounded up is the least multiple that is no less.
+func TestLawRoundUp(t *testing.T) {
+	for l := range figure.Length(200) {
+		for unit := figure.Length(1); unit < 60; unit++ {
+			want := figure.Length(0)
+			for want < l {
+				want += unit
+			}
+			if got := RoundUp(l, unit); got != want {
+				t.Fatalf("%d rounded up to a multiple of %d is %d, want %d", l, unit, got, want)
+			}
+		}
+	}
+}
+
+// TestLawStatementsBeginAndEnd: a statement begins with its pickup and lasts as
+// long as its figure; a held return has no pickup and lasts a bar. All its notes
+// lie between, and both ends lie within the time from the statement before to the
+// one after.
+func TestLawStatementsBeginAndEnd(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		d := newDrill(t, drawn(figuretest.Settings).Draw(t, "settings"))
+		f, bar := d.Settings().Figure, d.Settings().Meter.Bar()
+		last := figure.Length(0)
+		for s := range d.Parts()[0].Statements() {
+			begin, end := s.Onset-f.Pickup(), s.Onset-f.Pickup()+f.Length()
+			if s.Held {
+				begin, end = s.Onset, s.Onset+bar
+			}
+			if s.Begin() != begin || s.End() != end || begin < last || end > s.Onset+s.Length {
+				t.Fatalf("a statement at %v of %v goes from %v to %v, want %v to %v, the one before to %v", s.Onset, f, s.Begin(), s.End(), begin, end, last)
+			}
+			for _, e := range s.Events() {
+				if s.Onset+e.Onset < begin || s.Onset+e.Onset+e.Length > end {
+					t.Fatalf("%+v lies outside %v to %v", e, begin, end)
+				}
+			}
+			last = end
+		}
+	})
+	if s := (Statement{Onset: 5}); s.Begin() != 5 || s.End() != 5 {
+		t.Errorf("the zero drill's statement goes from %v to %v", s.Begin(), s.End())
+	}
+}
+
+// TestPreferredNamesEnd: a preferred name has at most a double accidental.
+func TestPreferredNamesEnd(t *testing.T) {
+	for name, ok := range map[string]bool{"Ebb": true, "F##": true, "Ebbb": false, "F###": false} {
+		n := []spelling.Name{spelling.MustParseName(name)}
+		s := Settings{Figure: parseFigure(t, "3 5 1 6"), Route: parseRoute(t, "02"), Parts: []Instrument{find(t, "piano", LevelFull)}}
+		for _, given := range []func(*Settings){func(s *Settings) { s.Names = n }, func(s *Settings) { s.Prefer = n }} {
+			given(&s)
+			if _, err := New(s); (err == nil) != ok {
+				t.Errorf("%s: %v", name, err)
+			}
+		}
+	}
+}
+
+// TestRespelledReturns: a held return is respelled where its own note is, whatever
+// the others are.
+func TestRespelledReturns(t *testing.T) {
+	for text, want := range map[string][2]bool{"bb7:2 1": {true, true}, "1:2 bb7": {true, false}, "bb7 | 1 3": {true, false}, "1 3": {false, false}} {
+		d := newDrill(t, Settings{Figure: parseFigure(t, text), Route: parseRoute(t, "(02)"), Parts: []Instrument{find(t, "piano A0-C8", 0)}, Policy: spelling.PolicyEasy})
+		first, _ := d.Parts()[0].Statement(0)
+		back, _ := d.Parts()[0].Statement(2)
+		if first.Respelled != want[0] || back.Respelled != want[1] || !back.Held {
+			t.Errorf("%s: respelled %v, held again %v", text, first.Respelled, back.Respelled)
+		}
+	}
+	if n := new(Drill).Length(); n != 0 {
+		t.Errorf("the zero drill lasts %v", n)
+	}
+}
+
+// TestLawTimeIsRoundedDown: a time is that of the tempo to the nanosecond, rounded
+// down.
+func TestLawTimeIsRoundedDown(t *testing.T) {
+	for _, tempo := range []int{10, 61, 97, 127, 499} {
+		for _, meter := range []string{"4/4", "7/8", "6/8", "3/16"} {
+			m, err := ParseMeter(meter)
+			if err != nil {
+				t.Fatal(err)
+			}
+			s := Settings{Tempo: tempo, Meter: m}
+			perMinute := int64(tempo) * int64(m.Counted())
+			for l := int64(0); l < 30000; l += 7 {
+				if got, want := s.After(figure.Length(l)), time.Duration(l*int64(time.Minute)/perMinute); got != want {
+					t.Fatalf("%d at %d in %s takes %d ns, want %d", l, tempo, meter, got, want)
+				}
+			}
+		}
+	}
+}

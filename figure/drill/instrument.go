@@ -208,7 +208,8 @@ func Find(text string, level Level) (Instrument, error) {
 		return fail("an instrument is a name such as trumpet, and a range if one likes, as in trumpet Bb3-E5")
 	}
 	words := strings.Fields(nameWords(text))
-	low, high, ranged := spelling.Note(0), spelling.Note(0), false
+	var low, high spelling.Note
+	ranged := false
 	if n := len(words); n > 0 {
 		if from, to, ok := strings.Cut(words[n-1], "-"); ok && strings.ContainsAny(from, "0123456789") {
 			var err error
@@ -279,16 +280,14 @@ func nameWords(s string) string {
 	return strings.Join(words, " ")
 }
 
-// alike reports whether two words begin alike, or whether the first is the
-// second with a letter or two mistyped.
+// alike reports whether two words begin alike, with two letters or three, or
+// whether the first, of four letters or more, is the second with a letter or two
+// mistyped.
 func alike(a, b string) bool {
 	if len(a) < 2 {
 		return false
 	}
-	if len(a) > 2 && strings.HasPrefix(b, a[:3]) || strings.HasPrefix(b, a) {
-		return true
-	}
-	return len(a) > 3 && changes(a, b) <= 2
+	return strings.HasPrefix(b, a[:min(len(a), 3)]) || len(a) > 3 && changes(a, b) <= 2
 }
 
 // changes counts the letters to put in, take out or replace that lead from one

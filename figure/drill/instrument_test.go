@@ -262,16 +262,16 @@ func TestLawChangesOfWords(t *testing.T) {
 func TestInstrumentRefused(t *testing.T) {
 	good := find(t, "trumpet", LevelComfortable)
 	for want, change := range map[string]func(i *Instrument){
-		"the low note comes first":         func(i *Instrument) { i.Low, i.High = i.High, i.Low },
-		"the zero instrument has no range": func(i *Instrument) { *i = Instrument{} },
-		"written notes lie from C-1 to G9": func(i *Instrument) { i.High = spelling.MustParse("G#9") },
-		"from C♭-1":                        func(i *Instrument) { i.Low = spelling.MustParse("Cb-1") },
-		"written notes lie from":           func(i *Instrument) { i.Low, i.High = -1<<15, 1<<15-1 },
-		"sounds lie from C-1 to G9":        func(i *Instrument) { i.Sounding = 6 * interval.Octave },
-		"sounds from B-4":                  func(i *Instrument) { i.Sounding = -5*interval.Octave - interval.MinorSixth - interval.Octave },
-		"clef Clef(4), family brass":       func(i *Instrument) { i.Clef = ClefTrebleOctave + 1 },
-		"clef treble, family Family(5)":    func(i *Instrument) { i.Family = FamilyVoice + 1 },
-		"programs go from 1 to 128":        func(i *Instrument) { i.Program = 129 },
+		"the low note comes first":            func(i *Instrument) { i.Low, i.High = i.High, i.Low },
+		"the zero instrument has no range":    func(i *Instrument) { *i = Instrument{} },
+		"written notes lie from C-1 to G9":    func(i *Instrument) { i.High = spelling.MustParse("G#9") },
+		"from C♭-1":                           func(i *Instrument) { i.Low = spelling.MustParse("Cb-1") },
+		"written notes lie from":              func(i *Instrument) { i.Low, i.High = -1<<15, 1<<15-1 },
+		"sounds lie from C-1 to G9":           func(i *Instrument) { i.Sounding = 6 * interval.Octave },
+		"sounds from B-4":                     func(i *Instrument) { i.Sounding = -5*interval.Octave - interval.MinorSixth - interval.Octave },
+		"clef Clef(5), others , family brass": func(i *Instrument) { i.Clef = ClefTenor + 1 },
+		"family Family(5)":                    func(i *Instrument) { i.Family = FamilyVoice + 1 },
+		"programs go from 1 to 128":           func(i *Instrument) { i.Program = 129 },
 	} {
 		i := good
 		change(&i)
@@ -327,4 +327,67 @@ func FuzzFind(f *testing.F) {
 			t.Fatalf("%q is %+v, again %+v, %v", text, i, again, err)
 		}
 	})
+}
+
+// TestFamilies: what each of the common instruments belongs to. Common practice,
+// no source; where General MIDI Level 1 has a section of that name, its program
+// lies there (brass 57 to 64, reeds and pipes 65 to 80).
+func TestFamilies(t *testing.T) {
+	families := map[Family]string{
+		FamilyWoodwind: "flute, oboe, clarinet in B♭, bass clarinet in B♭, bassoon, soprano saxophone in B♭, alto saxophone in E♭, tenor saxophone in B♭, baritone saxophone in E♭",
+		FamilyBrass:    "horn in F, trumpet in B♭, flugelhorn in B♭, trombone, tuba",
+		FamilyStrings:  "violin, viola, cello, double bass, guitar, bass guitar",
+		FamilyOther:    "piano, vibraphone",
+		FamilyVoice:    "soprano voice, alto voice, tenor voice, bass voice",
+	}
+	got := map[Family][]string{}
+	for i := range Instruments(LevelFull) {
+		got[i.Family] = append(got[i.Family], i.Name)
+		if brass := i.Program >= 57 && i.Program <= 64; brass != (i.Family == FamilyBrass) {
+			t.Errorf("%s of family %v has program %d", i.Name, i.Family, i.Program)
+		}
+		if wood := i.Program >= 65 && i.Program <= 80; wood != (i.Family == FamilyWoodwind) {
+			t.Errorf("%s of family %v has program %d", i.Name, i.Family, i.Program)
+		}
+	}
+	for family, want := range families {
+		if names := strings.Join(got[family], ", "); names != want {
+			t.Errorf("%v: %s, want %s", family, names, want)
+		}
+	}
+}
+
+// TestNearWords: words are near that begin with the same three letters, or with
+// all of two; and from four letters on what is mistyped in two places.
+func TestNearWords(t *testing.T) {
+	for text, want := range map[string]string{
+		"troxyzz":                          "near it: trombone",
+		"trxyzzz":                          "there are flute",
+		"vib":                              "near it: vibraphone",
+		"vi":                               "near it: violin, viola, vibraphone",
+		"v":                                "there are flute",
+		"hrn":                              "there are flute", // three letters are too few to be mistyped
+		"hrrn":                             "near it: horn in F",
+		"hxxn":                             "near it: horn in F",
+		"hxxx":                             "there are flute",
+		"c4-x":                             "a range is two written notes, as in trumpet Bb3-E5",
+		"c4-e5":                            "there are flute",
+		strings.Repeat(" ", 197) + "xy":    "there are flute",
+		strings.Repeat(" ", 196) + "flute": "an instrument is a name such as trumpet",
+	} {
+		_, err := Find(text, LevelFull)
+		if err == nil || !strings.Contains(err.Error(), want) || strings.Contains(want, "near") && !strings.HasSuffix(err.Error(), want) {
+			t.Errorf("%q: %v, want %s", text, err, want)
+		}
+	}
+}
+
+// TestInstrumentsEnd: a text of 200 bytes may name an instrument, and the last
+// program of General MIDI is 128.
+func TestInstrumentsEnd(t *testing.T) {
+	i := find(t, strings.Repeat(" ", 195)+"flute", 0)
+	i.Program = 128
+	if err := i.Check(); err != nil {
+		t.Error(err)
+	}
 }

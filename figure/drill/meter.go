@@ -94,8 +94,7 @@ func (m Meter) even() bool {
 // Counted returns the note value that the tempo counts: the beat, or where the
 // beats are uneven the lower number of the time signature.
 func (m Meter) Counted() figure.Length {
-	m = m.orDefault()
-	if m.even() {
+	if m.even() { // as the zero Meter is
 		return m.Beat(0)
 	}
 	return figure.Whole / figure.Length(m.unit)
@@ -162,16 +161,16 @@ func ParseMeter(s string) (Meter, error) {
 		return Meter{}, &fault.SyntaxError{What: "meter", Input: s, Want: reason}
 	}
 	const want = "a meter is a number of note values over 2, 4, 8 or 16, as 4/4, 6/8 or 3+2/8"
-	upper, lower, ok := strings.Cut(s, "/")
-	unit, err := strconv.Atoi(lower)
-	if !ok || err != nil || unit != 2 && unit != 4 && unit != 8 && unit != 16 || lower[0] == '+' || len(s) > 40 {
+	upper, lower, _ := strings.Cut(s, "/")
+	unit, _ := strconv.Atoi(lower) // where it is no number it is none of these
+	if unit != 2 && unit != 4 && unit != 8 && unit != 16 || lower[0] == '+' || len(s) > 40 {
 		return fail(want)
 	}
 	m := Meter{unit: uint8(unit)}
 	var groups []int
 	for _, part := range strings.Split(upper, "+") {
 		n, err := strconv.Atoi(part)
-		if err != nil || n < 1 || n > 36 || part[0] == '-' {
+		if err != nil || n < 1 || n > 36 {
 			return fail(want)
 		}
 		groups = append(groups, n)
@@ -202,17 +201,19 @@ func ParseMeter(s string) (Meter, error) {
 // usualGroups returns the usual grouping of a bar, or nil.
 func usualGroups(number, unit int) []int {
 	size := 1
-	switch {
-	case unit >= 8 && number%3 == 0 && number > 3:
-		size = 3
-	case unit >= 8 && number == 5:
-		return []int{3, 2}
-	case unit >= 8 && number == 7:
-		return []int{2, 2, 3}
-	case unit >= 8 && number > 4 && number <= 12 && number%2 == 0:
-		size = 2
-	case unit >= 8 && number == 11:
-		return []int{3, 3, 3, 2}
+	if unit > 4 {
+		switch {
+		case number%3 == 0 && number > 3:
+			size = 3
+		case number == 5:
+			return []int{3, 2}
+		case number == 7:
+			return []int{2, 2, 3}
+		case number == 8, number == 10:
+			size = 2
+		case number == 11:
+			return []int{3, 3, 3, 2}
+		}
 	}
 	if number/size > maxGroups {
 		return nil

@@ -237,3 +237,13 @@ func FuzzParseMeter(f *testing.F) {
 		}
 	})
 }
+
+// TestMeterTextsEnd: a meter's text has at most 40 bytes.
+func TestMeterTextsEnd(t *testing.T) {
+	for zeros, ok := range map[int]bool{0: true, 37: true, 38: false, 100: false} {
+		text := strings.Repeat("0", zeros) + "3/8"
+		if m, err := ParseMeter(text); (err == nil) != ok || ok && m.String() != "3/8" {
+			t.Errorf("%d bytes: %v, %v", len(text), m, err)
+		}
+	}
+}

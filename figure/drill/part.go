@@ -163,7 +163,7 @@ func (s Statement) End() figure.Length {
 // a section and beside a rest, where there is none.
 func (s Statement) Join() (j figure.Join, ok bool) {
 	d := s.part.drill
-	if d == nil || s.Index == 0 || d.steps[s.Index].first || s.Rests {
+	if d == nil || d.steps[s.Index].first || s.Rests {
 		return figure.Join{}, false
 	}
 	before, _ := s.part.Statement(s.Index - 1)
@@ -310,7 +310,7 @@ func held(events []figure.Event) [2]int {
 	for from > 0 && (events[from-1].Onset >= 0 || events[from-1].Onset == events[from].Onset) {
 		from--
 	}
-	to := from + 1
+	to := from
 	for to < len(events) && events[to].Onset == events[from].Onset {
 		to++
 	}

@@ -146,3 +146,49 @@ func TestPartsFromText(t *testing.T) {
 		t.Error("7 is an instrument")
 	}
 }
+
+// TestLawLimitsAreWhatIsAllowed: at each limit settings are taken, and one below
+// they are refused, down to a limit of one; what is too long is said before what
+// does not fit.
+func TestLawLimitsAreWhatIsAllowed(t *testing.T) {
+	for _, text := range []string{"v5 v7 | 1 4", "v7:2 | 0 3+5 1", "1", "3 5 1 6", "v6 v7 | 0"} {
+		for _, closing := range []Closing{ClosingHeld, ClosingFull, ClosingOpen} {
+			s := Settings{Figure: parseFigure(t, text), Route: parseRoute(t, "(02)/(14)/5"), Closing: closing, Parts: []Instrument{find(t, "flute", 0), find(t, "horn", 0)}}
+			if text == "1" {
+				s.Route = parseRoute(t, "0")
+			}
+			c, err := s.Cost()
+			if err != nil {
+				t.Fatal(err)
+			}
+			d := newDrill(t, s)
+			notes := 0
+			for _, p := range d.Parts() {
+				for st := range p.Statements() {
+					notes += len(st.Events())
+				}
+			}
+			if want := (Cost{d.Len(), notes, d.Duration()}); c != want {
+				t.Errorf("%s, %v: %+v, and the drill is %+v", text, closing, c, want)
+			}
+			for n, most := range []Cost{{Statements: c.Statements}, {Notes: c.Notes}, {Duration: c.Duration}, c} {
+				if _, err := Within(context.Background(), most, s); err != nil {
+					t.Errorf("%s, limit %d: %v", text, n, err)
+				}
+			}
+			for _, most := range []Cost{{Statements: c.Statements - 1}, {Notes: c.Notes - 1}, {Duration: c.Duration - 1}, {Notes: 1}, {Duration: 1}} {
+				_, err := Within(context.Background(), most, s)
+				if zero := most == (Cost{}); (err == nil) != zero {
+					t.Errorf("%s, within %+v: %v", text, most, err)
+				}
+			}
+		}
+	}
+	s := Settings{
+		Figure: parseFigure(t, "vvv1:64 99 by 1"), Rest: Rest(figure.MaxLength), Parts: []Instrument{find(t, "flute", 0)},
+		Route: parseRoute(t, strings.TrimSuffix(strings.Repeat("0/", cycle.MaxKeys), "/")),
+	}
+	if _, err := Within(context.Background(), Cost{}, s); err == nil || !strings.Contains(err.Error(), "too long") {
+		t.Errorf("too long and too wide: %v", err)
+	}
+}

@@ -201,8 +201,8 @@ func (d *Drill) place(p int) {
 		slots, keys = slots[:0], keys[:0]
 	}
 	var last pitch.Class
-	up, joined := true, false
-	for _, st := range d.steps {
+	var up, joined bool
+	for _, st := range d.steps { // the first of which is the first of a section
 		if st.first {
 			flush()
 			up, joined = true, false

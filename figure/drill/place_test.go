@@ -370,3 +370,105 @@ func TestClassRests(t *testing.T) {
 		t.Errorf("left out are %v and %v", d.Parts()[0].LeftOut(), d.Parts()[1].LeftOut())
 	}
 }
+
+// TestLawWhatWouldFitIsThere: the range that a FitError names holds all twelve
+// keys, lies among the notes there are, written and sounding, keeps the low note
+// where it can, and is left out exactly if the notes there are do not suffice.
+func TestLawWhatWouldFitIsThere(t *testing.T) {
+	for _, text := range []string{"1", "1 8", "v5 v7 1 3", "vvv1 1 15 22 29 36 43", "vvv1 43", "vvv1 b48", "vvv1 48", "vvv1 57"} {
+		f := parseFigure(t, text)
+		need := spanOf(f) + 11
+		for _, sounding := range []interval.Interval{0, interval.Octave, -interval.Octave, -interval.MajorThirteenth, interval.MinorThird, -interval.MajorSecond} {
+			down := sounding.Semitones()
+			bottom, top := max(0, -down), min(127, 127-down)
+			for low := bottom; low <= top; low++ {
+				i := Instrument{Name: "own", Low: note(low), High: note(low), Sounding: sounding}
+				_, err := New(Settings{Figure: f, Route: parseRoute(t, "06"), Parts: []Instrument{i}})
+				var fit *FitError
+				if !errors.As(err, &fit) {
+					t.Fatalf("%s on one note: %v", text, err)
+				}
+				if need > top-bottom {
+					if fit.Low != 0 || fit.High != 0 || !strings.HasSuffix(fit.Error(), "more than there is") {
+						t.Fatalf("%s needs %d semitones of %d to %d: %v", text, need, bottom, top, fit)
+					}
+					continue
+				}
+				wide := i
+				wide.Low, wide.High = fit.Low, fit.High
+				if err := wide.Check(); err != nil || width(wide) != need {
+					t.Fatalf("%s from %v, sounding %v: %v to %v, %v", text, i.Low, sounding, fit.Low, fit.High, err)
+				}
+				if names := figure.Major.Tonics(); fit.High.Name() != names[fit.High.Name().Class()] {
+					t.Fatalf("%s from %v: the high note is called %v", text, i.Low, fit.High)
+				}
+				if keeps := low+need <= top; keeps != (fit.Low == i.Low) && low != top-need {
+					t.Fatalf("%s from %v: %v to %v, and the notes there are end at %d", text, i.Low, fit.Low, fit.High, top)
+				}
+				if _, err := New(Settings{Figure: f, Route: cycle.By(interval.MinorSecond).Closed(), Parts: []Instrument{wide}}); err != nil {
+					t.Fatalf("%s from %v to %v: %v", text, wide.Low, wide.High, err)
+				}
+			}
+		}
+	}
+	// The note that it names is too high, and so is none before it.
+	s := Settings{Figure: parseFigure(t, "1 5 8 5"), Route: parseRoute(t, "0"), Parts: []Instrument{find(t, "flute C4-G4", 0)}}
+	var fit *FitError
+	if _, err := New(s); !errors.As(err, &fit) || fit.Note != spelling.MustParse("C5") {
+		t.Errorf("%+v", fit)
+	}
+	high := Settings{Figure: parseFigure(t, "vvv3 vvv1 vv2"), Route: parseRoute(t, "0"), Parts: []Instrument{find(t, "flute C9-D9", 0)}}
+	if _, err := New(high); !errors.As(err, &fit) || fit.Note != spelling.MustParse("E9") {
+		t.Errorf("%+v", fit)
+	}
+	// One key that fits is named.
+	s.Figure = parseFigure(t, "1 5")
+	s.Route = parseRoute(t, "02")
+	if _, err := New(s); !errors.As(err, &fit) || !strings.Contains(fit.Error(), "these keys fit: C;") {
+		t.Errorf("%v", fit)
+	}
+}
+
+// TestLawAKeyThatRestsIsPassedOver: a part that rests in some keys has the others
+// placed as if there were no more.
+func TestLawAKeyThatRestsIsPassedOver(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		f := drawn(figuretest.Playable).Draw(t, "figure")
+		wide := anyInstrument(spanOf(f)+rapid.IntRange(12, 40).Draw(t, "wide")).Draw(t, "one that rests never")
+		narrow := anyInstrument(spanOf(f)+rapid.IntRange(1, 10).Draw(t, "narrow")).Draw(t, "one that rests")
+		s := Settings{
+			Figure: f, Route: drawn(func(draw figuretest.Draw) cycle.Route { return figuretest.Route(draw, 3, 12) }).Draw(t, "route"), Parts: []Instrument{wide, narrow}, Reading: ReadingConcert, Closing: ClosingOpen,
+			Path: Path(rapid.IntRange(0, 1).Draw(t, "path")), LeaveOut: true,
+		}
+		d, err := New(s)
+		if err != nil {
+			t.Skip("no key fits")
+		}
+		s.Parts = []Instrument{narrow}
+		alone := newDrill(t, s)
+		var got, want []spelling.Note
+		for st := range d.Parts()[1].Statements() {
+			if !st.Rests {
+				got = append(got, st.Written)
+			}
+		}
+		for st := range alone.Parts()[0].Statements() {
+			want = append(want, st.Written)
+		}
+		if !slices.Equal(got, want) {
+			t.Fatalf("%v by %v: %v beside another part, %v alone", f, s.Route, got, want)
+		}
+	})
+}
+
+// TestTritonesInTurn: a tritone goes up, the next one down, and so on.
+func TestTritonesInTurn(t *testing.T) {
+	d := newDrill(t, Settings{Figure: parseFigure(t, "1"), Route: parseRoute(t, "060606"), Parts: []Instrument{find(t, "flute C4-C6", 0)}})
+	if got := written(d); got != "C5 G♭5 C5 G♭5 C5 G♭5" {
+		t.Error(got)
+	}
+	d = newDrill(t, Settings{Figure: parseFigure(t, "1"), Route: parseRoute(t, "06017"), Parts: []Instrument{find(t, "flute C4-C6", 0)}})
+	if got := written(d); got != "C5 G♭5 C5 D♭5 G5" {
+		t.Error(got)
+	}
+}

@@ -80,7 +80,7 @@ func TestLawChoicesFormatThenParse(t *testing.T) {
 	checkChoice[Path](t, "follow", "near")
 	checkChoice[Padding](t, "bar", "beat", "run on")
 	checkChoice[Reading](t, "usual", "written", "concert")
-	checkChoice[Clef](t, "treble", "bass", "alto", "octave treble")
+	checkChoice[Clef](t, "treble", "bass", "alto", "octave treble", "tenor")
 	checkChoice[Level](t, "comfortable", "first years", "full")
 	checkChoice[Family](t, "other", "woodwind", "brass", "strings", "voice")
 }
@@ -158,7 +158,7 @@ func TestLawSettingsInJSON(t *testing.T) {
 	}
 	for _, bad := range []string{
 		`{"figure":"1 h"}`, `{"route":"(0"}`, `{"meter":"4/5"}`, `{"rest":"-1"}`, `{"closing":"ajar"}`, `{"path":"far"}`, `{"padding":1}`,
-		`{"policy":"hard"}`, `{"prefer":["H"]}`, `{"parts":[{"clef":"tenor"}]}`, `{"parts":[{"low":"C"}]}`, `{"parts":[{"sounding":"P2"}]}`, `{"parts":[{"program":300}]}`,
+		`{"policy":"hard"}`, `{"prefer":["H"]}`, `{"parts":[{"clef":"soprano"}]}`, `{"parts":[{"low":"C"}]}`, `{"parts":[{"sounding":"P2"}]}`, `{"parts":[{"program":300}]}`,
 	} {
 		if err := json.Unmarshal([]byte(bad), new(Settings)); err == nil {
 			t.Errorf("%s is taken", bad)
@@ -402,4 +402,30 @@ func TestWhatHasNoText(t *testing.T) {
 	if err := i.Check(); !errors.As(err, &e) {
 		t.Errorf("sounds %v away: %v", i.Sounding, err)
 	}
+}
+
+func FuzzSettings(f *testing.F) {
+	for _, text := range []string{
+		`{"figure":"3 5 1 6","route":"fourths","parts":["trumpet Bb3-E5"],"tempo":96}`,
+		`{"figure":"1","route":"(06)","parts":[{"low":"C4","high":"C6","clef":"bass"}],"rest":"none","closing":"full","meter":"3+2/8","names":["F#"]}`,
+		`{"rest":"a bar","policy":"easy","padding":"run on","reading":"concert","path":"near"}`, `[]`, `{"tempo":1e9}`,
+	} {
+		f.Add([]byte(text))
+	}
+	f.Fuzz(func(t *testing.T, text []byte) {
+		var s, again Settings
+		if json.Unmarshal(text, &s) != nil {
+			return
+		}
+		out, err := json.Marshal(s)
+		if err != nil {
+			return // an enumeration or a rest that has no text
+		}
+		if err := json.Unmarshal(out, &again); err != nil {
+			t.Fatalf("%q is written as %s: %v", text, out, err)
+		}
+		if _, err := s.Cost(); err == nil && again.Figure.NoteCount() != s.Figure.NoteCount() {
+			t.Fatalf("%q is written as %s", text, out)
+		}
+	})
 }

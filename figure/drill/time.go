@@ -26,16 +26,10 @@ func (s *Settings) layout() layout {
 
 // rest returns the least silence after a statement.
 func (s *Settings) rest() figure.Length {
-	switch s.Rest {
-	case 0:
-		if !s.Figure.Chorus() { // whose last bar is a rest
-			return s.Meter.Bar()
-		}
-		return 0
-	case NoRest:
-		return 0
+	if s.Rest == 0 && !s.Figure.Chorus() { // whose last bar is a rest
+		return s.Meter.Bar()
 	}
-	return figure.Length(s.Rest)
+	return figure.Length(max(s.Rest, 0)) // NoRest is negative
 }
 
 func roundUp(l, unit figure.Length) figure.Length {

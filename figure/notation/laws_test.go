@@ -79,18 +79,6 @@ func (s sample) drillBars(n int, bars []Bar) ([]Bar, int) {
 	return bars[before : before+s.drills[n].Bars()], before
 }
 
-// sixths returns how long a value lasts, in sixth parts of a figure.Length.
-func sixths(v Value) int {
-	n := 6 * 192 / int(v.Base)
-	if v.Dots == 1 {
-		n = n * 3 / 2
-	}
-	if v.Triplet {
-		n = n * 2 / 3
-	}
-	return n
-}
-
 func TestLawBarsAddUpToTheMeter(t *testing.T) {
 	checkBars(t, func(t *rapid.T, s sample, part int, bars []Bar) {
 		for _, b := range bars {
@@ -133,10 +121,10 @@ func checkFull(t tb, b Bar) {
 			t.Fatalf("bar %d: value %+v for a length of %v: shorter than a 128th", b.Number, v, s.Length)
 		case v.Dots > 1:
 			t.Fatalf("bar %d: value %+v for a length of %v: too many dots", b.Number, v, s.Length)
-		case sixths(v) != 6*int(s.Length):
+		case Sixths(v) != 6*int(s.Length):
 			t.Fatalf("bar %d: value %+v for a length of %v: it lasts another time", b.Number, v, s.Length)
 		}
-		sum += sixths(s.Value)
+		sum += Sixths(s.Value)
 		begins, ends := s.Triplet == GroupBegins, s.Triplet == GroupEnds
 		switch in := s.Triplet != GroupOutside; {
 		case s.Value.Triplet != in:
@@ -151,7 +139,7 @@ func checkFull(t tb, b Bar) {
 		if begins {
 			open, group = true, 0
 		}
-		group += sixths(s.Value)
+		group += Sixths(s.Value)
 		if ends {
 			open = false
 			if base := 6 * 192 / group; base*group != 6*192 || base&(base-1) != 0 {
@@ -410,29 +398,6 @@ func TestLawEveryStatementHasItsLabels(t *testing.T) {
 	})
 }
 
-// beatOf returns which beat of beams a place lies in: a beat, or a quarter of
-// one that has several; quarters too if the beats are single eighths or less,
-// but a bar if it has no two of those.
-func beatOf(m drill.Meter, at figure.Length) int {
-	unit := figure.Whole / figure.Length(m.Unit())
-	singles := unit < figure.Quarter && m.Beats() == m.Number()
-	if singles && m.Bar() < figure.Half {
-		return 0
-	}
-	if singles {
-		return int(at / figure.Quarter)
-	}
-	begins, beat := figure.Length(0), 0
-	for begins+m.Beat(beat) <= at {
-		begins += m.Beat(beat)
-		beat++
-	}
-	if m.Beat(beat)%figure.Quarter == 0 {
-		return 100*beat + int((at-begins)/figure.Quarter)
-	}
-	return beat
-}
-
 // eighths says which stretches of plain eighths have one beam, by meter: so many
 // eighths each, one after another. Source: an open course and a theory handbook
 // (2/4, 3/4, 4/4); for the others common practice, no source.
@@ -552,7 +517,7 @@ func checkBeams(t tb, b Bar, byBeat bool) {
 			return false
 		}
 		one, two := b.Symbols[n].Onset, b.Symbols[n+1].Onset
-		return beatOf(b.Meter, one) == beatOf(b.Meter, two) || !byBeat && inOne(b, one, two)
+		return BeatOf(b.Meter, one) == BeatOf(b.Meter, two) || !byBeat && inOne(b, one, two)
 	}
 	for n, s := range b.Symbols {
 		for level, got := range s.Beams {

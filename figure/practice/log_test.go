@@ -186,6 +186,54 @@ func TestLawNoWholeLineIsLost(t *testing.T) {
 	})
 }
 
+// TestLawCutAtEveryByte cuts a log after every byte. What is left is read up to
+// its last whole line, and the rest is told, so that nothing of it is lost; after
+// a newline, or cut back to what is whole, it takes the next entry.
+func TestLawCutAtEveryByte(t *testing.T) {
+	entries := []Entry{entryOf(begin, 12, nil), entryOf(begin+1, 3, nil), entryOf(begin+1, 7, nil)}
+	entries[1].Order, entries[1].Instrument = "die Quinten \"rückwärts\"", "trumpet in B♭"
+	entries[2].FailedKeys, entries[2].FirstTry = KeyList{0, 10}, true
+	var log []byte
+	var ends []int
+	for _, e := range entries {
+		log = append(log, line1(t, e)...)
+		ends = append(ends, len(log))
+	}
+	next := line1(t, entries[0])
+	for cut := range len(log) + 1 {
+		whole, from := 0, 0 // entries, and where the line begins that is cut
+		for n, end := range ends {
+			if cut >= end-1 { // all but the newline is enough
+				whole, from = n+1, min(end, cut)
+			}
+		}
+		l, err := Read(bytes.NewReader(log[:cut]))
+		if err != nil || l.Bad > 0 || !slices.EqualFunc(l.Entries, entries[:whole], func(a, b Entry) bool { return cmp.Equal(a, b) }) {
+			t.Fatalf("cut after %d bytes: %v, %v", cut, err, cmp.Diff(entries[:whole], l.Entries))
+		}
+		if !bytes.Equal(l.Torn, log[from:cut]) || l.Whole != int64(from) || l.Unended != slices.Contains(ends, cut+1) {
+			t.Fatalf("cut after %d bytes: %d whole and %q torn, unended %v", cut, l.Whole, l.Torn, l.Unended)
+		}
+		ended := slices.Clone(log[:cut])
+		if l.Unended || l.Torn != nil {
+			ended = append(ended, '\n')
+		}
+		back := log[:l.Whole:l.Whole]
+		if l.Unended {
+			back = append(back, '\n')
+		}
+		for what, mended := range map[string][]byte{"ended": ended, "cut back": back} {
+			again, err := Read(bytes.NewReader(append(mended, next...)))
+			if err != nil || len(again.Entries) != whole+1 || !cmp.Equal(again.Entries[whole], entries[0]) || again.Torn != nil {
+				t.Fatalf("cut after %d bytes and %s, it takes the next entry as %+v, %v", cut, what, again, err)
+			}
+			if lost := again.Bad; what == "ended" && lost != min(len(l.Torn), 1) || what == "cut back" && lost != 0 {
+				t.Fatalf("cut after %d bytes and %s: %d lines are not read", cut, what, lost)
+			}
+		}
+	}
+}
+
 func TestReadNamesBadLines(t *testing.T) {
 	good := string(line1(t, entryOf(begin, 12, nil)))
 	with := func(old, new string) string {
@@ -699,5 +747,28 @@ func FuzzPlan(f *testing.F) {
 			return
 		}
 		checkPlan(t, p)
+	})
+}
+
+func FuzzParseLists(f *testing.F) {
+	for _, text := range []string{"", "4 T", "14 9T", "te  0", "2025-03-02", "0000-02-29", "9999-12-31", "00", "few keys"} {
+		f.Add(text)
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		var keys, keysAgain KeyList
+		if keys.UnmarshalText([]byte(text)) == nil {
+			if err := keysAgain.UnmarshalText([]byte(keys.String())); err != nil || !slices.Equal(keys, keysAgain) {
+				t.Errorf("%q is read as %v, that as %v, %v", text, keys, keysAgain, err)
+			}
+		}
+		var moves, movesAgain MoveList
+		if moves.UnmarshalText([]byte(text)) == nil {
+			if err := movesAgain.UnmarshalText([]byte(moves.String())); err != nil || !slices.Equal(moves, movesAgain) {
+				t.Errorf("%q is read as %v, that as %v, %v", text, moves, movesAgain, err)
+			}
+		}
+		if d, err := ParseDate(text); err == nil && d.String() != text {
+			t.Errorf("%q is the date %v", text, d)
+		}
 	})
 }

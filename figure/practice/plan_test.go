@@ -881,3 +881,21 @@ func TestSettingsRefused(t *testing.T) {
 		t.Error(err)
 	}
 }
+
+// TestTempoRisesSlowly: after two days that were clean by a twentieth, but by two
+// beats at least, and never beyond the goal. Our own rule, as the package says.
+func TestTempoRisesSlowly(t *testing.T) {
+	for tempo, want := range map[int]int{20: 22, 30: 32, 39: 41, 40: 42, 59: 61, 60: 63, 99: 103, 100: 105, 118: 120, 119: 120, 120: 120} {
+		at := func(e *Entry) { e.Tempo = tempo }
+		log := Log{Entries: []Entry{entryOf(begin-2, 13, at), entryOf(begin-1, 13, at)}}
+		p, err := NewPlan(Settings{
+			Ideas: []Idea{{Figure: figure.MustParse("1 3 2 5"), Tempo: tempo, Goal: 120}}, Date: begin, Instrument: find("flute"), Stage: StageConstantOrders,
+		}, log)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := p.Blocks[0].Drill.Tempo; got != want {
+			t.Errorf("after %d comes %d, want %d", tempo, got, want)
+		}
+	}
+}

@@ -178,6 +178,26 @@ func TestLawResumeGoesOnWhereItWasKept(t *testing.T) {
 	})
 }
 
+// TestLawAKeptSessionCutShortIsRefused: of what is kept, no beginning is taken for
+// the whole, and the error says what it is.
+func TestLawAKeptSessionCutShortIsRefused(t *testing.T) {
+	s := open(t, `{"drill":{"figure":"3 5 1 6","parts":["trumpet"]},"orders":["(06)"]}`)
+	if err := errors.Join(s.Go(4), s.SetTempo(4, 99)); err != nil {
+		t.Fatal(err)
+	}
+	state := kept(t, s)
+	for cut := range len(state) {
+		again, err := session.Resume(context.Background(), []byte(state[:cut]), drill.Cost{}, practice.Log{})
+		var e *fault.SyntaxError
+		if !errors.As(err, &e) || e.What != "session" || again != nil {
+			t.Fatalf("cut after %d of %d bytes: %v, %v", cut, len(state), again, err)
+		}
+	}
+	if again, err := session.Resume(context.Background(), []byte(state), drill.Cost{}, practice.Log{}); err != nil || kept(t, again) != state {
+		t.Errorf("the whole: %v", err)
+	}
+}
+
 // TestLawPlanAgreesWithItsLine: the plan's turns, statements, clicks and notes
 // are those of the line, in its present tempo.
 func TestLawPlanAgreesWithItsLine(t *testing.T) {
@@ -580,4 +600,24 @@ func TestRefused(t *testing.T) {
 	if err := v.UnmarshalText([]byte("Not Clean")); err != nil || v != session.VerdictNotClean || session.Verdict(9).String() != "Verdict(9)" {
 		t.Error(v, err)
 	}
+}
+
+// FuzzResume reads kept sessions. What it costs is bounded, so that a run is short.
+func FuzzResume(f *testing.F) {
+	s := open(f, `{"drill":{"figure":"3 5","parts":["piano A0-C8"],"rest":"2"},"orders":["05"]}`)
+	if err := errors.Join(s.Go(4), s.SetTempo(4, 99)); err != nil {
+		f.Fatal(err)
+	}
+	f.Add([]byte(kept(f, s)))
+	f.Add([]byte(`{"version":1,"settings":{"drill":{"figure":"1","route":"0","parts":["flute"]},"orders":["5"]},"turn":9,"verdicts":["clean"]}`))
+	f.Add([]byte(`{"version":2}`))
+	f.Fuzz(func(t *testing.T, state []byte) {
+		s, err := session.Resume(context.Background(), state, drill.Cost{Statements: 20, Notes: 100}, practice.Log{})
+		if err != nil {
+			return
+		}
+		if _, err := s.AppendState(nil); err != nil {
+			t.Errorf("%q is read and not kept again: %v", state, err)
+		}
+	})
 }

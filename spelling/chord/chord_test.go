@@ -564,3 +564,24 @@ func FuzzParse(f *testing.F) {
 		}
 	})
 }
+
+func FuzzParseQuality(f *testing.F) {
+	for _, text := range []string{"", "m7b5", "7(b9,#11)", "6/9", "Δ7#5", "sus(b9)", "alt", "(no3,add#3)", "madd9"} {
+		f.Add(text)
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		q, err := ParseQuality(text)
+		if err != nil {
+			if q != 0 || len(err.Error()) > 1000 {
+				t.Fatalf("%v, %v", q, err)
+			}
+			return
+		}
+		if strings.TrimLeft(text, "b#x♭♯𝄫𝄪") != text {
+			return // after a root it belongs to that
+		}
+		if c, err := Parse("C" + text); err != nil || c.Quality() != q && !strings.Contains(text, "/") {
+			t.Fatalf("%q is the quality %v, and C%s the chord %v, %v", text, q, text, c, err)
+		}
+	})
+}
