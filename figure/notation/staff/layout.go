@@ -47,7 +47,7 @@ func (l *Layout) spaced() iter.Seq[*System] {
 					return false
 				}
 			}
-			bars = append(make([]measured, 0, 32), bars[done:]...) // the systems keep theirs
+			bars = append(make([]measured, 0, len(bars)), bars[done:]...) // the systems keep theirs
 			return true
 		}
 		for b := range l.score.PartBars(l.part) {

@@ -152,6 +152,7 @@ func (r ruler) bar(b notation.Bar, previous int, from *stock) measured {
 		}
 		c.marks = c.marks[:len(c.marks):len(c.marks)]
 	}
+	from.marks = from.marks[:len(from.marks)-(cap(marks)-len(marks))] // what is left is the next bar's
 	m.words = m.over(from)
 	m.head = r.headWidth(&b)
 	if b.NewSignature {
