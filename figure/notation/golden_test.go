@@ -85,6 +85,7 @@ var cases = []struct {
 	{name: "two notes on one line", figure: "1+#1:2 #1:2 1+3:4 1:8", route: "0", part: "piano", rest: drill.NoRest},
 	{name: "a key left out", figure: "1 4 10 4:5", route: "(0369)", part: "trumpet C4-B5", settings: drill.Settings{LeaveOut: true}},
 	{name: "the whole figure at the return", figure: "1 3 5 3 1:4", route: "(06)", rest: drill.NoRest, settings: drill.Settings{Closing: drill.ClosingFull}},
+	{name: "a clef that changes", figure: "1 3 5 8 5:4", route: "024579", part: "trombone C3-C5", rest: drill.NoRest},
 	{name: "no return", figure: "1 3 5 3 1:4", route: "(06)/(17)", rest: drill.NoRest, settings: drill.Settings{Closing: drill.ClosingOpen}},
 }
 
@@ -148,7 +149,7 @@ func TestGoldenFile(t *testing.T) {
 const goldenHead = `# Bars of worked cases, one bar a line, as they stand on the page; each checked by hand (common practice, no source).
 # ♭E5/8. is a dotted eighth on the line or space of E5 with a flat before it; without a sign none stands there. (♭) is
 # cautionary. r/4 is a quarter rest, R a bar's rest. ~ ties. [ and ] begin and end a beam, one for each level, > and <
-# are hooks. 3( ) is a triplet. "E♭" is a label, {-3} a key signature, §1 the beginning of section 1; | || |. are barlines.
+# are hooks. 3( ) is a triplet. "E♭" is a label, {-3} a key signature, {tenor clef} a clef, §1 the beginning of section 1; | || |. are barlines.
 `
 
 // barText writes a bar as it stands on the page.
@@ -160,6 +161,9 @@ func barText(b Bar) string {
 	}
 	if b.NewSignature {
 		fmt.Fprintf(&out, " {%+d}", b.Signature)
+	}
+	if b.NewClef {
+		fmt.Fprintf(&out, " {%v clef}", b.Clef)
 	}
 	if b.Section > 0 {
 		fmt.Fprintf(&out, " §%d", b.Section)

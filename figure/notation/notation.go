@@ -11,8 +11,11 @@
 //
 // Each statement has a [Label] with its key and, where the figure has them, its
 // chords. The first bar of a section, its pickup included, has the section's
-// number. A double barline ends a section, a final one a drill. All this is
-// common practice of engravers (no source).
+// number. A double barline ends a section, a final one a drill. Where a note would
+// need more ledger lines than [LedgerBudget] a part goes to another clef that its
+// players read, between statements and for two of them at least; an instrument of
+// the keyboard goes to the other staff. All this is common practice of engravers
+// (no source), unless it is said elsewhere.
 //
 // Package musicxml writes a score as a file, package staff draws it.
 package notation

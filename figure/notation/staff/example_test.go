@@ -110,3 +110,15 @@ func ExampleSystem() {
 	// bars 51 to 54 at 233 mm
 	// bars 55 to 59 at 255 mm
 }
+
+// What stands on which page, and in which system, for a program that lays pages
+// out itself: musicxml.WriteLaidOut takes it.
+func ExampleLayout_Plan() {
+	for _, s := range layout(staff.Options{Paper: staff.Letter()}).Plan()[:3] {
+		fmt.Printf("page %d, bars %d to %d\n", s.Page, s.First, s.Last)
+	}
+	// Output:
+	// page 1, bars 1 to 10
+	// page 1, bars 11 to 20
+	// page 1, bars 21 to 29
+}

@@ -2,17 +2,21 @@
 //
 // A bar is measured first: what stands about each note, how near the next note
 // may come, and how far off it should be for the time between the two. That
-// distance grows with the time, but more slowly. Then bars are gathered into
-// systems, a system being what stands on one line of the page, so that none is
-// crowded or thin and most end where a section does. The room left over goes
-// between the notes. Only then has everything its place, and beams, ties and
-// labels are drawn.
+// distance grows with the time, but more slowly. Then bars are laid out a section
+// at a time, which begins a system, what stands on one line of the page. A system
+// holds whole statements with their rests. Where those of a section have the same
+// bars they stand in columns, below each other, and the return to the first key
+// stands last. Bars of rest are narrow, several are one, and none end a drill.
+// Pages turn between sections or in a rest. Of all layouts the one is taken that
+// is least bad. Only then has everything its place, and beams, ties and labels
+// are drawn.
 //
 // A [Layout] draws one part of a [notation.Score] for a [Paper]. Each [System]
 // of [Layout.Systems] is an SVG document, to be set one below the other in a
 // page of one's own, which can then break between any two; each [Page] of
 // [Layout.Pages] is a whole page. Lengths are in millimetres, and a staff is 7
-// of them high. All is drawn in one colour: black, or what the CSS property
+// of them high if nothing else is asked for. [Layout.Plan] says what stands where,
+// for other programs. All is drawn in one colour: black, or what the CSS property
 // color of the svg element says. All shapes are this package's own drawings,
 // and no font is needed but for words.
 package staff
