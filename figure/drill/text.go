@@ -1,7 +1,9 @@
 package drill
 
 import (
+	"bytes"
 	"encoding/json"
+	"strings"
 
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/internal/enum"
@@ -15,8 +17,10 @@ func closings() []string { return []string{"held", "full", "open"} }
 func paths() []string    { return []string{"follow", "near"} }
 func paddings() []string { return []string{"bar", "beat", "run on"} }
 func readings() []string { return []string{"usual", "written", "concert"} }
-func clefs() []string    { return []string{"treble", "bass", "alto", "octave treble"} }
-func levels() []string   { return []string{"comfortable", "first years", "full"} }
+func clefs() []string    { return []string{"treble", "bass", "alto", "octave treble", "tenor"} }
+func levels() []string {
+	return []string{"comfortable", "first years", "full", "six notes", "grade 0.5", "grade 1", "grade 1.5", "grade 2", "middle school", "high school"}
+}
 func families() []string { return []string{"other", "woodwind", "brass", "strings", "voice"} }
 
 // String returns the closing's text.
@@ -94,6 +98,48 @@ func (c Clef) MarshalText() ([]byte, error) { return c.AppendText(nil) }
 // UnmarshalText implements encoding.TextUnmarshaler, in any case. The error is a
 // *fault.SyntaxError.
 func (c *Clef) UnmarshalText(text []byte) error { return enum.Set(c, text, "Clef", clefs()) }
+
+// String returns the clefs' text, which is empty for no clef.
+func (s Clefs) String() string {
+	var names []string
+	for c := range s.All() {
+		names = append(names, c.String())
+	}
+	if s>>(ClefTenor+1) != 0 {
+		names = append(names, enum.Text(s&^(1<<(ClefTenor+1)-1), "Clefs", nil))
+	}
+	return strings.Join(names, ", ")
+}
+
+// AppendText implements encoding.TextAppender; see MarshalText.
+func (s Clefs) AppendText(b []byte) ([]byte, error) {
+	if s>>(ClefTenor+1) != 0 {
+		return b, &fault.ValueError{Setting: "clefs", Value: s.String(), Want: "a set holds the clefs " + strings.Join(clefs(), ", ")}
+	}
+	return append(b, s.String()...), nil
+}
+
+// MarshalText implements encoding.TextMarshaler; see String. A set that holds
+// what is none of the clefs is a *fault.ValueError.
+func (s Clefs) MarshalText() ([]byte, error) { return s.AppendText(nil) }
+
+// UnmarshalText implements encoding.TextUnmarshaler: clefs in any case and order,
+// with commas between them, or nothing for none. The error is a
+// *fault.SyntaxError.
+func (s *Clefs) UnmarshalText(text []byte) error {
+	var all Clefs
+	if len(bytes.TrimSpace(text)) > 0 {
+		for _, name := range bytes.Split(text, []byte(",")) {
+			var c Clef
+			if err := c.UnmarshalText(bytes.TrimSpace(name)); err != nil {
+				return err
+			}
+			all |= ClefsOf(c)
+		}
+	}
+	*s = all
+	return nil
+}
 
 // String returns the level's text.
 func (l Level) String() string { return enum.Text(l, "Level", levels()) }
