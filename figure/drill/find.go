@@ -114,7 +114,7 @@ func (e *entry) levels() string {
 		}
 	}
 	return "no table gives " + e.title() + " a range at this level; it has them for " + strings.Join(names, ", ") +
-		"; or give one, as in " + e.name + " " + e.ranges[LevelFull]
+		"; or give one, as in " + e.name + " " + e.ranges[LevelComfortable]
 }
 
 // A word is a word of a text and where it stands in it.
@@ -123,12 +123,13 @@ type word struct {
 	at   int
 }
 
-// split cuts a text into its words; it begins at a place of the whole text.
+// split cuts a text that begins at a place of the whole one into its words,
+// without the commas behind them.
 func split(s string, at int) (words []word) {
 	rest := s
 	for _, f := range strings.Fields(s) {
 		n := strings.Index(rest, f)
-		words = append(words, word{f, at + len(s) - len(rest) + n})
+		words = append(words, word{strings.TrimRight(f, ","), at + len(s) - len(rest) + n})
 		rest = rest[n+len(f):]
 	}
 	return words
@@ -169,10 +170,10 @@ const wantRange = "a range is two written notes, as in trumpet Bb3-E5"
 func (r *reader) read(words []word) (at int, want string) {
 	for len(words) > 0 {
 		w := words[0]
-		lower := strings.ToLower(strings.TrimRight(w.text, ","))
+		lower := strings.ToLower(w.text)
 		next := ""
 		if len(words) > 1 {
-			next = strings.ToLower(strings.TrimRight(words[1].text, ","))
+			next = strings.ToLower(words[1].text)
 		}
 		used := 1
 		switch {
@@ -186,13 +187,13 @@ func (r *reader) read(words []word) (at int, want string) {
 		case slices.Contains(clefs(), lower):
 			r.clefs = append(r.clefs, Clef(slices.Index(clefs(), lower)))
 		case lower == "up" || lower == "down":
-			by := interval.Interval(-1)
-			var err error
-			if len(words) > 1 {
-				by, err = interval.Parse(strings.TrimRight(words[1].text, ","))
+			const want = "after up or down comes the interval from written to sounding, as in down M2"
+			if len(words) == 1 {
+				return w.at, want
 			}
+			by, err := interval.Parse(words[1].text)
 			if err != nil || by < 0 {
-				return w.at, "after up or down comes the interval from written to sounding, as in down M2"
+				return words[1].at, want
 			}
 			if lower == "down" {
 				by = -by
@@ -245,6 +246,9 @@ func (r *reader) readRange(words []word) (used, at int, want string) {
 // note may have a dash of its own before its octave.
 func (w word) cut() (from, to word, found bool) {
 	from, best := w, -1
+	if _, err := spelling.Parse(w.text); err == nil {
+		return w, word{}, false
+	}
 	for n := range w.text {
 		for _, d := range dashes {
 			if !strings.HasPrefix(w.text[n:], d) {
@@ -277,10 +281,10 @@ type name struct {
 func nameOf(words []word) (n name) {
 	var all []string
 	for _, w := range words {
-		text := strings.NewReplacer("♭", "b", "♯", "#", "-flat", "b", "-sharp", "#", "’", "'").Replace(strings.ToLower(strings.Trim(w.text, "(),")))
+		text := strings.NewReplacer("♭", "b", "♯", "#", "-flat", "b", "-sharp", "#", "’", "'").Replace(strings.ToLower(strings.Trim(w.text, "()")))
 		last := len(all) - 1
 		switch text {
-		case "sax", "saxes":
+		case "sax", "saxs", "saxes":
 			text = "saxophone"
 		case "tc", "t.c.":
 			n.clefs = append(n.clefs, ClefTreble)
@@ -351,19 +355,32 @@ func (e *entry) isCalled(n *name) bool {
 	return false
 }
 
-// near says what is near a name that no instrument has.
+// near says what is near a name that no instrument has: those with the most
+// words that are alike.
 func (n *name) near() string {
 	var near, all []string
+	most := 1
 	for k := range instruments {
 		e := &instruments[k]
-		if all = append(all, e.title()); slices.ContainsFunc(n.words, func(w string) bool {
-			return slices.ContainsFunc(strings.FieldsFunc(e.name+" "+e.called, func(r rune) bool { return r == ' ' || r == ',' }), func(o string) bool { return alike(w, o) })
-		}) {
+		if !slices.Contains(all, e.name) {
+			all = append(all, e.name)
+		}
+		own := strings.FieldsFunc(e.name+" "+e.called, func(r rune) bool { return r == ' ' || r == ',' })
+		count := 0
+		for _, w := range n.words {
+			if slices.ContainsFunc(own, func(o string) bool { return alike(w, strings.ToLower(o)) }) {
+				count++
+			}
+		}
+		if count > most {
+			near, most = nil, count
+		}
+		if count == most {
 			near = append(near, e.title())
 		}
 	}
 	if len(near) == 0 {
-		return "no instrument has this name; there are " + strings.Join(all, ", ")
+		return "no instrument has this name; there are " + strings.Join(all, ", ") + "; for one of your own, say its range after a colon, as in clay flute: D4-B5"
 	}
 	return "no instrument is called just that; near it: " + strings.Join(near, ", ")
 }
@@ -374,7 +391,7 @@ func alike(a, b string) bool {
 	if len(a) < 2 {
 		return false
 	}
-	if len(a) > 2 && strings.HasPrefix(b, a[:3]) || strings.HasPrefix(b, a) {
+	if strings.HasPrefix(b, a) || len(a) > 3 && strings.HasPrefix(b, a[:4]) {
 		return true
 	}
 	return len(a) > 3 && changes(a, b) <= 2
@@ -411,7 +428,12 @@ func sameWords(a, b []string) bool {
 	singular := func(words []string) []string {
 		words = slices.Clone(words)
 		for n, w := range words {
-			words[n] = strings.ToLower(strings.TrimSuffix(w, "s"))
+			if w = strings.ToLower(w); strings.HasSuffix(w, "sses") {
+				w = strings.TrimSuffix(w, "es")
+			} else if !strings.HasSuffix(w, "ss") {
+				w = strings.TrimSuffix(w, "s")
+			}
+			words[n] = w
 		}
 		slices.Sort(words)
 		return words

@@ -59,7 +59,7 @@ var instruments = [...]entry{
 	{name: "soprano saxophone", in: "Bb", family: FamilyWoodwind, program: 65, sounding: -interval.MajorSecond, ranges: ranges{"Bb3-D6", "D4-C6", "Bb3-F6", "", "", "", "", "", "C4-D6", "Bb3-F6"}},
 	{name: "alto saxophone", in: "Eb", family: FamilyWoodwind, program: 66, sounding: -interval.MajorSixth, ranges: ranges{"Bb3-D6", "D4-C6", "Bb3-F6", "G4-E5", "G4-F5", "E4-A5", "D4-B5", "C4-C6", "C4-D6", "Bb3-F6"}},
 	{name: "tenor saxophone", in: "Bb", family: FamilyWoodwind, program: 67, sounding: -interval.MajorNinth, ranges: ranges{"Bb3-D6", "D4-C6", "Bb3-F6", "C5-A5", "G4-F5", "E4-A5", "D4-B5", "C4-C6", "C4-D6", "Bb3-F6"}},
-	{name: "baritone saxophone", in: "Eb", family: FamilyWoodwind, program: 68, sounding: -interval.MajorThirteenth, ranges: ranges{"Bb3-D6", "D4-C6", "Bb3-F6", "G4-E5", "G4-F5", "E4-A5", "D4-B5", "C4-C6", "C4-D6", "Bb3-F6"}, called: "bari"},
+	{name: "baritone saxophone", in: "Eb", family: FamilyWoodwind, program: 68, sounding: -interval.MajorThirteenth, ranges: ranges{"Bb3-D6", "D4-C6", "Bb3-F6", "G4-E5", "G4-F5", "E4-A5", "D4-B5", "C4-C6", "C4-D6", "Bb3-F6"}, called: "bari, bari saxophone"},
 	{name: "bass saxophone", in: "Bb", family: FamilyWoodwind, program: 68, sounding: -(2*interval.Octave + interval.MajorSecond), ranges: ranges{"Bb3-D6", "D4-C6", "Bb3-F6", "", "", "", "", "", "C4-D6", "Bb3-F6"}},
 	{name: "sopranino recorder", family: FamilyWoodwind, program: 75, sounding: interval.Octave, ranges: ranges{"F4-D6", "F4-C6", "F4-G6"}},
 	{name: "soprano recorder", family: FamilyWoodwind, program: 75, sounding: interval.Octave, ranges: ranges{"C4-A5", "C4-G5", "C4-D6"}, called: "descant recorder, recorder"},

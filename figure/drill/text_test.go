@@ -61,8 +61,8 @@ func TestLawChoicesFormatThenParse(t *testing.T) {
 	checkChoice[Path](t, "follow", "near")
 	checkChoice[Padding](t, "bar", "beat", "run on")
 	checkChoice[Reading](t, "usual", "written", "concert")
-	checkChoice[Clef](t, "treble", "bass", "alto", "octave treble")
-	checkChoice[Level](t, "comfortable", "first years", "full")
+	checkChoice[Clef](t, "treble", "bass", "alto", "octave treble", "tenor")
+	checkChoice[Level](t, "comfortable", "first years", "full", "six notes", "grade 0.5", "grade 1", "grade 1.5", "grade 2", "middle school", "high school")
 	checkChoice[Family](t, "other", "woodwind", "brass", "strings", "voice")
 }
 
@@ -128,7 +128,7 @@ func TestLawSettingsInJSON(t *testing.T) {
 	}
 	for _, bad := range []string{
 		`{"figure":"1 h"}`, `{"route":"(0"}`, `{"meter":"4/5"}`, `{"rest":"-1"}`, `{"closing":"ajar"}`, `{"path":"far"}`, `{"padding":1}`,
-		`{"policy":"hard"}`, `{"prefer":["H"]}`, `{"parts":[{"clef":"tenor"}]}`, `{"parts":[{"low":"C"}]}`, `{"parts":[{"sounding":"P2"}]}`, `{"parts":[{"program":300}]}`,
+		`{"policy":"hard"}`, `{"prefer":["H"]}`, `{"parts":[{"clef":"soprano"}]}`, `{"parts":[{"low":"C"}]}`, `{"parts":[{"sounding":"P2"}]}`, `{"parts":[{"program":300}]}`,
 	} {
 		if err := json.Unmarshal([]byte(bad), new(Settings)); err == nil {
 			t.Errorf("%s is taken", bad)

@@ -27,7 +27,7 @@ type Player struct {
 // the tempo, and what it does with the log.
 func (p *Player) Define(f *flag.FlagSet, instrument, tempo, log string) {
 	f.StringVar(&p.For, "for", "piano", instrument)
-	f.StringVar(&p.level, "level", "comfortable", "the `range` of the instrument: first years, comfortable or full")
+	f.StringVar(&p.level, "level", "comfortable", "the `range` of the instrument: first years, comfortable or full; or at school: six notes, grade 0.5, grade 1, grade 1.5, grade 2, middle school or high school")
 	f.IntVar(&p.Tempo, "tempo", 80, tempo+" in `beats` a minute")
 	f.StringVar(&p.Log, "log", "", "the practice log, a `file`"+log+" (default: where examples/today keeps it, in the user's data folder)")
 	f.BoolVar(&p.Plain, "plain", false, "plain letters and signs only, as Bb for B♭")
