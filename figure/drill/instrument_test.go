@@ -424,7 +424,7 @@ func TestFindNear(t *testing.T) {
 		"hron":         "near it: English horn in F, basset horn in F, horn in F, tenor horn in E♭, baritone, baritone in B♭",
 		"ob":           "near it: oboe, oboe d'amore in A",
 		"x":            "there are flute, piccolo,",
-		"kazoo":        "there are flute, piccolo, alto flute in G,",
+		"kazoo":        "there are flute, piccolo, alto flute, oboe,",
 		"":             "there are flute, piccolo,",
 		"trumpet b3-":  "as in trumpet Bb3-E5",
 	} {
