@@ -143,6 +143,7 @@ type Drill struct {
 	// semitones from the tonic to the figure's first note, its last, and the
 	// first of a held return
 	begin, end, heldBegin int
+	heldSpan              [2]int // and those to the lowest and the highest of that
 }
 
 // A step is a key that is played.
@@ -217,11 +218,8 @@ func build(ctx context.Context, s Settings) (*Drill, error) {
 	if err := d.setTimes(); err != nil {
 		return nil, err
 	}
-	for p := range d.parts {
-		if err := ctx.Err(); err != nil {
-			return nil, err
-		}
-		d.place(p)
+	if err := d.place(ctx); err != nil {
+		return nil, err
 	}
 	return d, nil
 }
