@@ -44,7 +44,10 @@ const (
 
 // A Path says how the octaves of the statements are chosen. Its text is follow
 // or near. Where two ways are as good, the line keeps to the middle of the
-// range, and then lies lower.
+// range, and then lies lower. The parts of a drill are placed together, in octaves
+// or unison: they break the line together wherever their ranges allow it, along
+// the line that breaks least for all; where a range does not allow it, one part
+// leads and the others keep their distance from it until their range ends.
 type Path uint8
 
 // The paths.
