@@ -11,6 +11,7 @@ import (
 
 	"example.com/keyorder/examples/internal/logbook"
 	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/spelling"
 )
 
 // A Player holds the flags that say for whom a program works: -for, -level,
@@ -31,6 +32,12 @@ func (p *Player) Define(f *flag.FlagSet, instrument, tempo, log string) {
 	f.IntVar(&p.Tempo, "tempo", 80, tempo+" in `beats` a minute")
 	f.StringVar(&p.Log, "log", "", "the practice log, a `file`"+log+" (default: where examples/today keeps it, in the user's data folder)")
 	f.BoolVar(&p.Plain, "plain", false, "plain letters and signs only, as Bb for B♭")
+}
+
+// Language defines -language, for the names of notes and keys that a program
+// reads and writes.
+func Language(f *flag.FlagSet, l *spelling.Language) {
+	f.TextVar(l, "language", spelling.LanguageEnglish, "the `language` of note names: english, german, french, italian or spanish")
 }
 
 // Level reads -level.
