@@ -117,6 +117,9 @@ type Settings struct {
 	Path    Path    `json:"path,omitempty"`
 	Padding Padding `json:"padding,omitempty"`
 	Reading Reading `json:"reading,omitempty"`
+	// Articulation says how the notes are joined, Accents which are accented.
+	Articulation Articulation `json:"articulation,omitempty"`
+	Accents      Accents      `json:"accents,omitempty"`
 	// Policy says how far spelling gives way to easy reading, as
 	// figure.Figure.AppendRead does it.
 	Policy spelling.Policy `json:"policy,omitempty"`
@@ -140,6 +143,7 @@ type Drill struct {
 	steps   []step // the keys that are played
 	parts   []part
 	concert [12]spelling.Name // the names of the sounding keys
+	events  []figure.Event    // of the figure, on some tonic
 	onsets  []figure.Length   // of the statements' downbeats, and the end of the last
 	held    [2]int            // the notes of a held return, from the one to before the other
 	heldAt  figure.Length     // where the figure has them
@@ -246,7 +250,7 @@ func (s *Settings) check() error {
 	if _, err := s.Policy.MarshalText(); err != nil {
 		return &fault.ValueError{Setting: "policy", Err: err}
 	}
-	for _, choice := range []encoding.TextMarshaler{s.Closing, s.Path, s.Padding, s.Reading} {
+	for _, choice := range []encoding.TextMarshaler{s.Closing, s.Path, s.Padding, s.Reading, s.Articulation, s.Accents} {
 		if _, err := choice.MarshalText(); err != nil {
 			return err
 		}

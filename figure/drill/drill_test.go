@@ -209,6 +209,9 @@ func anySettings(route *rapid.Generator[cycle.Route]) *rapid.Generator[Settings]
 			Reading:  Reading(rapid.IntRange(0, 2).Draw(t, "reading")),
 			Policy:   spelling.Policy(rapid.IntRange(0, 3).Draw(t, "policy")),
 			LeaveOut: rapid.Bool().Draw(t, "leave out"),
+
+			Articulation: Articulation(rapid.IntRange(0, 2).Draw(t, "articulation")),
+			Accents:      Accents(rapid.IntRange(0, 2).Draw(t, "accents")),
 		}
 		if rapid.IntRange(0, 3).Draw(t, "prefer") == 0 {
 			s.Prefer = []spelling.Name{spelling.MustParseName("F#"), spelling.MustParseName("Cb"), spelling.MustParseName("D#")}

@@ -249,6 +249,7 @@ func withNumber(n spelling.Name, number int) spelling.Note {
 func (d *Drill) read() {
 	f := d.s.Figure
 	events := f.In(0)
+	d.events = events
 	d.held = held(events)
 	d.heldAt = events[d.held[0]].Onset
 	for n := range d.parts {
