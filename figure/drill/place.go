@@ -19,7 +19,7 @@ import (
 type FitError struct {
 	Instrument Instrument      // with the range that is too narrow
 	Span       int             // semitones from the figure's lowest to its highest note
-	Key        spelling.Name   // the first key that does not fit
+	Key        spelling.Name   // the first key of the route that does not fit
 	Note       spelling.Note   // the figure's first note there that is too high where the lowest just fits
 	Fit        []spelling.Name // the keys that do fit, upward from C
 	Low, High  spelling.Note   // a range in which all twelve keys would fit; both zero where none is wide enough
