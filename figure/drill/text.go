@@ -1,7 +1,9 @@
 package drill
 
 import (
+	"bytes"
 	"encoding/json"
+	"strings"
 
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/internal/enum"
@@ -15,9 +17,13 @@ func closings() []string { return []string{"held", "full", "open"} }
 func paths() []string    { return []string{"follow", "near"} }
 func paddings() []string { return []string{"bar", "beat", "run on"} }
 func readings() []string { return []string{"usual", "written", "concert"} }
-func clefs() []string    { return []string{"treble", "bass", "alto", "octave treble"} }
-func levels() []string   { return []string{"comfortable", "first years", "full"} }
-func families() []string { return []string{"other", "woodwind", "brass", "strings", "voice"} }
+func clefs() []string    { return []string{"treble", "bass", "alto", "octave treble", "tenor"} }
+func levels() []string {
+	return []string{"comfortable", "first years", "full", "six notes", "grade 0.5", "grade 1", "grade 1.5", "grade 2", "middle school", "high school"}
+}
+func articulations() []string { return []string{"tongued", "slurred", "slurred in twos"} }
+func accents() []string       { return []string{"none", "groups", "beats"} }
+func families() []string      { return []string{"other", "woodwind", "brass", "strings", "voice"} }
 
 // String returns the closing's text.
 func (c Closing) String() string { return enum.Text(c, "Closing", closings()) }
@@ -95,6 +101,48 @@ func (c Clef) MarshalText() ([]byte, error) { return c.AppendText(nil) }
 // *fault.SyntaxError.
 func (c *Clef) UnmarshalText(text []byte) error { return enum.Set(c, text, "Clef", clefs()) }
 
+// String returns the clefs' text, which is empty for no clef.
+func (s Clefs) String() string {
+	var names []string
+	for c := range s.All() {
+		names = append(names, c.String())
+	}
+	if s>>(ClefTenor+1) != 0 {
+		names = append(names, enum.Text(s&^(1<<(ClefTenor+1)-1), "Clefs", nil))
+	}
+	return strings.Join(names, ", ")
+}
+
+// AppendText implements encoding.TextAppender; see MarshalText.
+func (s Clefs) AppendText(b []byte) ([]byte, error) {
+	if s>>(ClefTenor+1) != 0 {
+		return b, &fault.ValueError{Setting: "clefs", Value: s.String(), Want: "a set holds the clefs " + strings.Join(clefs(), ", ")}
+	}
+	return append(b, s.String()...), nil
+}
+
+// MarshalText implements encoding.TextMarshaler; see String. A set that holds
+// what is none of the clefs is a *fault.ValueError.
+func (s Clefs) MarshalText() ([]byte, error) { return s.AppendText(nil) }
+
+// UnmarshalText implements encoding.TextUnmarshaler: clefs in any case and order,
+// with commas between them, or nothing for none. The error is a
+// *fault.SyntaxError.
+func (s *Clefs) UnmarshalText(text []byte) error {
+	var all Clefs
+	if len(bytes.TrimSpace(text)) > 0 {
+		for _, name := range bytes.Split(text, []byte(",")) {
+			var c Clef
+			if err := c.UnmarshalText(bytes.TrimSpace(name)); err != nil {
+				return err
+			}
+			all |= ClefsOf(c)
+		}
+	}
+	*s = all
+	return nil
+}
+
 // String returns the level's text.
 func (l Level) String() string { return enum.Text(l, "Level", levels()) }
 
@@ -122,6 +170,42 @@ func (f Family) MarshalText() ([]byte, error) { return f.AppendText(nil) }
 // UnmarshalText implements encoding.TextUnmarshaler, in any case. The error is a
 // *fault.SyntaxError.
 func (f *Family) UnmarshalText(text []byte) error { return enum.Set(f, text, "Family", families()) }
+
+// String returns the articulation's text.
+func (a Articulation) String() string { return enum.Text(a, "Articulation", articulations()) }
+
+// AppendText implements encoding.TextAppender; see MarshalText.
+func (a Articulation) AppendText(b []byte) ([]byte, error) {
+	return enum.Append(b, a, "Articulation", articulations())
+}
+
+// MarshalText implements encoding.TextMarshaler; see String. A value that is
+// none of the constants is a *fault.ValueError.
+func (a Articulation) MarshalText() ([]byte, error) { return a.AppendText(nil) }
+
+// UnmarshalText implements encoding.TextUnmarshaler, in any case. The error is a
+// *fault.SyntaxError.
+func (a *Articulation) UnmarshalText(text []byte) error {
+	return enum.Set(a, text, "Articulation", articulations())
+}
+
+// String returns the accents' text.
+func (a Accents) String() string { return enum.Text(a, "Accents", accents()) }
+
+// AppendText implements encoding.TextAppender; see MarshalText.
+func (a Accents) AppendText(b []byte) ([]byte, error) {
+	return enum.Append(b, a, "Accents", accents())
+}
+
+// MarshalText implements encoding.TextMarshaler; see String. A value that is
+// none of the constants is a *fault.ValueError.
+func (a Accents) MarshalText() ([]byte, error) { return a.AppendText(nil) }
+
+// UnmarshalText implements encoding.TextUnmarshaler, in any case. The error is a
+// *fault.SyntaxError.
+func (a *Accents) UnmarshalText(text []byte) error {
+	return enum.Set(a, text, "Accents", accents())
+}
 
 // String returns the rest's text: a length, "none", or "a bar".
 func (r Rest) String() string {
@@ -177,8 +261,9 @@ func (r *Rest) UnmarshalText(text []byte) error {
 //	 "notes":[{"onset":"0", "length":"1/8", "note":"Eb4", "key":61, "index":0}]}
 //
 // Times are fractions of a whole note, notes are as the part reads them, key
-// is the MIDI key number that sounds, index the note of the figure. join,
-// return, held, rests and respelled are left out where they say nothing;
+// is the MIDI key number that sounds, index the note of the figure; a note may
+// have "slur", which is begin, on or end, and "accent". join, return, held, rests
+// and respelled are left out where they say nothing;
 // chords, as {"onset":"0", "root":"F", "suffix":"m7♭5"}, where there are none.
 func (s Statement) MarshalJSON() ([]byte, error) {
 	type note struct {
@@ -187,6 +272,8 @@ func (s Statement) MarshalJSON() ([]byte, error) {
 		Note   spelling.Note `json:"note"`
 		Key    pitch.Number  `json:"key"`
 		Index  int           `json:"index"`
+		Slur   string        `json:"slur,omitempty"`
+		Accent bool          `json:"accent,omitempty"`
 	}
 	type chord struct {
 		Onset  figure.Length `json:"onset"`
@@ -212,8 +299,18 @@ func (s Statement) MarshalJSON() ([]byte, error) {
 		i := j.Interval()
 		out.Join = &i
 	}
-	for _, e := range s.Events() {
-		out.Notes = append(out.Notes, note{e.Onset, e.Length, e.Note, s.SoundingNumber(e.Note), e.Index})
+	marks := s.Marks()
+	for n, e := range s.Events() {
+		slur := ""
+		switch m := marks[n]; {
+		case m.Has(MarkSlurBegin):
+			slur = "begin"
+		case m.Has(MarkSlurEnd):
+			slur = "end"
+		case m.Has(MarkSlurOn):
+			slur = "on"
+		}
+		out.Notes = append(out.Notes, note{e.Onset, e.Length, e.Note, s.SoundingNumber(e.Note), e.Index, slur, marks[n].Has(MarkAccent)})
 	}
 	for c := range s.Chords() {
 		out.Chords = append(out.Chords, chord{c.Onset, c.Root, c.Suffix})

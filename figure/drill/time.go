@@ -183,7 +183,7 @@ func (s *Settings) after(l figure.Length) time.Duration {
 
 // Sequence reports whether the drills may follow each other, as one line to be
 // heard and one score to be read: they have the same parts, each with the same
-// instrument by name, sound and transposition. Ranges are free. The error is a
+// instrument by name, sound, transposition and clefs. Ranges are free. The error is a
 // *fault.ValueError that names the first drill that does not follow.
 func Sequence(drills ...*Drill) error {
 	for n, d := range drills {
@@ -202,7 +202,7 @@ func Sequence(drills ...*Drill) error {
 			return refuse(fmt.Sprintf("it has %d parts and the first drill %d; drills that follow each other have the same", len(d.parts), len(first)))
 		}
 		for p := range d.parts {
-			if a, b := d.parts[p].Instrument, first[p].Instrument; a.Name != b.Name || a.Program != b.Program || a.Sounding != b.Sounding || a.Clef != b.Clef {
+			if a, b := d.parts[p].Instrument, first[p].Instrument; a.Name != b.Name || a.Program != b.Program || a.Sounding != b.Sounding || a.Clef != b.Clef || a.Also != b.Also || a.Grand != b.Grand {
 				return refuse(fmt.Sprintf("its part %d is for %s and that of the first drill for %s; drills that follow each other have the same instruments", p+1, a.Name, b.Name))
 			}
 		}
