@@ -286,7 +286,7 @@ func Instrument(draw Draw, semitones int) drill.Instrument {
 		i = pick(draw, slices.Collect(drill.Instruments(drill.LevelFull))...)
 		low = int(i.Low.Number())
 	}
-	low = min(low, 115-semitones) // to sound an octave higher
+	low = min(low, 127-max(12, i.Sounding.Semitones())-semitones) // to sound higher
 	i.Low, i.High = note(low), note(low+semitones)
 	return i
 }
