@@ -42,6 +42,10 @@ func (s Set) from(c Class, yield func(Class) bool) {
 	}
 }
 
+// IsSubsetOf reports whether every class of the set is in t, as those of a chord
+// are in its scale. The empty set is a subset of all.
+func (s Set) IsSubsetOf(t Set) bool { return s&^t&Aggregate == 0 }
+
 // Union returns the classes that are in either set.
 func (s Set) Union(t Set) Set { return (s | t) & Aggregate }
 

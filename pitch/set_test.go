@@ -752,3 +752,22 @@ func BenchmarkForteNumber(b *testing.B) {
 		}
 	}
 }
+
+// TestLawSubsets: a set is a subset of another where each of its classes is in
+// it, so where the two together are the other, and what they share is the set.
+func TestLawSubsets(t *testing.T) {
+	for a := range Aggregate + 1 {
+		for b := Set(0); b <= Aggregate; b += 13 {
+			all := true
+			for c := range Class(12) {
+				all = all && (!a.Has(c) || b.Has(c))
+			}
+			if got := a.IsSubsetOf(b); got != all || got != (a.Union(b) == b) || got != (a.Intersection(b) == a) {
+				t.Fatalf("%v in %v: %v", a, b, got)
+			}
+		}
+	}
+	if !Set(0).IsSubsetOf(0) || !Aggregate.IsSubsetOf(Aggregate) || Aggregate.IsSubsetOf(0) || !Set(0xf000).IsSubsetOf(0) {
+		t.Error("the smallest and the largest set")
+	}
+}

@@ -77,3 +77,23 @@ func ExampleKey() {
 	// C minor: B♭ E♭ A♭; true true false
 	// Eb, 5 flats, <nil>
 }
+
+// Names and keys in the languages of those who read them.
+func ExampleLanguage() {
+	eFlat := spelling.MustParseName("Eb")
+	for l := spelling.LanguageEnglish; l <= spelling.LanguageSpanish; l++ {
+		fmt.Println(l.Name(eFlat), "·", l.Words(eFlat), "·", l.Key(spelling.Minor(eFlat)))
+	}
+	n, err := spelling.LanguageFrench.ParseName("fa dièse")
+	fmt.Println(n, err)
+	_, err = spelling.LanguageGerman.ParseName("B")
+	fmt.Println(err)
+	// Output:
+	// E♭ · E flat · E♭ minor
+	// Es · Es · es-Moll
+	// mi♭ · mi bémol · mi bémol mineur
+	// mi♭ · mi bemolle · mi bemolle minore
+	// mi♭ · mi bemol · mi bemol menor
+	// F♯ <nil>
+	// note name "B": a B alone is B flat in German names and B natural in English ones: write B♭ or H
+}

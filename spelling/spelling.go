@@ -21,7 +21,8 @@
 // signature.
 //
 // Notes, names and keys print with ♭ and ♯; the text that is stored has b and #.
-// [Parse], [ParseName] and [ParseKey] read both. The errors are those of package
+// [Parse], [ParseName] and [ParseKey] read both; a [Language] names notes and keys
+// as German, French, Italian or Spanish do. The errors are those of package
 // fault.
 package spelling
 

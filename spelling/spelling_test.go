@@ -709,3 +709,24 @@ func TestCutAccidentals(t *testing.T) {
 		}
 	}
 }
+
+func TestLawLanguageTextFormatThenParse(t *testing.T) {
+	for n := range 256 {
+		l, got := Language(n), Language(99)
+		text, err := l.MarshalText()
+		var refused *fault.ValueError
+		if n > int(LanguageSpanish) {
+			if !errors.As(err, &refused) || !strings.Contains(err.Error(), "it is one of english") {
+				t.Errorf("%v is written as %q, %v", l, text, err)
+			}
+			continue
+		}
+		if err := got.UnmarshalText(bytes.ToUpper(text)); err != nil || got != l || l.String() != string(text) {
+			t.Errorf("%q is read as %v, %v", text, got, err)
+		}
+	}
+	l := LanguageGerman
+	if err := l.UnmarshalText([]byte("x")); err == nil || l != LanguageGerman {
+		t.Error(l, err)
+	}
+}

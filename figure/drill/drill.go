@@ -44,7 +44,10 @@ const (
 
 // A Path says how the octaves of the statements are chosen. Its text is follow
 // or near. Where two ways are as good, the line keeps to the middle of the
-// range, and then lies lower.
+// range, and then lies lower. The parts of a drill are placed together, in octaves
+// or unison: they break the line together wherever their ranges allow it, along
+// the line that breaks least for all; where a range does not allow it, one part
+// leads and the others keep their distance from it until their range ends.
 type Path uint8
 
 // The paths.
@@ -114,6 +117,9 @@ type Settings struct {
 	Path    Path    `json:"path,omitempty"`
 	Padding Padding `json:"padding,omitempty"`
 	Reading Reading `json:"reading,omitempty"`
+	// Articulation says how the notes are joined, Accents which are accented.
+	Articulation Articulation `json:"articulation,omitempty"`
+	Accents      Accents      `json:"accents,omitempty"`
 	// Policy says how far spelling gives way to easy reading, as
 	// figure.Figure.AppendRead does it.
 	Policy spelling.Policy `json:"policy,omitempty"`
@@ -137,12 +143,14 @@ type Drill struct {
 	steps   []step // the keys that are played
 	parts   []part
 	concert [12]spelling.Name // the names of the sounding keys
+	events  []figure.Event    // of the figure, on some tonic
 	onsets  []figure.Length   // of the statements' downbeats, and the end of the last
 	held    [2]int            // the notes of a held return, from the one to before the other
 	heldAt  figure.Length     // where the figure has them
 	// semitones from the tonic to the figure's first note, its last, and the
 	// first of a held return
 	begin, end, heldBegin int
+	heldSpan              [2]int // and those to the lowest and the highest of that
 }
 
 // A step is a key that is played.
@@ -217,11 +225,8 @@ func build(ctx context.Context, s Settings) (*Drill, error) {
 	if err := d.setTimes(); err != nil {
 		return nil, err
 	}
-	for p := range d.parts {
-		if err := ctx.Err(); err != nil {
-			return nil, err
-		}
-		d.place(p)
+	if err := d.place(ctx); err != nil {
+		return nil, err
 	}
 	return d, nil
 }
@@ -245,7 +250,7 @@ func (s *Settings) check() error {
 	if _, err := s.Policy.MarshalText(); err != nil {
 		return &fault.ValueError{Setting: "policy", Err: err}
 	}
-	for _, choice := range []encoding.TextMarshaler{s.Closing, s.Path, s.Padding, s.Reading} {
+	for _, choice := range []encoding.TextMarshaler{s.Closing, s.Path, s.Padding, s.Reading, s.Articulation, s.Accents} {
 		if _, err := choice.MarshalText(); err != nil {
 			return err
 		}

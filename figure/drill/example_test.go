@@ -79,24 +79,25 @@ func ExampleNew() {
 }
 
 func ExampleFind() {
-	for _, name := range []string{"tenor sax", "Horn in F", "trumpet Bb3-E5"} {
+	for _, name := range []string{"tenor sax", "Horn in F", "trumpet Bb3-E5", "clay flute: down M2 D4-B5"} {
 		i, err := drill.Find(name, drill.LevelComfortable)
 		fmt.Println(i.Name, "reads", i.Low, "to", i.High, "and sounds", i.Sounding, err)
 	}
-	_, err := drill.Find("clarinett", drill.LevelComfortable)
+	_, err := drill.Find("ukelele", drill.LevelComfortable)
 	fmt.Println(err)
 	// Output:
 	// tenor saxophone in B♭ reads B♭3 to D6 and sounds -M9 <nil>
 	// horn in F reads F3 to G5 and sounds -P5 <nil>
 	// trumpet in B♭ reads B♭3 to E5 and sounds -M2 <nil>
-	// instrument "clarinett": no instrument is called just that; near it: clarinet in B♭, bass clarinet in B♭
+	// clay flute reads D4 to B5 and sounds -M2 <nil>
+	// instrument "ukelele": no instrument is called just that; near it: ukulele, baritone ukulele
 }
 
 // Instruments that no list has are written by value.
 func ExampleInstrument() {
 	i := drill.Instrument{
-		Name: "clarinet in A", Low: spelling.MustParse("E3"), High: spelling.MustParse("C6"),
-		Sounding: -interval.MinorThird, Family: drill.FamilyWoodwind, Program: 72,
+		Name: "clay flute", Low: spelling.MustParse("E4"), High: spelling.MustParse("C6"),
+		Sounding: -interval.MinorThird, Family: drill.FamilyWoodwind, Program: 80, // an ocarina's sound
 	}
 	d := must(drill.New(drill.Settings{
 		Figure: must(figure.Parse("1 3 5")), Route: cycle.MustParseRoute("05"), Parts: []drill.Instrument{i}, Reading: drill.ReadingConcert,

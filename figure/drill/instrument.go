@@ -4,8 +4,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"iter"
-	"slices"
-	"strings"
 
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch/fault"
@@ -68,15 +66,28 @@ const (
 	FamilyVoice
 )
 
-// A Level chooses one of an instrument's three ranges. The zero value is
-// Comfortable. Its text is comfortable, first years or full.
+// A Level chooses one of an instrument's ranges. The zero value is Comfortable.
+// Its text is comfortable, first years, full, six notes, grade 0.5, grade 1,
+// grade 1.5, grade 2, middle school or high school.
+//
+// School grades have no common standard: what one house calls 1.5 another calls
+// 2.5. Those here are ranges that publishers and associations print for the
+// players they write for; see Instruments for which. Not every table has every
+// instrument.
 type Level uint8
 
 // The levels.
 const (
-	LevelComfortable Level = iota // where most players are at ease
-	LevelFirstYears               // what a beginner of a year or two reaches
-	LevelFull                     // what the tables give, for a good player
+	LevelComfortable  Level = iota // where most players are at ease
+	LevelFirstYears                // what a beginner of a year or two reaches
+	LevelFull                      // what the tables give, for a good player
+	LevelSixNotes                  // the first six notes of a method: from B♭ up in a concert band, from D up for strings
+	LevelGradeHalf                 // grade 0.5
+	LevelGrade1                    // grade 1
+	LevelGrade1Half                // grade 1.5
+	LevelGrade2                    // grade 2
+	LevelMiddleSchool              // what is asked at an audition in the years 6 to 8 of school
+	LevelHighSchool                // the same in the years 9 to 12
 )
 
 // An Instrument is what a part is written for. Instruments compare with ==.
@@ -102,221 +113,18 @@ type Instrument struct {
 	Program uint8 `json:"program,omitempty"`
 }
 
-// entry is a row of the table of instruments.
-type entry struct {
-	name     string // as the trade says it in English
-	in       string // the pitch it is said to be in, where that is part of its name
-	clef     Clef
-	family   Family
-	sounding interval.Interval
-	ranges   [3]string // by Level: comfortable, first years, full
-	program  uint8
-}
-
-// instruments is the table of common instruments. The transpositions and the
-// full ranges are those of testdata/instruments.tsv, whose sources stand in its
-// head, and the sounds are those of General MIDI Level 1. The comfortable range
-// and that of the first years are common practice, no source: sources differ,
-// and so do players.
-func instruments() []entry {
-	const none = interval.PerfectUnison
-	return []entry{
-		{"flute", "", ClefTreble, FamilyWoodwind, none, [3]string{"C4-A6", "D4-D6", "C4-D7"}, 74},
-		{"oboe", "", ClefTreble, FamilyWoodwind, none, [3]string{"C4-E6", "D4-C6", "Bb3-G6"}, 69},
-		{"clarinet", "Bb", ClefTreble, FamilyWoodwind, -interval.MajorSecond, [3]string{"E3-E6", "E3-C5", "E3-C7"}, 72},
-		{"bass clarinet", "Bb", ClefTreble, FamilyWoodwind, -interval.MajorNinth, [3]string{"E3-C6", "E3-C5", "Eb3-G6"}, 72},
-		{"bassoon", "", ClefBass, FamilyWoodwind, none, [3]string{"Bb1-G4", "F2-D4", "Bb1-C5"}, 71},
-		{"soprano saxophone", "Bb", ClefTreble, FamilyWoodwind, -interval.MajorSecond, [3]string{"Bb3-D6", "D4-C6", "Bb3-F6"}, 65},
-		{"alto saxophone", "Eb", ClefTreble, FamilyWoodwind, -interval.MajorSixth, [3]string{"Bb3-D6", "D4-C6", "Bb3-F6"}, 66},
-		{"tenor saxophone", "Bb", ClefTreble, FamilyWoodwind, -interval.MajorNinth, [3]string{"Bb3-D6", "D4-C6", "Bb3-F6"}, 67},
-		{"baritone saxophone", "Eb", ClefTreble, FamilyWoodwind, -interval.MajorThirteenth, [3]string{"Bb3-D6", "D4-C6", "Bb3-F6"}, 68},
-		{"horn", "F", ClefTreble, FamilyBrass, -interval.PerfectFifth, [3]string{"F3-G5", "G3-D5", "F#2-C6"}, 61},
-		{"trumpet", "Bb", ClefTreble, FamilyBrass, -interval.MajorSecond, [3]string{"G3-A5", "A3-E5", "F#3-C6"}, 57},
-		{"flugelhorn", "Bb", ClefTreble, FamilyBrass, -interval.MajorSecond, [3]string{"G3-G5", "A3-E5", "F#3-C6"}, 57},
-		{"trombone", "", ClefBass, FamilyBrass, none, [3]string{"E2-G4", "G2-D4", "E2-C5"}, 58},
-		{"tuba", "", ClefBass, FamilyBrass, none, [3]string{"F1-C4", "Bb1-F3", "D1-F4"}, 59},
-		{"violin", "", ClefTreble, FamilyStrings, none, [3]string{"G3-E6", "G3-B5", "G3-A7"}, 41},
-		{"viola", "", ClefAlto, FamilyStrings, none, [3]string{"C3-A5", "C3-E5", "C3-E6"}, 42},
-		{"cello", "", ClefBass, FamilyStrings, none, [3]string{"C2-G4", "C2-D4", "C2-A5"}, 43},
-		{"double bass", "", ClefBass, FamilyStrings, -interval.Octave, [3]string{"E2-G4", "E2-B3", "E2-C5"}, 44},
-		{"guitar", "", ClefTreble, FamilyStrings, -interval.Octave, [3]string{"E3-C6", "E3-A5", "E3-E6"}, 25},
-		{"bass guitar", "", ClefBass, FamilyStrings, -interval.Octave, [3]string{"E2-E4", "E2-B3", "E2-G4"}, 34},
-		{"piano", "", ClefTreble, FamilyOther, none, [3]string{"A3-E6", "C4-G5", "A0-C8"}, 1},
-		{"vibraphone", "", ClefTreble, FamilyOther, none, [3]string{"F3-C6", "C4-G5", "F3-F6"}, 12},
-		{"soprano voice", "", ClefTreble, FamilyVoice, none, [3]string{"D4-F#5", "D4-D5", "D4-F#5"}, 53},
-		{"alto voice", "", ClefTreble, FamilyVoice, none, [3]string{"G3-C#5", "A3-A4", "G3-C#5"}, 53},
-		{"tenor voice", "", ClefTrebleOctave, FamilyVoice, none, [3]string{"Eb3-F#4", "Eb3-Eb4", "Eb3-F#4"}, 53},
-		{"bass voice", "", ClefBass, FamilyVoice, none, [3]string{"E2-C4", "G2-A3", "E2-C4"}, 53},
-	}
-}
-
-// instrument returns the entry at a level.
-func (e entry) instrument(level Level) Instrument {
-	low, high, _ := strings.Cut(e.ranges[level], "-")
-	name := e.name
-	if e.in != "" {
-		name += " in " + spelling.MustParseName(e.in).String()
-	}
-	i := Instrument{Name: name, Low: spelling.MustParse(low), High: spelling.MustParse(high), Sounding: e.sounding,
-		Clef: e.clef, Family: e.family, Program: e.program}
-	if level == LevelFirstYears {
-		return i
-	}
-	switch e.name {
-	case "bassoon", "trombone", "double bass":
-		i.Also = ClefsOf(ClefTenor)
-	case "cello":
-		i.Also = ClefsOf(ClefTenor, ClefTreble)
-	case "viola":
-		i.Also = ClefsOf(ClefTreble)
-	case "piano":
-		i.Grand = true
-	}
-	return i
-}
-
-// Instruments yields the common instruments with their range at a level.
-// Transpositions and full ranges come from the sources in
-// testdata/instruments.tsv; the other ranges are common practice, no source. At
-// a level that is none of the constants there are none.
-func Instruments(level Level) iter.Seq[Instrument] {
-	return func(yield func(Instrument) bool) {
-		if level > LevelFull {
+// Clefs yields the clefs that its players read, the usual one first.
+func (i Instrument) Clefs() iter.Seq[Clef] {
+	return func(yield func(Clef) bool) {
+		if !yield(i.Clef) {
 			return
 		}
-		for _, e := range instruments() {
-			if !yield(e.instrument(level)) {
+		for c := range i.Also.All() {
+			if c != i.Clef && !yield(c) {
 				return
 			}
 		}
 	}
-}
-
-// Find returns the common instrument with a name, in any case, with its range
-// at a level: "tenor saxophone", "tenor sax", "B♭ trumpet", "Trumpet in Bb". A
-// range of one's own may follow, in written notes: "trumpet Bb3-E5". The
-// error is a *fault.SyntaxError that lists what is near, or a *fault.ValueError
-// for a range that is none and for a level that is none of the constants.
-func Find(text string, level Level) (Instrument, error) {
-	fail := func(reason string) (Instrument, error) {
-		return Instrument{}, &fault.SyntaxError{What: "instrument", Input: text, Want: reason}
-	}
-	if _, err := level.MarshalText(); err != nil {
-		return Instrument{}, err
-	}
-	if len(text) > 200 {
-		return fail("an instrument is a name such as trumpet, and a range if one likes, as in trumpet Bb3-E5")
-	}
-	words := strings.Fields(nameWords(text))
-	var low, high spelling.Note
-	ranged := false
-	if n := len(words); n > 0 {
-		if from, to, ok := strings.Cut(words[n-1], "-"); ok && strings.ContainsAny(from, "0123456789") {
-			var err error
-			if low, err = spelling.Parse(from); err == nil {
-				high, err = spelling.Parse(to)
-			}
-			if err != nil {
-				return fail("a range is two written notes, as in trumpet Bb3-E5")
-			}
-			ranged = true
-			words = words[:n-1]
-		}
-	}
-	// A word for the pitch, as B♭ in “B♭ trumpet”, must be the instrument's.
-	in := ""
-	words = slices.DeleteFunc(words, func(w string) bool {
-		if n, err := spelling.ParseName(w); err == nil {
-			in = n.Plain()
-			return true
-		}
-		return w == "in"
-	})
-	var near []string
-	for _, e := range instruments() {
-		own := strings.Fields(e.name)
-		if sameWords(words, own) && (in == "" || in == e.in || in == "C" && e.in == "" && e.sounding == 0) {
-			i := e.instrument(level)
-			if ranged {
-				i.Low, i.High = low, high
-			}
-			if err := i.check(); err != nil {
-				return Instrument{}, err
-			}
-			return i, nil
-		}
-		if slices.ContainsFunc(words, func(w string) bool {
-			return slices.ContainsFunc(own, func(o string) bool { return alike(w, o) })
-		}) {
-			near = append(near, e.instrument(level).Name)
-		}
-	}
-	if len(near) == 0 {
-		for _, e := range instruments() {
-			near = append(near, e.name)
-		}
-		return fail("no instrument has this name; there are " + strings.Join(near, ", "))
-	}
-	return fail("no instrument is called just that; near it: " + strings.Join(near, ", "))
-}
-
-// nameWords writes a name in small ASCII letters, with short forms spelled out.
-func nameWords(s string) string {
-	s = strings.NewReplacer("♭", "b", " flat", "b", "-flat", "b", "♯", "#",
-		"–", "-", "−", "-", " - ", "-", " – ", "-", "french horn", "horn").Replace(strings.Join(strings.Fields(strings.ToLower(s)), " "))
-	words := strings.Fields(s)
-	for n, w := range words {
-		switch w {
-		case "sax", "saxes", "saxophones":
-			words[n] = "saxophone"
-		case "bari":
-			words[n] = "baritone"
-		case "contrabass":
-			words[n] = "double bass"
-		case "vibes":
-			words[n] = "vibraphone"
-		}
-	}
-	return strings.Join(words, " ")
-}
-
-// alike reports whether two words begin alike, with two letters or three, or
-// whether the first, of four letters or more, is the second with a letter or two
-// mistyped.
-func alike(a, b string) bool {
-	if len(a) < 2 {
-		return false
-	}
-	return strings.HasPrefix(b, a[:min(len(a), 3)]) || len(a) > 3 && changes(a, b) <= 2
-}
-
-// changes counts the letters to put in, take out or replace that lead from one
-// word to the other.
-func changes(a, b string) int {
-	row := make([]int, len(b)+1) // changes from the part of a so far to each beginning of b
-	for n := range row {
-		row[n] = n
-	}
-	for n := range len(a) {
-		corner := row[0]
-		row[0]++
-		for m := range len(b) {
-			change := corner
-			if a[n] != b[m] {
-				change++
-			}
-			corner = row[m+1]
-			row[m+1] = min(change, corner+1, row[m]+1)
-		}
-	}
-	return row[len(b)]
-}
-
-func sameWords(a, b []string) bool {
-	a, b = slices.Clone(a), slices.Clone(b)
-	slices.Sort(a)
-	slices.Sort(b)
-	return slices.Equal(a, b)
 }
 
 // check refuses a range that is none, notes that no key number reaches, and

@@ -274,6 +274,7 @@ func withNumber(n spelling.Name, number int) spelling.Note {
 func (d *Drill) read() {
 	f := d.s.Figure
 	events := f.In(0)
+	d.events = events
 	d.held = held(events)
 	d.heldAt = events[d.held[0]].Onset
 	for n := range d.parts {
@@ -299,6 +300,11 @@ func (d *Drill) read() {
 		}
 	}
 	k := &d.parts[0].keys[0] // semitones are those of every key
+	notes := events[d.held[0]:d.held[1]]
+	d.heldSpan = [2]int{int(notes[0].Note.Number()), int(notes[0].Note.Number())}
+	for _, e := range notes {
+		d.heldSpan = [2]int{min(d.heldSpan[0], int(e.Note.Number())), max(d.heldSpan[1], int(e.Note.Number()))}
+	}
 	d.begin, d.end, d.heldBegin = k.begin.Semitones(), k.end.Semitones(), k.held.Semitones()
 }
 

@@ -1,7 +1,9 @@
 package drill
 
 import (
+	"context"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -17,7 +19,7 @@ import (
 type FitError struct {
 	Instrument Instrument      // with the range that is too narrow
 	Span       int             // semitones from the figure's lowest to its highest note
-	Key        spelling.Name   // the first key that does not fit
+	Key        spelling.Name   // the first key of the route that does not fit
 	Note       spelling.Note   // the figure's first note there that is too high where the lowest just fits
 	Fit        []spelling.Name // the keys that do fit, upward from C
 	Low, High  spelling.Note   // a range in which all twelve keys would fit; both zero where none is wide enough
@@ -142,9 +144,11 @@ type way struct {
 
 func (w way) better(than way) bool { return w.open && (!than.open || w.less(than.cost)) }
 
-// A slot is a statement to be placed: the key numbers its tonic can have go
-// from from to to in octaves, none if it rests.
+// A slot is a statement to be placed, as it sounds: the key numbers its tonic
+// can have go from from to to in octaves, none if it rests.
 type slot struct {
+	class      pitch.Class
+	low        int // the lowest tonic that fits, of any class
 	from, to   int
 	begin, end int // semitones from its tonic to its first and last note
 	middle     int // twice the tonic that would lie in the middle of the range
@@ -179,39 +183,62 @@ func (s slot) after(before slot, from, to int, path Path) (c cost, ok bool) {
 	return cost{path: max(move, -move)}, true
 }
 
-// place chooses the octaves of a part's statements, section by section.
-func (d *Drill) place(p int) {
+// place chooses the octaves of the statements, section by section: those of all
+// parts together.
+func (d *Drill) place(ctx context.Context) error {
+	for p := range d.parts {
+		d.parts[p].octaves = make([]int8, 0, len(d.steps))
+	}
+	slots, tonics := make([][]slot, len(d.parts)), make([][]int, len(d.parts))
+	var s search
+	for from := 0; from < len(d.steps); {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		to := from + 1
+		for to < len(d.steps) && !d.steps[to].first {
+			to++
+		}
+		for p := range d.parts {
+			slots[p] = d.slots(slots[p][:0], p, d.steps[from:to])
+		}
+		if len(d.parts) == 1 {
+			tonics[0] = s.shortest(tonics[0][:0], slots[0], d.s.Path)
+		} else {
+			s.together(tonics, slots, d.s.Path)
+		}
+		for p := range d.parts {
+			pt := &d.parts[p]
+			for n, st := range d.steps[from:to] {
+				octave := rests
+				if !slots[p][n].rests() {
+					octave = int8(withNumber(pt.written[d.writtenClass(p, st.key)], tonics[p][n]-pt.down).Octave())
+				}
+				pt.octaves = append(pt.octaves, octave)
+			}
+		}
+		from = to
+	}
+	return nil
+}
+
+// slots appends the statements of a section as a part has to place them, as
+// they sound.
+func (d *Drill) slots(dst []slot, p int, steps []step) []slot {
 	pt := &d.parts[p]
 	low, high := d.s.Figure.Span()
 	from, to := pt.reach(low.Semitones(), high.Semitones())
-	heldNotes := d.s.Figure.In(0)[d.held[0]:d.held[1]]
-	heldLow, heldHigh := int(heldNotes[0].Note.Number()), int(heldNotes[0].Note.Number())
-	for _, e := range heldNotes {
-		heldLow, heldHigh = min(heldLow, int(e.Note.Number())), max(heldHigh, int(e.Note.Number()))
-	}
-	heldFrom, heldTo := pt.reach(heldLow, heldHigh)
-	span := low.Semitones() + high.Semitones()
-	middle := int(pt.Low.Number()) + int(pt.High.Number()) - span
-
-	placed := make([]int8, 0, len(d.steps))
-	var slots []slot
-	var keys []pitch.Class
-	flush := func() {
-		placed = append(placed, octaves(slots, keys, &pt.written, d.s.Path)...)
-		slots, keys = slots[:0], keys[:0]
-	}
+	heldFrom, heldTo := pt.reach(d.heldSpan[0], d.heldSpan[1])
 	var last pitch.Class
-	var up, joined bool
-	for _, st := range d.steps { // the first of which is the first of a section
-		if st.first {
-			flush()
-			up, joined = true, false
-		}
-		c := d.writtenClass(p, st.key)
-		s := slot{lowest(c, from), to, d.begin, d.end, middle, 0}
+	up, joined := true, false
+	for _, st := range steps {
+		c := d.soundingClass(st.key)
+		s := slot{class: c, low: from + pt.down, to: to + pt.down, begin: d.begin, end: d.end, middle: from + to + 2*pt.down}
+		s.from = lowest(c, s.low)
 		// A key that does not fit rests when it comes back, too.
 		if st.back && d.s.Closing == ClosingHeld && !s.rests() {
-			s.from, s.to, s.begin = lowest(c, heldFrom), heldTo, d.heldBegin
+			s.low, s.to, s.begin = heldFrom+pt.down, heldTo+pt.down, d.heldBegin
+			s.from = lowest(c, s.low)
 		}
 		if joined && !s.rests() {
 			s.wanted = int(pitch.ClassOf(int(c) - int(last)))
@@ -225,10 +252,9 @@ func (d *Drill) place(p int) {
 		if !s.rests() {
 			last, joined = c, true
 		}
-		slots, keys = append(slots, s), append(keys, c)
+		dst = append(dst, s)
 	}
-	flush()
-	pt.octaves = placed
+	return dst
 }
 
 // most is more than the octaves from the lowest note that there can be to the
@@ -249,11 +275,20 @@ func (s slot) come(octave int, before slot, ways *[most]way, path Path) (best wa
 	return best, from
 }
 
-// octaves places the statements of a section by a shortest path through their
-// possible octaves.
-func octaves(slots []slot, keys []pitch.Class, names *[12]spelling.Name, path Path) []int8 {
-	came := make([][most]int8, len(slots)) // from which octave before each is reached best
-	var ways [most]way                     // to the last statement that does not rest
+// A search holds what is used again from section to section.
+type search struct {
+	came    [][most]int8 // from which octave before each is reached best
+	shared  []slot       // what all parts have room for
+	line    []int        // a line that parts follow
+	best    []int        // the best so far
+	follows []int        // what is only counted
+}
+
+// shortest appends the tonics of a section, placed by a shortest path through
+// their possible octaves. Where a statement rests it appends what means nothing.
+func (r *search) shortest(dst []int, slots []slot, path Path) []int {
+	r.came = append(r.came[:0], make([][most]int8, len(slots))...)
+	var ways [most]way // to the last statement that does not rest
 	var last *slot
 	for n := range slots {
 		s := &slots[n]
@@ -265,7 +300,7 @@ func octaves(slots []slot, keys []pitch.Class, names *[12]spelling.Name, path Pa
 			if last == nil {
 				next[o] = way{s.alone(s.tonic(o)), true}
 			} else {
-				next[o], came[n][o] = s.come(o, *last, &ways, path)
+				next[o], r.came[n][o] = s.come(o, *last, &ways, path)
 			}
 		}
 		ways, last = next, s
@@ -276,14 +311,201 @@ func octaves(slots []slot, keys []pitch.Class, names *[12]spelling.Name, path Pa
 			octave = o
 		}
 	}
-	out := make([]int8, len(slots))
+	dst = append(dst, make([]int, len(slots))...)
+	out := dst[len(dst)-len(slots):]
 	for n, s := range slices.Backward(slots) {
-		if s.rests() {
-			out[n] = rests
+		if !s.rests() {
+			out[n] = s.tonic(octave)
+			octave = int(r.came[n][octave])
+		}
+	}
+	return dst
+}
+
+// together places a section for several parts, so that they break octaves
+// together: in octaves or unison throughout if that can be; otherwise one part
+// leads, and the others follow it until their range ends.
+func (r *search) together(tonics [][]int, slots [][]slot, path Path) {
+	for p := range tonics {
+		tonics[p] = tonics[p][:0]
+	}
+	if !r.parallel(tonics, slots, path) {
+		r.led(tonics, slots, path)
+	}
+}
+
+// parallel places a section so that all parts keep their distance, if it can:
+// along the best line through the part of their ranges that they share, octaves
+// aside.
+func (r *search) parallel(tonics [][]int, slots [][]slot, path Path) (ok bool) {
+	for _, part := range slots {
+		if slices.ContainsFunc(part, slot.rests) {
+			return false
+		}
+	}
+	var best cost
+	var tried [12]bool
+	for _, part := range slots {
+		// The shared range begins where that of some part does.
+		low := pitch.ClassOf(part[0].low)
+		if tried[low] {
 			continue
 		}
-		out[n] = int8(withNumber(names[keys[n]], s.tonic(octave)).Octave())
-		octave = int(came[n][octave])
+		tried[low] = true
+		if c, found := r.within(int(low), slots, path); found && (!ok || c.less(best)) {
+			best, ok = c, true
+			r.best, r.line = r.line, r.best
+		}
 	}
-	return out
+	for p, part := range slots {
+		if ok {
+			by, _ := nearest(part, r.best)
+			for _, t := range r.best {
+				tonics[p] = append(tonics[p], t+by)
+			}
+		}
+	}
+	return ok
+}
+
+// within finds the best line through the range that begins at a number and ends
+// where the first of the parts' ranges does, each of them shifted by octaves so
+// that it begins there or just below.
+func (r *search) within(low int, slots [][]slot, path Path) (c cost, ok bool) {
+	r.shared = append(r.shared[:0], slots[0]...)
+	for n := range r.shared {
+		s := &r.shared[n]
+		s.low, s.to = math.MinInt, math.MaxInt
+		for _, part := range slots {
+			by := low - part[0].low - int(pitch.ClassOf(low-part[0].low))
+			s.low, s.to = max(s.low, part[n].low+by), min(s.to, part[n].to+by)
+		}
+		s.from = lowest(s.class, s.low)
+		s.middle = r.shared[0].low + r.shared[0].to
+		if s.rests() {
+			return c, false
+		}
+	}
+	r.line = r.shortest(r.line[:0], r.shared, path)
+	for n := range r.line[1:] {
+		move, _ := r.shared[n+1].after(r.shared[n], r.line[n], r.line[n+1], path)
+		c.path += move.path
+	}
+	for _, part := range slots {
+		_, own := nearest(part, r.line)
+		c = c.plus(own)
+	}
+	return c, true
+}
+
+// nearest returns by how many octaves, in semitones, a line is shifted so that it
+// lies nearest to the middle of a part's range, and what that costs. There must
+// be a way.
+func nearest(part []slot, line []int) (by int, best cost) {
+	found := false
+	for t := part[0].from; t <= part[0].to; t += 12 {
+		shift, c, fits := t-line[0], cost{}, true
+		for n, s := range part {
+			fits = fits && line[n]+shift >= s.from && line[n]+shift <= s.to
+			c = c.plus(s.alone(line[n] + shift))
+		}
+		if fits && (!found || c.less(best)) {
+			by, best, found = shift, c, true
+		}
+	}
+	return by, best
+}
+
+// led places a section so that one part leads, as it would alone, and the others
+// keep their distance from it until their range ends. The leader is the one that
+// is left least often.
+func (r *search) led(tonics [][]int, slots [][]slot, path Path) {
+	least := -1
+	for leader := range slots {
+		r.line = r.shortest(r.line[:0], slots[leader], path)
+		fill(r.line, slots[leader])
+		left := 0
+		for p := range slots {
+			if p != leader {
+				n := 0
+				r.follows, n = follow(r.follows[:0], slots[p], r.line)
+				left += n
+			}
+		}
+		if least < 0 || left < least {
+			least = left
+			r.best = append(r.best[:0], r.line...)
+		}
+	}
+	for p := range slots {
+		tonics[p], _ = follow(tonics[p], slots[p], r.best)
+	}
+}
+
+// fill gives a line tonics where it rests, each the shorter way from one beside
+// it.
+func fill(line []int, slots []slot) {
+	first := slices.IndexFunc(slots, func(s slot) bool { return !s.rests() })
+	beside := func(n, m int) {
+		if line[n] = lowest(slots[n].class, line[m]); line[n] > line[m]+6 {
+			line[n] -= 12
+		}
+	}
+	for n := first - 1; n >= 0; n-- {
+		beside(n, n+1)
+	}
+	for n := max(first, 0) + 1; n < len(line); n++ {
+		if slots[n].rests() {
+			beside(n, n-1)
+		}
+	}
+}
+
+// follow appends the tonics of a part that keeps its distance from a line until
+// its range ends, and then changes it so that it keeps the new one longest; and
+// how often it does. No tonic moves more than an octave.
+func follow(dst []int, part []slot, line []int) (tonics []int, left int) {
+	from := len(dst)
+	dst = append(dst, make([]int, len(part))...)
+	out := dst[from:]
+	last := -1 // the statement before that does not rest
+	for n, s := range part {
+		if s.rests() {
+			continue
+		}
+		if last >= 0 {
+			if t := out[last] + line[n] - line[last]; t >= s.from && t <= s.to && t-out[last] <= 12 && out[last]-t <= 12 {
+				out[n], last = t, n
+				continue
+			}
+			left++
+		}
+		longest, best := -1, cost{}
+		for t := s.from; t <= s.to; t += 12 {
+			if last >= 0 && (t-out[last] > 12 || out[last]-t > 12) {
+				continue
+			}
+			if run, c := keeps(part[n:], line[n:], t-line[n]), s.alone(t); run > longest || run == longest && c.less(best) {
+				longest, best, out[n] = run, c, t
+			}
+		}
+		last = n
+	}
+	return dst, left
+}
+
+// keeps counts the statements for which a part can keep its distance from a
+// line.
+func keeps(part []slot, line []int, by int) int {
+	last := 0
+	for n, s := range part {
+		if s.rests() {
+			continue
+		}
+		if t := line[n] + by; t < s.from || t > s.to || line[n]-line[last] > 12 || line[last]-line[n] > 12 {
+			return n
+		}
+		last = n
+	}
+	return len(part)
 }

@@ -3,6 +3,7 @@ package drill_test
 import (
 	"errors"
 	"fmt"
+	"math/rand/v2"
 	"slices"
 	"strings"
 	"testing"
@@ -147,7 +148,13 @@ func checkCheapest(t tb, d *Drill) (most int) {
 
 func TestLawPlacementIsTheCheapest(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		checkCheapest(t, newDrill(t, shortSettings(4).Draw(t, "settings")))
+		s := shortSettings(4).Draw(t, "settings")
+		s.Parts = s.Parts[:1] // those of a class break together; see below
+		d, err := New(s)
+		if err != nil {
+			t.Skip(err)
+		}
+		checkCheapest(t, d)
 	})
 	// The eleven orders, which have up to twelve keys in a section, in ranges
 	// of two to nearly four octaves.
@@ -164,6 +171,210 @@ func TestLawPlacementIsTheCheapest(t *testing.T) {
 	}
 	if most < 1000 {
 		t.Errorf("at most %d ways were compared", most)
+	}
+}
+
+// classSection is a section of a class: what each part plays, as the search above
+// sees it, by statement, and the sounding tonics; a part that rests has none.
+type classSection struct {
+	placings [][]placing
+	tonics   [][]int
+	rests    [][]bool
+	held     bool
+}
+
+func classSections(d *Drill) (all []classSection) {
+	notes := d.Settings().Figure.AppendNotes(nil, 0)
+	for p, part := range d.Parts() {
+		last, n := -1, -1
+		for st := range part.Statements() {
+			if st.Section != last {
+				last, n = st.Section, n+1
+				if p == 0 {
+					all = append(all, classSection{})
+				}
+				c := &all[n]
+				c.placings, c.tonics, c.rests = append(c.placings, nil), append(c.tonics, nil), append(c.rests, nil)
+			}
+			c := &all[n]
+			pl := placing{int(st.Written.Name().Class()), nil, int(notes[0].Number()), int(notes[len(notes)-1].Number())}
+			for _, e := range st.Events() {
+				pl.offsets = append(pl.offsets, int(e.Note.Number()-st.Written.Number()))
+			}
+			c.held = c.held || st.Held
+			c.placings[p], c.tonics[p], c.rests[p] = append(c.placings[p], pl), append(c.tonics[p], int(st.Sounding.Number())), append(c.rests[p], st.Rests)
+		}
+	}
+	return all
+}
+
+// checkClass holds a drill of several parts against the law of breaks, and
+// returns how many of its sections go in parallel, and how many cannot.
+func checkClass(t tb, d *Drill) (parallel, not int) {
+	t.Helper()
+	parts := d.Parts()
+	for _, c := range classSections(d) {
+		fits := func(p, n, sounding int) bool {
+			i := parts[p].Instrument()
+			return !slices.ContainsFunc(c.placings[p][n].offsets, func(o int) bool {
+				key := sounding - i.Sounding.Semitones() + o
+				return key < int(i.Low.Number()) || key > int(i.High.Number())
+			})
+		}
+		resting := false
+		for n := range c.tonics[0] {
+			for p := range parts {
+				resting = resting || c.rests[p][n]
+				if d := c.tonics[p][n] - c.tonics[0][n]; d%12 != 0 {
+					t.Fatalf("part %d sounds %d semitones from the first", p, d)
+				}
+			}
+		}
+		// Some part leads: whoever leaves it could not have gone with it.
+		leads := func(leader int) bool {
+			for p := range parts {
+				last := -1
+				for n := range c.tonics[p] {
+					if c.rests[p][n] {
+						continue
+					}
+					if last >= 0 && !c.rests[leader][n] && !c.rests[leader][last] {
+						with := c.tonics[p][last] + c.tonics[leader][n] - c.tonics[leader][last]
+						move := with - c.tonics[p][last]
+						if c.tonics[p][n] != with && fits(p, n, with) && move <= 12 && move >= -12 {
+							return false
+						}
+					}
+					last = n
+				}
+			}
+			return true
+		}
+		if !slices.ContainsFunc([]int{0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14}[:len(parts)], leads) {
+			t.Fatalf("%v: nobody leads %v", d.Settings().Figure, c.tonics)
+		}
+		if resting {
+			continue
+		}
+		same := true
+		for n := range c.tonics[0][1:] {
+			for p := range parts {
+				same = same && c.tonics[p][n+1]-c.tonics[p][n] == c.tonics[0][n+1]-c.tonics[0][n]
+			}
+		}
+		if same {
+			parallel++
+		} else {
+			not++
+		}
+		if c.held || len(c.tonics[0]) > 5 {
+			continue // where the range of one statement is another, or too much to search
+		}
+		// All ways of the first part that every other one can go along with.
+		i := parts[0].Instrument()
+		line, found, best := make([]int, len(c.tonics[0])), false, 0
+		var try func(n int)
+		try = func(n int) {
+			if n < len(line) {
+				for _, tonic := range c.placings[0][n].candidates(i) {
+					if line[n] = tonic + i.Sounding.Semitones(); n == 0 || max(line[n]-line[n-1], line[n-1]-line[n]) <= 12 {
+						try(n + 1)
+					}
+				}
+				return
+			}
+			for p := range parts {
+				with := false
+				for by := -120; by <= 120 && !with; by += 12 {
+					with = true
+					for n := range line {
+						with = with && fits(p, n, line[n]+by)
+					}
+				}
+				if !with {
+					return
+				}
+			}
+			written := slices.Clone(line)
+			for n := range written {
+				written[n] -= i.Sounding.Semitones()
+			}
+			if cost := price(c.placings[0], written, i, d.Settings().Figure, d.Settings().Path)[0]; !found || cost < best {
+				found, best = true, cost
+			}
+		}
+		try(0)
+		if found != same {
+			t.Fatalf("%v: %v, and a way for all is there: %v", d.Settings().Figure, c.tonics, found)
+		}
+		if found {
+			written := slices.Clone(c.tonics[0])
+			for n := range written {
+				written[n] -= i.Sounding.Semitones()
+			}
+			if cost := price(c.placings[0], written, i, d.Settings().Figure, d.Settings().Path)[0]; cost != best {
+				t.Fatalf("%v: %v costs %d, the best way for all %d", d.Settings().Figure, c.tonics, cost, best)
+			}
+		}
+	}
+	return parallel, not
+}
+
+// TestLawClassBreaksTogether: the parts of a class sound in unison or octaves.
+// Where all can keep their distance throughout a section they do, in the way that
+// breaks least; where not, they break together unless a range forbids it: there
+// is a part that leads, and none leaves it that could have gone on with it.
+func TestLawClassBreaksTogether(t *testing.T) {
+	parallel, not := 0, 0
+	rapid.Check(t, func(t *rapid.T) {
+		s := shortSettings(4).Draw(t, "settings")
+		for n := len(s.Parts); n < rapid.IntRange(2, 4).Draw(t, "parts"); n++ {
+			s.Parts = append(s.Parts, anyInstrument(max(1, spanOf(s.Figure)+rapid.IntRange(8, 30).Draw(t, "width"))).Draw(t, "instrument"))
+		}
+		d, err := New(s)
+		if err != nil {
+			s.LeaveOut = true
+			if d, err = New(s); err != nil {
+				t.Skip(err)
+			}
+		}
+		a, b := checkClass(t, d)
+		parallel, not = parallel+a, not+b
+	})
+	// Narrow ranges, where what one part would do alone is seldom what all can do.
+	random := rand.New(rand.NewPCG(1, 2))
+	for range 500 {
+		s := Settings{Figure: parseFigure(t, "1"), Path: Path(random.IntN(2))}
+		keys := make([]pitch.Class, 4)
+		for n := range keys {
+			keys[n] = pitch.Class(random.IntN(12))
+		}
+		s.Route, _ = cycle.NewRoute(cycle.Section{Keys: keys})
+		for range 3 {
+			low := 36 + random.IntN(12)
+			s.Parts = append(s.Parts, Instrument{Name: "own", Low: note(low), High: note(low + 11 + random.IntN(12))})
+		}
+		a, b := checkClass(t, newDrill(t, s))
+		parallel, not = parallel+a, not+b
+	}
+	if parallel == 0 || not == 0 {
+		t.Errorf("%d sections in parallel, %d not", parallel, not)
+	}
+	// A class as it comes, along the eleven orders.
+	for _, level := range []Level{LevelComfortable, LevelFirstYears, LevelFull} {
+		var class []Instrument
+		for _, name := range []string{"flute", "clarinet", "alto sax", "tenor sax", "trumpet", "horn", "trombone", "euphonium treble clef", "tuba", "violin", "glockenspiel", "piano"} {
+			class = append(class, find(t, name, level))
+		}
+		for step := 1; step <= 11; step++ {
+			for _, closing := range []Closing{ClosingHeld, ClosingFull, ClosingOpen} {
+				d := newDrill(t, Settings{Figure: parseFigure(t, "1:3 5 4 2 3:2"), Route: cycle.By(interval.Of(0, step)).Closed(), Parts: class, Closing: closing})
+				_, not := checkClass(t, d)
+				if level == LevelFull && not > 0 {
+					t.Errorf("%d sections of %v are not in parallel", not, d.Settings().Route)
+				}
+			}
+		}
 	}
 }
 

@@ -18,8 +18,12 @@ func paths() []string    { return []string{"follow", "near"} }
 func paddings() []string { return []string{"bar", "beat", "run on"} }
 func readings() []string { return []string{"usual", "written", "concert"} }
 func clefs() []string    { return []string{"treble", "bass", "alto", "octave treble", "tenor"} }
-func levels() []string   { return []string{"comfortable", "first years", "full"} }
-func families() []string { return []string{"other", "woodwind", "brass", "strings", "voice"} }
+func levels() []string {
+	return []string{"comfortable", "first years", "full", "six notes", "grade 0.5", "grade 1", "grade 1.5", "grade 2", "middle school", "high school"}
+}
+func articulations() []string { return []string{"tongued", "slurred", "slurred in twos"} }
+func accents() []string       { return []string{"none", "groups", "beats"} }
+func families() []string      { return []string{"other", "woodwind", "brass", "strings", "voice"} }
 
 // String returns the closing's text.
 func (c Closing) String() string { return enum.Text(c, "Closing", closings()) }
@@ -167,6 +171,42 @@ func (f Family) MarshalText() ([]byte, error) { return f.AppendText(nil) }
 // *fault.SyntaxError.
 func (f *Family) UnmarshalText(text []byte) error { return enum.Set(f, text, "Family", families()) }
 
+// String returns the articulation's text.
+func (a Articulation) String() string { return enum.Text(a, "Articulation", articulations()) }
+
+// AppendText implements encoding.TextAppender; see MarshalText.
+func (a Articulation) AppendText(b []byte) ([]byte, error) {
+	return enum.Append(b, a, "Articulation", articulations())
+}
+
+// MarshalText implements encoding.TextMarshaler; see String. A value that is
+// none of the constants is a *fault.ValueError.
+func (a Articulation) MarshalText() ([]byte, error) { return a.AppendText(nil) }
+
+// UnmarshalText implements encoding.TextUnmarshaler, in any case. The error is a
+// *fault.SyntaxError.
+func (a *Articulation) UnmarshalText(text []byte) error {
+	return enum.Set(a, text, "Articulation", articulations())
+}
+
+// String returns the accents' text.
+func (a Accents) String() string { return enum.Text(a, "Accents", accents()) }
+
+// AppendText implements encoding.TextAppender; see MarshalText.
+func (a Accents) AppendText(b []byte) ([]byte, error) {
+	return enum.Append(b, a, "Accents", accents())
+}
+
+// MarshalText implements encoding.TextMarshaler; see String. A value that is
+// none of the constants is a *fault.ValueError.
+func (a Accents) MarshalText() ([]byte, error) { return a.AppendText(nil) }
+
+// UnmarshalText implements encoding.TextUnmarshaler, in any case. The error is a
+// *fault.SyntaxError.
+func (a *Accents) UnmarshalText(text []byte) error {
+	return enum.Set(a, text, "Accents", accents())
+}
+
 // String returns the rest's text: a length, "none", or "a bar".
 func (r Rest) String() string {
 	switch r {
@@ -221,8 +261,9 @@ func (r *Rest) UnmarshalText(text []byte) error {
 //	 "notes":[{"onset":"0", "length":"1/8", "note":"Eb4", "key":61, "index":0}]}
 //
 // Times are fractions of a whole note, notes are as the part reads them, key
-// is the MIDI key number that sounds, index the note of the figure. join,
-// return, held, rests and respelled are left out where they say nothing;
+// is the MIDI key number that sounds, index the note of the figure; a note may
+// have "slur", which is begin, on or end, and "accent". join, return, held, rests
+// and respelled are left out where they say nothing;
 // chords, as {"onset":"0", "root":"F", "suffix":"m7♭5"}, where there are none.
 func (s Statement) MarshalJSON() ([]byte, error) {
 	type note struct {
@@ -231,6 +272,8 @@ func (s Statement) MarshalJSON() ([]byte, error) {
 		Note   spelling.Note `json:"note"`
 		Key    pitch.Number  `json:"key"`
 		Index  int           `json:"index"`
+		Slur   string        `json:"slur,omitempty"`
+		Accent bool          `json:"accent,omitempty"`
 	}
 	type chord struct {
 		Onset  figure.Length `json:"onset"`
@@ -256,8 +299,18 @@ func (s Statement) MarshalJSON() ([]byte, error) {
 		i := j.Interval()
 		out.Join = &i
 	}
-	for _, e := range s.Events() {
-		out.Notes = append(out.Notes, note{e.Onset, e.Length, e.Note, s.SoundingNumber(e.Note), e.Index})
+	marks := s.Marks()
+	for n, e := range s.Events() {
+		slur := ""
+		switch m := marks[n]; {
+		case m.Has(MarkSlurBegin):
+			slur = "begin"
+		case m.Has(MarkSlurEnd):
+			slur = "end"
+		case m.Has(MarkSlurOn):
+			slur = "on"
+		}
+		out.Notes = append(out.Notes, note{e.Onset, e.Length, e.Note, s.SoundingNumber(e.Note), e.Index, slur, marks[n].Has(MarkAccent)})
 	}
 	for c := range s.Chords() {
 		out.Chords = append(out.Chords, chord{c.Onset, c.Root, c.Suffix})

@@ -80,8 +80,10 @@ func TestLawChoicesFormatThenParse(t *testing.T) {
 	checkChoice[Path](t, "follow", "near")
 	checkChoice[Padding](t, "bar", "beat", "run on")
 	checkChoice[Reading](t, "usual", "written", "concert")
+	checkChoice[Articulation](t, "tongued", "slurred", "slurred in twos")
+	checkChoice[Accents](t, "none", "groups", "beats")
 	checkChoice[Clef](t, "treble", "bass", "alto", "octave treble", "tenor")
-	checkChoice[Level](t, "comfortable", "first years", "full")
+	checkChoice[Level](t, "comfortable", "first years", "full", "six notes", "grade 0.5", "grade 1", "grade 1.5", "grade 2", "middle school", "high school")
 	checkChoice[Family](t, "other", "woodwind", "brass", "strings", "voice")
 }
 
@@ -187,6 +189,8 @@ func TestLawStatementInJSON(t *testing.T) {
 			Note   spelling.Note `json:"note"`
 			Key    pitch.Number  `json:"key"`
 			Index  int           `json:"index"`
+			Slur   string        `json:"slur"`
+			Accent bool          `json:"accent"`
 		} `json:"notes"`
 		Chords []struct {
 			Onset  figure.Length `json:"onset"`
@@ -220,7 +224,13 @@ func TestLawStatementInJSON(t *testing.T) {
 		if len(got.Notes) != len(events) || len(got.Chords) != len(chords) || got.Notes == nil {
 			t.Fatalf("%s: %d notes and %d chords, want %d and %d", text, len(got.Notes), len(got.Chords), len(events), len(chords))
 		}
+		marks := s.Marks()
 		for n, e := range events {
+			m := marks[n]
+			slur := map[Marks]string{0: "", MarkSlurBegin | MarkSlurOn: "begin", MarkSlurOn: "on", MarkSlurEnd: "end"}[m&^MarkAccent]
+			if g := got.Notes[n]; g.Slur != slur || g.Accent != (m&MarkAccent != 0) {
+				t.Fatalf("%s: note %d is marked %b", text, n, m)
+			}
 			if g := got.Notes[n]; (figure.Event{Onset: g.Onset, Length: g.Length, Note: g.Note, Index: g.Index}) != e || g.Key != s.SoundingNumber(e.Note) {
 				t.Fatalf("%s: note %d is %+v, want %+v", text, n, g, e)
 			}
@@ -265,21 +275,23 @@ func TestBadSettings(t *testing.T) {
 		t.Fatal(err)
 	}
 	for want, change := range map[string]func(s *Settings){
-		"figure: a drill needs a figure with at least one note": func(s *Settings) { s.Figure = figure.Figure{} },
-		`figure 0 0:2: a drill needs a figure`:                  func(s *Settings) { s.Figure = parseFigure(t, "0 0:2") },
-		"route: a drill needs a route of at least one key":      func(s *Settings) { s.Route = cycle.Route{} },
-		"parts 0: a drill is for 1 to 15 instruments":           func(s *Settings) { s.Parts = nil },
-		"parts 16: a drill is for 1 to 15":                      func(s *Settings) { s.Parts = slices.Repeat(s.Parts, 16) },
-		"tempo 9: the tempo goes from 10 to 500":                func(s *Settings) { s.Tempo = 9 },
-		"tempo -1: the tempo":                                   func(s *Settings) { s.Tempo = -1 },
-		"tempo 501: the tempo":                                  func(s *Settings) { s.Tempo = 501 },
-		"tempo 1000000000: the tempo":                           func(s *Settings) { s.Tempo = 1e9 },
-		"rest -1/96: the rest goes from none to 64":             func(s *Settings) { s.Rest = -2 },
-		"rest 12289/192: the rest":                              func(s *Settings) { s.Rest = Rest(figure.MaxLength) + 1 },
-		`closing "Closing(3)": it is one of held, full, open`:   func(s *Settings) { s.Closing = 3 },
-		`path "Path(2)": it is one of follow, near`:             func(s *Settings) { s.Path = 2 },
-		`padding "Padding(3)": it is one of bar, beat, run on`:  func(s *Settings) { s.Padding = 3 },
-		`reading "Reading(3)": it is one of usual, written`:     func(s *Settings) { s.Reading = 3 },
+		"figure: a drill needs a figure with at least one note":                          func(s *Settings) { s.Figure = figure.Figure{} },
+		`figure 0 0:2: a drill needs a figure`:                                           func(s *Settings) { s.Figure = parseFigure(t, "0 0:2") },
+		"route: a drill needs a route of at least one key":                               func(s *Settings) { s.Route = cycle.Route{} },
+		"parts 0: a drill is for 1 to 15 instruments":                                    func(s *Settings) { s.Parts = nil },
+		"parts 16: a drill is for 1 to 15":                                               func(s *Settings) { s.Parts = slices.Repeat(s.Parts, 16) },
+		"tempo 9: the tempo goes from 10 to 500":                                         func(s *Settings) { s.Tempo = 9 },
+		"tempo -1: the tempo":                                                            func(s *Settings) { s.Tempo = -1 },
+		"tempo 501: the tempo":                                                           func(s *Settings) { s.Tempo = 501 },
+		"tempo 1000000000: the tempo":                                                    func(s *Settings) { s.Tempo = 1e9 },
+		"rest -1/96: the rest goes from none to 64":                                      func(s *Settings) { s.Rest = -2 },
+		"rest 12289/192: the rest":                                                       func(s *Settings) { s.Rest = Rest(figure.MaxLength) + 1 },
+		`closing "Closing(3)": it is one of held, full, open`:                            func(s *Settings) { s.Closing = 3 },
+		`articulation "Articulation(3)": it is one of tongued, slurred, slurred in twos`: func(s *Settings) { s.Articulation = 3 },
+		`accents "Accents(3)": it is one of none, groups, beats`:                         func(s *Settings) { s.Accents = 3 },
+		`path "Path(2)": it is one of follow, near`:                                      func(s *Settings) { s.Path = 2 },
+		`padding "Padding(3)": it is one of bar, beat, run on`:                           func(s *Settings) { s.Padding = 3 },
+		`reading "Reading(3)": it is one of usual, written`:                              func(s *Settings) { s.Reading = 3 },
 		"policy: ": func(s *Settings) { s.Policy = 4 },
 		`preferred name "E♭𝄫": a preferred name has at most a double`: func(s *Settings) { s.Prefer = []spelling.Name{spelling.MustParseName("Ebbb")} },
 		`preferred name "F♯𝄪": a preferred name`:                      func(s *Settings) { s.Names = []spelling.Name{spelling.MustParseName("F###")} },

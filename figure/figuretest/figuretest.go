@@ -286,7 +286,7 @@ func Instrument(draw Draw, semitones int) drill.Instrument {
 		i = pick(draw, slices.Collect(drill.Instruments(drill.LevelFull))...)
 		low = int(i.Low.Number())
 	}
-	low = min(low, 115-semitones) // to sound an octave higher
+	low = min(low, 127-max(12, i.Sounding.Semitones())-semitones) // to sound higher
 	i.Low, i.High = note(low), note(low+semitones)
 	return i
 }
@@ -318,6 +318,7 @@ func Along(draw Draw, r cycle.Route) drill.Settings {
 		Rest:    drill.Rest(pick(draw, 0, 0, -1, 24, 96, 100)),
 		Closing: drill.Closing(draw(3)), Path: drill.Path(draw(2)), Padding: drill.Padding(draw(3)), Reading: drill.Reading(draw(3)),
 		Policy: spelling.Policy(draw(4)), LeaveOut: draw.bool(),
+		Articulation: drill.Articulation(draw(3)), Accents: drill.Accents(draw(3)),
 	}
 	if draw(4) == 3 {
 		s.Prefer = []spelling.Name{spelling.MustParseName("F#"), spelling.MustParseName("Cb"), spelling.MustParseName("D#")}

@@ -26,7 +26,7 @@ import (
 type SyntaxError struct {
 	What  string // what the text should be: "interval", "chord"
 	Input string // the text that was given; empty if there was none
-	At    int    // where in Input the trouble begins, in bytes; 0 for the whole of it
+	At    int    // where in Input the trouble begins, in bytes; 0 for its first character and for the whole of it, which a player mends alike
 	Want  string // what would be right, in words: "an interval is written as m3, P4 or M9"
 }
 

@@ -11,6 +11,7 @@ import (
 
 	"example.com/keyorder/examples/internal/logbook"
 	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/spelling"
 )
 
 // A Player holds the flags that say for whom a program works: -for, -level,
@@ -27,10 +28,16 @@ type Player struct {
 // the tempo, and what it does with the log.
 func (p *Player) Define(f *flag.FlagSet, instrument, tempo, log string) {
 	f.StringVar(&p.For, "for", "piano", instrument)
-	f.StringVar(&p.level, "level", "comfortable", "the `range` of the instrument: first years, comfortable or full")
+	f.StringVar(&p.level, "level", "comfortable", "the `range` of the instrument: first years, comfortable or full; or at school: six notes, grade 0.5, grade 1, grade 1.5, grade 2, middle school or high school")
 	f.IntVar(&p.Tempo, "tempo", 80, tempo+" in `beats` a minute")
 	f.StringVar(&p.Log, "log", "", "the practice log, a `file`"+log+" (default: where examples/today keeps it, in the user's data folder)")
 	f.BoolVar(&p.Plain, "plain", false, "plain letters and signs only, as Bb for B♭")
+}
+
+// Language defines -language, for the names of notes and keys that a program
+// reads and writes.
+func Language(f *flag.FlagSet, l *spelling.Language) {
+	f.TextVar(l, "language", spelling.LanguageEnglish, "the `language` of note names: english, german, french, italian or spanish")
 }
 
 // Level reads -level.

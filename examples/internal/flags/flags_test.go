@@ -4,10 +4,12 @@ import (
 	"bytes"
 	"errors"
 	"flag"
+	"io"
 	"strings"
 	"testing"
 
 	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/spelling"
 )
 
 func TestPlayer(t *testing.T) {
@@ -60,5 +62,26 @@ func TestPlayer(t *testing.T) {
 		if _, _, help, err := parse(args...); err == nil || help != "" {
 			t.Errorf("%s: %v, %s", args, err, help)
 		}
+	}
+}
+
+func TestLanguage(t *testing.T) {
+	for args, want := range map[string]spelling.Language{"": spelling.LanguageEnglish, "German": spelling.LanguageGerman, "spanish": spelling.LanguageSpanish} {
+		f := flag.NewFlagSet("x", flag.ContinueOnError)
+		l := spelling.Language(9)
+		Language(f, &l)
+		var all []string
+		if args != "" {
+			all = []string{"-language", args}
+		}
+		if _, err := Parse(f, all, "", io.Discard); err != nil || l != want {
+			t.Errorf("%q is %v, %v", args, l, err)
+		}
+	}
+	var l spelling.Language
+	f := flag.NewFlagSet("x", flag.ContinueOnError)
+	Language(f, &l)
+	if _, err := Parse(f, []string{"-language", "elvish"}, "", io.Discard); err == nil || !strings.Contains(err.Error(), "it is one of english, german") {
+		t.Error(err)
 	}
 }

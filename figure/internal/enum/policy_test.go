@@ -30,3 +30,24 @@ func TestLawPolicyAsTheOthers(t *testing.T) {
 		}
 	}
 }
+
+// TestLawLanguageAsTheOthers: spelling.Language too.
+func TestLawLanguageAsTheOthers(t *testing.T) {
+	names := []string{"english", "german", "french", "italian", "spanish"}
+	same := func(a, b error) bool { return a == nil && b == nil || a != nil && b != nil && a.Error() == b.Error() }
+	for n := range 256 {
+		l := spelling.Language(n)
+		text, err := l.AppendText([]byte("x"))
+		want, wantErr := Append([]byte("x"), l, "Language", names)
+		if string(text) != string(want) || !same(err, wantErr) || l.String() != Text(l, "Language", names) {
+			t.Errorf("%d is written as %q, %v; want %q, %v", n, text, err, want, wantErr)
+		}
+	}
+	for _, text := range append(names, "French", "", "Language(5)") {
+		got, want := spelling.Language(9), spelling.Language(9)
+		err, wantErr := got.UnmarshalText([]byte(text)), Set(&want, []byte(text), "Language", names)
+		if got != want || !same(err, wantErr) {
+			t.Errorf("%q is read as %v, %v; want %v, %v", text, got, err, want, wantErr)
+		}
+	}
+}
