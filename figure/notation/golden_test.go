@@ -85,7 +85,7 @@ var cases = []struct {
 	{name: "two notes on one line", figure: "1+#1:2 #1:2 1+3:4 1:8", route: "0", part: "piano", rest: drill.NoRest},
 	{name: "a key left out", figure: "1 4 10 4:5", route: "(0369)", part: "trumpet C4-B5", settings: drill.Settings{LeaveOut: true}},
 	{name: "the whole figure at the return", figure: "1 3 5 3 1:4", route: "(06)", rest: drill.NoRest, settings: drill.Settings{Closing: drill.ClosingFull}},
-	{name: "a clef that changes", figure: "1 3 5 8 5:4", route: "024579TE", part: "trombone C3-C5", rest: drill.NoRest},
+	{name: "a clef that changes", level: drill.LevelFull, figure: "1 3 5 8 5:4", route: "024579TE", part: "trombone C3-C5", rest: drill.NoRest},
 	{name: "no return", figure: "1 3 5 3 1:4", route: "(06)/(17)", rest: drill.NoRest, settings: drill.Settings{Closing: drill.ClosingOpen}},
 }
 
