@@ -134,7 +134,7 @@ func (s *System) clefs(dst []clef, m *measured) []clef {
 
 // signs draws all but words.
 func (s *System) signs() {
-	s.marks = make([]mark, 0, 40+3*len(s.x))
+	s.marks = make([]mark, 0, 30+2*len(s.x))
 	bounds := make([]int, 0, len(s.bars)+1) // which of the marks are each bar's
 	column := 0
 	for n := range s.bars {
