@@ -347,3 +347,25 @@ func TestLawGrandStaff(t *testing.T) {
 		t.Error("no note on the lower staff")
 	}
 }
+
+// A page turns between sections where another system would fit, in a rest rather
+// than while playing, and leaves no system alone on the last page (worked cases).
+func TestPagesTurnWhereTheyCan(t *testing.T) {
+	for _, c := range []struct {
+		turns string // of each system: s ends a section, r in a rest, p while playing
+		holds int    // systems a page
+		want  []int
+	}{
+		{"pps", 3, []int{3}}, {"ppsp", 3, []int{3, 4}}, {"pppsppps", 4, []int{4, 8}}, {"ppspppps", 5, []int{3, 8}},
+		{"pprpppps", 5, []int{3, 8}}, {"rrrrrs", 4, []int{4, 6}}, {"rrsrrs", 4, []int{3, 6}}, {"pppps", 4, []int{3, 5}},
+	} {
+		var p pile
+		for _, k := range c.turns {
+			p = append(p, piled{height: 20, gap: 4, turn: map[rune]float64{'s': 0, 'r': turnInRest, 'p': turnPlaying}[k]})
+		}
+		room := func(int) float64 { return 24*float64(c.holds) - 3 }
+		if got := p.pages(room); !slices.Equal(got, c.want) {
+			t.Errorf("%s: the pages end after %v, want %v", c.turns, got, c.want)
+		}
+	}
+}
