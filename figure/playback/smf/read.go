@@ -142,6 +142,7 @@ type decoder struct {
 	at    int64 // ticks from the beginning
 	notes int   // of all tracks
 
+	buf      [maxText]byte
 	status   byte             // that runs on
 	sounding [16][128]waiting // notes that have begun and not ended
 
@@ -464,8 +465,7 @@ func (d *decoder) meta(t *Track, kind byte) error {
 	if err != nil {
 		return err
 	}
-	var b [maxText]byte
-	data := b[:min(n, maxText)]
+	data := d.buf[:min(n, maxText)]
 	if d.read += int64(len(data)); d.read > maxBytes {
 		return d.tooMuch()
 	}
@@ -673,7 +673,7 @@ func (f *File) Bars() int {
 		return 0
 	}
 	meters := f.meters()
-	at, _ := f.place(last)
+	at := last * int64(figure.Quarter) / f.Quarter
 	m := meters[sort.Search(len(meters)-1, func(k int) bool { return meters[k+1].begin > at })]
 	return int(min(m.bars+(at-m.begin)/m.bar+1, math.MaxInt32))
 }
@@ -736,7 +736,7 @@ func (f *File) Events(p Part, first, last int, tonic spelling.Name, scale figure
 		}
 		e := ending{}
 		if e.at, exact = f.place(n.Off); e.at <= on || !exact || (e.at-begin)%3 != 0 && (e.at-begin)%4 != 0 {
-			e = ending{begin + ((e.at-begin)/12+1)*12, true}
+			e = ending{begin + ((n.Off*int64(figure.Quarter)/f.Quarter-begin)/12+1)*12, true}
 		}
 		events = append(events, figure.Event{Onset: figure.Length(on - begin), Note: scale.Spell(tonic, n.Key), Index: len(events)})
 		if ends = append(ends, e); len(events) > maxEvents {

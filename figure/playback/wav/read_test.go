@@ -269,15 +269,19 @@ type endless struct {
 }
 
 func (e *endless) Read(b []byte) (int, error) {
-	for n := range b {
-		if e.taken < int64(len(e.head)) {
-			b[n] = e.head[e.taken]
-		} else {
-			b[n] = e.loop[(e.taken-int64(len(e.head)))%int64(len(e.loop))]
+	n := 0
+	if e.taken < int64(len(e.head)) {
+		n = copy(b, e.head[e.taken:])
+	} else {
+		at := int(e.taken-int64(len(e.head))) % len(e.loop)
+		if n = copy(b, e.loop[at:]); n == len(e.loop) {
+			for n < len(b) { // each copy is twice the one before
+				n += copy(b[n:], b[:n])
+			}
 		}
-		e.taken++
 	}
-	return len(b), nil
+	e.taken += int64(n)
+	return n, nil
 }
 
 // TestNonsenseEndsInLittleMemory: files without end and without sound.
