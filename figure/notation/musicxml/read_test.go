@@ -579,9 +579,20 @@ func TestBomb(t *testing.T) {
 }
 
 func FuzzReadScore(f *testing.F) {
-	f.Add([]byte(partwise(divisions4+note("G4", 4, "<voice>2</voice>"), note("C5", 8, `<tie type="start"/>`)+note("Eb5", 8, "<chord/>"))))
-	f.Add([]byte(partwise(`<attributes><divisions>3</divisions><key><fifths>-3</fifths><mode>minor</mode></key><time><beats>3+2</beats><beat-type>8</beat-type></time><transpose><diatonic>-1</diatonic><chromatic>-2</chromatic></transpose></attributes><harmony><root><root-step>G</root-step></root><kind text="7">dominant</kind><degree><degree-value>9</degree-value><degree-alter>-1</degree-alter><degree-type>add</degree-type></degree><offset>1</offset></harmony><forward><duration>2</duration></forward><backup><duration>1</duration></backup>` + note("C4", 4, ""))))
-	f.Add([]byte(pack(f, "a.xml", partwise(divisions4+note("C4", 4, "")))))
+	const begin, end = "<score-partwise><part><measure>", "</measure></part></score-partwise>"
+	for _, inside := range []string{
+		"<note><chord/><pitch><step>C</step><alter>1</alter><octave>4</octave></pitch><duration>4</duration><voice>1</voice><staff>2</staff></note>",
+		`<note><pitch><step>C</step><octave>4</octave></pitch><duration>4</duration><tie type="start"/></note>`,
+		"<attributes><divisions>3</divisions><key><fifths>-3</fifths><mode>minor</mode></key></attributes>",
+		"<attributes><time><beats>3+2</beats><beat-type>8</beat-type></time></attributes>",
+		"<attributes><transpose><diatonic>-1</diatonic><chromatic>-2</chromatic></transpose></attributes>",
+		`<harmony><root><root-step>G</root-step></root><kind text="7">dominant</kind><offset>1</offset></harmony>`,
+		"<harmony><root><root-step>G</root-step></root><kind>minor</kind><degree><degree-value>9</degree-value></degree></harmony>",
+		"<forward><duration>2</duration></forward><backup><duration>1</duration></backup>",
+	} {
+		f.Add([]byte(begin + inside + end))
+	}
+	f.Add([]byte(pack(f, "a.xml", "<score-partwise/>")))
 	f.Add([]byte("\xFE\xFF\x00<"))
 	f.Fuzz(func(t *testing.T, file []byte) {
 		s, err := Read(bytes.NewReader(file))

@@ -143,8 +143,8 @@ type decoder struct {
 	notes int   // of all tracks
 
 	buf      [maxText]byte
-	status   byte             // that runs on
-	sounding [16][128]waiting // notes that have begun and not ended
+	status   byte              // that runs on
+	sounding [16]*[128]waiting // notes that have begun and not ended, of the channels that have any
 
 	// what is told in the end
 	pitchBends, controllers, pressures, systems, texts, others, chunks, lonely, endless, odd int
@@ -332,9 +332,12 @@ func (d *decoder) track() error {
 	t := &d.f.Tracks[len(d.f.Tracks)-1]
 	d.at, d.status = 0, 0
 	err := d.events(t)
-	for channel := range d.sounding {
-		for key := range d.sounding[channel] {
-			on := &d.sounding[channel][key]
+	for _, keys := range d.sounding {
+		if keys == nil {
+			continue
+		}
+		for key := range keys {
+			on := &keys[key]
 			for _, n := range on.notes[on.head:] {
 				t.Notes[n].Off = d.at
 				d.endless++
@@ -429,6 +432,9 @@ func (d *decoder) message(t *Track, b byte) error {
 		if d.notes++; d.notes > MaxNotes {
 			return d.tooMuch()
 		}
+		if d.sounding[channel] == nil {
+			d.sounding[channel] = new([128]waiting)
+		}
 		on := &d.sounding[channel][data[0]]
 		on.notes = append(on.notes, int32(len(t.Notes)))
 		t.Notes = append(t.Notes, Note{d.at, d.at, channel + 1, data[1], pitch.Number(data[0])})
@@ -448,7 +454,12 @@ func (d *decoder) message(t *Track, b byte) error {
 
 // off ends the note of a key that began first.
 func (d *decoder) off(t *Track, channel, key byte) {
-	on := &d.sounding[channel][key]
+	keys := d.sounding[channel]
+	if keys == nil {
+		d.lonely++
+		return
+	}
+	on := &keys[key]
 	if on.head == len(on.notes) {
 		d.lonely++
 		return
@@ -635,6 +646,9 @@ func (f *File) place(tick int64) (at int64, exact bool) {
 // meters returns the meters of the file.
 func (f *File) meters() []meterAt {
 	out := []meterAt{{0, int64(figure.Whole), 0}}
+	if f.Quarter == 0 {
+		return out
+	}
 	for _, m := range f.Meters {
 		at, _ := f.place(m.At)
 		last := &out[len(out)-1]
@@ -678,10 +692,14 @@ func (f *File) Bars() int {
 	return int(min(m.bars+(at-m.begin)/m.bar+1, math.MaxInt32))
 }
 
-// MeterAt returns the meter of a bar, counted from 1.
+// MeterAt returns the meter of a bar, counted from 1. It is 4/4 where the file has
+// no beats.
 func (f *File) MeterAt(n int) Meter {
 	begin, _, _ := bar(f.meters(), int64(n))
 	found := Meter{0, 4, 4}
+	if f.Quarter == 0 {
+		return found
+	}
 	for _, m := range f.Meters {
 		if at, _ := f.place(m.At); at <= begin {
 			found = m
