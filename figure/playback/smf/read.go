@@ -675,7 +675,7 @@ func bar(meters []meterAt, n int64) (begin, length, whole int64) {
 }
 
 // Bars returns the number of bars up to the end of the last note; a change of the
-// meter begins a bar. It is 0 where the file has no beats.
+// meter begins a bar. It is 0 where the file has no beats or no notes.
 func (f *File) Bars() int {
 	last := int64(-1)
 	for _, t := range f.Tracks {
@@ -683,11 +683,17 @@ func (f *File) Bars() int {
 			last = max(last, n.On, n.Off-1)
 		}
 	}
-	if f.Quarter == 0 || last < 0 {
+	return f.BarAt(last)
+}
+
+// BarAt returns the bar in which a tick lies, counted from 1: 0 for a tick before
+// the beginning, and where the file has no beats.
+func (f *File) BarAt(tick int64) int {
+	if f.Quarter == 0 || tick < 0 {
 		return 0
 	}
 	meters := f.meters()
-	at := last * int64(figure.Quarter) / f.Quarter
+	at := tick * int64(figure.Quarter) / f.Quarter
 	m := meters[sort.Search(len(meters)-1, func(k int) bool { return meters[k+1].begin > at })]
 	return int(min(m.bars+(at-m.begin)/m.bar+1, math.MaxInt32))
 }
@@ -715,9 +721,9 @@ func (f *File) MeterAt(n int) Meter {
 //
 // The notes must lie on the grid of 1/192 of a whole note, as those of a notation
 // program or a sequencer do; swing is read as it sounds. Ends of notes are often
-// shorter than they are meant: one that lies on no sixty-fourth nor thirty-second
-// of a triplet is moved to the next sixteenth, and a gap of less than 1/32 of a
-// whole note before the next note is closed.
+// shorter than they are meant: one that lies on no thirty-second, of a triplet or
+// not, is moved to the next sixteenth, and a gap of less than 1/32 of a whole note
+// before the next note is closed.
 //
 // The error is a *fault.ValueError: where there are no such bars, no notes in them,
 // or a note that lies off the grid, as those that were played do.
@@ -753,7 +759,7 @@ func (f *File) Events(p Part, first, last int, tonic spelling.Name, scale figure
 			return refuse(asked, fmt.Sprintf("a note %.2f quarters after the beginning of bar %d lies off the grid of written music, as what was played does; write it down first, or quantise the file", float64(n.On)/float64(f.Quarter)-float64(begin)/float64(figure.Quarter), first))
 		}
 		e := ending{}
-		if e.at, exact = f.place(n.Off); e.at <= on || !exact || (e.at-begin)%3 != 0 && (e.at-begin)%4 != 0 {
+		if e.at, exact = f.place(n.Off); e.at <= on || !exact || (e.at-begin)%6 != 0 && (e.at-begin)%4 != 0 {
 			e = ending{begin + ((n.Off*int64(figure.Quarter)/f.Quarter-begin)/12+1)*12, true}
 		}
 		events = append(events, figure.Event{Onset: figure.Length(on - begin), Note: scale.Spell(tonic, n.Key), Index: len(events)})
