@@ -903,13 +903,15 @@ func (x *reader) tell() {
 // The error is a *fault.ValueError: where there are no such bars, or no notes in
 // them.
 func (p *Part) Events(first, last int) ([]figure.Event, []figure.ChordEvent, error) {
+	asked := fmt.Sprintf("%d-%d", first, last)
 	refuse := func(want string) ([]figure.Event, []figure.ChordEvent, error) {
-		return nil, nil, &fault.ValueError{Setting: "bars", Value: fmt.Sprintf("%d-%d", first, last), Want: want}
+		return nil, nil, &fault.ValueError{Setting: "bars", Value: asked, Want: want}
 	}
 	if first < 1 || last < first || last > len(p.Bars) {
 		return refuse(fmt.Sprintf("the part has bars 1 to %d", len(p.Bars)))
 	}
 	bar := p.Bars[first-1]
+	asked = bar.Number + "-" + p.Bars[last-1].Number // as the player sees them
 	end := p.Bars[last-1].Onset + p.Bars[last-1].Length
 	var events []figure.Event
 	for _, n := range p.Notes {
