@@ -18,6 +18,7 @@ var order = strings.Fields(`
 	figure/playback/smf figure/playback/wav
 	figure/playback
 	figure/drill
+	figure/internal/bars
 	figure/internal/enum
 	cycle/diagram
 	figure spelling/chord cycle spelling interval pitch pitch/fault`)
