@@ -64,6 +64,6 @@ func ExampleRead() {
 	fmt.Println(f, "from", tonic, err)
 	fmt.Println(file.Remarks)
 	// Output:
-	// 5 | {1 m7} ♭3:3 1 in dorian from C4 <nil>
+	// 5 | {1 m7} 3:3 1 in dorian from C4 <nil>
 	// [grace notes, left out: 1]
 }

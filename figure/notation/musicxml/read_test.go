@@ -26,6 +26,18 @@ import (
 	"pgregory.net/rapid"
 )
 
+// anyRoute draws an order of all keys or, more often, a few keys.
+func anyRoute(t *rapid.T) cycle.Route {
+	if rapid.IntRange(0, 9).Draw(t, "all") == 0 {
+		return cycle.By(interval.Of(0, rapid.IntRange(1, 11).Draw(t, "order"))).Closed()
+	}
+	r, err := cycle.ParseRoute(rapid.SampledFrom([]string{"(048)/(159)", "07", "0/1/2", "(36)", "T", "(5)", "2E4"}).Draw(t, "keys"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
 // anyDrill draws the settings of a drill, in strict spelling.
 func anyDrill(t *rapid.T, find func(string) drill.Instrument) drill.Settings {
 	scale := rapid.SampledFrom([]string{"major", "dorian", "natural minor", "altered"}).Draw(t, "scale")
@@ -53,7 +65,7 @@ func anyDrill(t *rapid.T, find func(string) drill.Instrument) drill.Settings {
 		t.Fatal(err)
 	}
 	s := drill.Settings{
-		Figure: f, Route: cycle.By(interval.Of(0, rapid.IntRange(1, 11).Draw(t, "order"))).Closed(), Meter: meter,
+		Figure: f, Route: anyRoute(t), Meter: meter,
 		Policy: spelling.PolicyStrict, LeaveOut: true, Padding: drill.Padding(rapid.IntRange(0, 2).Draw(t, "padding")),
 	}
 	for range rapid.IntRange(1, 3).Draw(t, "parts") {

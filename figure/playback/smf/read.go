@@ -111,8 +111,11 @@ func unreadable(input, want string) error {
 // a track is broken, or where the file has more than 64 MiB, MaxNotes notes or
 // 16384 markers. What is held grows with the notes that were read, never with what
 // the file promises.
-func Read(r io.Reader) (*File, error) {
-	d := &decoder{r: bufio.NewReader(r), f: &File{}}
+func Read(r io.Reader) (*File, error) { return readUpTo(r, maxBytes) }
+
+// readUpTo reads a file of so many bytes.
+func readUpTo(r io.Reader, most int64) (*File, error) {
+	d := &decoder{r: bufio.NewReader(r), f: &File{}, most: most}
 	err := d.file()
 	if errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) {
 		d.remark("the file is cut short: track %d ends in the middle", len(d.f.Tracks))
@@ -138,6 +141,7 @@ type decoder struct {
 	r     *bufio.Reader
 	f     *File
 	read  int64 // bytes of the file
+	most  int64 // bytes that are read
 	left  int64 // of the track
 	at    int64 // ticks from the beginning
 	notes int   // of all tracks
@@ -235,7 +239,7 @@ func (d *decoder) file() error {
 			return d.noTrack(err)
 		}
 		d.left = int64(binary.BigEndian.Uint32(b[4:8]))
-		if d.read += 8; d.read > maxBytes {
+		if d.read += 8; d.read > d.most {
 			return d.tooMuch()
 		}
 		track := string(b[:4]) == "MTrk"
@@ -281,7 +285,7 @@ func (d *decoder) broken(want string) error {
 
 // skip passes over bytes of the track, or of another chunk.
 func (d *decoder) skip(n int64) error {
-	if d.read += n; d.read > maxBytes {
+	if d.read += n; d.read > d.most {
 		return d.tooMuch()
 	}
 	d.left -= n
@@ -294,7 +298,7 @@ func (d *decoder) byte() (byte, error) {
 	if d.left == 0 {
 		return 0, d.broken("it ends in the middle of an event")
 	}
-	if d.read == maxBytes {
+	if d.read == d.most {
 		return 0, d.tooMuch()
 	}
 	d.left--
@@ -477,7 +481,7 @@ func (d *decoder) meta(t *Track, kind byte) error {
 		return err
 	}
 	data := d.buf[:min(n, maxText)]
-	if d.read += int64(len(data)); d.read > maxBytes {
+	if d.read += int64(len(data)); d.read > d.most {
 		return d.tooMuch()
 	}
 	d.left -= int64(len(data))

@@ -9,6 +9,7 @@ import (
 	"io"
 	"math"
 	"os"
+	"reflect"
 	"runtime"
 	"slices"
 	"strings"
@@ -27,6 +28,18 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 )
+
+// anyRoute draws an order of all keys or, more often, a few keys.
+func anyRoute(t *rapid.T) cycle.Route {
+	if rapid.IntRange(0, 9).Draw(t, "all") == 0 {
+		return cycle.By(interval.Of(0, rapid.IntRange(1, 11).Draw(t, "order"))).Closed()
+	}
+	r, err := cycle.ParseRoute(rapid.SampledFrom([]string{"(048)/(159)", "07", "0/1/2", "(36)", "T", "(5)", "2E4"}).Draw(t, "keys"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
 
 // anyDrill draws the settings of a drill that can be heard in any mode.
 func anyDrill(t *rapid.T, parts ...drill.Instrument) drill.Settings {
@@ -47,7 +60,7 @@ func anyDrill(t *rapid.T, parts ...drill.Instrument) drill.Settings {
 	}
 	s := drill.Settings{
 		Title: rapid.SampledFrom([]string{"", "a title", "zwölf"}).Draw(t, "title"),
-		Route: cycle.By(interval.Of(0, rapid.IntRange(1, 11).Draw(t, "order"))).Closed(),
+		Route: anyRoute(t),
 		Parts: parts, Meter: meter, Tempo: rapid.IntRange(drill.MinTempo, drill.MaxTempo).Draw(t, "tempo"), LeaveOut: true,
 	}
 	if s.Figure, err = figure.Parse("1 " + b.String() + "in " + scale); err != nil {
@@ -147,8 +160,8 @@ func TestLawWriteThenRead(t *testing.T) {
 			}
 		}
 		want.Tracks = append(want.Tracks, clicks)
-		if diff := cmp.Diff(want, f, cmp.AllowUnexported(File{})); diff != "" {
-			t.Fatalf("drill %d, %v:\n%s", n, d.Figure, diff)
+		if !reflect.DeepEqual(want, f) {
+			t.Fatalf("drill %d, %v:\n%s", n, d.Figure, cmp.Diff(want, f, cmp.AllowUnexported(File{})))
 		}
 		parts := f.Parts()
 		if len(parts) != len(l.Parts()) {
@@ -523,7 +536,7 @@ func (e *endless) Read(b []byte) (int, error) {
 // TestNonsenseEndsInBoundedMemory: files without end.
 func TestNonsenseEndsInBoundedMemory(t *testing.T) {
 	const long = "MTrk\xff\xff\xff\xff"
-	for _, e := range []*endless{
+	for n, e := range []*endless{
 		{"", "nonsense", 0},
 		{head(1, 1, 96), "nonsense", 0},
 		{head(1, 1, 96), chunk("abcd", ""), 0},
@@ -540,7 +553,11 @@ func TestNonsenseEndsInBoundedMemory(t *testing.T) {
 	} {
 		var before, after runtime.MemStats
 		runtime.ReadMemStats(&before)
-		_, err := Read(e)
+		most := int64(4 << 20)
+		if n < 2 || strings.Contains(e.loop, "\x90") {
+			most = maxBytes
+		}
+		_, err := readUpTo(e, most)
 		runtime.ReadMemStats(&after)
 		var syntax *fault.SyntaxError
 		if !errors.As(err, &syntax) || e.taken > maxBytes+1<<16 {
