@@ -590,7 +590,7 @@ func TestBomb(t *testing.T) {
 	}
 }
 
-func FuzzReadScore(f *testing.F) {
+func FuzzRead(f *testing.F) {
 	const begin, end = "<score-partwise><part><measure>", "</measure></part></score-partwise>"
 	for _, inside := range []string{
 		"<note><chord/><pitch><step>C</step><alter>1</alter><octave>4</octave></pitch><duration>4</duration><voice>1</voice><staff>2</staff></note>",
