@@ -200,3 +200,22 @@ func ExampleFigure_Inversion() {
 	// backward: 5 2 3 1
 	// from the second note: 3 2 5 1
 }
+
+// Notes with their times, as a file has them, become a figure.
+func ExampleFromEvents() {
+	events := []figure.Event{
+		{Onset: 0, Length: figure.Quarter, Note: spelling.MustParse("Bb4")},
+		{Onset: figure.Quarter, Length: figure.Eighth, Note: spelling.MustParse("G4")},
+		{Onset: figure.Half, Length: figure.Eighth, Note: spelling.MustParse("Gb4")},
+	}
+	f, tonic, err := figure.FromEvents(events, nil, spelling.MustParseName("Eb"), figure.Major)
+	fmt.Println(f, "from", tonic, err)
+	// Output: 5:2 3 0 ♭3 from E♭4 <nil>
+}
+
+// A key of the keyboard has the letter of the scale.
+func ExampleScale_Spell() {
+	eFlat, e := spelling.MustParseName("Eb"), spelling.MustParseName("E")
+	fmt.Println(figure.Major.Spell(eFlat, 68), figure.Major.Spell(e, 68), figure.Major.Spell(e, 62))
+	// Output: A♭4 G♯4 D4
+}

@@ -13,6 +13,7 @@ const (
 	MaxStep       = maxStep
 	MaxAlteration = maxAlteration
 	MaxNotes      = maxNotes
+	NoTonic       = Scale(n1) // as no scale is
 )
 
 func DegreeIn(s Scale, i interval.Interval) (Degree, bool) { return degreeIn(s, i) }

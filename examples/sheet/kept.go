@@ -37,7 +37,7 @@ func (o *options) figureNamed(name string) (figure.Figure, bool) {
 // figure, the keys, the instrument and, where no flag says otherwise, the tempo
 // and the rest.
 func (s *sheet) readBlock() error {
-	for _, name := range []string{"figure", "notes", "scale", "orders", "keys", "from", "for", "level", "meter", "written", "concert", "leave-out"} {
+	for _, name := range []string{"figure", "notes", "take", "part", "bars", "key", "scale", "orders", "keys", "from", "for", "level", "meter", "written", "concert", "leave-out"} {
 		if s.set[name] {
 			return fmt.Errorf("-%s: -block takes that from the plan; write one of them", name)
 		}

@@ -8,8 +8,9 @@
 // Without -answers the sheet is a prompt for practice from memory: degrees and
 // keys only. With -out it also writes the sheet as files to read and to play
 // along with, all of them or none: they are made in a folder beside, .NAME.writing,
-// which then takes the place of the one that is there. -block takes a block of the
-// plan that examples/today showed last. go run ./examples/sheet -h lists the flags.
+// which then takes the place of the one that is there. -take takes the figure from
+// bars of a MIDI file or of a score, -block a block of the plan that examples/today
+// showed last. go run ./examples/sheet -h lists the flags.
 package main
 
 import (
@@ -82,6 +83,9 @@ type options struct {
 	leaveOut, signatures   bool
 	promptOnly             bool
 	block                  int
+	takeFile               string
+	takePart               int
+	takeBars, takeKey      string
 	title, out             string
 	set                    map[string]bool // the flags that were given
 }
@@ -95,6 +99,10 @@ func parseFlags(args []string, stderr io.Writer) (options, error) {
 		"the tempo", " that is read for -block, the order fresh and figures by name")
 	f.StringVar(&o.figure, "figure", "", "the figure in scale `degrees` or its name in the plan of examples/today, as \"1 5 b3:2 4 in dorian by 1/16\"; b3, n7 and #4 are stated against the major scale whatever the scale (default \""+defaultFigure+"\")")
 	f.StringVar(&o.notes, "notes", "", "the figure as the `names` of its notes in the first key, as \"C F Eb Bb\"")
+	f.StringVar(&o.takeFile, "take", "", "the figure from a `file`: MIDI (.mid) or a score (.musicxml, .xml, .mxl), with its meter")
+	f.IntVar(&o.takePart, "part", 1, "the `number` of the part that -take reads; a voice or a staff of its own is one")
+	f.StringVar(&o.takeBars, "bars", "", "the `bars` that -take reads, as 3 or 3-4: as a score numbers them, or counted from the first of a MIDI file (default all that have notes)")
+	f.StringVar(&o.takeKey, "key", "", "the `key` in which -take reads notes, as the part has them, as Eb or \"D dorian\" (default the file's)")
 	f.StringVar(&o.scale, "scale", "", "the `scale` of the figure, as dorian (default major)")
 	f.StringVar(&o.orders, "orders", "", "`orders` separated by spaces: intervals (\"m2 -m2\"), patterns (\"P4,-m3\"), twelve keys (\"0369/147T/258E\"), or "+say.Names+" (default \"m3\")")
 	f.StringVar(&o.keys, "keys", "", "just these `keys`, in this order, as \"Bb Eb F Ab\"")
@@ -177,6 +185,7 @@ type sheet struct {
 	staffHeight float64         // of the first staff, in millimetres
 	drills      []*drill.Drill  // one for each order
 	planned     *practice.Block // that of -block
+	taken       *take           // that of -take
 }
 
 func newSheet(o options, stderr io.Writer) (*sheet, error) {
@@ -208,6 +217,17 @@ func (s *sheet) readFigure() error {
 	}
 	if s.set["block"] {
 		return s.readBlock()
+	}
+	for _, name := range []string{"part", "bars", "key"} {
+		if s.set[name] && s.takeFile == "" {
+			return fmt.Errorf("-%s: it goes with -take, which names a file", name)
+		}
+	}
+	if s.takeFile != "" {
+		if err := s.readFirst(); err != nil {
+			return err
+		}
+		return s.readTake()
 	}
 	if s.options.figure != "" && s.notes != "" {
 		return errors.New("-figure and -notes both give the figure; write one of them")

@@ -49,6 +49,9 @@ func (s *sheet) writeText(out io.Writer, answers bool) error {
 		p("%s\n\n", s.title)
 	}
 	p("Play     %s\n", s.figureText())
+	if s.taken != nil {
+		p("from     %s\n", s.taken.from)
+	}
 	p("in %-5s %s\n", s.keyName(s.firstKey()), s.notesIn(s.firstKey(), true))
 	switch {
 	case len(s.parts) > 1 || s.parts[0].Sounding != interval.PerfectUnison:
@@ -616,6 +619,9 @@ func (s *sheet) writeCalls(w io.Writer) {
 
 // hints are what a player may not have expected of the figure.
 func (s *sheet) hints() (hints []string) {
+	if s.taken != nil {
+		hints = slices.Clone(s.taken.notes)
+	}
 	var heard pitch.Set // the keys that are played
 	for _, d := range s.drills {
 		for st := range d.Parts()[0].Statements() {
@@ -625,7 +631,7 @@ func (s *sheet) hints() (hints []string) {
 	if keys := s.doubles(s.keys, heard); len(keys) > 0 && !s.easy {
 		t := fmt.Sprintf("Double sharps or flats in %s: -easy respells them", strings.Join(keys, " "))
 		for scale, names := range figure.CommonScales() {
-			if s.options.scale == "" && s.figure.Scale() == figure.Major && s.fits(scale) && len(s.doubles(s.tonics(scale), heard)) == 0 {
+			if s.taken == nil && s.options.scale == "" && s.figure.Scale() == figure.Major && s.fits(scale) && len(s.doubles(s.tonics(scale), heard)) == 0 {
 				t += fmt.Sprintf("; -scale \"%s\" names the keys so that there are none", names[0])
 				break
 			}

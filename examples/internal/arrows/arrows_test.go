@@ -19,6 +19,7 @@ var order = strings.Fields(`
 	figure/playback
 	figure/figuretest
 	figure/drill
+	figure/internal/bars
 	figure/internal/enum
 	cycle/diagram
 	figure spelling/chord cycle spelling interval pitch pitch/fault`)

@@ -1,5 +1,5 @@
 // Package musicxml writes a score as MusicXML 4.0, the open format in which
-// notation programs exchange scores.
+// notation programs exchange scores, and reads scores of any version and writer.
 //
 // [Write] takes a [notation.Score] and writes the partwise form, bar by bar as
 // [notation.Score.PartBars] yields them, so that a long score needs no more
@@ -14,6 +14,10 @@
 // [chord.ParseOn] reads it: {5 7b9} is shown as 7♭9 and is a dominant with
 // an added ninth, lowered by one. What that cannot read is of the kind "other",
 // with its text alone. All text is escaped.
+//
+// [Read] gives the notes of each part with their letters, tied ones as one, its bars,
+// keys and meters, chord symbols and transposition; what it does not read it says.
+// [Part.Events] gives some bars as a figure can be made of them.
 //
 // The tests compare what is written with the notation; outside the module it
 // is validated against the published schema of the W3C Music Notation

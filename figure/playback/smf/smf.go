@@ -1,5 +1,5 @@
 // Package smf writes a line of drills as a Standard MIDI File, which any
-// sequencer, notation program or keyboard plays.
+// sequencer, notation program or keyboard plays, and reads such files.
 //
 // The file has format 1: a first track with tempo, meter and markers, one for
 // each part with the General MIDI sound of its instrument, and one for the
@@ -10,6 +10,9 @@
 // A track begins with its length, so that a long one is worked out twice, once
 // to count its bytes and once to write them; no more of it is held than a
 // fixed buffer has room for.
+//
+// [Read] takes what any program wrote and gives notes with their ticks; what it
+// does not read it says. [File.Events] makes written music of some bars.
 //
 // Source of the format: Standard MIDI File 1.0 and General MIDI Level 1, as
 // cited in testdata/midi.tsv.

@@ -3,6 +3,7 @@ package wav_test
 import (
 	"bytes"
 	"fmt"
+	"io"
 
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
@@ -50,4 +51,58 @@ func Example() {
 	// Output:
 	// 54s, 4.8 MB
 	// "RIFF", 4762844 bytes
+}
+
+// The loudest sample of a file, read block by block.
+func ExampleRead() {
+	horn, err := drill.Find("horn", drill.LevelComfortable)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	d, err := drill.New(drill.Settings{
+		Figure: figure.MustParse("1 4 b3:2 b7 in dorian"),
+		Route:  cycle.By(interval.MajorSecond).Open(),
+		Parts:  []drill.Instrument{horn},
+	})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	line, err := playback.New([]*drill.Drill{d}, playback.Options{})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	var file bytes.Buffer // or a file of your own
+	if err := wav.Write(&file, line, wav.Options{}); err != nil {
+		fmt.Println(err)
+		return
+	}
+	sound, err := wav.Read(&file)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	samples, loudest := 0, float32(0)
+	block := make([]float32, 1024)
+	for {
+		n, err := sound.Read(block)
+		for _, x := range block[:n] {
+			loudest = max(loudest, x, -x)
+		}
+		samples += n
+		if err == io.EOF {
+			break
+		}
+		if err != nil {
+			fmt.Println(err)
+			return
+		}
+	}
+	fmt.Printf("%d s, %d bits, up to %.2f of full scale\n", samples/sound.Rate, sound.Bits, loudest)
+	fmt.Println(len(sound.Remarks()), "remarks")
+	// Output:
+	// 75 s, 16 bits, up to 0.68 of full scale
+	// 0 remarks
 }

@@ -1,5 +1,7 @@
 // Package wav makes a line of drills heard: it writes it as a sound file, 16
 // bits, one channel, PCM in a WAVE file, which every player and browser takes.
+// [Read] reads such files of any rate, width and number of channels, block by
+// block.
 //
 // The tone is plain and plucked. Its partials are whole multiples of the pitch
 // and stay under half the sample rate; the fundamental is the strongest and the
