@@ -103,7 +103,7 @@ func TestMidicsv(t *testing.T) {
 					Figure: figure.MustParse(figureText), Meter: meter(t, meterText),
 					Parts: instruments(t, band[:1+(n+int(mode)*3)%len(band)]...), Tempo: 60 + 37*n, Closing: drill.Closing(n % 3), Padding: drill.Padding(int(mode) % 3),
 				}
-				s.Rest = playback.RestFor(mode, s)
+				s.Rest = playback.RestFor(playback.Options{Mode: mode}, s)
 				o := playback.Options{Mode: mode, CountIn: n%3 - 1, Clicks: playback.Clicks(n % 2)}
 				if n < 3 {
 					o.Swing = 1.5

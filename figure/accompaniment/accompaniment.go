@@ -83,12 +83,7 @@ type Band struct {
 	Level float64 `json:"band_level,omitempty"`
 }
 
-// IsZero reports whether nobody plays.
-func (b Band) IsZero() bool {
-	return b.Bass == BassNone && b.Chords == CompingNone && !b.Drone
-}
-
-// Loudness returns Level with the default filled in.
+// Loudness returns the level of the band with the default filled in.
 func (b Band) Loudness() float64 {
 	if b.Level == 0 {
 		return 0.5
@@ -167,7 +162,7 @@ func New(d *drill.Drill, b Band) (*Accompaniment, error) {
 		return nil, err
 	}
 	a.measure(s.Meter)
-	if b.IsZero() || len(d.Parts()) == 0 {
+	if b.Bass == BassNone && b.Chords == CompingNone && !b.Drone || len(d.Parts()) == 0 {
 		return a, nil
 	}
 	if err := a.read(d); err != nil {

@@ -26,7 +26,7 @@ func Example() {
 		Route:  cycle.By(interval.MinorThird).Closed(),
 		Parts:  []drill.Instrument{flute},
 	}
-	settings.Rest = playback.RestFor(playback.ModeAnswer, settings)
+	settings.Rest = playback.RestFor(playback.Options{}, settings)
 	d, err := drill.New(settings)
 	if err != nil {
 		fmt.Println(err)
@@ -101,10 +101,10 @@ func ExampleLine_TurnAt() {
 // A figure of five beats needs two bars of rest for the model to answer.
 func ExampleRestFor() {
 	s := drill.Settings{Figure: figure.MustParse("1:2 2:2 3:2 5:2 1:2")}
-	fmt.Println(playback.RestFor(playback.ModeAnswer, s))
+	fmt.Println(playback.RestFor(playback.Options{}, s))
 	s.Meter, _ = drill.MeterOf(5, 4)
-	fmt.Println(playback.RestFor(playback.ModeAnswer, s))
-	fmt.Println(playback.RestFor(playback.ModeModel, s))
+	fmt.Println(playback.RestFor(playback.Options{}, s))
+	fmt.Println(playback.RestFor(playback.Options{Mode: playback.ModeModel}, s))
 	// Output:
 	// 2
 	// 5/4

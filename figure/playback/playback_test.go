@@ -13,6 +13,7 @@ import (
 
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/accompaniment"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
@@ -75,9 +76,12 @@ func anyDrill(meters []string, parts []drill.Instrument) *rapid.Generator[*drill
 			for _, step := range rapid.SliceOfNDistinct(rapid.Int8Range(0, 7), 0, 3, rapid.ID).Draw(t, "steps") {
 				it.Degrees = append(it.Degrees, figure.Degree{Step: step})
 			}
+			if rapid.Bool().Draw(t, "changes") {
+				it.Chord = anyChord().Draw(t, "chord")
+			}
 			return it
 		})
-		items := append(rapid.SliceOfN(item, 0, 6).Draw(t, "items"), figure.Item{Degrees: []figure.Degree{{}}, Length: lengths.Draw(t, "last")})
+		items := append(rapid.SliceOfN(item, 0, 6).Draw(t, "items"), figure.Item{Degrees: []figure.Degree{{}}, Length: lengths.Draw(t, "last"), Chord: anyChord().Draw(t, "last chord")})
 		f, err := figure.New(figure.Major, 0, rapid.IntRange(0, len(items)-1).Draw(t, "before"), items...)
 		if err != nil {
 			t.Fatal(err)
@@ -104,7 +108,7 @@ func anyDrill(meters []string, parts []drill.Instrument) *rapid.Generator[*drill
 			Padding:  rapid.SampledFrom([]drill.Padding{drill.PaddingBar, drill.PaddingBeat, drill.PaddingRunOn}).Draw(t, "padding"),
 			LeaveOut: true,
 		}
-		s.Rest = RestFor(ModeAnswer, s) + drill.Rest(rapid.IntRange(0, 50).Draw(t, "more rest"))
+		s.Rest = RestFor(Options{Free: 2}, s) + drill.Rest(rapid.IntRange(0, 50).Draw(t, "more rest"))
 		d, err := drill.New(s)
 		var fit *drill.FitError
 		if errors.As(err, &fit) { // no key fits the narrow range
@@ -122,6 +126,40 @@ func anyDrill(meters []string, parts []drill.Instrument) *rapid.Generator[*drill
 	})
 }
 
+func anyChord() *rapid.Generator[*figure.Chord] {
+	return rapid.Custom(func(t *rapid.T) *figure.Chord {
+		return &figure.Chord{
+			Root:   figure.Degree{Step: rapid.Int8Range(0, 6).Draw(t, "root")},
+			Suffix: rapid.SampledFrom([]string{"", "m7", "7", "maj7", "7b9", "dim7", "m6", "7sus4"}).Draw(t, "suffix"),
+		}
+	})
+}
+
+// anyBand draws a band that always plays, in meters that can have 1 and the and of
+// 2.
+func anyBand() *rapid.Generator[accompaniment.Band] {
+	return rapid.Custom(func(t *rapid.T) accompaniment.Band {
+		return accompaniment.Band{
+			Bass:   rapid.SampledFrom([]accompaniment.Bass{accompaniment.BassNone, accompaniment.BassRoots, accompaniment.BassWalking}).Draw(t, "bass"),
+			Chords: rapid.SampledFrom([]accompaniment.Comping{accompaniment.CompingNone, accompaniment.CompingWhole, accompaniment.CompingOneAndTwo}).Draw(t, "chords"),
+			Drone:  rapid.Bool().Draw(t, "drone"),
+			Rests:  rapid.SampledFrom([]accompaniment.Rests{accompaniment.RestsWait, accompaniment.RestsTime, accompaniment.RestsDominant}).Draw(t, "rests"),
+		}
+	})
+}
+
+// anyOptions draws what swingMeters can have.
+func anyOptions() *rapid.Generator[Options] {
+	return rapid.Custom(func(t *rapid.T) Options {
+		return Options{
+			Swing: rapid.Float64Range(1, MaxSwing).Draw(t, "swing"),
+			Free:  rapid.IntRange(0, 2).Draw(t, "free"),
+			Drop:  rapid.IntRange(0, 3).Draw(t, "drop"),
+			Band:  anyBand().Draw(t, "band"),
+		}
+	})
+}
+
 // anyLine draws a line of one to three drills for one to four parts.
 func anyLine(meters []string, o Options) *rapid.Generator[*Line] {
 	return rapid.Custom(func(t *rapid.T) *Line {
@@ -136,7 +174,7 @@ func anyLine(meters []string, o Options) *rapid.Generator[*Line] {
 		o := o
 		o.Mode = rapid.SampledFrom([]Mode{ModeAnswer, ModeCall, ModeModel, ModeClick}).Draw(t, "mode")
 		o.CountIn = rapid.IntRange(NoCountIn, 3).Draw(t, "count-in")
-		o.Clicks = rapid.SampledFrom([]Clicks{ClicksEveryBeat, ClicksTwoAndFour}).Draw(t, "clicks")
+		o.Clicks = rapid.SampledFrom([]Clicks{ClicksEveryBeat, ClicksFirstBeat}).Draw(t, "clicks")
 		l, err := New(rapid.SliceOfN(anyDrill(meters, parts), 1, 3).Draw(t, "drills"), o)
 		if err != nil {
 			t.Fatal(err)
@@ -164,7 +202,7 @@ func clicksOf(l *Line) []Click {
 
 func TestLawTurnsFillTheLine(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		l := anyLine(swingMeters, Options{Swing: rapid.Float64Range(1, MaxSwing).Draw(t, "swing")}).Draw(t, "line")
+		l := anyLine(swingMeters, anyOptions().Draw(t, "options")).Draw(t, "line")
 		at, n := Time(0), 0
 		for turn := range l.Turns(0) {
 			if turn.Index != n || turn.Begin != at || turn.End <= turn.Begin {
@@ -204,14 +242,14 @@ func TestLawNextBringsTheNextStatement(t *testing.T) {
 
 func TestLawEveryNoteLiesInItsTurn(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		l := anyLine(swingMeters, Options{Swing: rapid.Float64Range(1, MaxSwing).Draw(t, "swing")}).Draw(t, "line")
+		l := anyLine(swingMeters, anyOptions().Draw(t, "options")).Draw(t, "line")
 		for turn := range l.Turns(0) {
 			before := Note{Index: -2}
 			for n := range l.Notes(turn) {
 				if n.On < turn.Begin || n.Off > turn.End || n.On >= n.Off {
 					t.Fatalf("%+v in %+v", n, turn)
 				}
-				if n.On < before.On || n.On == before.On && (n.Index < before.Index || n.Index == before.Index && n.Part <= before.Part) {
+				if n.On < before.On || n.On == before.On && (n.Index < before.Index || n.Index == before.Index && n.Index >= 0 && n.Part <= before.Part) {
 					t.Fatalf("%+v after %+v", n, before)
 				}
 				before = n
@@ -260,7 +298,7 @@ func TestLawTurnsFromOneOnAreTheTail(t *testing.T) {
 // and their clicks, in the order of time and of the kinds.
 func TestLawEventsAreTheTurnsTogether(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		l := anyLine(swingMeters, Options{Swing: rapid.Float64Range(1, MaxSwing).Draw(t, "swing")}).Draw(t, "line")
+		l := anyLine(swingMeters, anyOptions().Draw(t, "options")).Draw(t, "line")
 		type plain struct {
 			at   Time
 			kind Kind
@@ -295,7 +333,7 @@ func TestLawEventsAreTheTurnsTogether(t *testing.T) {
 		}
 		for _, list := range [][]plain{want, got} {
 			slices.SortFunc(list, func(a, b plain) int {
-				return order.Or(order.Compare(a.at, b.at), order.Compare(a.kind, b.kind), order.Compare(a.turn, b.turn), order.Compare(a.note.Index, b.note.Index), order.Compare(a.note.Part, b.note.Part), order.Compare(a.note.On, b.note.On))
+				return order.Or(order.Compare(a.at, b.at), order.Compare(a.kind, b.kind), order.Compare(a.turn, b.turn), order.Compare(a.note.Index, b.note.Index), order.Compare(a.note.Part, b.note.Part), order.Compare(a.note.On, b.note.On), order.Compare(a.note.Layer, b.note.Layer), order.Compare(a.note.Key, b.note.Key))
 			})
 		}
 		if !slices.Equal(got, want) {
@@ -306,7 +344,7 @@ func TestLawEventsAreTheTurnsTogether(t *testing.T) {
 
 func TestLawTurnAtFindsTheTurn(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		l := anyLine(swingMeters, Options{Swing: rapid.Float64Range(1, MaxSwing).Draw(t, "swing")}).Draw(t, "line")
+		l := anyLine(swingMeters, anyOptions().Draw(t, "options")).Draw(t, "line")
 		turns := slices.Collect(l.Turns(0))
 		for _, at := range []time.Duration{
 			time.Duration(rapid.Int64Range(0, int64(l.Duration())-1).Draw(t, "at")),
@@ -327,22 +365,24 @@ func TestLawTurnAtFindsTheTurn(t *testing.T) {
 
 func TestLawNotesOfAKeyNeverOverlap(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		l := anyLine(swingMeters, Options{Swing: rapid.Float64Range(1, MaxSwing).Draw(t, "swing")}).Draw(t, "line")
+		l := anyLine(swingMeters, anyOptions().Draw(t, "options")).Draw(t, "line")
 		type voice struct {
-			part int
-			key  pitch.Number
+			part  int
+			layer accompaniment.Layer
 		}
-		ends := map[voice]Time{}
-		last := make([]Time, len(l.Parts()))
+		ends, last := map[voice]map[pitch.Number]Time{}, map[voice]Time{}
 		for _, n := range notesOf(l) {
-			v := voice{n.Part, n.Key}
-			if n.Off <= n.On || n.On < ends[v] {
-				t.Fatalf("%+v; this key sounds until %d", n, ends[v])
+			v := voice{n.Part, n.Layer}
+			if ends[v] == nil {
+				ends[v] = map[pitch.Number]Time{}
 			}
-			if n.Off < last[n.Part] {
-				t.Fatalf("%+v ends before an earlier note, at %d", n, last[n.Part])
+			if n.Off <= n.On || n.On < ends[v][n.Key] {
+				t.Fatalf("%+v; this key sounds until %d", n, ends[v][n.Key])
 			}
-			ends[v], last[n.Part] = n.Off, n.Off
+			if n.Off < last[v] {
+				t.Fatalf("%+v ends before an earlier note, at %d", n, last[v])
+			}
+			ends[v][n.Key], last[v] = n.Off, n.Off
 		}
 	})
 }
@@ -356,10 +396,10 @@ func TestLawTimesAgreeWithTheStatements(t *testing.T) {
 		for p, part := range l.Parts() {
 			var want []Note
 			begin := Time(0)
-			for _, d := range l.Drills() {
+			for k, d := range l.Drills() {
 				m, f := d.Settings().Meter, d.Settings().Figure
 				free := begin // since when nobody plays
-				begin += countIn(l.Options()) * 20 * Time(m.Bar())
+				begin += countIn(l.Options(), d) * 20 * Time(m.Bar())
 				for s := range d.Parts()[p].Statements() {
 					// the figure's own bars, counted up from one
 					bars := figure.Length(1)
@@ -371,7 +411,7 @@ func TestLawTimesAgreeWithTheStatements(t *testing.T) {
 					}
 					entry := begin + 20*Time(s.Begin())
 					if on := lastBeat(m, entry-begin) + begin; mode == ModeAnswer && !s.Rests && on >= free && entry > free {
-						want = append(want, Note{on, entry, p, s.Sounding.Number(), -1})
+						want = append(want, Note{On: on, Off: entry, Part: p, Key: s.Sounding.Number(), Index: -1})
 					}
 					answered := mode == ModeAnswer || mode == ModeCall
 					length := s.End() - s.Begin()
@@ -390,10 +430,18 @@ func TestLawTimesAgreeWithTheStatements(t *testing.T) {
 					if answered {
 						free += 20 * Time(bars*m.Bar())
 					}
+					from := len(want)
 					for _, e := range s.Events() {
 						if mode == ModeModel || mode == ModeCall || mode == ModeAnswer && answered {
 							on := begin + 20*Time(s.Onset+e.Onset+after)
-							want = append(want, Note{on, on + 20*Time(e.Length), p, s.SoundingNumber(e.Note), e.Index})
+							want = append(want, Note{On: on, Off: on + 20*Time(e.Length), Part: p, Key: s.SoundingNumber(e.Note), Index: e.Index})
+						}
+					}
+					// what ends last rings through the last rest
+					isLast := k+1 == len(l.Drills()) && s.Index+1 == d.Len() && free < l.Length()
+					if isLast && (mode == ModeModel || mode == ModeAnswer && answered || mode == ModeCall && !answered) {
+						for n, end := len(want)-1, want[len(want)-1].Off; n >= from && want[n].Off == end; n-- {
+							want[n].Off = l.Length()
 						}
 					}
 				}
@@ -418,7 +466,15 @@ func lastBeat(m drill.Meter, t Time) Time {
 	return at
 }
 
-func countIn(o Options) Time { return []Time{0, 1, 1, 2, 3}[o.CountIn+1] }
+// countIn returns the bars of count-in: the usual ones are two where a bar takes
+// less than two seconds.
+func countIn(o Options, d *drill.Drill) Time {
+	m := d.Settings().Meter
+	if seconds := float64(m.Bar()) / float64(m.Counted()) * 60 / float64(d.Settings().Tempo); o.CountIn == 0 && seconds < 2 {
+		return 2
+	}
+	return []Time{0, 1, 1, 2, 3}[o.CountIn+1]
+}
 
 // TestLawTheAnswerFollowsInItsRest says of the answer what a player hears: it
 // begins in a later bar at the same place of the bar, after the player has
@@ -441,7 +497,7 @@ func TestLawTheAnswerFollowsInItsRest(t *testing.T) {
 					t.Fatalf("in %+v there are notes", turn)
 				}
 			case WhoModel:
-				if turn.Statement != yours.Statement || turn.Begin < yours.End || (turn.Begin-yours.Begin)%bar != 0 || turn.Begin-bar >= yours.End || turn.End-turn.Begin != yours.End-yours.Begin {
+				if turn.Statement != yours.Statement || turn.Begin < yours.End || (turn.Begin-yours.Begin)%bar != 0 || turn.Begin-bar >= yours.End || turn.End != l.Length() && turn.End-turn.Begin != yours.End-yours.Begin {
 					t.Fatalf("%+v is answered in %+v, in bars of %d", yours, turn, bar)
 				}
 				st, _ := l.Statement(turn, l.Parts()[0])
@@ -459,7 +515,7 @@ func TestLawLengthAndDurationAddUp(t *testing.T) {
 		length, seconds := Time(0), 0.0
 		for _, d := range l.Drills() {
 			s := d.Settings()
-			own := countIn(l.Options())*20*Time(s.Meter.Bar()) + 20*Time(d.Length())
+			own := countIn(l.Options(), d)*20*Time(s.Meter.Bar()) + 20*Time(d.Length())
 			length += own
 			seconds += float64(own) / 20 / float64(s.Meter.Counted()) * 60 / float64(s.Tempo)
 			if l.Options().CountIn == NoCountIn && len(l.Drills()) == 1 && l.Duration() != d.Duration() {
@@ -516,6 +572,9 @@ func TestLawSwing(t *testing.T) {
 			}
 			for k, b := range before {
 				a := after[k]
+				if b.Off == straight.Length() && a.Off == b.Off {
+					continue // it rings, or ends there anyway
+				}
 				move := func(at Time) Time {
 					if at%960 == 480 && (b.Off-b.On)%480 == 0 {
 						return at + off
@@ -608,7 +667,7 @@ func TestSwingRunsOn(t *testing.T) {
 	for _, n := range notesOf(mustLine(t, Options{Mode: ModeModel, Swing: 2, CountIn: NoCountIn}, d)) {
 		got = append(got, fmt.Sprintf("%d-%d", n.On, n.Off))
 	}
-	want := "0-640 640-960 960-1600 1600-1920 1920-2560 2560-2880 2880-3520 3520-3840 3840-4480"
+	want := "0-640 640-960 960-1600 1600-1920 1920-2560 2560-2880 2880-3520 3520-3840 3840-7680" // the last one rings
 	if s := strings.Join(got, " "); s != want {
 		t.Errorf("\n     %s\nwant %s", s, want)
 	}
@@ -619,29 +678,37 @@ func TestSwingRunsOn(t *testing.T) {
 func TestClicks(t *testing.T) {
 	for _, c := range []struct{ meter, every, even string }{
 		{"4/4", "Xxxx", ".x.x"},
-		{"3/4", "Xxx", ".x."},
-		{"2/4", "Xx", ".x"},
-		{"5/4", "Xxxxx", ".x.x."},
-		{"3+2/4", "XxxXx", "...x."},
-		{"2/2", "Xx", ".x"},
-		{"3/2", "Xxx", ".x."},
-		{"6/8", "X..x..", "...x.."},
-		{"9/8", "X..x..x..", "...x....."},
-		{"12/8", "X..x..x..x..", "...x.....x.."},
-		{"5/8", "XxxXx", "...x."},
-		{"7/8", "XxXxXxx", "..x...."},
-		{"3+2+2/8", "XxxXxXx", "...x..."},
-		{"3/8", "Xxx", ".x."},
-		{"8/8", "X.x.x.x.", "..x...x."},
-		{"2+3/16", "XxXxx", "..x.."},
+		{"3/4", "Xxx", ""},
+		{"2/4", "Xx", ""},
+		{"5/4", "Xxxxx", ""},
+		{"3+2/4", "XxxXx", ""},
+		{"2/2", "Xx", ""},
+		{"3/2", "Xxx", ""},
+		{"6/8", "X..x..", ""},
+		{"9/8", "X..x..x..", ""},
+		{"12/8", "X..x..x..x..", ""},
+		{"5/8", "XxxXx", ""},
+		{"7/8", "XxXxXxx", ""},
+		{"3+2+2/8", "XxxXxXx", ""},
+		{"3/8", "Xxx", ""},
+		{"8/8", "X.x.x.x.", ""},
+		{"2+3/16", "XxXxx", ""},
 	} {
 		m := meter(t, c.meter)
 		d := mustDrill(t, drill.Settings{Figure: figure.MustParse("1"), Meter: m})
+		silent := strings.Repeat(".", len(c.every))
 		for _, o := range []struct {
 			Clicks
+			drop int
 			want string
-		}{{ClicksEveryBeat, c.every}, {ClicksTwoAndFour, c.even}} {
-			l := mustLine(t, Options{Clicks: o.Clicks, CountIn: 2}, d)
+		}{
+			{ClicksEveryBeat, 0, c.every}, {ClicksTwoAndFour, 0, c.even}, {ClicksFirstBeat, 0, "X" + silent[1:]},
+			{ClicksEveryBeat, 1, c.every}, {ClicksFirstBeat, 3, "X" + silent[1:]},
+		} {
+			if o.want == "" {
+				continue // refused
+			}
+			l := mustLine(t, Options{Clicks: o.Clicks, Drop: o.drop, CountIn: 2}, d)
 			steps := []byte(strings.Repeat(".", int(l.Length()/(3840/Time(m.Unit())))))
 			for _, e := range clicksOf(l) {
 				at := int(e.Time / (3840 / Time(m.Unit())))
@@ -652,9 +719,18 @@ func TestClicks(t *testing.T) {
 					steps[at] = 'X'
 				}
 			}
-			// two bars of count-in on every beat, then the drill
-			if want := strings.Repeat(c.every, 2) + strings.Repeat(o.want, d.Bars()); string(steps) != want {
-				t.Errorf("%s, %v:\n     %s\nwant %s", c.meter, o.Clicks, steps, want)
+			// two bars of count-in on every beat, then the drill, and no click in its last bar
+			// but for the held answer
+			want := strings.Repeat(c.every, 2)
+			for bar := range d.Bars() {
+				if bar%4 >= 4-o.drop {
+					want += silent
+				} else {
+					want += o.want
+				}
+			}
+			if string(steps) != want {
+				t.Errorf("%s, %v, %d dropped:\n     %s\nwant %s", c.meter, o.Clicks, o.drop, steps, want)
 			}
 		}
 	}
@@ -668,19 +744,19 @@ func TestModes(t *testing.T) {
 		t.Fatal(err)
 	}
 	s := drill.Settings{Title: "one", Figure: figure.MustParse("v5:2 | 1:4 3:2"), Route: route}
-	s.Rest = RestFor(ModeAnswer, s)
+	s.Rest = RestFor(Options{}, s)
 	other := s
 	other.Title, other.Tempo, other.Closing = "two", 160, drill.ClosingOpen
 	for _, c := range []struct {
 		mode Mode
 		want string // statement.index@quarters from the beginning
 	}{
-		{ModeAnswer, "count cue@6 you model 0.0@11 0.1@12 0.2@14 you model 1.0@19 1.1@20 1.2@22 rest cue@23 you model 2.1@28 rest | count cue@42 you model 0.0@47 0.1@48 0.2@50 you model 1.0@55 1.1@56 1.2@58 rest"},
-		{ModeCall, "count model 0.0@7 0.1@8 0.2@10 you model 1.0@15 1.1@16 1.2@18 you rest model 2.1@24 you rest | count model 0.0@43 0.1@44 0.2@46 you model 1.0@51 1.1@52 1.2@54 you rest"},
-		{ModeModel, "count both 0.0@7 0.1@8 0.2@10 rest both 1.0@15 1.1@16 1.2@18 rest both 2.1@24 rest | count both 0.0@43 0.1@44 0.2@46 rest both 1.0@51 1.1@52 1.2@54 rest"},
-		{ModeClick, "count you rest you rest you rest | count you rest you rest"},
+		{ModeAnswer, "count cue@6 you model 0.0@11 0.1@12 0.2@14 you model 1.0@19 1.1@20 1.2@22 rest cue@23 you model 2.1@28 rest | count cue@42 you model 0.0@47 0.1@48 0.2@50 you model 1.0@55 1.1@56 1.2@58"},
+		{ModeCall, "count model 0.0@7 0.1@8 0.2@10 you model 1.0@15 1.1@16 1.2@18 you rest model 2.1@24 you rest | count model 0.0@43 0.1@44 0.2@46 you model 1.0@51 1.1@52 1.2@54 you"},
+		{ModeModel, "count both 0.0@7 0.1@8 0.2@10 rest both 1.0@15 1.1@16 1.2@18 rest both 2.1@24 rest | count both 0.0@43 0.1@44 0.2@46 rest both 1.0@51 1.1@52 1.2@54"},
+		{ModeClick, "count you rest you rest you rest | count you rest you"},
 	} {
-		l := mustLine(t, Options{Mode: c.mode}, mustDrill(t, s), mustDrill(t, other))
+		l := mustLine(t, Options{Mode: c.mode, CountIn: 1}, mustDrill(t, s), mustDrill(t, other))
 		var got []string
 		for e := range l.Events(0) {
 			switch {
@@ -728,7 +804,7 @@ func TestLawRestForIsEnough(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := anyDrill(allMeters, parts).Draw(t, "drill").Settings()
 		mode := rapid.SampledFrom([]Mode{ModeAnswer, ModeCall}).Draw(t, "mode")
-		s.Rest = RestFor(mode, s)
+		s.Rest = RestFor(Options{Mode: mode}, s)
 		d, err := drill.New(s)
 		if err != nil {
 			t.Fatal(err)
@@ -762,7 +838,7 @@ func TestLawRestForIsEnough(t *testing.T) {
 		{"1 3 2 5 4 7 6", "6/8", 288},
 	} {
 		s := drill.Settings{Figure: figure.MustParse(c.figure), Meter: meter(t, c.meter)}
-		if got := RestFor(ModeAnswer, s); got != c.want || RestFor(ModeCall, s) != c.want || RestFor(ModeModel, s) != 0 || RestFor(ModeClick, s) != 0 {
+		if got := RestFor(Options{}, s); got != c.want || RestFor(Options{Mode: ModeCall}, s) != c.want || RestFor(Options{Mode: ModeModel}, s) != 0 || RestFor(Options{Mode: ModeClick}, s) != 0 {
 			t.Errorf("%s in %s: %v, want %v", c.figure, c.meter, got, c.want)
 		}
 	}
@@ -777,7 +853,7 @@ func TestErrors(t *testing.T) {
 	two := mustDrill(t, drill.Settings{Figure: one, Parts: []drill.Instrument{instrument(t, "flute"), instrument(t, "tuba")}})
 	slow := mustDrill(t, drill.Settings{Figure: figure.MustParse("1:512"), Meter: meter(t, "3+2/16"), Tempo: 10, Route: cycle.By(interval.MinorSecond).Closed()})
 	long := drill.Settings{Figure: figure.MustParse("1:64 3 by 1")}
-	long.Rest = RestFor(ModeAnswer, long)
+	long.Rest = RestFor(Options{}, long)
 	endless := mustDrill(t, long)
 	days := slices.Repeat([]*drill.Drill{slow}, 60) // each takes 20 hours and a half
 	for _, c := range []struct {
@@ -788,7 +864,7 @@ func TestErrors(t *testing.T) {
 		{Options{}, nil, "a line has at least one drill"},
 		{Options{}, []*drill.Drill{d, nil}, `drill 2: it is empty`},
 		{Options{Mode: 4}, []*drill.Drill{d}, "it is one of"},
-		{Options{Clicks: 2}, []*drill.Drill{d}, "it is one of"},
+		{Options{Clicks: 3}, []*drill.Drill{d}, "it is one of"},
 		{Options{CountIn: -2}, []*drill.Drill{d}, "up to 16 bars"},
 		{Options{CountIn: 17}, []*drill.Drill{d}, "up to 16 bars"},
 		{Options{Swing: 0.5}, []*drill.Drill{d}, "the ratio goes from 1, straight, to 3"},
@@ -798,7 +874,15 @@ func TestErrors(t *testing.T) {
 		{Options{Swing: math.Inf(1)}, []*drill.Drill{d}, "the ratio goes from 1, straight, to 3"},
 		{Options{Swing: 2}, []*drill.Drill{d, in("6/8")}, `drill 2: 6/8 does not swing`},
 		{Options{Swing: 2}, []*drill.Drill{in("3+2/16")}, "5/16 does not swing"},
-		{Options{Clicks: ClicksTwoAndFour}, []*drill.Drill{in("1/4")}, "1/4 has no second beat"},
+		{Options{Clicks: ClicksTwoAndFour}, []*drill.Drill{d, in("3/4")}, "drill 2: 3/4 has no click on 2 and 4, only 4/4 has"},
+		{Options{Clicks: ClicksTwoAndFour}, []*drill.Drill{in("12/8")}, "12/8 has no click on 2 and 4"},
+		{Options{Drop: -1}, []*drill.Drill{d}, "it is 0 to 3 of every four"},
+		{Options{Drop: 4}, []*drill.Drill{d}, "it is 0 to 3 of every four"},
+		{Options{Free: -1}, []*drill.Drill{d}, "it has up to 32 bars"},
+		{Options{Free: 33}, []*drill.Drill{d}, "it has up to 32 bars"},
+		{Options{Free: 1, Mode: ModeModel}, []*drill.Drill{short}, "too short for a free turn, which needs a rest of 3/2 "},
+		{Options{Free: 1}, []*drill.Drill{d}, "too short for answer mode with a free turn, which needs a rest of 5/2 "},
+		{Options{Band: accompaniment.Band{Bass: accompaniment.BassRoots}}, []*drill.Drill{d}, `drill 1 "minor thirds": accompaniment 1 3 2 5: the figure has no chords`},
 		{Options{}, []*drill.Drill{short}, `drill 1 "no rest": its rests are too short for answer mode, which needs a rest of 1 `},
 		{Options{}, []*drill.Drill{endless}, "a figure of 65 whole notes is too long for answer mode: the rest after it would be longer than 64"},
 		{Options{Mode: ModeCall}, []*drill.Drill{d, short}, "too short for call mode"},
@@ -827,13 +911,16 @@ func TestTexts(t *testing.T) {
 	for want, v := range map[string]texts{
 		"answer": ModeAnswer, "call": ModeCall, "model": ModeModel, "click": ModeClick,
 		"every beat": ClicksEveryBeat, "2 and 4": ClicksTwoAndFour,
-		"count": WhoCount, "you": WhoYou, "both": WhoBoth, "rest": WhoRest,
+		"first beat": ClicksFirstBeat,
+		"count":      WhoCount, "you": WhoYou, "both": WhoBoth, "rest": WhoRest, "free": WhoFree,
 	} {
 		if text, err := v.MarshalText(); err != nil || string(text) != want || v.String() != want {
 			t.Errorf("%s, %v; want %s", text, err, want)
 		}
 	}
-	for _, o := range []Options{{}, {Mode: ModeCall, CountIn: NoCountIn, Clicks: ClicksTwoAndFour, Swing: 1.5}, {Mode: ModeClick}} {
+	for _, o := range []Options{{}, {Mode: ModeCall, CountIn: NoCountIn, Clicks: ClicksTwoAndFour, Swing: 1.5}, {Mode: ModeClick, Drop: 2, Free: 4}, {
+		Clicks: ClicksFirstBeat, Band: accompaniment.Band{Bass: accompaniment.BassWalking, Chords: accompaniment.CompingOneAndTwo, Drone: true, Rests: accompaniment.RestsDominant, Level: 0.25},
+	}} {
 		var got Options
 		text, err := json.Marshal(o)
 		if err == nil {

@@ -112,7 +112,7 @@ func anySession() *rapid.Generator[*session.Session] {
 			},
 			Playback: playback.Options{Mode: playback.Mode(rapid.IntRange(0, 3).Draw(t, "mode"))},
 		}
-		set.Drill.Rest = playback.RestFor(set.Playback.Mode, set.Drill)
+		set.Drill.Rest = playback.RestFor(set.Playback, set.Drill)
 		i, err := drill.Find(rapid.SampledFrom([]string{"trumpet", "alto saxophone", "piano", "double bass"}).Draw(t, "instrument"), drill.LevelFull)
 		if err != nil {
 			t.Fatal(err)

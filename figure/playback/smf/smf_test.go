@@ -304,7 +304,7 @@ func TestLawTheFileIsTheLine(t *testing.T) {
 				Route:  route, Parts: parts, Meter: rapid.SampledFrom(meters).Draw(rt, "meter"),
 				Tempo: rapid.IntRange(10, 500).Draw(rt, "tempo"), LeaveOut: true, Padding: drill.Padding(n),
 			}
-			s.Rest = playback.RestFor(playback.ModeAnswer, s)
+			s.Rest = playback.RestFor(playback.Options{}, s)
 			settings = append(settings, s)
 		}
 		o := playback.Options{Mode: playback.Mode(rapid.IntRange(0, 3).Draw(rt, "mode")), Clicks: playback.Clicks(rapid.IntRange(0, 1).Draw(rt, "clicks")), Swing: rapid.Float64Range(1, 3).Draw(rt, "swing")}
