@@ -17,6 +17,7 @@ var order = strings.Fields(`
 	figure/notation
 	figure/playback/smf figure/playback/wav
 	figure/playback
+	figure/accompaniment
 	figure/drill
 	figure/internal/enum
 	cycle/diagram

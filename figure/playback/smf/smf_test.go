@@ -18,6 +18,7 @@ import (
 
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/accompaniment"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/playback"
 	"example.com/keyorder/interval"
@@ -172,7 +173,17 @@ func check(t interface {
 	Fatalf(string, ...any)
 }, l *playback.Line) {
 	f := write(t, l)
-	if f.format != 1 || f.division != 960 || len(f.tracks) != len(l.Parts())+2 {
+	o := l.Options()
+	var band []accompaniment.Layer
+	for layer, asked := range map[accompaniment.Layer]bool{
+		accompaniment.LayerBass: o.Bass != 0, accompaniment.LayerChords: o.Chords != 0, accompaniment.LayerDrone: o.Drone,
+	} {
+		if asked {
+			band = append(band, layer)
+		}
+	}
+	slices.Sort(band)
+	if f.format != 1 || f.division != 960 || len(f.tracks) != len(l.Parts())+len(band)+2 {
 		t.Fatalf("format %d, division %d, %d tracks for %d parts", f.format, f.division, len(f.tracks), len(l.Parts()))
 	}
 	for n, track := range f.tracks {
@@ -207,7 +218,7 @@ func check(t interface {
 		t.Fatalf("the first track:\n%s", diff)
 	}
 	// parts and click
-	for p := range len(l.Parts()) + 1 {
+	for p := range len(l.Parts()) + len(band) + 1 {
 		got, err := notes(f.tracks[p+1])
 		if err != nil {
 			t.Fatal(err)
@@ -217,6 +228,12 @@ func check(t interface {
 		for turn := range l.Turns(0) {
 			if p < len(l.Parts()) {
 				for n := range l.Notes(turn, l.Parts()[p]) {
+					want = append(want, note{n.On, n.Off - n.On, channel, byte(n.Key)})
+				}
+				continue
+			}
+			if n := p - len(l.Parts()); n < len(band) {
+				for _, n := range slices.DeleteFunc(slices.Collect(l.Notes(turn)), func(note playback.Note) bool { return note.Layer != band[n] }) {
 					want = append(want, note{n.On, n.Off - n.On, channel, byte(n.Key)})
 				}
 				continue
@@ -288,7 +305,7 @@ func TestLawTheFileIsTheLine(t *testing.T) {
 	names := []string{"piano", "flute", "alto saxophone", "tuba", "piano C4-A5"}
 	rapid.Check(t, func(rt *rapid.T) {
 		var parts []drill.Instrument
-		for range rapid.IntRange(1, drill.MaxParts).Draw(rt, "parts") {
+		for range rapid.IntRange(1, drill.MaxParts-3).Draw(rt, "parts") {
 			parts = append(parts, instrument(t, rapid.SampledFrom(names).Draw(rt, "instrument")))
 		}
 		figures := []string{"1 3 2 5", "v5 v7 | 1:3 5:1/2 4:1/2", "1+3+5:4 v7+2+5:4", "1 1 1 0 1:1/3 2:1/3 3:1/3", "1:32"}
@@ -307,7 +324,17 @@ func TestLawTheFileIsTheLine(t *testing.T) {
 			s.Rest = playback.RestFor(playback.Options{}, s)
 			settings = append(settings, s)
 		}
-		o := playback.Options{Mode: playback.Mode(rapid.IntRange(0, 3).Draw(rt, "mode")), Clicks: playback.Clicks(rapid.IntRange(0, 1).Draw(rt, "clicks")), Swing: rapid.Float64Range(1, 3).Draw(rt, "swing")}
+		o := playback.Options{Mode: playback.Mode(rapid.IntRange(0, 3).Draw(rt, "mode")), Clicks: rapid.SampledFrom([]playback.Clicks{playback.ClicksEveryBeat, playback.ClicksFirstBeat}).Draw(rt, "clicks"), Swing: rapid.Float64Range(1, 3).Draw(rt, "swing")}
+		o.Drone = rapid.Bool().Draw(rt, "drone")
+		if rapid.Bool().Draw(rt, "with changes") {
+			for n := range settings {
+				settings[n].Figure = figure.MustParse("{2 m7} 2 3 6 4 {5 7} v7:2 | 2 {1 maj7} 3:9")
+				settings[n].Rest = playback.RestFor(playback.Options{}, settings[n])
+			}
+			o.Bass = accompaniment.Bass(rapid.IntRange(0, 2).Draw(rt, "bass"))
+			o.Chords = rapid.SampledFrom([]accompaniment.Comping{0, accompaniment.CompingWhole, accompaniment.CompingOneAndTwo}).Draw(rt, "chords")
+			o.Rests = accompaniment.Rests(rapid.IntRange(0, 2).Draw(rt, "rests"))
+		}
 		check(rt, line(t, o, settings...))
 	})
 }
@@ -366,7 +393,7 @@ func TestLongSilence(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	l := line(t, playback.Options{Mode: playback.ModeModel, Clicks: playback.ClicksTwoAndFour}, drill.Settings{Figure: f, Route: route, Tempo: 500, Meter: m})
+	l := line(t, playback.Options{Mode: playback.ModeModel}, drill.Settings{Figure: f, Route: route, Tempo: 500, Meter: m})
 	if l.Length() < 2*maxDelta {
 		t.Fatalf("a line of %d is not long", l.Length())
 	}

@@ -14,6 +14,7 @@ import (
 
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/accompaniment"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/playback"
 	"example.com/keyorder/interval"
@@ -175,7 +176,7 @@ func TestOnsets(t *testing.T) {
 	}
 }
 
-// oneNote returns a line on which a key sounds for six seconds, undisturbed.
+// oneNote returns a line on which a key sounds for six seconds, undisturbed, and then again, until the line ends.
 func oneNote(t testing.TB, key pitch.Number) *playback.Line {
 	low := spelling.MustParse("C-1").Up(interval.Of(0, int(key))) // the letter does not matter
 	i := drill.Instrument{Name: "one octave", Low: low, High: low.Up(interval.Of(0, 11))}
@@ -183,11 +184,11 @@ func oneNote(t testing.TB, key pitch.Number) *playback.Line {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := drill.Settings{Figure: figure.MustParse("1:2"), Route: route, Parts: []drill.Instrument{i}, Tempo: 10, Meter: meter(t, "2/4")}
+	s := drill.Settings{Figure: figure.MustParse("1:2 1:2"), Route: route, Parts: []drill.Instrument{i}, Tempo: 10}
 	l := mustLine(t, playback.Options{Mode: playback.ModeModel, CountIn: playback.NoCountIn, Clicks: playback.ClicksTwoAndFour}, s)
 	for turn := range l.Turns(0) {
 		for n := range l.Notes(turn) {
-			if n.Key != key || n.On != 0 || l.At(n.Off) != 6*time.Second {
+			if n.Index == 0 && (n.Key != key || n.On != 0 || l.At(n.Off) != 6*time.Second) {
 				t.Fatalf("%+v, want key %d", n, key)
 			}
 		}
@@ -271,8 +272,8 @@ func TestTone(t *testing.T) {
 	for _, key := range []pitch.Number{24, 61, 100, 116} {
 		got := render(t, oneNote(t, key), Options{})[:6*44100]
 		r := &renderer{o: Options{Rate: 44100, A4: 440}}
-		v := r.newVoice(key, 6*44100)
-		partials := slices.Index(r.tables[:], v.table)
+		v := r.newVoice(key, accompaniment.LayerPart, 6*44100)
+		partials := slices.Index(r.tables[accompaniment.LayerPart][:], v.table)
 		step := float64(v.step) / (1 << 32)
 		ring := 1.2 * math.Exp2(float64(60-key)/24)
 		want := make([]float64, len(got))
@@ -307,7 +308,7 @@ func TestPartials(t *testing.T) {
 	for _, o := range []Options{{Rate: 44100, A4: MinA4}, {Rate: 44100, A4: pitch.A440}, {Rate: 44100, A4: MaxA4}, {Rate: 48000, A4: MaxA4}} {
 		r := &renderer{o: o}
 		for key := range pitch.Number(128) {
-			n := slices.Index(r.tables[:], r.newVoice(key, 100).table)
+			n := slices.Index(r.tables[accompaniment.LayerPart][:], r.newVoice(key, accompaniment.LayerPart, 100).table)
 			top := float64(o.Rate) / 2 / key.Hertz(o.A4) // in partials
 			if float64(n) >= top || n < maxPartials && float64(n+1) < top {
 				t.Errorf("key %d has %d partials, room for fewer than %.2f", key, n, top)
