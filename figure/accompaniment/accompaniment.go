@@ -229,7 +229,7 @@ func (a *Accompaniment) read(d *drill.Drill) error {
 			if !ok {
 				var err error
 				if c, err = chord.Parse(symbol); err != nil {
-					return &fault.ValueError{Setting: "chord", Err: err}
+					return &fault.ValueError{Setting: "figure", Err: err}
 				}
 				symbols[symbol] = c
 			}
