@@ -134,6 +134,50 @@ func TestNothingClips(t *testing.T) {
 	}
 }
 
+// TestTheBandDoesNotClip: with everything on, as loud as it can be, in every mode.
+func TestTheBandDoesNotClip(t *testing.T) {
+	piano := instrument(t, "piano")
+	for mode := playback.ModeAnswer; mode <= playback.ModeClick; mode++ {
+		o := playback.Options{Mode: mode, Free: 1, Band: accompaniment.Band{
+			Bass: accompaniment.BassWalking, Chords: accompaniment.CompingWhole, Drone: true, Rests: accompaniment.RestsDominant, Level: 1,
+		}}
+		s := drill.Settings{
+			Figure: figure.MustParse("{2 m7b5} 2+4+6+8:8 {5 7(b9,b13)} v7+2+4:8 {1 6/9} 1+3+5:8"),
+			Parts:  []drill.Instrument{piano, piano, piano}, Route: cycle.By(interval.AugmentedFourth).Open(), Tempo: 160,
+		}
+		s.Rest = playback.RestFor(o, s)
+		most := 0
+		for _, x := range render(t, mustLine(t, o, s), Options{}) {
+			most = max(most, int(x), -int(x))
+		}
+		if most > 29001 || most < 4000 {
+			t.Errorf("%v: the peak is %d", mode, most)
+		}
+	}
+}
+
+// TestLevelOfTheBand: the bass is softer than the model, and by half with half the
+// level.
+func TestLevelOfTheBand(t *testing.T) {
+	ratio := func(level float64) float64 {
+		o := playback.Options{Mode: playback.ModeModel, CountIn: playback.NoCountIn, Clicks: playback.ClicksTwoAndFour, Band: accompaniment.Band{Bass: accompaniment.BassRoots, Level: level}}
+		x := render(t, mustLine(t, o, drill.Settings{
+			Figure: figure.MustParse("{1 7} 1:8"), Tempo: 40, Parts: []drill.Instrument{instrument(t, "flute")},
+		}), Options{})[:44100]
+		return magnitude(x, pitch.Number(36).Hertz(440), 44100) / magnitude(x, pitch.Number(84).Hertz(440), 44100)
+	}
+	full, usual, quarter := ratio(1), ratio(0), ratio(0.25)
+	if math.Abs(usual/full-0.5) > 0.02 || math.Abs(quarter/full-0.25) > 0.02 {
+		t.Errorf("%.3f of the model at level 1, %.3f at the usual, %.3f at a quarter", full, usual, quarter)
+	}
+	r := &renderer{band: 1}
+	for layer := accompaniment.LayerBass; layer <= accompaniment.LayerDrone; layer++ {
+		if l := r.loudness(layer); l >= 1 || l <= 0 {
+			t.Errorf("%v has a level of %v", layer, l)
+		}
+	}
+}
+
 func meter(t testing.TB, text string) drill.Meter {
 	m, err := drill.ParseMeter(text)
 	if err != nil {
