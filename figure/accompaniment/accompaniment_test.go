@@ -329,6 +329,37 @@ func TestLawTheBassHasTheRoots(t *testing.T) {
 	})
 }
 
+// TestLawEveryChangeIsHeard: whatever the rhythm, each chord is struck before the
+// next one comes.
+func TestLawEveryChangeIsHeard(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		d := anyDrill().Draw(t, "drill")
+		band := anyBand().Draw(t, "band")
+		if d.Settings().Meter == (drill.Meter{}) && rapid.Bool().Draw(t, "on 2 and 4") {
+			band.Chords = CompingTwoAndFour
+		}
+		a := mustNew(t, d, band)
+		for n, s := range a.statements {
+			notes := statementNotes(a, n, 0, s.length, LayerChords)
+			for k := s.first; k < s.end; k++ {
+				end := s.length
+				if k+1 < s.end {
+					end = a.changes[k+1].at
+				}
+				var struck pitch.Set
+				for _, n := range notes {
+					if n.Onset >= a.changes[k].at && n.Onset < end {
+						struck = struck.Union(pitch.SetOf(n.Key.Class()))
+					}
+				}
+				if struck != a.changes[k].classes() {
+					t.Fatalf("from %d to %d %v is struck as %v", a.changes[k].at, end, a.changes[k].chord, struck)
+				}
+			}
+		}
+	})
+}
+
 // TestLawTheWalkStepsIntoEachRoot: on the last weak beat before a root that is not
 // the only one of its chord, the bass has a note a step from it.
 func TestLawTheWalkStepsIntoEachRoot(t *testing.T) {

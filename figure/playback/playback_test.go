@@ -23,7 +23,7 @@ import (
 	"pgregory.net/rapid"
 )
 
-func instrument(t testing.TB, name string) drill.Instrument {
+func instrument(t interface{ Fatal(...any) }, name string) drill.Instrument {
 	i, err := drill.Find(name, drill.LevelFull)
 	if err != nil {
 		t.Fatal(err)
@@ -804,12 +804,13 @@ func TestLawRestForIsEnough(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := anyDrill(allMeters, parts).Draw(t, "drill").Settings()
 		mode := rapid.SampledFrom([]Mode{ModeAnswer, ModeCall}).Draw(t, "mode")
-		s.Rest = RestFor(Options{Mode: mode}, s)
+		o := Options{Mode: mode, Free: rapid.IntRange(0, 2).Draw(t, "free")}
+		s.Rest = RestFor(o, s)
 		d, err := drill.New(s)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if _, err := New([]*drill.Drill{d}, Options{Mode: mode}); err != nil {
+		if _, err := New([]*drill.Drill{d}, o); err != nil {
 			t.Fatal(err)
 		}
 		s.Rest--
@@ -819,7 +820,7 @@ func TestLawRestForIsEnough(t *testing.T) {
 			t.Fatal(err)
 		}
 		var e *fault.ValueError
-		if _, err := New([]*drill.Drill{d}, Options{Mode: mode}); !errors.As(err, &e) || !strings.Contains(err.Error(), fmt.Sprintf("needs a rest of %v ", s.Rest+1)) {
+		if _, err := New([]*drill.Drill{d}, o); !errors.As(err, &e) || !strings.Contains(err.Error(), fmt.Sprintf("needs a rest of %v ", s.Rest+1)) {
 			t.Fatalf("with a rest of %v: %v", s.Rest, err)
 		}
 		if _, err := New([]*drill.Drill{d}, Options{Mode: ModeModel}); err != nil {
@@ -1103,5 +1104,196 @@ func TestLawInTempo(t *testing.T) {
 		if _, err := l.InTempo(0, beats); !errors.As(err, &refused) || refused.Setting != "tempo" {
 			t.Errorf("tempo %d: %v", beats, err)
 		}
+	}
+}
+
+// TestFree writes out the turns of two keys with a free turn of two bars, in
+// quarters; worked out by hand. The figure fills a bar and a pickup.
+func TestFree(t *testing.T) {
+	route, err := cycle.NewRoute(cycle.Section{Keys: []pitch.Class{0, 7}, Closed: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		mode Mode
+		want string
+	}{
+		{ModeAnswer, "count-7 you-11 model-15 rest-16 free-24 rest-27 you-31 model-35 rest-36 free-44 rest-48 you-52 model-56 free-68"},
+		{ModeModel, "count-7 both-11 rest-12 free-20 rest-23 both-27 rest-28 free-36 rest-40 both-44 free-56"},
+	} {
+		s := drill.Settings{Figure: figure.MustParse("v5:2 | 1:4 3:2"), Route: route}
+		o := Options{Mode: c.mode, CountIn: 1, Free: 2}
+		s.Rest = RestFor(o, s)
+		var got []string
+		l := mustLine(t, o, mustDrill(t, s))
+		for turn := range l.Turns(0) {
+			got = append(got, fmt.Sprintf("%v-%v", turn.Who, float64(turn.End)/float64(Quarter)))
+		}
+		if text := strings.Join(got, " "); text != c.want {
+			t.Errorf("%v:\n     %s\nwant %s", c.mode, text, c.want)
+		}
+	}
+}
+
+// TestLawFreeTurns: each lasts so many bars, begins at a barline counted from the
+// downbeat of its statement, belongs to its key, and is silent but for the band.
+func TestLawFreeTurns(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		o := Options{Free: rapid.IntRange(1, 2).Draw(t, "free")}
+		l := anyLine(allMeters, o).Draw(t, "line")
+		statements := map[[2]int]bool{}
+		for turn := range l.Turns(0) {
+			if turn.Who != WhoFree {
+				continue
+			}
+			st, _ := l.Statement(turn, l.Parts()[0])
+			bar := 20 * Time(l.Drills()[turn.Drill].Settings().Meter.Bar())
+			music := turn.Begin - 20*Time(st.Onset)
+			if long := turn.End - turn.Begin; long != Time(o.Free)*bar && turn.End != l.Length() || long < Time(o.Free)*bar {
+				t.Fatalf("%+v lasts %d, bars of %d", turn, long, bar)
+			}
+			first, _ := l.Turn(0)
+			for first.Drill != turn.Drill {
+				first, _ = l.Turn(first.Index + 1)
+			}
+			count := Time(0)
+			if first.Who == WhoCount && first.Drill == turn.Drill {
+				count = countIn(l.Options(), l.Drills()[turn.Drill]) * bar
+			}
+			if (music-first.Begin-count)%bar != 0 {
+				t.Fatalf("%+v does not begin at a barline of %+v", turn, st)
+			}
+			if notes := slices.Collect(l.Notes(turn)); len(notes) > 0 {
+				t.Fatalf("in %+v there is %+v", turn, notes)
+			}
+			statements[[2]int{turn.Drill, turn.Statement}] = true
+		}
+		for n, d := range l.Drills() {
+			for st := range d.Parts()[0].Statements() {
+				if !st.Held && !statements[[2]int{n, st.Index}] {
+					t.Fatalf("no free turn follows %+v", st)
+				}
+			}
+		}
+	})
+}
+
+// TestLawTheLastRestRings: nothing clicks in it, and what ended last sounds until
+// it ends.
+func TestLawTheLastRestRings(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		l := anyLine(swingMeters, anyOptions().Draw(t, "options")).Draw(t, "line")
+		last := Turn{}
+		for turn := range l.Turns(0) {
+			last = turn
+		}
+		if last.Who == WhoRest || last.Who == WhoCount {
+			t.Fatalf("the line ends with %+v", last)
+		}
+		d := l.Drills()[last.Drill]
+		st, _ := l.Statement(last, l.Parts()[0])
+		// the end of the last statement, of its answer, or of its free turn
+		end := last.Begin + 20*Time(st.End()-st.Begin())
+		if last.Who == WhoFree {
+			end = last.Begin + Time(l.Options().Free)*20*Time(d.Settings().Meter.Bar())
+		}
+		end += Quarter // as far as swing can move it, and more
+		for c := range l.Clicks(last) {
+			if c.Time >= end {
+				t.Fatalf("%+v in %+v, whose music ends before %d", c, last, end)
+			}
+		}
+		rings := map[accompaniment.Layer]bool{}
+		for n := range l.Notes(last) {
+			rings[n.Layer] = rings[n.Layer] || n.Off == last.End
+		}
+		for layer, rings := range rings {
+			if !rings && last.End >= end {
+				t.Fatalf("no note of %v rings until %d", layer, last.End)
+			}
+		}
+	})
+}
+
+// TestLawTheEntryIsThePlayers: while the player is alone, in answer mode, no part
+// sounds, and a cue ends before the player begins.
+func TestLawTheEntryIsThePlayers(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		o := anyOptions().Draw(t, "options")
+		d := anyDrill(swingMeters, []drill.Instrument{instrument(t, "piano")}).Draw(t, "drill")
+		l, err := New([]*drill.Drill{d}, o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		ends := Time(0)
+		for turn := range l.Turns(0) {
+			if turn.Who == WhoYou && ends > turn.Begin {
+				t.Fatalf("a note sounds until %d, in %+v", ends, turn)
+			}
+			for n := range l.Notes(turn) {
+				if n.Layer != accompaniment.LayerPart {
+					continue
+				}
+				if ends = n.Off; turn.Who == WhoYou || turn.Who == WhoFree {
+					t.Fatalf("%+v in %+v", n, turn)
+				}
+			}
+		}
+	})
+}
+
+// TestBand writes out who sounds when, over two keys in answer mode; worked out by
+// hand: layer@quarter:class.
+func TestBand(t *testing.T) {
+	route, err := cycle.NewRoute(cycle.Section{Keys: []pitch.Class{0, 5}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := drill.Settings{Figure: figure.MustParse("{5 7} v7:4 {1 maj7} 3:4"), Route: route}
+	o := Options{CountIn: 1, Clicks: ClicksTwoAndFour, Band: accompaniment.Band{Bass: accompaniment.BassRoots, Rests: accompaniment.RestsDominant, Drone: true}}
+	for _, c := range []struct {
+		rest drill.Rest
+		want string
+	}{
+		{0, "count cue@3:0 you bass@4:7 drone@4:0 drone@4:7 bass@6:0 model bass@8:7 drone@8:0 drone@8:7 0@8:11 bass@10:0 1@10:4 " +
+			"you bass@12:0 drone@12:5 drone@12:0 bass@14:5 model bass@16:0 drone@16:5 drone@16:0 0@16:4 bass@18:5 1@18:9"},
+		{drill.Rest(2 * figure.Whole), "count cue@3:0 you bass@4:7 drone@4:0 drone@4:7 bass@6:0 model bass@8:7 drone@8:0 drone@8:7 0@8:11 bass@10:0 1@10:4 " +
+			"rest bass@12:0 bass@14:7 cue@15:5 you bass@16:0 drone@16:5 drone@16:0 bass@18:5 model bass@20:0 drone@20:5 drone@20:0 0@20:4 bass@22:5 1@22:9"},
+	} {
+		s.Rest = c.rest
+		l := mustLine(t, o, mustDrill(t, s))
+		var got []string
+		for e := range l.Events(0) {
+			n := e.Note
+			who := fmt.Sprint(n.Index)
+			switch {
+			case e.Kind == KindTurn:
+				got = append(got, e.Turn.Who.String())
+				continue
+			case e.Kind != KindNoteOn:
+				continue
+			case n.IsCue():
+				who = "cue"
+			case n.Layer != accompaniment.LayerPart:
+				who = n.Layer.String()
+			}
+			got = append(got, fmt.Sprintf("%s@%v:%d", who, float64(n.On)/960, n.Key.Class()))
+		}
+		if text := strings.Join(got, " "); text != c.want {
+			t.Errorf("\n     %s\nwant %s", text, c.want)
+		}
+		var parts []Note
+		for turn := range l.Turns(0) {
+			for _, layer := range []accompaniment.Layer{accompaniment.LayerPart, accompaniment.LayerBass, accompaniment.LayerChords, accompaniment.LayerDrone} {
+				parts = l.AppendBand(parts, turn, layer)
+			}
+			parts = slices.AppendSeq(parts, l.Notes(turn, l.Parts()...))
+		}
+		if all := notesOf(l); len(parts) != len(all) {
+			t.Errorf("%d notes of parts and layers, %d together", len(parts), len(all))
+		}
+	}
+	if got := new(Line).AppendBand(nil, Turn{}, accompaniment.LayerBass); len(got) > 0 {
+		t.Errorf("on the empty line there is %v", got)
 	}
 }
