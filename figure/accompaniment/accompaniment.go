@@ -185,11 +185,11 @@ func (b Band) check(m drill.Meter) error {
 		}
 	}
 	switch {
-	case b.Level != 0 && !(b.Level > 0 && b.Level <= 1):
-		return refuse("level of the band", strconv.FormatFloat(b.Level, 'g', -1, 64), "it is above 0 and at most 1, which is as loud as the model")
+	case !(b.Level >= 0 && b.Level <= 1):
+		return refuse("level of the band", strconv.FormatFloat(b.Level, 'g', -1, 64), "it is up to 1, which is as loud as the model; 0 is the usual")
 	case b.Chords == CompingTwoAndFour && m != (drill.Meter{}):
 		return refuse("chords", b.Chords.String(), fmt.Sprintf("only 4/4 has its chords on 2 and 4, not %v; choose whole notes", m))
-	case b.Chords == CompingOneAndTwo && (m.Beats() < 2 || m.Compound() || m.Beat(1) != m.Counted() || m.Unit() > 4):
+	case b.Chords == CompingOneAndTwo && (m.Compound() || m.Beat(1) != m.Counted() || m.Unit() > 4):
 		return refuse("chords", b.Chords.String(), fmt.Sprintf("%v has no and of 2; choose whole notes", m))
 	}
 	return nil
@@ -320,7 +320,7 @@ func (a *Accompaniment) AppendStatement(dst []Note, index int, downbeat, to figu
 	}
 	s := &a.statements[index]
 	round := (s.length + a.bar - 1) / a.bar * a.bar
-	for layer := LayerBass; layer <= LayerChords; layer++ {
+	for _, layer := range [...]Layer{LayerBass, LayerChords} {
 		for from := downbeat; from < to; from += round {
 			for k := s.first; k < s.end; k++ {
 				begin, end, next := from+a.changes[k].at, from+round, k+1
@@ -430,9 +430,9 @@ func (a *Accompaniment) appendComping(dst []Note, c *change, from, to figure.Len
 // to before another.
 func (a *Accompaniment) places(inBar []figure.Length, from, to figure.Length) iter.Seq[figure.Length] {
 	return func(yield func(figure.Length) bool) {
-		for bar := from / a.bar * a.bar; bar < to; bar += a.bar {
+		for bar := from / a.bar * a.bar; ; bar += a.bar {
 			for _, at := range inBar {
-				if at += bar; at >= from && at < to && !yield(at) {
+				if at += bar; at >= to || at >= from && !yield(at) {
 					return
 				}
 			}

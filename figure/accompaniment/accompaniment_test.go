@@ -152,6 +152,10 @@ func TestLawNoPathIsBetter(t *testing.T) {
 	if got := path(nil, lowestChord, highestChord); got != nil {
 		t.Errorf("the path through nothing is %v", got)
 	}
+	// of two as near to the middle the lower
+	if got := path([][][]pitch.Number{{{58}, {59}}, {{58}, {59}}}, lowestChord, highestChord); !slices.Equal(got, []int{0, 0}) {
+		t.Errorf("the path lies at %v", got)
+	}
 }
 
 func mustQuality(t interface{ Fatal(...any) }, suffix string) interval.Set {
@@ -190,12 +194,16 @@ func TestLawNothingLeavesItsRegister(t *testing.T) {
 				highest = max(highest, st.SoundingNumber(e.Note))
 			}
 		}
-		for n := range d.Len() {
-			notes := a.AppendRest(a.AppendStatement(nil, n, 0, 1000), n, 1000, 1500, true)
+		for k := range d.Len() {
+			notes := a.AppendRest(a.AppendStatement(nil, k, 0, 1000), k, 1000, 1500, true)
 			for _, n := range notes {
 				least, most := map[Layer]pitch.Number{LayerBass: 28, LayerChords: 48, LayerDrone: 40}[n.Layer], map[Layer]pitch.Number{LayerBass: 48, LayerChords: 69, LayerDrone: 58}[n.Layer]
 				if n.Key < least || n.Key > most {
 					t.Fatalf("%+v leaves %d to %d", n, least, most)
+				}
+				tonic := a.statements[k].tonic
+				if n.Layer == LayerDrone && n.Key.Class() != tonic && (n.Key.Class() != tonic.T(7) || !d.Settings().Figure.Scale().Set().Has(interval.PerfectFifth)) {
+					t.Fatalf("the drone of %v has %+v", tonic, n)
 				}
 				if n.Layer == LayerChords && highest < 55 && n.Key <= highest {
 					t.Fatalf("%+v is not above the part's %d", n, highest)
@@ -526,6 +534,7 @@ func TestHeldReturn(t *testing.T) {
 	for text, want := range map[string]string{
 		"{2 m7} 2:4 {5 7} v7:4 {1 maj7} 3:4":          "Cmaj7",
 		"{5 7} v7:4 {1 6} 3:4 {2 m7} 4:4":             "C6",
+		"{1 6/9} 3:4 {5 7} v7:4":                      "C6/9",
 		"{2 m7} 2:4 {5 7} v7:4":                       "C",
 		"{2 m7b5} 2:4 {5 7b9} v7:4 in harmonic minor": "Cm",
 		"{2 m7b5} 2:4 in locrian":                     "Cdim",
@@ -597,9 +606,9 @@ func TestErrors(t *testing.T) {
 		{two5, "4/4", Band{Bass: 3}, "it is one of none, roots and fifths, walking"},
 		{two5, "4/4", Band{Chords: 9}, "it is one of none, whole notes, 2 and 4, 1 and the and of 2"},
 		{two5, "4/4", Band{Rests: 3}, "it is one of wait, keep time, dominant"},
-		{two5, "4/4", Band{Level: -0.1}, "above 0 and at most 1"},
-		{two5, "4/4", Band{Level: 1.1}, "above 0 and at most 1"},
-		{two5, "4/4", Band{Level: math.NaN()}, "above 0 and at most 1"},
+		{two5, "4/4", Band{Level: -0.1}, "it is up to 1"},
+		{two5, "4/4", Band{Level: 1.1}, "it is up to 1"},
+		{two5, "4/4", Band{Level: math.NaN()}, "it is up to 1"},
 	} {
 		_, err := New(mustDrill(t, drill.Settings{Figure: figure.MustParse(c.figure), Meter: meter(t, c.meter)}, "flute"), c.b)
 		var e *fault.ValueError
@@ -655,5 +664,141 @@ func TestSilent(t *testing.T) {
 	}
 	if b := (Band{Drone: true}); mustNew(t, d, b).Band() != b {
 		t.Error("it was made with another band")
+	}
+}
+
+// TestLawStep: a step leads into a root from the nearest place that is not the
+// note before.
+func TestLawStep(t *testing.T) {
+	for before := lowestBass; before <= highestBass; before++ {
+		for next := lowestBass; next <= highestBass; next++ {
+			way := func(a, b pitch.Number) pitch.Number { return max(a-b, b-a) }
+			got := step(before, next)
+			if got < lowestBass || got > highestBass || got == before || way(got, next) < 1 || way(got, next) > 2 {
+				t.Fatalf("from %d into %d by way of %d", before, next, got)
+			}
+			for key := max(next-2, lowestBass); key <= min(next+2, highestBass); key++ {
+				if key != next && key != before && way(key, before) < way(got, before) {
+					t.Fatalf("from %d into %d by way of %d, where %d is nearer", before, next, got, key)
+				}
+			}
+		}
+	}
+}
+
+// TestLawOther: the fifth lies above or below the root, where it is nearer to the
+// middle of the register, and never outside.
+func TestLawOther(t *testing.T) {
+	for suffix, fifth := range map[string]pitch.Number{"7": 7, "m7b5": 6, "+7": 8} {
+		for root := lowestBass; root <= highestBass; root++ {
+			c := change{chord: chord.Of(0, mustQuality(t, suffix)), bass: root}
+			up, down := root+fifth, root+fifth-12
+			middle := func(key pitch.Number) pitch.Number { return max(key-38, 38-key) }
+			want := up
+			if middle(down) < middle(up) {
+				want = down
+			}
+			if got := c.other(); got != want || got < lowestBass || got > highestBass {
+				t.Errorf("%s: the other of %d is %d, want %d", suffix, root, got, want)
+			}
+		}
+	}
+	for symbol, want := range map[string]pitch.Number{"C/E": 40, "C7no5": 40, "Csus4/E": 40} {
+		c := change{chord: chord.MustParse(symbol), bass: 40}
+		if got := c.other(); got != want {
+			t.Errorf("%s: the other is %d", symbol, got)
+		}
+	}
+}
+
+// TestClasses: read by hand.
+func TestClasses(t *testing.T) {
+	for symbol, want := range map[string]string{
+		"C": "047", "Cm": "037", "C5": "07", "Csus4": "057", "Csus2": "027", "Cadd9": "0247", "C6": "49", "C6/9": "249",
+		"C7": "4T", "C7no5": "4T", "C7sus4": "5T", "Cmaj7": "4E", "C7(b9)": "14T", "C7#11": "4T", "C13": "249T", "Cm7b5": "36T",
+		"Cdim7": "369", "C7alt": "348T", "C11": "24T", "Cm11": "23T", "C7/Bb": "4T", "C+": "048",
+	} {
+		set, err := pitch.ParseSet(want)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := (&change{chord: chord.MustParse(symbol)}).classes(); got != set {
+			t.Errorf("%s is voiced with %v, want %v", symbol, got, set)
+		}
+	}
+}
+
+// TestColours: what a scale on C adds, read by hand. That these are the usual
+// colours is common practice, no source.
+func TestColours(t *testing.T) {
+	for _, c := range []struct {
+		symbol string
+		scale  figure.Scale
+		want   string
+	}{
+		{"Dm7", figure.Major, "M2"}, {"Em7", figure.Major, ""}, {"Fmaj7", figure.Major, "M2"}, {"G7", figure.Major, "M2"},
+		{"Am7", figure.Major, "M2"}, {"Bm7b5", figure.Major, ""}, {"Cmaj7", figure.Major, "M2"}, {"C", figure.Major, ""},
+		{"G7", figure.HarmonicMinor, "m2"}, {"Dm7b5", figure.HarmonicMinor, ""}, {"Cm6", figure.MelodicMinor, "M2"}, {"C6", figure.Major, "M2"},
+		{"Bdim7", figure.HarmonicMinor, ""}, {"C7", figure.Major, ""}, {"G9", figure.Major, ""}, {"G7sus4", figure.Major, "M2"},
+		{"E7", figure.HarmonicMajor, "m2"}, {"C7", figure.PhrygianDominant, "m2"}, {"C7", figure.MajorPentatonic, ""}, {"C6", figure.MajorPentatonic, "M2"},
+		{"C7", mustScale(t, "1 3 5 6 b7"), "M6"}, {"C7", mustScale(t, "1 3 5 b6 b7"), "m6"}, {"Cmaj7", mustScale(t, "1 3 5 6 7"), "M6"},
+		{"Cm7", mustScale(t, "1 b3 5 6 b7"), ""}, {"Cmaj7", mustScale(t, "1 3 5 b6 7"), ""},
+	} {
+		set := beside(chord.MustParse(c.symbol), 0, c.scale)
+		var got string
+		for i := range set.Intervals() {
+			got += i.String()
+		}
+		if got != c.want {
+			t.Errorf("%v adds %q to %s, want %q", c.scale, got, c.symbol, c.want)
+		}
+	}
+}
+
+func mustScale(t *testing.T, text string) figure.Scale {
+	s, err := figure.ParseScale(text)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+// TestWalk: worked out by hand, with no rest between the keys, so that the last
+// note leads into the next key; and over a free turn, where it leads back.
+func TestWalk(t *testing.T) {
+	d := mustDrill(t, drill.Settings{Figure: figure.MustParse("{1 7} 5:8"), Rest: drill.NoRest}, "flute")
+	a := mustNew(t, d, Band{Bass: BassWalking})
+	keys := func(notes []Note) (out []pitch.Number) {
+		for _, n := range notes {
+			out = append(out, n.Key)
+		}
+		return out
+	}
+	// C7 before F7 and then B♭7; the last of twelve and its return
+	for n, want := range []string{"C2 E2 G2 Gb2", "F2 C2 A1 Ab1", "Bb1 D2 F2 E2"} {
+		if got := names(keys(a.AppendStatement(nil, n, figure.Length(n)*192, figure.Length(n+1)*192))); got != want {
+			t.Errorf("statement %d: %s, want %s", n, got, want)
+		}
+	}
+	if got, want := names(keys(a.AppendStatement(nil, 0, 0, 3*192))), "C2 E2 G2 Gb2"; !strings.HasPrefix(got, "C2 E2 G2 ") || strings.HasPrefix(got, want) || len(strings.Fields(got)) != 12 {
+		t.Errorf("three bars: %s", got)
+	}
+	for _, c := range []struct{ figure, want string }{
+		{"{1 5} 5:8", "C2 G2 G2 Gb2"},              // no third; the step is into F
+		{"{1 sus4} 5:8", "C2 F2 G2 Gb2"},           // the fourth in its place
+		{"{1 7} 5:16", "C2 E2 G2 D2 C2 E2 G2 Gb2"}, // two bars
+	} {
+		d := mustDrill(t, drill.Settings{Figure: figure.MustParse(c.figure), Rest: drill.NoRest}, "flute")
+		a := mustNew(t, d, Band{Bass: BassWalking})
+		if got := names(keys(a.AppendStatement(nil, 0, 0, d.Settings().Figure.Length()))); got != c.want {
+			t.Errorf("%s: %s, want %s", c.figure, got, c.want)
+		}
+	}
+	slash := change{chord: chord.MustParse("C7/E"), bass: 40}
+	if got := names(keys(a.appendWalk(nil, &slash, 0, 192, 41))); got != "E2 E2 E2 E2" {
+		t.Errorf("under C7/E: %s", got)
+	}
+	if got := names(keys(a.appendRoots(nil, &slash, 0, 192))); got != "E2 E2" {
+		t.Errorf("under C7/E: %s", got)
 	}
 }

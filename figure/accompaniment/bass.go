@@ -75,7 +75,10 @@ func (a *Accompaniment) walkBar(dst []Note, c *change, from, to figure.Length, n
 // the bar has an even number of them.
 func (a *Accompaniment) isStrong(at figure.Length) bool {
 	n := slices.Index(a.beats, at%a.bar)
-	return n == 0 || n > 0 && len(a.beats)%2 == 0 && n%2 == 0
+	if len(a.beats)%2 == 0 {
+		return n%2 == 0 // −1 is no beat
+	}
+	return n == 0
 }
 
 // tones returns the chord's third and fifth from the root on towards what comes
