@@ -136,7 +136,7 @@ type Accompaniment struct {
 // A statement is what the band needs to know of one.
 type statement struct {
 	first, end int           // its changes
-	lead       int           // the change that leads to it, or −1
+	lead       int           // the change that leads to it, or 0
 	length     figure.Length // from its downbeat
 	tonic      pitch.Class
 	joined     bool // the next one begins where it ends
@@ -218,20 +218,14 @@ func (a *Accompaniment) measure(m drill.Meter) {
 // read reads the changes of all statements.
 func (a *Accompaniment) read(d *drill.Drill) error {
 	f := d.Settings().Figure
-	symbols := map[string]chord.Chord{}
 	for n := range d.Len() {
 		st := sounding(d, n)
 		tonic := st.Sounding.Name()
-		s := statement{first: len(a.changes), lead: -1, length: st.End() - st.Onset, tonic: tonic.Class(), joined: st.End() == st.Onset+st.Length}
+		s := statement{first: len(a.changes), length: st.End() - st.Onset, tonic: tonic.Class(), joined: st.End() == st.Onset+st.Length}
 		for e := range f.Chords(st.Written.Name()) {
-			symbol := e.String()
-			c, ok := symbols[symbol]
-			if !ok {
-				var err error
-				if c, err = chord.Parse(symbol); err != nil {
-					return &fault.ValueError{Setting: "figure", Err: err}
-				}
-				symbols[symbol] = c
+			c, err := chord.Parse(e.String())
+			if err != nil {
+				return &fault.ValueError{Setting: "figure", Err: err}
 			}
 			at := max(e.Onset, 0)
 			if k := len(a.changes) - 1; k >= s.first && a.changes[k].at == at {
@@ -300,7 +294,7 @@ func playsLow(d *drill.Drill) bool {
 				highest = max(highest, tonic+pitch.Number(high.Semitones()))
 			}
 		}
-		if lowest <= highest && lowest+highest < 2*overALowPart {
+		if lowest+highest < 2*overALowPart { // not so where it rests throughout
 			return true
 		}
 	}
@@ -342,9 +336,7 @@ func (a *Accompaniment) AppendStatement(dst []Note, index int, downbeat, to figu
 // after returns the change that follows a statement at once, or −1.
 func (a *Accompaniment) after(index int) int {
 	if a.statements[index].joined && index+1 < len(a.statements) {
-		if next := &a.statements[index+1]; next.first < next.end {
-			return next.first
-		}
+		return a.statements[index+1].first
 	}
 	return -1
 }
@@ -366,7 +358,7 @@ func (a *Accompaniment) AppendRest(dst []Note, index int, from, to figure.Length
 		if !leads || index+1 >= len(a.statements) {
 			return dst
 		}
-		if next := &a.statements[index+1]; next.lead >= 0 {
+		if next := &a.statements[index+1]; next.lead > 0 {
 			dst = a.appendChord(dst, LayerBass, next.lead, from, to, next.first)
 			dst = a.appendChord(dst, LayerChords, next.lead, from, to, next.first)
 		}

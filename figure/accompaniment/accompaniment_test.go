@@ -523,6 +523,10 @@ func TestRests(t *testing.T) {
 			t.Errorf("after the last key there sounds %+v", last)
 		}
 	}
+	plain := mustDrill(t, drill.Settings{Figure: figure.MustParse("1 3")}, "flute")
+	if got := mustNew(t, plain, Band{Drone: true, Bass: BassRoots, Rests: RestsDominant}).AppendRest(nil, 0, 192, 384, true); len(got) > 0 {
+		t.Errorf("without changes there sounds %+v", got)
+	}
 	a := mustNew(t, d, Band{Drone: true, Rests: RestsTime})
 	if got := classesOf(a.AppendRest(nil, 0, 192, 384, true), 200); got != pitch.SetOf(0, 7) {
 		t.Errorf("the drone keeps %v", got)
@@ -686,6 +690,62 @@ func TestLawStep(t *testing.T) {
 	}
 }
 
+// TestSteps: of two places as near the half step below the root comes first, then
+// that above it.
+func TestSteps(t *testing.T) {
+	for _, c := range [][3]pitch.Number{{40, 40, 39}, {39, 40, 38}, {41, 40, 42}, {28, 28, 29}, {48, 48, 47}, {40, 41, 39}, {36, 41, 39}, {46, 41, 43}} {
+		if got := step(c[0], c[1]); got != c[2] {
+			t.Errorf("from %d into %d by way of %d, want %d", c[0], c[1], got, c[2])
+		}
+	}
+}
+
+// TestStrong: common practice, no source.
+func TestStrong(t *testing.T) {
+	for text, want := range map[string]string{"4/4": "X.X.", "3/4": "X..", "2/4": "X.", "5/4": "X....", "6/8": "X..", "12/8": "X.....X....."} {
+		m := meter(t, text)
+		a := &Accompaniment{bar: m.Bar()}
+		a.measure(m)
+		var got []byte
+		for at := range m.Number() {
+			if a.isStrong(figure.Length(at)*m.Bar()/figure.Length(m.Number()) + 7*m.Bar()) {
+				got = append(got, 'X')
+			} else {
+				got = append(got, '.')
+			}
+		}
+		if strings.TrimRight(string(got), ".") != strings.TrimRight(want, ".") {
+			t.Errorf("%s: %s, want %s", text, got, want)
+		}
+	}
+}
+
+// TestPartsThatRest: where a key does not fit the first part, the band reads the
+// next; the bass plays in every key.
+func TestPartsThatRest(t *testing.T) {
+	d := mustDrill(t, drill.Settings{Figure: figure.MustParse("{5 7} v7:4 {1 maj7} 3:4"), LeaveOut: true}, "alto saxophone D4-B4", "piano")
+	resting := 0
+	for st := range d.Parts()[0].Statements() {
+		if st.Rests {
+			resting++
+		}
+	}
+	a := mustNew(t, d, Band{Bass: BassRoots, Drone: true})
+	for st := range d.Parts()[1].Statements() {
+		notes := statementNotes(a, st.Index, 0, figure.Whole, LayerBass)
+		want := []pitch.Class{st.Sounding.Name().Class().T(7), st.Sounding.Name().Class()}
+		if st.Held {
+			want = []pitch.Class{want[1], want[0]}
+		}
+		if len(notes) != 2 || notes[0].Key.Class() != want[0] || notes[1].Key.Class() != want[1] {
+			t.Errorf("in %v the bass has %+v", st.Sounding, notes)
+		}
+	}
+	if resting == 0 || resting == d.Len() {
+		t.Errorf("the first part rests in %d of %d", resting, d.Len())
+	}
+}
+
 // TestLawOther: the fifth lies above or below the root, where it is nearer to the
 // middle of the register, and never outside.
 func TestLawOther(t *testing.T) {
@@ -703,10 +763,12 @@ func TestLawOther(t *testing.T) {
 			}
 		}
 	}
-	for symbol, want := range map[string]pitch.Number{"C/E": 40, "C7no5": 40, "Csus4/E": 40} {
-		c := change{chord: chord.MustParse(symbol), bass: 40}
-		if got := c.other(); got != want {
-			t.Errorf("%s: the other is %d", symbol, got)
+	for _, symbol := range []string{"C/E", "C7no5", "Csus4/E"} {
+		for _, bass := range []pitch.Number{28, 40, 48} {
+			c := change{chord: chord.MustParse(symbol), bass: bass}
+			if got := c.other(); got != bass {
+				t.Errorf("%s: the other of %d is %d", symbol, bass, got)
+			}
 		}
 	}
 }
@@ -715,7 +777,7 @@ func TestLawOther(t *testing.T) {
 func TestClasses(t *testing.T) {
 	for symbol, want := range map[string]string{
 		"C": "047", "Cm": "037", "C5": "07", "Csus4": "057", "Csus2": "027", "Cadd9": "0247", "C6": "49", "C6/9": "249",
-		"C7": "4T", "C7no5": "4T", "C7sus4": "5T", "Cmaj7": "4E", "C7(b9)": "14T", "C7#11": "4T", "C13": "249T", "Cm7b5": "36T",
+		"C7": "4T", "C7no5": "4T", "C7no3": "7T", "C7sus4": "5T", "Cmaj7": "4E", "C7(b9)": "14T", "C7#11": "4T", "C13": "249T", "Cm7b5": "36T",
 		"Cdim7": "369", "C7alt": "348T", "C11": "24T", "Cm11": "23T", "C7/Bb": "4T", "C+": "048",
 	} {
 		set, err := pitch.ParseSet(want)

@@ -75,7 +75,7 @@ func membersOf(c chord.Chord) (m members) {
 
 // classes returns the pitch classes of a voicing: third and seventh, a fifth that
 // is not perfect, and the colours. A chord without a seventh or a sixth has its root
-// and its fifth for them.
+// for that, and where something is missing its perfect fifth too.
 func (c *change) classes() pitch.Set {
 	m := membersOf(c.chord)
 	var set pitch.Set
@@ -90,7 +90,7 @@ func (c *change) classes() pitch.Set {
 	} else {
 		add(interval.PerfectUnison)
 	}
-	if m.fifth != 0 && (m.seventh == 0 || m.fifth != interval.PerfectFifth) {
+	if m.fifth != 0 && (m.third == 0 || m.seventh == 0 || m.fifth != interval.PerfectFifth) {
 		add(m.fifth)
 	}
 	for _, i := range m.colours {
@@ -210,7 +210,7 @@ func (a *Accompaniment) place(low bool) {
 	var order []*change
 	for n := range a.statements {
 		s := &a.statements[n]
-		if s.lead >= 0 {
+		if s.lead > 0 {
 			order = append(order, &a.changes[s.lead])
 		}
 		for k := s.first; k < s.end; k++ {
