@@ -1297,3 +1297,39 @@ func TestBand(t *testing.T) {
 		t.Errorf("on the empty line there is %v", got)
 	}
 }
+
+// TestLawTheBandIsUnderEveryTurn: under the player and the model the same is
+// played, and while one waits for the other no dominant leads on.
+func TestLawTheBandIsUnderEveryTurn(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		o := anyOptions().Draw(t, "options")
+		o.Bass, o.Rests = accompaniment.BassRoots, accompaniment.RestsDominant
+		l := anyLine(swingMeters, o).Draw(t, "line")
+		under := map[[2]int][]Note{}
+		for turn := range l.Turns(0) {
+			notes := l.AppendBand(nil, turn, accompaniment.LayerBass)
+			switch turn.Who {
+			case WhoRest:
+				if turn.Next != turn.Index+1 && len(notes) > 0 {
+					t.Fatalf("in %+v there is %+v", turn, notes)
+				}
+				continue
+			case WhoCount, WhoFree:
+				continue
+			}
+			if len(notes) == 0 {
+				t.Fatalf("no bass in %+v", turn)
+			}
+			for n := range notes {
+				notes[n].On, notes[n].Off = notes[n].On-turn.Begin, notes[n].Off-turn.Begin
+			}
+			last := &notes[len(notes)-1]
+			last.Off = 0 // it may be cut or ring
+			key := [2]int{turn.Drill, turn.Statement}
+			if before := under[key]; before != nil && !slices.Equal(before, notes) {
+				t.Fatalf("under %+v there is %v, before it was %v", turn, notes, before)
+			}
+			under[key] = notes
+		}
+	})
+}
