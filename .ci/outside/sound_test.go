@@ -116,7 +116,7 @@ func note(t *testing.T, key pitch.Number, rate int) []float64 {
 		t.Fatal(err)
 	}
 	l := mustLine(t, playback.Options{Mode: playback.ModeModel, CountIn: playback.NoCountIn, Clicks: playback.ClicksTwoAndFour}, drill.Settings{
-		Figure: figure.MustParse("1:2 1:2"), Route: route, Tempo: drill.MinTempo,
+		Figure: figure.MustParse("1:2 1:2"), Route: route, Rest: drill.NoRest, Tempo: drill.MinTempo,
 		Parts: []drill.Instrument{{Name: "one octave", Low: low, High: low.Up(interval.Of(0, 11))}},
 	})
 	var b bytes.Buffer

@@ -393,7 +393,7 @@ func TestLongSilence(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	l := line(t, playback.Options{Mode: playback.ModeModel}, drill.Settings{Figure: f, Route: route, Tempo: 500, Meter: m})
+	l := line(t, playback.Options{Mode: playback.ModeModel, Clicks: playback.ClicksFirstBeat}, drill.Settings{Figure: f, Route: route, Tempo: 500, Meter: m})
 	if l.Length() < 2*maxDelta {
 		t.Fatalf("a line of %d is not long", l.Length())
 	}
