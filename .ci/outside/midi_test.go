@@ -13,6 +13,7 @@ import (
 
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/accompaniment"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/playback"
 	"example.com/keyorder/figure/playback/smf"
@@ -103,8 +104,8 @@ func TestMidicsv(t *testing.T) {
 					Figure: figure.MustParse(figureText), Meter: meter(t, meterText),
 					Parts: instruments(t, band[:1+(n+int(mode)*3)%len(band)]...), Tempo: 60 + 37*n, Closing: drill.Closing(n % 3), Padding: drill.Padding(int(mode) % 3),
 				}
-				s.Rest = playback.RestFor(mode, s)
-				o := playback.Options{Mode: mode, CountIn: n%3 - 1, Clicks: playback.Clicks(n % 2)}
+				s.Rest = playback.RestFor(playback.Options{Mode: mode}, s)
+				o := playback.Options{Mode: mode, CountIn: n%3 - 1, Clicks: []playback.Clicks{playback.ClicksEveryBeat, playback.ClicksFirstBeat}[n%2]}
 				if n < 3 {
 					o.Swing = 1.5
 				}
@@ -134,7 +135,7 @@ func TestMidicsv(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		compare(t, mustLine(t, playback.Options{Mode: playback.ModeModel, Clicks: playback.ClicksTwoAndFour}, drill.Settings{Figure: f, Route: route, Tempo: 500, Meter: meter(t, "4/2"), Parts: instruments(t, "trumpet")}))
+		compare(t, mustLine(t, playback.Options{Mode: playback.ModeModel}, drill.Settings{Figure: f, Route: route, Tempo: 500, Meter: meter(t, "4/2"), Parts: instruments(t, "trumpet")}))
 	})
 }
 
@@ -294,4 +295,71 @@ func fields(t *testing.T, line string) []string {
 		row[n] = string(b)
 	}
 	return row
+}
+
+// TestMidicsvBand: under a 2-5-1 in twelve keys, channel by channel, what midicsv
+// reads is what the symbols say: in the bass the root at the change and the fifth
+// at the half bar, in the chords third, seventh and ninth, in the drone the tonic
+// and its fifth. The players read their parts a whole step and a sixth above.
+func TestMidicsvBand(t *testing.T) {
+	s := drill.Settings{
+		Figure: figure.MustParse("{2 m7} 2:8 {5 7} 5:8 {1 maj7} 3:8"), Route: cycle.By(interval.PerfectFourth).Open(), Reading: drill.ReadingConcert,
+		Rest: drill.NoRest, Parts: instruments(t, "trumpet", "alto saxophone"),
+	}
+	o := playback.Options{Mode: playback.ModeClick, CountIn: playback.NoCountIn, Band: accompaniment.Band{
+		Bass: accompaniment.BassRoots, Chords: accompaniment.CompingWhole, Drone: true,
+	}}
+	var b bytes.Buffer
+	if err := smf.Write(&b, mustLine(t, o, s)); err != nil {
+		t.Fatal(err)
+	}
+	on := map[int]map[int][]int{} // by channel and time
+	programs := map[int]int{}
+	for _, line := range strings.Split(strings.TrimSpace(reader(t, b.Bytes(), "midicsv", "-")), "\n") {
+		row := fields(t, line)
+		var v []int
+		for _, f := range append(row[1:2:2], row[3:]...) {
+			n, _ := strconv.Atoi(f)
+			v = append(v, n)
+		}
+		switch row[2] {
+		case "Program_c":
+			programs[v[1]] = v[2] + 1
+		case "Note_on_c":
+			if on[v[1]] == nil {
+				on[v[1]] = map[int][]int{}
+			}
+			on[v[1]][v[0]] = append(on[v[1]][v[0]], v[2]%12)
+		}
+	}
+	if programs[2] != 33 || programs[3] != 5 || programs[4] != 53 || len(on[0])+len(on[1]) > 0 {
+		t.Errorf("programs %v; the parts sound %v and %v", programs, on[0], on[1])
+	}
+	// semitones above the tonic: root, fifth; third, seventh, ninth. Common practice.
+	want := [3]struct {
+		bass   [2]int
+		chords [3]int
+	}{{[2]int{2, 9}, [3]int{5, 0, 4}}, {[2]int{7, 2}, [3]int{11, 5, 9}}, {[2]int{0, 7}, [3]int{4, 11, 2}}}
+	const bar = 3840
+	for key := range 12 {
+		tonic := key * 5 % 12
+		for n, w := range want {
+			at := (3*key + n) * bar
+			if got := fmt.Sprint(on[2][at], on[2][at+bar/2]); got != fmt.Sprintf("[%d] [%d]", (tonic+w.bass[0])%12, (tonic+w.bass[1])%12) {
+				t.Errorf("key %d, chord %d: the bass has %s", tonic, n, got)
+			}
+			var classes []int
+			for _, c := range w.chords {
+				classes = append(classes, (tonic+c)%12)
+			}
+			got := slices.Sorted(slices.Values(on[3][at]))
+			slices.Sort(classes)
+			if !slices.Equal(got, classes) {
+				t.Errorf("key %d, chord %d: the chord has %v, want %v", tonic, n, got, classes)
+			}
+		}
+		if got := on[4][3*key*bar]; !slices.Equal(got, []int{tonic, (tonic + 7) % 12}) {
+			t.Errorf("key %d: the drone has %v", tonic, got)
+		}
+	}
 }

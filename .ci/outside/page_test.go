@@ -306,7 +306,8 @@ func TestPageWholeSession(t *testing.T) {
 
 // checkTimes checks the clicks and the keys on the screen against the tempo:
 // 240 quarters a minute are four a second; a bar of 2/4 takes half a second, a
-// statement with its bar of rest a second, a count-in half a second.
+// statement with its bar of rest a second, a count-in of two bars too. In the
+// last bar of rest nothing clicks.
 func checkTimes(t *testing.T, b *tab, names []string) {
 	t.Helper()
 	var record struct {
@@ -320,8 +321,8 @@ func checkTimes(t *testing.T, b *tab, names []string) {
 	if err := json.Unmarshal([]byte(eval[string](b, "JSON.stringify(practiceRecord)")), &record); err != nil {
 		t.Fatal(err)
 	}
-	if len(record.Clicks) != (30+1)*4 {
-		t.Fatalf("%d clicks, not %d", len(record.Clicks), (30+1)*4)
+	if len(record.Clicks) != (30+2)*4-2 {
+		t.Fatalf("%d clicks, not %d", len(record.Clicks), (30+2)*4-2)
 	}
 	worst := 0.0
 	for n, at := range record.Clicks {
@@ -346,18 +347,18 @@ func checkTimes(t *testing.T, b *tab, names []string) {
 		t.Fatalf("%d keys were seen and %d recorded, not 30", len(seen), len(record.Keys))
 	}
 	for n, k := range record.Keys {
-		due := float64(n) + 0.5
+		due := float64(n) + 1
 		switch { // the first key of an order comes with its count-in
 		case n == 0:
 			due = 0
 		case n == 15:
 		case n > 15:
-			due += 0.5
+			due++
 		}
 		shown = append(shown, seen[n].key)
 		late = append(late, math.Abs(k.Shown-record.Start-due))
 		if n > 0 {
-			seenLate = append(seenLate, math.Abs((seen[n].at-seen[1].at)/1000-(due-1.5)))
+			seenLate = append(seenLate, math.Abs((seen[n].at-seen[1].at)/1000-(due-2)))
 		}
 	}
 	if !slices.Equal(shown, names) {

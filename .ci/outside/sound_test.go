@@ -12,6 +12,7 @@ import (
 
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/accompaniment"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/playback"
 	"example.com/keyorder/figure/playback/wav"
@@ -115,7 +116,7 @@ func note(t *testing.T, key pitch.Number, rate int) []float64 {
 		t.Fatal(err)
 	}
 	l := mustLine(t, playback.Options{Mode: playback.ModeModel, CountIn: playback.NoCountIn, Clicks: playback.ClicksTwoAndFour}, drill.Settings{
-		Figure: figure.MustParse("1:2"), Route: route, Meter: meter(t, "2/4"), Tempo: drill.MinTempo,
+		Figure: figure.MustParse("1:2 1:2"), Route: route, Rest: drill.NoRest, Tempo: drill.MinTempo,
 		Parts: []drill.Instrument{{Name: "one octave", Low: low, High: low.Up(interval.Of(0, 11))}},
 	})
 	var b bytes.Buffer
@@ -127,4 +128,62 @@ func note(t *testing.T, key pitch.Number, rate int) []float64 {
 		samples[n] = float64(int16(binary.LittleEndian.Uint16(b.Bytes()[44+2*n:])))
 	}
 	return samples
+}
+
+// TestSpectrumOfTheBand: at each change of a 2-5-1, with the player's turn silent,
+// the spectrum up to A4 has root, third and seventh of the symbol, each far above
+// every note that is neither in the chord nor its ninth.
+func TestSpectrumOfTheBand(t *testing.T) {
+	const size, rate = 1 << 16, 44100
+	s := drill.Settings{
+		Figure: figure.MustParse("{2 m7} 2:8 {5 7} 5:8 {1 maj7} 3:8"), Route: cycle.By(interval.MinorThird).Open(),
+		Rest: drill.NoRest, Tempo: 40, Parts: instruments(t, "flute"),
+	}
+	o := playback.Options{Mode: playback.ModeClick, CountIn: playback.NoCountIn, Band: accompaniment.Band{Bass: accompaniment.BassRoots, Chords: accompaniment.CompingWhole}}
+	var b bytes.Buffer
+	if err := wav.Write(&b, mustLine(t, o, s), wav.Options{Rate: rate}); err != nil {
+		t.Fatal(err)
+	}
+	table := frequencies(t)
+	fft := fourier.NewFFT(size)
+	clear := math.Inf(1)
+	// semitones above the tonic: root, third, seventh; fifth and ninth may sound too
+	chords := [3][5]int{{2, 5, 0, 9, 4}, {7, 11, 5, 2, 9}, {0, 4, 11, 7, 2}}
+	for bar := range 9 {
+		x := make([]float64, size)
+		for n := range x {
+			at := 44 + 2*(bar*6*rate+rate/10+n) // a bar takes six seconds
+			x[n] = float64(int16(binary.LittleEndian.Uint16(b.Bytes()[at:])))
+		}
+		c := fft.Coefficients(nil, window.Hann(x))
+		var loud [12]float64
+		for key := pitch.Number(28); key <= 69; key++ {
+			hz, ok := table[key]
+			if !ok {
+				hz = 440 * math.Exp2(float64(key-69)/12) // below the table
+			}
+			n := int(math.Round(hz * size / rate))
+			for _, near := range []int{n - 1, n, n + 1} {
+				loud[key%12] = max(loud[key%12], math.Hypot(real(c[near]), imag(c[near])))
+			}
+		}
+		tonic := bar / 3 * 3
+		var member [12]bool
+		for _, i := range chords[bar%3] {
+			member[(tonic+i)%12] = true
+		}
+		foreign := 0.0
+		for class, m := range loud {
+			if !member[class] {
+				foreign = max(foreign, m)
+			}
+		}
+		for _, i := range chords[bar%3][:3] {
+			ratio := loud[(tonic+i)%12] / foreign
+			if clear = min(clear, ratio); ratio < 10 {
+				t.Errorf("bar %d: class %d is %.1f times as loud as the loudest foreign one", bar+1, (tonic+i)%12, ratio)
+			}
+		}
+	}
+	t.Logf("at least %.0f times as loud as any foreign class", clear)
 }

@@ -48,7 +48,7 @@ func (s *sheet) setDrills() error {
 	if err := s.playback.Mode.UnmarshalText([]byte(s.sound)); err != nil {
 		return given("sound", err)
 	}
-	set.Rest = playback.RestFor(s.playback.Mode, set)
+	set.Rest = playback.RestFor(s.playback, set)
 	if s.planned != nil {
 		set.Rest = s.blockRest(set)
 	}

@@ -95,7 +95,7 @@ func (s *sheet) blockRest(set drill.Settings) drill.Rest {
 		}
 		return figure.Length(r)
 	}
-	sound := playback.RestFor(s.playback.Mode, set)
+	sound := playback.RestFor(s.playback, set)
 	if length(sound) > length(s.planned.Drill.Rest) {
 		return sound
 	}

@@ -115,7 +115,7 @@ func parseFlags(args []string, stderr io.Writer) (options, error) {
 	f.StringVar(&o.rest, "rest", "", "the rest after each key in `bars`: 1, 2, 0 (default 1, or what the sound needs)")
 	f.StringVar(&o.closing, "close", "held", "how a cycle comes `back` to its first key: held, full, open")
 	f.StringVar(&o.padding, "pad", "bar", "where the next key `begins`: on the next bar, on the next beat, run on")
-	f.StringVar(&o.sound, "sound", "answer", "what the sound files `play`: answer, call, model, click")
+	f.StringVar(&o.sound, "sound", "answer", "what the sound files `play`: answer (after you), call (before you), model (with you), click (nothing else)")
 	o.swing = 1
 	f.Var((*ratio)(&o.swing), "swing", "the first eighth of a beat to the second as a `ratio`, 2:1 or 1.5 (default 1, straight)")
 	f.BoolVar(&o.written, "written", false, "typed keys are those that the player reads (the default for one instrument)")

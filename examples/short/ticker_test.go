@@ -27,7 +27,7 @@ func Example_ticker() {
 		fmt.Println(err)
 		return
 	}
-	line, err := playback.New([]*drill.Drill{d}, playback.Options{Mode: playback.ModeModel})
+	line, err := playback.New([]*drill.Drill{d}, playback.Options{Mode: playback.ModeModel, CountIn: 1})
 	if err != nil {
 		fmt.Println(err)
 		return

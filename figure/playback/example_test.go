@@ -7,6 +7,7 @@ import (
 
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/accompaniment"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/playback"
 	"example.com/keyorder/interval"
@@ -26,7 +27,7 @@ func Example() {
 		Route:  cycle.By(interval.MinorThird).Closed(),
 		Parts:  []drill.Instrument{flute},
 	}
-	settings.Rest = playback.RestFor(playback.ModeAnswer, settings)
+	settings.Rest = playback.RestFor(playback.Options{}, settings)
 	d, err := drill.New(settings)
 	if err != nil {
 		fmt.Println(err)
@@ -101,14 +102,57 @@ func ExampleLine_TurnAt() {
 // A figure of five beats needs two bars of rest for the model to answer.
 func ExampleRestFor() {
 	s := drill.Settings{Figure: figure.MustParse("1:2 2:2 3:2 5:2 1:2")}
-	fmt.Println(playback.RestFor(playback.ModeAnswer, s))
+	fmt.Println(playback.RestFor(playback.Options{}, s))
 	s.Meter, _ = drill.MeterOf(5, 4)
-	fmt.Println(playback.RestFor(playback.ModeAnswer, s))
-	fmt.Println(playback.RestFor(playback.ModeModel, s))
+	fmt.Println(playback.RestFor(playback.Options{}, s))
+	fmt.Println(playback.RestFor(playback.Options{Mode: playback.ModeModel}, s))
 	// Output:
 	// 2
 	// 5/4
 	// a bar
+}
+
+// Bass and chords under the player, the dominant of the next key in each rest, and
+// two bars of each key for the player's own after every statement.
+func ExampleOptions_band() {
+	trombone, err := drill.Find("trombone", drill.LevelComfortable)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	var o playback.Options
+	if err := json.Unmarshal([]byte(`{"mode": "model", "free": 2, "bass": "walking", "chords": "2 and 4", "rests": "dominant"}`), &o); err != nil {
+		fmt.Println(err)
+		return
+	}
+	s := drill.Settings{
+		Figure: figure.MustParse("{5 7} v7 2 4 5 {1 maj7} 3:4"), Route: cycle.By(interval.PerfectFifth).Open(), Parts: []drill.Instrument{trombone},
+	}
+	s.Rest = playback.RestFor(o, s) + drill.Rest(figure.Whole)
+	d, err := drill.New(s)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	line, err := playback.New([]*drill.Drill{d}, o)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	for t := range line.Turns(1) {
+		if t.Index > 3 {
+			break
+		}
+		fmt.Print(t.Who, ":")
+		for _, n := range line.AppendBand(nil, t, accompaniment.LayerBass) {
+			fmt.Print(" ", n.Key)
+		}
+		fmt.Println()
+	}
+	// Output:
+	// both: 31 34 36 40
+	// free: 31 34 36 33 31 34 36 40
+	// rest: 38 42 45 40
 }
 
 func ExampleOptions() {

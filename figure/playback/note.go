@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/accompaniment"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/pitch"
 )
@@ -13,15 +14,16 @@ import (
 // A Note is a note that sounds.
 type Note struct {
 	On, Off Time
-	Part    int          // from 0
-	Key     pitch.Number // that sounds
+	Part    int                 // from 0; −1 for the accompaniment
+	Key     pitch.Number        // that sounds
+	Layer   accompaniment.Layer // of the accompaniment, LayerPart for a part
 	// Index is which note of the figure it is, from 0, or −1 for a cue: the
-	// next tonic, on the last beat before its entry.
+	// next tonic, on the last beat before its entry. The accompaniment has −1.
 	Index int
 }
 
 // IsCue reports whether the note is a cue and none of the statement.
-func (n Note) IsCue() bool { return n.Index < 0 }
+func (n Note) IsCue() bool { return n.Index < 0 && n.Layer == accompaniment.LayerPart }
 
 // A Click is a beat of the click.
 type Click struct {
@@ -30,8 +32,8 @@ type Click struct {
 }
 
 // Notes yields the notes of a turn, in the order of time and then of the parts:
-// those of the given parts, or of all if none is given. Parts may be those of
-// any drill of the line.
+// those of the given parts, or if none is given of all and of the accompaniment.
+// Parts may be those of any drill of the line.
 func (l *Line) Notes(t Turn, parts ...drill.Part) iter.Seq[Note] {
 	return func(yield func(Note) bool) {
 		for _, n := range l.AppendNotes(nil, t, parts...) {
@@ -54,19 +56,87 @@ func (l *Line) AppendNotes(dst []Note, t Turn, parts ...drill.Part) []Note {
 		for p := range s.parts {
 			dst = l.appendPart(dst, &t, s, p)
 		}
+		if s.band != nil {
+			dst = s.appendBand(dst, &t)
+		}
 	}
 	for _, p := range parts {
 		if p.Index() < len(s.parts) {
 			dst = l.appendPart(dst, &t, s, p.Index())
 		}
 	}
-	if len(s.parts) > 1 && len(parts) != 1 {
+	if (len(s.parts) > 1 || s.band != nil) && len(parts) != 1 {
 		slices.SortStableFunc(dst[from:], func(a, b Note) int {
 			return cmp.Or(cmp.Compare(a.On, b.On), cmp.Compare(a.Index, b.Index))
 		})
 	}
 	return dst
 }
+
+// AppendBand appends the notes of one layer of the accompaniment in a turn, in the
+// order of time.
+func (l *Line) AppendBand(dst []Note, t Turn, layer accompaniment.Layer) []Note {
+	if t.Drill < 0 || t.Drill >= len(l.spans) || l.spans[t.Drill].band == nil {
+		return dst
+	}
+	from := len(dst)
+	dst = l.spans[t.Drill].appendBand(dst, &t)
+	rest := slices.DeleteFunc(dst[from:], func(n Note) bool { return n.Layer != layer })
+	return dst[:from+len(rest)]
+}
+
+// appendBand appends the accompaniment in a turn, layer by layer.
+func (s *span) appendBand(dst []Note, t *Turn) []Note {
+	st, ok := s.parts[0].Statement(t.Statement)
+	if !ok {
+		return dst
+	}
+	var buf [64]accompaniment.Note
+	notes := buf[:0]
+	switch t.Who {
+	case WhoRest:
+		lengthOf := func(t Time) figure.Length { return figure.Length((t - s.music) / TimeOf(1)) }
+		notes = s.band.AppendRest(notes, t.Statement, lengthOf(t.Begin), lengthOf(t.End), t.Next == t.Index+1)
+	case WhoFree:
+		from := s.freeOf(&st)
+		notes = s.band.AppendStatement(notes, t.Statement, from, from+s.free)
+	default:
+		downbeat := st.Onset
+		if again := s.mode == ModeAnswer && t.Who == WhoModel || s.mode == ModeCall && t.Who == WhoYou; again {
+			downbeat += s.answerOf(&st)
+		}
+		notes = s.band.AppendStatement(notes, t.Statement, downbeat, downbeat+st.End()-st.Onset)
+	}
+	from := len(dst)
+	for k := range notes {
+		n := &notes[k]
+		on := max(s.swung(n.Onset, n.Length), t.Begin)
+		off := min(s.swung(n.Onset+n.Length, n.Length), t.End)
+		if on < off {
+			dst = append(dst, Note{On: on, Off: off, Part: -1, Key: n.Key, Layer: n.Layer, Index: -1})
+		}
+	}
+	// Where a note is moved, the one before it makes room; the last ones ring.
+	band := dst[from:]
+	for k := len(band) - 1; k >= 0; k-- {
+		n := &band[k]
+		switch following := k + 1; {
+		case following == len(band) || band[following].Layer != n.Layer:
+			if s.ringsIn(t) {
+				n.Off = s.end
+			}
+		case band[following].On == n.On:
+			n.Off = band[following].Off
+		default:
+			n.Off = min(n.Off, band[following].On)
+		}
+	}
+	return dst
+}
+
+// ringsIn reports whether a turn is the last of the line and goes on after its
+// statement.
+func (s *span) ringsIn(t *Turn) bool { return s.quiet < s.end && t.End == s.end }
 
 func (l *Line) appendPart(dst []Note, t *Turn, s *span, part int) []Note {
 	switch {
@@ -98,7 +168,7 @@ func (s *span) appendCue(dst []Note, t *Turn, part int) []Note {
 	if on < t.Begin {
 		return dst
 	}
-	return append(dst, Note{on, t.End, part, next.Sounding.Number(), -1})
+	return append(dst, Note{On: on, Off: t.End, Part: part, Key: next.Sounding.Number(), Index: -1})
 }
 
 // appendStatement appends the notes of the statement that sounds in a turn.
@@ -128,6 +198,12 @@ func (s *span) appendStatement(dst []Note, t *Turn, part int) []Note {
 		start = s.swung(onset, length)
 		dst[from+k].On = start + later
 		dst[from+k].Off = min(s.swung(onset+length, length), following) + later
+	}
+	if len(dst) > from && s.ringsIn(t) {
+		latest := dst[len(dst)-1].Off
+		for k := len(dst) - 1; k >= from && dst[k].Off == latest; k-- {
+			dst[k].Off = s.end
+		}
 	}
 	return dst
 }
@@ -159,13 +235,17 @@ func (l *Line) AppendClicks(dst []Click, t Turn) []Click {
 		return dst
 	}
 	s := &l.spans[t.Drill]
-	for bar := s.begin + (t.Begin-s.begin)/s.bar*s.bar; bar < t.End; bar += s.bar {
+	end := min(t.End, s.quiet)
+	for bar := s.begin + (t.Begin-s.begin)/s.bar*s.bar; bar < end; bar += s.bar {
 		clicks := s.clicks
-		if bar < s.music {
+		switch {
+		case bar < s.music:
 			clicks = s.counted
+		case s.drop > 0 && (bar-s.music)/s.bar%4 >= 4-s.drop:
+			continue
 		}
 		for _, c := range clicks {
-			if c.Time += bar; c.Time >= t.Begin && c.Time < t.End {
+			if c.Time += bar; c.Time >= t.Begin && c.Time < end {
 				dst = append(dst, c)
 			}
 		}

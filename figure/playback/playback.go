@@ -12,8 +12,13 @@
 // What sounds is a [Mode]. In answer, the default, the player is alone with the
 // click and hears the model in the rest that follows; on the last beat before
 // each entry the next tonic sounds as a cue. In call the model comes first; in
-// model it sounds throughout. The rest must have room for that, which [RestFor]
-// works out.
+// model it sounds throughout. On request a free turn follows, some bars in the
+// same key that are the player's own. The rest must have room for that, which
+// [RestFor] works out. Under all turns of a statement a band may play: see package
+// accompaniment.
+//
+// The last turn of a line goes on through the last rest: the notes that end last
+// ring until the line ends, and nothing clicks.
 //
 // Times are whole ticks, 960 to a quarter note, so that swing moves notes and
 // nothing is ever rounded twice; [Line.At] says when a tick comes.
@@ -28,6 +33,7 @@ import (
 	"time"
 
 	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/accompaniment"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/pitch/fault"
 )
@@ -63,43 +69,54 @@ const (
 	ModeClick
 )
 
-// Clicks says which beats click. Its text is every beat or 2 and 4. A count-in
-// clicks on every beat.
+// Clicks says which beats click. Its text is every beat, 2 and 4 or first beat. A
+// count-in clicks on every beat.
 type Clicks uint8
 
 // Which beats click.
 const (
-	// ClicksEveryBeat clicks on every note value that the tempo counts, with an
-	// accent on the first of a bar and, where the beats of the meter are
+	// ClicksEveryBeat clicks on every note value that the tempo counts (the dotted
+	// quarters of 6/8), with an accent on the first of a bar and, where the beats of the meter are
 	// uneven, of each beat: on the eighths of 2+2+3/8.
 	ClicksEveryBeat Clicks = iota
-	// ClicksTwoAndFour clicks on the second, fourth and further even beats of a
-	// bar, without accents.
+	// ClicksTwoAndFour clicks on the second and the fourth beat, without accents, in
+	// 4/4 only.
 	ClicksTwoAndFour
+	ClicksFirstBeat // clicks on the first beat of each bar only, accented
 )
 
 // The bounds of a Line.
 const (
 	NoCountIn   = -1               // for Options.CountIn
 	MaxCountIn  = 16               // bars
+	MaxFree     = 32               // bars
 	MaxSwing    = 3                // to 1
 	MaxDuration = 1000 * time.Hour // of the whole line
 )
 
-// Options say how drills are heard. The zero value is answer mode with a bar
-// of count-in, a click on every beat and no swing.
+// Options say how drills are heard. The zero value is answer mode with the usual
+// count-in, a click on every beat, no swing and no band. In JSON the settings of
+// the band stand beside the others.
 type Options struct {
 	Mode Mode `json:"mode,omitempty"`
 	// CountIn is the number of bars that are counted before each drill, up to
-	// MaxCountIn; 0 means 1, NoCountIn none.
+	// MaxCountIn; 0 means the usual: one, or two where a bar takes less than two
+	// seconds. NoCountIn is none.
 	CountIn int    `json:"count_in,omitempty"`
 	Clicks  Clicks `json:"clicks,omitempty"`
+	// Drop is how many bars of every four have no click, the last of them: 0 to 3.
+	Drop int `json:"drop,omitempty"`
+	// Free is how many bars follow each statement, and its answer, in the same key,
+	// for the player to play what they like: 0 to MaxFree.
+	Free int `json:"free,omitempty"`
 	// Swing is how much longer the first eighth of a quarter is than the
 	// second: 2 for the feel of triplets, 1 or 0 for straight eighths, at most
 	// MaxSwing. It moves off-beat eighths and notes of several eighths;
 	// triplets, sixteenths and the click stay where they are. Meters in
 	// eighths and sixteenths do not swing.
 	Swing float64 `json:"swing,omitempty"`
+	// Band is the accompaniment, if there is one.
+	accompaniment.Band
 }
 
 // A Line is one or more drills laid out in time. It does not change and may be
@@ -135,14 +152,18 @@ func (t tempo) after(at Time) time.Duration {
 type span struct {
 	drill     *drill.Drill
 	parts     []drill.Part
+	band      *accompaniment.Accompaniment // nil where there is none
 	mode      Mode
 	begin     Time // of the count-in
 	music     Time // of the drill itself
+	quiet     Time // from when on nothing clicks: the end, or the last rest of the line
 	end       Time
 	bar       Time
-	beats     []Time  // of a bar
-	counted   []Click // those of a bar of count-in
-	clicks    []Click // those of a bar of the drill
+	drop      Time          // bars of four that do not click
+	free      figure.Length // of a free turn
+	beats     []Time        // of a bar
+	counted   []Click       // those of a bar of count-in
+	clicks    []Click       // those of a bar of the drill
 	barLength figure.Length
 	shift     figure.Length // from a statement to its answer
 	offbeat   Time          // where the second eighth of a quarter lies
@@ -153,8 +174,9 @@ type span struct {
 }
 
 // New lays drills out on a line, one after another, as drill.Sequence allows.
-// In answer and call mode, each statement must leave room for the model or the
-// player to follow; see RestFor. The error is a *fault.ValueError.
+// Each statement must leave room for the model or the player to follow, in answer
+// and call mode, and for the free turn; see RestFor. The error is a
+// *fault.ValueError.
 func New(drills []*drill.Drill, o Options) (*Line, error) {
 	if err := o.check(); err != nil {
 		return nil, err
@@ -175,16 +197,23 @@ func New(drills []*drill.Drill, o Options) (*Line, error) {
 		}
 		s := newSpan(d, o)
 		s.begin, s.music, s.end, s.turn = begin, s.music+begin, s.end+begin, turn
-		room := s.layTurns()
+		room := s.layTurns(n+1 == len(drills))
 		switch {
 		case o.Swing > 1 && d.Settings().Meter.Unit() > 4:
 			return nil, refuse(fmt.Sprintf("%v does not swing; swing is for meters in quarters and halves", d.Settings().Meter))
-		case len(s.clicks) == 0:
-			return nil, refuse(fmt.Sprintf("%v has no second beat to click on; choose every beat", d.Settings().Meter))
-		case (o.Mode == ModeAnswer || o.Mode == ModeCall) && !room && restFor(d.Settings()) > figure.MaxLength:
-			return nil, refuse(fmt.Sprintf("a figure of %v whole notes is too long for %v mode: the rest after it would be longer than 64", d.Settings().Figure.Length(), o.Mode))
-		case (o.Mode == ModeAnswer || o.Mode == ModeCall) && !room:
-			return nil, refuse(fmt.Sprintf("its rests are too short for %v mode, which needs a rest of %v after each statement", o.Mode, RestFor(o.Mode, d.Settings())))
+		case o.Clicks == ClicksTwoAndFour && d.Settings().Meter != (drill.Meter{}):
+			return nil, refuse(fmt.Sprintf("%v has no click on 2 and 4, only 4/4 has; choose every beat", d.Settings().Meter))
+		case !room && restFor(o, d.Settings()) > figure.MaxLength:
+			return nil, refuse(fmt.Sprintf("a figure of %v whole notes is too long for %v: the rest after it would be longer than 64", d.Settings().Figure.Length(), o.followed()))
+		case !room:
+			return nil, refuse(fmt.Sprintf("its rests are too short for %v, which needs a rest of %v after each statement", o.followed(), RestFor(o, d.Settings())))
+		}
+		if o.Band != (accompaniment.Band{}) {
+			band, err := accompaniment.New(d, o.Band)
+			if err != nil {
+				return nil, &fault.ValueError{Setting: fmt.Sprintf("drill %d", n+1), Value: d.Settings().Title, Err: err}
+			}
+			s.band = band
 		}
 		tempo := tempoOf(begin, at, d.Settings().Tempo, d.Settings().Meter)
 		l.tempos = append(l.tempos, tempo)
@@ -210,6 +239,10 @@ func (o Options) check() error {
 	switch {
 	case o.CountIn < NoCountIn || o.CountIn > MaxCountIn:
 		return refuse("count-in", strconv.Itoa(o.CountIn), fmt.Sprintf("a count-in has up to %d bars, or NoCountIn", MaxCountIn))
+	case o.Drop < 0 || o.Drop > 3:
+		return refuse("bars without a click", strconv.Itoa(o.Drop), "it is 0 to 3 of every four")
+	case o.Free < 0 || o.Free > MaxFree:
+		return refuse("free turn", strconv.Itoa(o.Free), fmt.Sprintf("it has up to %d bars", MaxFree))
 	case o.Swing != 0 && !(o.Swing >= 1 && o.Swing <= MaxSwing):
 		return refuse("swing", strconv.FormatFloat(o.Swing, 'g', -1, 64), fmt.Sprintf("the ratio goes from 1, straight, to %d", MaxSwing))
 	}
@@ -222,7 +255,9 @@ func newSpan(d *drill.Drill, o Options) span {
 	m, f := settings.Meter, settings.Figure
 	bars := max(o.CountIn, 0)
 	if o.CountIn == 0 {
-		bars = 1
+		if bars = 1; d.After(m.Bar()) < 2*time.Second {
+			bars = 2
+		}
 	}
 	s := span{
 		drill:     d,
@@ -232,6 +267,8 @@ func newSpan(d *drill.Drill, o Options) span {
 		counted:   everyBeat(m),
 		barLength: m.Bar(),
 		shift:     toAnswer(settings),
+		drop:      Time(o.Drop),
+		free:      figure.Length(o.Free) * m.Bar(),
 		offbeat:   Quarter / 2,
 	}
 	var at figure.Length
@@ -242,13 +279,11 @@ func newSpan(d *drill.Drill, o Options) span {
 	if o.Swing > 1 {
 		s.offbeat = Time(math.Round(float64(Quarter) * o.Swing / (1 + o.Swing)))
 	}
-	if s.clicks = s.counted; o.Clicks == ClicksTwoAndFour {
-		s.clicks = nil
-		for n, beat := range s.beats {
-			if n%2 == 1 {
-				s.clicks = append(s.clicks, Click{Time: beat})
-			}
-		}
+	switch s.clicks = s.counted; {
+	case o.Clicks == ClicksFirstBeat:
+		s.clicks = s.counted[:1]
+	case o.Clicks == ClicksTwoAndFour && len(s.counted) == 4:
+		s.clicks = []Click{s.counted[1], s.counted[3]}
 	}
 	s.music = Time(bars) * s.bar
 	s.end = s.music + TimeOf(d.Length())
@@ -275,23 +310,49 @@ func everyBeat(m drill.Meter) []Click {
 // toAnswer returns the time from a statement to what follows it in its rest:
 // as many bars as the figure and its pickup need.
 func toAnswer(s drill.Settings) figure.Length {
-	bar := s.Meter.Bar()
-	return (s.Figure.Length() + bar - 1) / bar * bar
+	return roundUp(s.Figure.Length(), s.Meter.Bar())
 }
 
-// RestFor returns the rest to choose for a drill that is to be heard in a
-// mode. In answer and call mode it is the shortest that surely has room: as
-// many bars as the figure fills, and a pickup, but not more than a rest can be:
-// a longer figure cannot be heard in these modes. In the other modes it is the
-// usual bar.
-func RestFor(mode Mode, s drill.Settings) drill.Rest {
-	if mode == ModeAnswer || mode == ModeCall {
-		return drill.Rest(min(restFor(s), figure.MaxLength))
+// RestFor returns the rest to choose for a drill that is to be heard with some
+// options. Where something follows a statement in its key (the answer, the
+// player in call mode, a free turn) it is the shortest that surely has room: as
+// many bars as these fill, and a pickup, but not more than a rest can be: a longer
+// figure cannot be heard so. Otherwise it is the usual bar.
+func RestFor(o Options, s drill.Settings) drill.Rest {
+	if o.followed() != "" {
+		return drill.Rest(min(restFor(o, s), figure.MaxLength))
 	}
 	return 0
 }
 
-func restFor(s drill.Settings) figure.Length { return toAnswer(s) + s.Figure.Pickup() }
+// followed says what follows each statement in its key, or nothing.
+func (o Options) followed() string {
+	switch answered := o.Mode == ModeAnswer || o.Mode == ModeCall; {
+	case answered && o.Free > 0:
+		return o.Mode.String() + " mode with a free turn"
+	case answered:
+		return o.Mode.String() + " mode"
+	case o.Free > 0:
+		return "a free turn"
+	}
+	return ""
+}
+
+func restFor(o Options, s drill.Settings) figure.Length {
+	bar, f := s.Meter.Bar(), s.Figure
+	rest := f.Pickup()
+	if o.Mode == ModeAnswer || o.Mode == ModeCall {
+		rest += toAnswer(s)
+	}
+	if o.Free > 0 {
+		played := f.Length() - f.Pickup()
+		rest += roundUp(played, bar) - played + figure.Length(o.Free)*bar
+	}
+	return rest
+}
+
+// roundUp returns the least number of units that is not less than a length.
+func roundUp(l, unit figure.Length) figure.Length { return (l + unit - 1) / unit * unit }
 
 // Options returns the options that the line was made with.
 func (l *Line) Options() Options { return l.o }

@@ -13,6 +13,7 @@ import (
 
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/accompaniment"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/figuretest"
 	. "example.com/keyorder/figure/playback"
@@ -24,7 +25,7 @@ import (
 	"pgregory.net/rapid"
 )
 
-func instrument(t testing.TB, name string) drill.Instrument {
+func instrument(t interface{ Fatal(...any) }, name string) drill.Instrument {
 	i, err := drill.Find(name, drill.LevelFull)
 	if err != nil {
 		t.Fatal(err)
@@ -62,6 +63,31 @@ func mustLine(t testing.TB, o Options, drills ...*drill.Drill) *Line {
 	return l
 }
 
+// anyBand draws a band that always plays, in meters that can have 1 and the and of
+// 2.
+func anyBand() *rapid.Generator[accompaniment.Band] {
+	return rapid.Custom(func(t *rapid.T) accompaniment.Band {
+		return accompaniment.Band{
+			Bass:   rapid.SampledFrom([]accompaniment.Bass{accompaniment.BassNone, accompaniment.BassRoots, accompaniment.BassWalking}).Draw(t, "bass"),
+			Chords: rapid.SampledFrom([]accompaniment.Comping{accompaniment.CompingNone, accompaniment.CompingWhole, accompaniment.CompingOneAndTwo}).Draw(t, "chords"),
+			Drone:  rapid.Bool().Draw(t, "drone"),
+			Rests:  rapid.SampledFrom([]accompaniment.Rests{accompaniment.RestsWait, accompaniment.RestsTime, accompaniment.RestsDominant}).Draw(t, "rests"),
+		}
+	})
+}
+
+// anyOptions draws what meters that swing can have.
+func anyOptions() *rapid.Generator[Options] {
+	return rapid.Custom(func(t *rapid.T) Options {
+		return Options{
+			Swing: rapid.Float64Range(1, MaxSwing).Draw(t, "swing"),
+			Free:  rapid.IntRange(0, 2).Draw(t, "free"),
+			Drop:  rapid.IntRange(0, 3).Draw(t, "drop"),
+			Band:  anyBand().Draw(t, "band"),
+		}
+	})
+}
+
 // drawn draws what a func of figuretest makes.
 func drawn[V any](gen func(figuretest.Draw) V) *rapid.Generator[V] {
 	return rapid.Custom(func(t *rapid.T) V {
@@ -80,7 +106,7 @@ func anySettings(t *rapid.T, most int, swings bool) []drill.Settings {
 				s.Meter = drill.MustParseMeter([]string{"4/4", "3/4", "2/2", "5/4"}[draw(4)])
 			}
 			s.Tempo = drill.MinTempo + draw(drill.MaxTempo-drill.MinTempo+1)
-			s.Rest = RestFor(ModeAnswer, *s) + drill.Rest(draw(51))
+			s.Rest = min(RestFor(Options{Free: 2}, *s)+drill.Rest(draw(51)), drill.Rest(figure.MaxLength))
 		}
 		return all
 	}).Draw(t, "settings")
@@ -96,12 +122,21 @@ func anyLine(t *rapid.T, swings bool, o Options) *Line {
 		}
 		drills = append(drills, d)
 	}
-	o.Mode = rapid.SampledFrom([]Mode{ModeAnswer, ModeCall, ModeModel, ModeClick}).Draw(t, "mode")
+	return lineIn(t, rapid.SampledFrom([]Mode{ModeAnswer, ModeCall, ModeModel, ModeClick}).Draw(t, "mode"), drills, o)
+}
+
+// lineIn draws the rest of a line's options, in a mode.
+func lineIn(t *rapid.T, m Mode, drills []*drill.Drill, o Options) *Line {
+	o.Mode = m
 	o.CountIn = rapid.IntRange(NoCountIn, 3).Draw(t, "count-in")
-	if !slices.ContainsFunc(drills, func(d *drill.Drill) bool { return d.Settings().Meter.Beats() < 2 }) {
-		o.Clicks = rapid.SampledFrom([]Clicks{ClicksEveryBeat, ClicksTwoAndFour}).Draw(t, "clicks")
-	}
+	o.Clicks = rapid.SampledFrom([]Clicks{ClicksEveryBeat, ClicksFirstBeat}).Draw(t, "clicks")
 	l, err := New(drills, o)
+	for _, band := range []accompaniment.Band{{Drone: true, Rests: o.Band.Rests}, {}} {
+		if err != nil { // the figures have no chords, or some that cannot be read
+			o.Band = band
+			l, err = New(drills, o)
+		}
+	}
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -127,7 +162,7 @@ func clicksOf(l *Line) []Click {
 
 func TestLawTurnsFillTheLine(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		l := anyLine(t, true, Options{Swing: rapid.Float64Range(1, MaxSwing).Draw(t, "swing")})
+		l := anyLine(t, true, anyOptions().Draw(t, "options"))
 		at, n := Time(0), 0
 		for turn := range l.Turns(0) {
 			switch {
@@ -172,7 +207,7 @@ func TestLawNextBringsTheNextStatement(t *testing.T) {
 
 func TestLawEveryNoteLiesInItsTurn(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		l := anyLine(t, true, Options{Swing: rapid.Float64Range(1, MaxSwing).Draw(t, "swing")})
+		l := anyLine(t, true, anyOptions().Draw(t, "options"))
 		for turn := range l.Turns(0) {
 			before := Note{Index: -2}
 			for n := range l.Notes(turn) {
@@ -184,7 +219,7 @@ func TestLawEveryNoteLiesInItsTurn(t *testing.T) {
 				case n.On >= n.Off:
 					t.Fatalf("%+v in %+v: it does not last", n, turn)
 				}
-				if n.On < before.On || n.On == before.On && (n.Index < before.Index || n.Index == before.Index && n.Part <= before.Part) {
+				if n.On < before.On || n.On == before.On && (n.Index < before.Index || n.Index == before.Index && n.Index >= 0 && n.Part <= before.Part) {
 					t.Fatalf("%+v after %+v", n, before)
 				}
 				before = n
@@ -233,7 +268,7 @@ func TestLawTurnsFromOneOnAreTheTail(t *testing.T) {
 // and their clicks, in the order of time and of the kinds.
 func TestLawEventsAreTheTurnsTogether(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		l := anyLine(t, true, Options{Swing: rapid.Float64Range(1, MaxSwing).Draw(t, "swing")})
+		l := anyLine(t, true, anyOptions().Draw(t, "options"))
 		type plain struct {
 			at   Time
 			kind Kind
@@ -268,7 +303,7 @@ func TestLawEventsAreTheTurnsTogether(t *testing.T) {
 		}
 		for _, list := range [][]plain{want, got} {
 			slices.SortFunc(list, func(a, b plain) int {
-				return order.Or(order.Compare(a.at, b.at), order.Compare(a.kind, b.kind), order.Compare(a.turn, b.turn), order.Compare(a.note.Index, b.note.Index), order.Compare(a.note.Part, b.note.Part), order.Compare(a.note.On, b.note.On))
+				return order.Or(order.Compare(a.at, b.at), order.Compare(a.kind, b.kind), order.Compare(a.turn, b.turn), order.Compare(a.note.Index, b.note.Index), order.Compare(a.note.Part, b.note.Part), order.Compare(a.note.On, b.note.On), order.Compare(a.note.Layer, b.note.Layer), order.Compare(a.note.Key, b.note.Key))
 			})
 		}
 		if !slices.Equal(got, want) {
@@ -279,7 +314,7 @@ func TestLawEventsAreTheTurnsTogether(t *testing.T) {
 
 func TestLawTurnAtFindsTheTurn(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		l := anyLine(t, true, Options{Swing: rapid.Float64Range(1, MaxSwing).Draw(t, "swing")})
+		l := anyLine(t, true, anyOptions().Draw(t, "options"))
 		turns := slices.Collect(l.Turns(0))
 		for _, at := range []time.Duration{
 			time.Duration(rapid.Int64Range(0, int64(l.Duration())-1).Draw(t, "at")),
@@ -300,22 +335,24 @@ func TestLawTurnAtFindsTheTurn(t *testing.T) {
 
 func TestLawNotesOfAKeyNeverOverlap(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		l := anyLine(t, true, Options{Swing: rapid.Float64Range(1, MaxSwing).Draw(t, "swing")})
+		l := anyLine(t, true, anyOptions().Draw(t, "options"))
 		type voice struct {
-			part int
-			key  pitch.Number
+			part  int
+			layer accompaniment.Layer
 		}
-		ends := map[voice]Time{}
-		last := make([]Time, len(l.Parts()))
+		ends, last := map[voice]map[pitch.Number]Time{}, map[voice]Time{}
 		for _, n := range notesOf(l) {
-			v := voice{n.Part, n.Key}
-			if n.Off <= n.On || n.On < ends[v] {
-				t.Fatalf("%+v; this key sounds until %d", n, ends[v])
+			v := voice{n.Part, n.Layer}
+			if ends[v] == nil {
+				ends[v] = map[pitch.Number]Time{}
 			}
-			if n.Off < last[n.Part] {
-				t.Fatalf("%+v ends before an earlier note, at %d", n, last[n.Part])
+			if n.Off <= n.On || n.On < ends[v][n.Key] {
+				t.Fatalf("%+v; this key sounds until %d", n, ends[v][n.Key])
 			}
-			ends[v], last[n.Part] = n.Off, n.Off
+			if n.Off < last[v] {
+				t.Fatalf("%+v ends before an earlier note, at %d", n, last[v])
+			}
+			ends[v][n.Key], last[v] = n.Off, n.Off
 		}
 	})
 }
@@ -329,10 +366,10 @@ func TestLawTimesAgreeWithTheStatements(t *testing.T) {
 		for p, part := range l.Parts() {
 			var want []Note
 			begin := Time(0)
-			for _, d := range l.Drills() {
+			for k, d := range l.Drills() {
 				m, f := d.Settings().Meter, d.Settings().Figure
 				free := begin // since when nobody plays
-				begin += countIn(l.Options()) * 20 * Time(m.Bar())
+				begin += countIn(l.Options(), d) * 20 * Time(m.Bar())
 				for s := range d.Parts()[p].Statements() {
 					// the figure's own bars, counted up from one
 					bars := figure.Length(1)
@@ -344,7 +381,7 @@ func TestLawTimesAgreeWithTheStatements(t *testing.T) {
 					}
 					entry := begin + 20*Time(s.Begin())
 					if on := lastBeat(m, entry-begin) + begin; mode == ModeAnswer && !s.Rests && on >= free && entry > free {
-						want = append(want, Note{on, entry, p, s.Sounding.Number(), -1})
+						want = append(want, Note{On: on, Off: entry, Part: p, Key: s.Sounding.Number(), Index: -1})
 					}
 					answered := mode == ModeAnswer || mode == ModeCall
 					length := s.End() - s.Begin()
@@ -363,10 +400,18 @@ func TestLawTimesAgreeWithTheStatements(t *testing.T) {
 					if answered {
 						free += 20 * Time(bars*m.Bar())
 					}
+					from := len(want)
 					for _, e := range s.Events() {
 						if mode == ModeModel || mode == ModeCall || mode == ModeAnswer && answered {
 							on := begin + 20*Time(s.Onset+e.Onset+after)
-							want = append(want, Note{on, on + 20*Time(e.Length), p, s.SoundingNumber(e.Note), e.Index})
+							want = append(want, Note{On: on, Off: on + 20*Time(e.Length), Part: p, Key: s.SoundingNumber(e.Note), Index: e.Index})
+						}
+					}
+					// what ends last rings through the last rest
+					isLast := k+1 == len(l.Drills()) && s.Index+1 == d.Len() && free < l.Length()
+					if isLast && (mode == ModeModel || mode == ModeAnswer && answered || mode == ModeCall && !answered) {
+						for n, end := len(want)-1, want[len(want)-1].Off; n >= from && want[n].Off == end; n-- {
+							want[n].Off = l.Length()
 						}
 					}
 				}
@@ -391,7 +436,15 @@ func lastBeat(m drill.Meter, t Time) Time {
 	return at
 }
 
-func countIn(o Options) Time { return []Time{0, 1, 1, 2, 3}[o.CountIn+1] }
+// countIn returns the bars of count-in: the usual ones are two where a bar takes
+// less than two seconds.
+func countIn(o Options, d *drill.Drill) Time {
+	m := d.Settings().Meter
+	if seconds := float64(m.Bar()) / float64(m.Counted()) * 60 / float64(d.Settings().Tempo); o.CountIn == 0 && seconds < 2 {
+		return 2
+	}
+	return []Time{0, 1, 1, 2, 3}[o.CountIn+1]
+}
 
 // TestLawTheAnswerFollowsInItsRest says of the answer what a player hears: it
 // begins in a later bar at the same place of the bar, after the player has
@@ -425,7 +478,7 @@ func TestLawTheAnswerFollowsInItsRest(t *testing.T) {
 					t.Fatalf("%+v is answered in %+v, in bars of %d: not at the same place of a bar", yours, turn, bar)
 				case turn.Begin-bar >= yours.End:
 					t.Fatalf("%+v is answered in %+v, in bars of %d: a bar late", yours, turn, bar)
-				case turn.End-turn.Begin != yours.End-yours.Begin:
+				case turn.End != l.Length() && turn.End-turn.Begin != yours.End-yours.Begin:
 					t.Fatalf("%+v is answered in %+v, in bars of %d: it lasts another time", yours, turn, bar)
 				}
 				st, _ := l.Statement(turn, l.Parts()[0])
@@ -443,7 +496,7 @@ func TestLawLengthAndDurationAddUp(t *testing.T) {
 		length, seconds := Time(0), 0.0
 		for _, d := range l.Drills() {
 			s := d.Settings()
-			own := countIn(l.Options())*20*Time(s.Meter.Bar()) + 20*Time(d.Length())
+			own := countIn(l.Options(), d)*20*Time(s.Meter.Bar()) + 20*Time(d.Length())
 			length += own
 			seconds += float64(own) / 20 / float64(s.Meter.Counted()) * 60 / float64(s.Tempo)
 			if l.Options().CountIn == NoCountIn && len(l.Drills()) == 1 && l.Duration() != d.Duration() {
@@ -503,6 +556,9 @@ func TestLawSwing(t *testing.T) {
 			}
 			for k, b := range before {
 				a := after[k]
+				if b.Off == straight.Length() && a.Off == b.Off {
+					continue // it rings, or ends there anyway
+				}
 				move := func(at Time) Time {
 					if at%960 == 480 && (b.Off-b.On)%480 == 0 {
 						return at + off
@@ -595,7 +651,7 @@ func TestSwingRunsOn(t *testing.T) {
 	for _, n := range notesOf(mustLine(t, Options{Mode: ModeModel, Swing: 2, CountIn: NoCountIn}, d)) {
 		got = append(got, fmt.Sprintf("%d-%d", n.On, n.Off))
 	}
-	want := "0-640 640-960 960-1600 1600-1920 1920-2560 2560-2880 2880-3520 3520-3840 3840-4480"
+	want := "0-640 640-960 960-1600 1600-1920 1920-2560 2560-2880 2880-3520 3520-3840 3840-7680" // the last one rings
 	if s := strings.Join(got, " "); s != want {
 		t.Errorf("\n     %s\nwant %s", s, want)
 	}
@@ -606,29 +662,37 @@ func TestSwingRunsOn(t *testing.T) {
 func TestClicks(t *testing.T) {
 	for _, c := range []struct{ meter, every, even string }{
 		{"4/4", "Xxxx", ".x.x"},
-		{"3/4", "Xxx", ".x."},
-		{"2/4", "Xx", ".x"},
-		{"5/4", "Xxxxx", ".x.x."},
-		{"3+2/4", "XxxXx", "...x."},
-		{"2/2", "Xx", ".x"},
-		{"3/2", "Xxx", ".x."},
-		{"6/8", "X..x..", "...x.."},
-		{"9/8", "X..x..x..", "...x....."},
-		{"12/8", "X..x..x..x..", "...x.....x.."},
-		{"5/8", "XxxXx", "...x."},
-		{"7/8", "XxXxXxx", "..x...."},
-		{"3+2+2/8", "XxxXxXx", "...x..."},
-		{"3/8", "Xxx", ".x."},
-		{"8/8", "X.x.x.x.", "..x...x."},
-		{"2+3/16", "XxXxx", "..x.."},
+		{"3/4", "Xxx", ""},
+		{"2/4", "Xx", ""},
+		{"5/4", "Xxxxx", ""},
+		{"3+2/4", "XxxXx", ""},
+		{"2/2", "Xx", ""},
+		{"3/2", "Xxx", ""},
+		{"6/8", "X..x..", ""},
+		{"9/8", "X..x..x..", ""},
+		{"12/8", "X..x..x..x..", ""},
+		{"5/8", "XxxXx", ""},
+		{"7/8", "XxXxXxx", ""},
+		{"3+2+2/8", "XxxXxXx", ""},
+		{"3/8", "Xxx", ""},
+		{"8/8", "X.x.x.x.", ""},
+		{"2+3/16", "XxXxx", ""},
 	} {
 		m := meter(t, c.meter)
 		d := mustDrill(t, drill.Settings{Figure: figure.MustParse("1"), Meter: m})
+		silent := strings.Repeat(".", len(c.every))
 		for _, o := range []struct {
 			Clicks
+			drop int
 			want string
-		}{{ClicksEveryBeat, c.every}, {ClicksTwoAndFour, c.even}} {
-			l := mustLine(t, Options{Clicks: o.Clicks, CountIn: 2}, d)
+		}{
+			{ClicksEveryBeat, 0, c.every}, {ClicksTwoAndFour, 0, c.even}, {ClicksFirstBeat, 0, "X" + silent[1:]},
+			{ClicksEveryBeat, 1, c.every}, {ClicksFirstBeat, 3, "X" + silent[1:]},
+		} {
+			if o.want == "" {
+				continue // refused
+			}
+			l := mustLine(t, Options{Clicks: o.Clicks, Drop: o.drop, CountIn: 2}, d)
 			steps := []byte(strings.Repeat(".", int(l.Length()/(3840/Time(m.Unit())))))
 			for _, e := range clicksOf(l) {
 				at := int(e.Time / (3840 / Time(m.Unit())))
@@ -639,9 +703,18 @@ func TestClicks(t *testing.T) {
 					steps[at] = 'X'
 				}
 			}
-			// two bars of count-in on every beat, then the drill
-			if want := strings.Repeat(c.every, 2) + strings.Repeat(o.want, d.Bars()); string(steps) != want {
-				t.Errorf("%s, %v:\n     %s\nwant %s", c.meter, o.Clicks, steps, want)
+			// two bars of count-in on every beat, then the drill, and no click in its last bar
+			// but for the held answer
+			want := strings.Repeat(c.every, 2)
+			for bar := range d.Bars() {
+				if bar%4 >= 4-o.drop {
+					want += silent
+				} else {
+					want += o.want
+				}
+			}
+			if string(steps) != want {
+				t.Errorf("%s, %v, %d dropped:\n     %s\nwant %s", c.meter, o.Clicks, o.drop, steps, want)
 			}
 		}
 	}
@@ -655,19 +728,19 @@ func TestModes(t *testing.T) {
 		t.Fatal(err)
 	}
 	s := drill.Settings{Title: "one", Figure: figure.MustParse("v5:2 | 1:4 3:2"), Route: route}
-	s.Rest = RestFor(ModeAnswer, s)
+	s.Rest = RestFor(Options{}, s)
 	other := s
 	other.Title, other.Tempo, other.Closing = "two", 160, drill.ClosingOpen
 	for _, c := range []struct {
 		mode Mode
 		want string // statement.index@quarters from the beginning
 	}{
-		{ModeAnswer, "count cue@6 you model 0.0@11 0.1@12 0.2@14 you model 1.0@19 1.1@20 1.2@22 rest cue@23 you model 2.1@28 rest | count cue@42 you model 0.0@47 0.1@48 0.2@50 you model 1.0@55 1.1@56 1.2@58 rest"},
-		{ModeCall, "count model 0.0@7 0.1@8 0.2@10 you model 1.0@15 1.1@16 1.2@18 you rest model 2.1@24 you rest | count model 0.0@43 0.1@44 0.2@46 you model 1.0@51 1.1@52 1.2@54 you rest"},
-		{ModeModel, "count both 0.0@7 0.1@8 0.2@10 rest both 1.0@15 1.1@16 1.2@18 rest both 2.1@24 rest | count both 0.0@43 0.1@44 0.2@46 rest both 1.0@51 1.1@52 1.2@54 rest"},
-		{ModeClick, "count you rest you rest you rest | count you rest you rest"},
+		{ModeAnswer, "count cue@6 you model 0.0@11 0.1@12 0.2@14 you model 1.0@19 1.1@20 1.2@22 rest cue@23 you model 2.1@28 rest | count cue@42 you model 0.0@47 0.1@48 0.2@50 you model 1.0@55 1.1@56 1.2@58"},
+		{ModeCall, "count model 0.0@7 0.1@8 0.2@10 you model 1.0@15 1.1@16 1.2@18 you rest model 2.1@24 you rest | count model 0.0@43 0.1@44 0.2@46 you model 1.0@51 1.1@52 1.2@54 you"},
+		{ModeModel, "count both 0.0@7 0.1@8 0.2@10 rest both 1.0@15 1.1@16 1.2@18 rest both 2.1@24 rest | count both 0.0@43 0.1@44 0.2@46 rest both 1.0@51 1.1@52 1.2@54"},
+		{ModeClick, "count you rest you rest you rest | count you rest you"},
 	} {
-		l := mustLine(t, Options{Mode: c.mode}, mustDrill(t, s), mustDrill(t, other))
+		l := mustLine(t, Options{Mode: c.mode, CountIn: 1}, mustDrill(t, s), mustDrill(t, other))
 		var got []string
 		for e := range l.Events(0) {
 			switch {
@@ -717,12 +790,13 @@ func TestLawRestForIsEnough(t *testing.T) {
 			s.Parts[n].Low, s.Parts[n].High, s.Parts[n].Sounding = spelling.MustParse("C0"), spelling.MustParse("C8"), 0
 		}
 		mode := rapid.SampledFrom([]Mode{ModeAnswer, ModeCall}).Draw(t, "mode")
-		s.Rest = RestFor(mode, s)
+		o := Options{Mode: mode, Free: rapid.IntRange(0, 2).Draw(t, "free")}
+		s.Rest = RestFor(o, s)
 		d, err := drill.New(s)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if _, err := New([]*drill.Drill{d}, Options{Mode: mode}); err != nil {
+		if _, err := New([]*drill.Drill{d}, o); err != nil {
 			t.Fatal(err)
 		}
 		s.Rest--
@@ -732,7 +806,7 @@ func TestLawRestForIsEnough(t *testing.T) {
 			t.Fatal(err)
 		}
 		var e *fault.ValueError
-		if _, err := New([]*drill.Drill{d}, Options{Mode: mode}); !errors.As(err, &e) || !strings.Contains(err.Error(), fmt.Sprintf("needs a rest of %v ", s.Rest+1)) {
+		if _, err := New([]*drill.Drill{d}, o); !errors.As(err, &e) || !strings.Contains(err.Error(), fmt.Sprintf("needs a rest of %v ", s.Rest+1)) {
 			t.Fatalf("with a rest of %v: %v", s.Rest, err)
 		}
 		if _, err := New([]*drill.Drill{d}, Options{Mode: ModeModel}); err != nil {
@@ -751,15 +825,15 @@ func TestLawRestForIsEnough(t *testing.T) {
 		{"1 3 2 5 4 7 6", "6/8", 288},
 	} {
 		s := drill.Settings{Figure: figure.MustParse(c.figure), Meter: meter(t, c.meter)}
-		switch got := RestFor(ModeAnswer, s); {
+		switch got := RestFor(Options{Mode: ModeAnswer}, s); {
 		case got != c.want:
 			t.Errorf("%s in %s: %v, want %v: for an answer", c.figure, c.meter, got, c.want)
-		case RestFor(ModeCall, s) != c.want:
-			t.Errorf("%s in %s: %v, want %v: for a call, %v", c.figure, c.meter, got, c.want, RestFor(ModeCall, s))
-		case RestFor(ModeModel, s) != 0:
-			t.Errorf("%s in %s: %v, want %v: for the model, %v", c.figure, c.meter, got, c.want, RestFor(ModeModel, s))
-		case RestFor(ModeClick, s) != 0:
-			t.Errorf("%s in %s: %v, want %v: for the click, %v", c.figure, c.meter, got, c.want, RestFor(ModeClick, s))
+		case RestFor(Options{Mode: ModeCall}, s) != c.want:
+			t.Errorf("%s in %s: %v, want %v: for a call, %v", c.figure, c.meter, got, c.want, RestFor(Options{Mode: ModeCall}, s))
+		case RestFor(Options{Mode: ModeModel}, s) != 0:
+			t.Errorf("%s in %s: %v, want %v: for the model, %v", c.figure, c.meter, got, c.want, RestFor(Options{Mode: ModeModel}, s))
+		case RestFor(Options{Mode: ModeClick}, s) != 0:
+			t.Errorf("%s in %s: %v, want %v: for the click, %v", c.figure, c.meter, got, c.want, RestFor(Options{Mode: ModeClick}, s))
 		}
 	}
 }
@@ -773,7 +847,7 @@ func TestErrors(t *testing.T) {
 	two := mustDrill(t, drill.Settings{Figure: one, Parts: []drill.Instrument{instrument(t, "flute"), instrument(t, "tuba")}})
 	slow := mustDrill(t, drill.Settings{Figure: figure.MustParse("1:512"), Meter: meter(t, "3+2/16"), Tempo: 10, Route: cycle.By(interval.MinorSecond).Closed()})
 	long := drill.Settings{Figure: figure.MustParse("1:64 3 by 1")}
-	long.Rest = RestFor(ModeAnswer, long)
+	long.Rest = RestFor(Options{}, long)
 	endless := mustDrill(t, long)
 	days := slices.Repeat([]*drill.Drill{slow}, 60) // each takes 20 hours and a half
 	for _, c := range []struct {
@@ -784,7 +858,7 @@ func TestErrors(t *testing.T) {
 		{Options{}, nil, "a line has at least one drill"},
 		{Options{}, []*drill.Drill{d, nil}, `drill 2: it is empty`},
 		{Options{Mode: 4}, []*drill.Drill{d}, "it is one of"},
-		{Options{Clicks: 2}, []*drill.Drill{d}, "it is one of"},
+		{Options{Clicks: 3}, []*drill.Drill{d}, "it is one of"},
 		{Options{CountIn: -2}, []*drill.Drill{d}, "up to 16 bars"},
 		{Options{CountIn: 17}, []*drill.Drill{d}, "up to 16 bars"},
 		{Options{Swing: 0.5}, []*drill.Drill{d}, "the ratio goes from 1, straight, to 3"},
@@ -794,7 +868,15 @@ func TestErrors(t *testing.T) {
 		{Options{Swing: math.Inf(1)}, []*drill.Drill{d}, "the ratio goes from 1, straight, to 3"},
 		{Options{Swing: 2}, []*drill.Drill{d, in("6/8")}, `drill 2: 6/8 does not swing`},
 		{Options{Swing: 2}, []*drill.Drill{in("3+2/16")}, "5/16 does not swing"},
-		{Options{Clicks: ClicksTwoAndFour}, []*drill.Drill{in("1/4")}, "1/4 has no second beat"},
+		{Options{Clicks: ClicksTwoAndFour}, []*drill.Drill{d, in("3/4")}, "drill 2: 3/4 has no click on 2 and 4, only 4/4 has"},
+		{Options{Clicks: ClicksTwoAndFour}, []*drill.Drill{in("12/8")}, "12/8 has no click on 2 and 4"},
+		{Options{Drop: -1}, []*drill.Drill{d}, "it is 0 to 3 of every four"},
+		{Options{Drop: 4}, []*drill.Drill{d}, "it is 0 to 3 of every four"},
+		{Options{Free: -1}, []*drill.Drill{d}, "it has up to 32 bars"},
+		{Options{Free: 33}, []*drill.Drill{d}, "it has up to 32 bars"},
+		{Options{Free: 1, Mode: ModeModel}, []*drill.Drill{short}, "too short for a free turn, which needs a rest of 3/2 "},
+		{Options{Free: 1}, []*drill.Drill{d}, "too short for answer mode with a free turn, which needs a rest of 5/2 "},
+		{Options{Band: accompaniment.Band{Bass: accompaniment.BassRoots}}, []*drill.Drill{d}, `drill 1 "minor thirds": accompaniment 1 3 2 5: the figure has no chords`},
 		{Options{}, []*drill.Drill{short}, `drill 1 "no rest": its rests are too short for answer mode, which needs a rest of 1 `},
 		{Options{}, []*drill.Drill{endless}, "a figure of 65 whole notes is too long for answer mode: the rest after it would be longer than 64"},
 		{Options{Mode: ModeCall}, []*drill.Drill{d, short}, "too short for call mode"},
@@ -828,13 +910,16 @@ func TestTexts(t *testing.T) {
 	for want, v := range map[string]texts{
 		"answer": ModeAnswer, "call": ModeCall, "model": ModeModel, "click": ModeClick,
 		"every beat": ClicksEveryBeat, "2 and 4": ClicksTwoAndFour,
-		"count": WhoCount, "you": WhoYou, "both": WhoBoth, "rest": WhoRest,
+		"first beat": ClicksFirstBeat,
+		"count":      WhoCount, "you": WhoYou, "both": WhoBoth, "rest": WhoRest, "free": WhoFree,
 	} {
 		if text, err := v.MarshalText(); err != nil || string(text) != want || v.String() != want {
 			t.Errorf("%s, %v; want %s", text, err, want)
 		}
 	}
-	for _, o := range []Options{{}, {Mode: ModeCall, CountIn: NoCountIn, Clicks: ClicksTwoAndFour, Swing: 1.5}, {Mode: ModeClick}} {
+	for _, o := range []Options{{}, {Mode: ModeCall, CountIn: NoCountIn, Clicks: ClicksTwoAndFour, Swing: 1.5}, {Mode: ModeClick, Drop: 2, Free: 4}, {
+		Clicks: ClicksFirstBeat, Band: accompaniment.Band{Bass: accompaniment.BassWalking, Chords: accompaniment.CompingOneAndTwo, Drone: true, Rests: accompaniment.RestsDominant, Level: 0.25},
+	}} {
 		var got Options
 		text, err := json.Marshal(o)
 		if err == nil {
@@ -1049,4 +1134,241 @@ func TestLawInTempo(t *testing.T) {
 			t.Errorf("tempo %d: %v", beats, err)
 		}
 	}
+}
+
+// TestFree writes out the turns of two keys with a free turn of two bars, in
+// quarters; worked out by hand. The figure fills a bar and a pickup.
+func TestFree(t *testing.T) {
+	route, err := cycle.NewRoute(cycle.Section{Keys: []pitch.Class{0, 7}, Closed: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		mode Mode
+		want string
+	}{
+		{ModeAnswer, "count-7 you-11 model-15 rest-16 free-24 rest-27 you-31 model-35 rest-36 free-44 rest-48 you-52 model-56 free-68"},
+		{ModeModel, "count-7 both-11 rest-12 free-20 rest-23 both-27 rest-28 free-36 rest-40 both-44 free-56"},
+	} {
+		s := drill.Settings{Figure: figure.MustParse("v5:2 | 1:4 3:2"), Route: route}
+		o := Options{Mode: c.mode, CountIn: 1, Free: 2}
+		s.Rest = RestFor(o, s)
+		var got []string
+		l := mustLine(t, o, mustDrill(t, s))
+		for turn := range l.Turns(0) {
+			got = append(got, fmt.Sprintf("%v-%v", turn.Who, float64(turn.End)/float64(Quarter)))
+		}
+		if text := strings.Join(got, " "); text != c.want {
+			t.Errorf("%v:\n     %s\nwant %s", c.mode, text, c.want)
+		}
+	}
+}
+
+// TestLawFreeTurns: each lasts so many bars, begins at a barline counted from the
+// downbeat of its statement, belongs to its key, and is silent but for the band.
+func TestLawFreeTurns(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		o := Options{Free: rapid.IntRange(1, 2).Draw(t, "free")}
+		l := anyLine(t, false, o)
+		statements := map[[2]int]bool{}
+		for turn := range l.Turns(0) {
+			if turn.Who != WhoFree {
+				continue
+			}
+			st, _ := l.Statement(turn, l.Parts()[0])
+			bar := 20 * Time(l.Drills()[turn.Drill].Settings().Meter.Bar())
+			music := turn.Begin - 20*Time(st.Onset)
+			if long := turn.End - turn.Begin; long != Time(o.Free)*bar && turn.End != l.Length() || long < Time(o.Free)*bar {
+				t.Fatalf("%+v lasts %d, bars of %d", turn, long, bar)
+			}
+			first, _ := l.Turn(0)
+			for first.Drill != turn.Drill {
+				first, _ = l.Turn(first.Index + 1)
+			}
+			count := Time(0)
+			if first.Who == WhoCount && first.Drill == turn.Drill {
+				count = countIn(l.Options(), l.Drills()[turn.Drill]) * bar
+			}
+			if (music-first.Begin-count)%bar != 0 {
+				t.Fatalf("%+v does not begin at a barline of %+v", turn, st)
+			}
+			if notes := slices.Collect(l.Notes(turn)); len(notes) > 0 {
+				t.Fatalf("in %+v there is %+v", turn, notes)
+			}
+			statements[[2]int{turn.Drill, turn.Statement}] = true
+		}
+		for n, d := range l.Drills() {
+			for st := range d.Parts()[0].Statements() {
+				if !st.Held && !statements[[2]int{n, st.Index}] {
+					t.Fatalf("no free turn follows %+v", st)
+				}
+			}
+		}
+	})
+}
+
+// TestLawTheLastRestRings: nothing clicks in it, and what ended last sounds until
+// it ends.
+func TestLawTheLastRestRings(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		l := anyLine(t, true, anyOptions().Draw(t, "options"))
+		last := Turn{}
+		for turn := range l.Turns(0) {
+			last = turn
+		}
+		if last.Who == WhoRest || last.Who == WhoCount {
+			t.Fatalf("the line ends with %+v", last)
+		}
+		d := l.Drills()[last.Drill]
+		st, _ := l.Statement(last, l.Parts()[0])
+		// the end of the last statement, of its answer, or of its free turn
+		end := last.Begin + 20*Time(st.End()-st.Begin())
+		if last.Who == WhoFree {
+			end = last.Begin + Time(l.Options().Free)*20*Time(d.Settings().Meter.Bar())
+		}
+		end += Quarter // as far as swing can move it, and more
+		for c := range l.Clicks(last) {
+			if c.Time >= end {
+				t.Fatalf("%+v in %+v, whose music ends before %d", c, last, end)
+			}
+		}
+		rings := map[accompaniment.Layer]bool{}
+		for n := range l.Notes(last) {
+			rings[n.Layer] = rings[n.Layer] || n.Off == last.End
+		}
+		for layer, rings := range rings {
+			if !rings && last.End >= end {
+				t.Fatalf("no note of %v rings until %d", layer, last.End)
+			}
+		}
+	})
+}
+
+// TestLawTheEntryIsThePlayers: while the player is alone, in answer mode, no part
+// sounds, and a cue ends before the player begins.
+func TestLawTheEntryIsThePlayers(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		d, err := drill.New(anySettings(t, 1, true)[0])
+		if err != nil {
+			t.Fatal(err)
+		}
+		l := lineIn(t, ModeAnswer, []*drill.Drill{d}, anyOptions().Draw(t, "options"))
+		ends := Time(0)
+		for turn := range l.Turns(0) {
+			if turn.Who == WhoYou && ends > turn.Begin {
+				t.Fatalf("a note sounds until %d, in %+v", ends, turn)
+			}
+			for n := range l.Notes(turn) {
+				if n.Layer != accompaniment.LayerPart {
+					continue
+				}
+				if ends = n.Off; turn.Who == WhoYou || turn.Who == WhoFree {
+					t.Fatalf("%+v in %+v", n, turn)
+				}
+			}
+		}
+	})
+}
+
+// TestBand writes out who sounds when, over two keys in answer mode; worked out by
+// hand: layer@quarter:class.
+func TestBand(t *testing.T) {
+	route, err := cycle.NewRoute(cycle.Section{Keys: []pitch.Class{0, 5}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := drill.Settings{Figure: figure.MustParse("{5 7} v7:4 {1 maj7} 3:4"), Route: route}
+	o := Options{CountIn: 1, Clicks: ClicksTwoAndFour, Band: accompaniment.Band{Bass: accompaniment.BassRoots, Rests: accompaniment.RestsDominant, Drone: true}}
+	for _, c := range []struct {
+		rest drill.Rest
+		want string
+	}{
+		{0, "count cue@3:0 you bass@4:7 drone@4:0 drone@4:7 bass@6:0 model bass@8:7 drone@8:0 drone@8:7 0@8:11 bass@10:0 1@10:4 " +
+			"you bass@12:0 drone@12:5 drone@12:0 bass@14:5 model bass@16:0 drone@16:5 drone@16:0 0@16:4 bass@18:5 1@18:9"},
+		{drill.Rest(2 * figure.Whole), "count cue@3:0 you bass@4:7 drone@4:0 drone@4:7 bass@6:0 model bass@8:7 drone@8:0 drone@8:7 0@8:11 bass@10:0 1@10:4 " +
+			"rest bass@12:0 bass@14:7 cue@15:5 you bass@16:0 drone@16:5 drone@16:0 bass@18:5 model bass@20:0 drone@20:5 drone@20:0 0@20:4 bass@22:5 1@22:9"},
+	} {
+		s.Rest = c.rest
+		l := mustLine(t, o, mustDrill(t, s))
+		var got []string
+		for e := range l.Events(0) {
+			n := e.Note
+			who := fmt.Sprint(n.Index)
+			switch {
+			case e.Kind == KindTurn:
+				got = append(got, e.Turn.Who.String())
+				continue
+			case e.Kind != KindNoteOn:
+				continue
+			case n.IsCue():
+				who = "cue"
+			case n.Layer != accompaniment.LayerPart:
+				who = n.Layer.String()
+			}
+			got = append(got, fmt.Sprintf("%s@%v:%d", who, float64(n.On)/960, n.Key.Class()))
+		}
+		if text := strings.Join(got, " "); text != c.want {
+			t.Errorf("\n     %s\nwant %s", text, c.want)
+		}
+		var parts []Note
+		for turn := range l.Turns(0) {
+			for _, layer := range []accompaniment.Layer{accompaniment.LayerPart, accompaniment.LayerBass, accompaniment.LayerChords, accompaniment.LayerDrone} {
+				parts = l.AppendBand(parts, turn, layer)
+			}
+			parts = slices.AppendSeq(parts, l.Notes(turn, l.Parts()...))
+		}
+		if all := notesOf(l); len(parts) != len(all) {
+			t.Errorf("%d notes of parts and layers, %d together", len(parts), len(all))
+		}
+	}
+	if got := new(Line).AppendBand(nil, Turn{}, accompaniment.LayerBass); len(got) > 0 {
+		t.Errorf("on the empty line there is %v", got)
+	}
+}
+
+// TestLawTheBandIsUnderEveryTurn: under the player and the model the same is
+// played, and while one waits for the other no dominant leads on.
+func TestLawTheBandIsUnderEveryTurn(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		o := anyOptions().Draw(t, "options")
+		o.Bass, o.Rests = accompaniment.BassRoots, accompaniment.RestsDominant
+		o.Chords = min(o.Chords, accompaniment.CompingWhole)
+		set := anySettings(t, 1, true)[0]
+		set.Figure = figure.MustParse("{2 m7} 3 5 1:2 {5 7} 6:2 4:2")
+		set.Rest = RestFor(Options{Free: 2}, set)
+		for n := range set.Parts {
+			set.Parts[n].Low, set.Parts[n].High = spelling.MustParse("C2"), spelling.MustParse("C6")
+		}
+		d, err := drill.New(set)
+		if err != nil {
+			t.Fatal(err)
+		}
+		l := lineIn(t, ModeAnswer, []*drill.Drill{d}, o)
+		under := map[[2]int][]Note{}
+		for turn := range l.Turns(0) {
+			notes := l.AppendBand(nil, turn, accompaniment.LayerBass)
+			switch turn.Who {
+			case WhoRest:
+				if turn.Next != turn.Index+1 && len(notes) > 0 {
+					t.Fatalf("in %+v there is %+v", turn, notes)
+				}
+				continue
+			case WhoCount, WhoFree:
+				continue
+			}
+			if len(notes) == 0 {
+				t.Fatalf("no bass in %+v", turn)
+			}
+			for n := range notes {
+				notes[n].On, notes[n].Off = notes[n].On-turn.Begin, notes[n].Off-turn.Begin
+			}
+			last := &notes[len(notes)-1]
+			last.Off = 0 // it may be cut or ring
+			key := [2]int{turn.Drill, turn.Statement}
+			if before := under[key]; before != nil && !slices.Equal(before, notes) {
+				t.Fatalf("under %+v there is %v, before it was %v", turn, notes, before)
+			}
+			under[key] = notes
+		}
+	})
 }

@@ -3,8 +3,8 @@ package playback
 import "example.com/keyorder/figure/internal/enum"
 
 func modes() []string  { return []string{"answer", "call", "model", "click"} }
-func clicks() []string { return []string{"every beat", "2 and 4"} }
-func whos() []string   { return []string{"count", "you", "model", "both", "rest"} }
+func clicks() []string { return []string{"every beat", "2 and 4", "first beat"} }
+func whos() []string   { return []string{"count", "you", "model", "both", "rest", "free"} }
 func kinds() []string  { return []string{"note off", "turn", "click", "note on"} }
 
 // String returns the mode's text.

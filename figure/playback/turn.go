@@ -9,7 +9,7 @@ import (
 	"example.com/keyorder/figure/drill"
 )
 
-// Who says whose a turn is. Its text is count, you, model, both or rest.
+// Who says whose a turn is. Its text is count, you, model, both, rest or free.
 type Who uint8
 
 // Whose turn it is.
@@ -19,6 +19,7 @@ const (
 	WhoModel            // the model's; the player listens
 	WhoBoth             // the player's, with the model
 	WhoRest             // nobody's: a rest, and time to hear the next key
+	WhoFree             // the player's own, in the key of the statement
 )
 
 // A Turn is a stretch of a line that is somebody's. Turns fill the line, and
@@ -40,34 +41,34 @@ type place struct {
 	who       Who
 }
 
-// layTurns works out the turns of a span. It reports whether each statement has
-// room to be heard, or played, once more.
-func (s *span) layTurns() (room bool) {
-	room = true
+// layTurns works out the turns of a span, which may be the last of its line. It
+// reports whether each statement has room for what follows it.
+func (s *span) layTurns(last bool) (room bool) {
+	room, s.quiet = true, s.end
 	s.firsts = make([]int32, 0, s.drill.Len())
-	var last place
+	var turn place
 	add := func(who Who, begin Time) {
 		if n := len(s.turns); n > 0 && s.turns[n-1].begin == begin {
 			s.turns = s.turns[:n-1] // it takes no time
 		}
-		last.begin, last.who = begin, who
-		s.turns = append(s.turns, last)
+		turn.begin, turn.who = begin, who
+		s.turns = append(s.turns, turn)
 	}
-	last.statement = -1
+	turn.statement = -1
 	add(WhoCount, s.begin)
 	next, _ := s.parts[0].Statement(0)
 	for n := range s.drill.Len() {
 		st := next
-		begin, until, silence := s.beginOf(&st), s.end, s.drill.Length()-st.End()
+		begin, until, limit := s.beginOf(&st), s.end, s.drill.Length()
 		if n+1 < s.drill.Len() {
 			next, _ = s.parts[0].Statement(n + 1)
-			until, silence = s.beginOf(&next), next.Begin()-st.End()
+			until, limit = s.beginOf(&next), next.Begin()
 		}
-		last.statement = int32(n)
+		turn.statement = int32(n)
 		end := min(s.endOf(&st), until)
 		answer := s.answerOf(&st)
 		again := begin + TimeOf(answer)
-		enough := silence >= answer
+		enough := limit-st.End() >= answer
 		switch {
 		case s.mode == ModeAnswer && enough:
 			add(WhoYou, begin)
@@ -88,10 +89,21 @@ func (s *span) layTurns() (room bool) {
 			}
 			end = min(end+TimeOf(answer), until)
 		}
-		if end < until {
+		room = room && (enough || st.Held || !s.answered())
+		if from := s.freeOf(&st); s.free > 0 && from+s.free <= limit && (enough || !s.answered()) {
+			add(WhoRest, end)
+			add(WhoFree, max(end, s.swung(from, figure.Eighth)))
+			end = min(s.swung(from+s.free, figure.Eighth), until)
+		} else {
+			room = room && (s.free == 0 || st.Held)
+		}
+		switch {
+		case end == until:
+		case last && n+1 == s.drill.Len():
+			s.quiet = end
+		default:
 			add(WhoRest, end)
 		}
-		room = room && (enough || st.Held)
 	}
 	return room
 }
@@ -106,6 +118,16 @@ func (s *span) answerOf(st *drill.Statement) figure.Length {
 		return s.barLength
 	}
 	return s.shift
+}
+
+// freeOf returns when the free turn after a statement begins: at the end of the
+// bars, counted from its downbeat, in which it is played and answered.
+func (s *span) freeOf(st *drill.Statement) figure.Length {
+	from := st.Onset + roundUp(st.End()-st.Onset, s.barLength)
+	if s.answered() {
+		from += s.answerOf(st)
+	}
+	return from
 }
 
 // beginOf returns the time at which a statement begins.

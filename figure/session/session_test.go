@@ -110,7 +110,7 @@ func drawn[V any](gen func(figuretest.Draw) V) *rapid.Generator[V] {
 // anySettings draws settings of one to three orders of all twelve keys.
 func anySettings(draw figuretest.Draw) session.Settings {
 	set := session.Settings{Drill: figuretest.Settings(draw), Playback: playback.Options{Mode: playback.Mode(draw(4))}}
-	set.Drill.Rest = playback.RestFor(set.Playback.Mode, set.Drill)
+	set.Drill.Rest = playback.RestFor(set.Playback, set.Drill)
 	set.Drill.Parts, set.Drill.Route, set.Drill.LeaveOut = set.Drill.Parts[:1], cycle.Route{}, true
 	for range 1 + draw(3) {
 		o := figuretest.Order(draw)

@@ -18,6 +18,7 @@ var order = strings.Fields(`
 	figure/playback/smf figure/playback/wav
 	figure/playback
 	figure/figuretest
+	figure/accompaniment
 	figure/drill
 	figure/internal/bars
 	figure/internal/enum

@@ -318,7 +318,7 @@ func (r *reader) readDrill(text map[string]string) error {
 	case err != nil || o.Mode == playback.ModeCall:
 		return refuse("sound", text["sound"], "beside the click sounds nothing, click, the model with the player, model, or the answer after, answer")
 	}
-	set.Rest = playback.RestFor(o.Mode, *set)
+	set.Rest = playback.RestFor(*o, *set)
 	if rest := text["rest"]; rest != "" {
 		bars, err := strconv.Atoi(rest)
 		if err != nil || bars < 0 || bars > MaxBars {

@@ -68,7 +68,7 @@ func anyDrill(t *rapid.T, parts ...drill.Instrument) drill.Settings {
 			t.Fatal(err)
 		}
 	}
-	s.Rest = playback.RestFor(playback.ModeAnswer, s)
+	s.Rest = playback.RestFor(playback.Options{}, s)
 	return s
 }
 
@@ -195,7 +195,7 @@ func without(f figure.Figure) (figure.Figure, error) {
 // octave of its tonic.
 func TestLawATakeIsTheFigure(t *testing.T) {
 	taken := 0
-	for n, l := range drillsOf(t, 330, playback.Options{Mode: playback.ModeModel}, "piano", "trumpet") {
+	for n, l := range drillsOf(t, 330, playback.Options{Mode: playback.ModeModel, CountIn: 1}, "piano", "trumpet") {
 		d := l.Drills()[0].Settings()
 		want, err := without(d.Figure)
 		if err != nil {
@@ -205,7 +205,7 @@ func TestLawATakeIsTheFigure(t *testing.T) {
 		f := written(t, l)
 		for p, part := range l.Parts() {
 			st, _ := part.Statement(0)
-			if st.Rests {
+			if st.Rests || l.Drills()[0].Len() == 1 { // the last of a line sounds on through its rest
 				continue
 			}
 			down := int64(st.Onset)*20 + bar // after a bar of count-in

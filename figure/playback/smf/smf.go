@@ -2,9 +2,10 @@
 // sequencer, notation program or keyboard plays, and reads such files.
 //
 // The file has format 1: a first track with tempo, meter and markers, one for
-// each part with the General MIDI sound of its instrument, and one for the
-// click on the percussion channel, with the high wood block on the accents and
-// the low one on the other beats. A quarter note is 960 ticks, as it is on the
+// each part with the General MIDI sound of its instrument, one each for bass,
+// chords and drone where the line has them, on channels of their own and softer by
+// the level of the band, and one for the click on the percussion channel, with the
+// high wood block on the accents and the low one on the other beats. A quarter note is 960 ticks, as it is on the
 // line.
 //
 // A track begins with its length, so that a long one is worked out twice, once
@@ -29,6 +30,7 @@ import (
 	"unicode/utf8"
 
 	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/accompaniment"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/playback"
 	"example.com/keyorder/pitch/fault"
@@ -50,15 +52,46 @@ const (
 // Write writes a line as a Standard MIDI File. Its name is the title of the
 // first drill; titles and names longer than 1024 bytes are cut. The error is
 // that of w, or a *fault.ValueError where a tempo is slower or a track is longer than the
-// format can say.
+// format can say, or parts and band need more channels than it has.
 func Write(w io.Writer, l *playback.Line) error {
+	layers := layersOf(l)
+	if n := len(l.Parts()); n+len(layers) > drill.MaxParts {
+		return &fault.ValueError{Setting: "parts", Value: strconv.Itoa(n), Want: fmt.Sprintf("MIDI has channels for %d parts beside this accompaniment", drill.MaxParts-len(layers))}
+	}
 	e := &encoder{out: w}
-	e.track(l, writeStarts, 'M', 'T', 'h', 'd', 0, 0, 0, 6, 0, 1, 0, byte(len(l.Parts())+2), byte(playback.Quarter>>8), byte(playback.Quarter&0xFF))
+	e.track(l, writeStarts, 'M', 'T', 'h', 'd', 0, 0, 0, 6, 0, 1, 0, byte(len(l.Parts())+len(layers)+2), byte(playback.Quarter>>8), byte(playback.Quarter&0xFF))
 	for _, p := range l.Parts() {
 		e.track(l, func(e *encoder, l *playback.Line) { writePart(e, l, p) })
 	}
+	for n, layer := range layers {
+		channel := channelOf(len(l.Parts()) + n)
+		e.track(l, func(e *encoder, l *playback.Line) { writeLayer(e, l, layer, channel) })
+	}
 	e.track(l, writeClicks)
 	return e.err
+}
+
+// layersOf returns the layers of the accompaniment that a line has.
+func layersOf(l *playback.Line) (layers []accompaniment.Layer) {
+	o := l.Options()
+	if o.Bass != accompaniment.BassNone {
+		layers = append(layers, accompaniment.LayerBass)
+	}
+	if o.Chords != accompaniment.CompingNone {
+		layers = append(layers, accompaniment.LayerChords)
+	}
+	if o.Drone {
+		layers = append(layers, accompaniment.LayerDrone)
+	}
+	return layers
+}
+
+// channelOf returns a channel, from 0, that is not the percussion's.
+func channelOf(n int) byte {
+	if n >= percussion {
+		n++
+	}
+	return byte(n)
 }
 
 const maxTempo = 1<<24 - 1 // microseconds a quarter note
@@ -133,10 +166,7 @@ func (e *encoder) begins(at playback.Time, s drill.Settings, beats int) {
 }
 
 func writePart(e *encoder, l *playback.Line, part drill.Part) {
-	channel := byte(part.Index())
-	if channel >= percussion {
-		channel++
-	}
+	channel := channelOf(part.Index())
 	i := part.Instrument()
 	e.text(0, trackName, ascii(i.Name))
 	e.event(0, 0xC0|channel, max(i.Program, 1)-1)
@@ -165,6 +195,37 @@ func writePart(e *encoder, l *playback.Line, part drill.Part) {
 	}
 	for ; first != next; first++ {
 		e.message(sounding[first&127].end, 0x80|channel, sounding[first&127].key, 0)
+	}
+}
+
+// The General MIDI sounds of the accompaniment, from 1: acoustic bass, electric
+// piano 1, choir aahs.
+const bassProgram, chordsProgram, droneProgram = 33, 5, 53
+
+func writeLayer(e *encoder, l *playback.Line, layer accompaniment.Layer, channel byte) {
+	program := map[accompaniment.Layer]byte{
+		accompaniment.LayerBass: bassProgram, accompaniment.LayerChords: chordsProgram, accompaniment.LayerDrone: droneProgram,
+	}[layer]
+	e.text(0, trackName, []byte(layer.String()))
+	e.event(0, 0xC0|channel, program-1)
+	velocity := byte(max(1, math.Round(noteVelocity*l.Options().Loudness())))
+	var notes []playback.Note
+	for t := range l.Turns(0) {
+		if e.err != nil {
+			return
+		}
+		// Notes of a layer end in the order in which they begin.
+		notes = l.AppendBand(notes[:0], t, layer)
+		ended := 0
+		for _, n := range notes {
+			for ; notes[ended].Off <= n.On; ended++ {
+				e.message(notes[ended].Off, 0x80|channel, byte(notes[ended].Key), 0)
+			}
+			e.message(n.On, 0x90|channel, byte(n.Key), velocity)
+		}
+		for _, n := range notes[ended:] {
+			e.message(n.Off, 0x80|channel, byte(n.Key), 0)
+		}
 	}
 }
 

@@ -5,6 +5,7 @@ import (
 	"encoding/binary"
 	"encoding/hex"
 	"errors"
+	"example.com/keyorder/spelling"
 	"fmt"
 	"io"
 	"math"
@@ -17,6 +18,7 @@ import (
 
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/accompaniment"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/figuretest"
 	"example.com/keyorder/figure/playback"
@@ -172,7 +174,17 @@ func check(t interface {
 	Fatalf(string, ...any)
 }, l *playback.Line) {
 	f := write(t, l)
-	if f.format != 1 || f.division != 960 || len(f.tracks) != len(l.Parts())+2 {
+	o := l.Options()
+	var band []accompaniment.Layer
+	for layer, asked := range map[accompaniment.Layer]bool{
+		accompaniment.LayerBass: o.Bass != 0, accompaniment.LayerChords: o.Chords != 0, accompaniment.LayerDrone: o.Drone,
+	} {
+		if asked {
+			band = append(band, layer)
+		}
+	}
+	slices.Sort(band)
+	if f.format != 1 || f.division != 960 || len(f.tracks) != len(l.Parts())+len(band)+2 {
 		t.Fatalf("format %d, division %d, %d tracks for %d parts", f.format, f.division, len(f.tracks), len(l.Parts()))
 	}
 	for n, track := range f.tracks {
@@ -207,7 +219,7 @@ func check(t interface {
 		t.Fatalf("the first track:\n%s", diff)
 	}
 	// parts and click
-	for p := range len(l.Parts()) + 1 {
+	for p := range len(l.Parts()) + len(band) + 1 {
 		got, err := notes(f.tracks[p+1])
 		if err != nil {
 			t.Fatal(err)
@@ -217,6 +229,12 @@ func check(t interface {
 		for turn := range l.Turns(0) {
 			if p < len(l.Parts()) {
 				for n := range l.Notes(turn, l.Parts()[p]) {
+					want = append(want, note{n.On, n.Off - n.On, channel, byte(n.Key)})
+				}
+				continue
+			}
+			if n := p - len(l.Parts()); n < len(band) {
+				for _, n := range slices.DeleteFunc(slices.Collect(l.Notes(turn)), func(note playback.Note) bool { return note.Layer != band[n] }) {
 					want = append(want, note{n.On, n.Off - n.On, channel, byte(n.Key)})
 				}
 				continue
@@ -297,7 +315,7 @@ func TestLawTheFileIsTheLine(t *testing.T) {
 				if s.Meter.Unit() == 16 {
 					s.Tempo = max(s.Tempo, 15) // a file has room for 3.6 quarters a minute
 				}
-				s.Rest = playback.RestFor(playback.ModeAnswer, *s)
+				s.Rest = playback.RestFor(playback.Options{}, *s)
 			}
 			if draw(2) == 1 { // many parts, if the keys that they read then fit
 				more, parts := slices.Clone(all), slices.Repeat(all[0].Parts, drill.MaxParts)[:1+draw(drill.MaxParts)]
@@ -315,7 +333,20 @@ func TestLawTheFileIsTheLine(t *testing.T) {
 			o.Swing = rapid.Float64Range(1, 3).Draw(rt, "swing")
 		}
 		if !slices.ContainsFunc(settings, func(s drill.Settings) bool { return s.Meter.Beats() < 2 }) {
-			o.Clicks = playback.Clicks(rapid.IntRange(0, 1).Draw(rt, "clicks"))
+			o.Clicks = rapid.SampledFrom([]playback.Clicks{playback.ClicksEveryBeat, playback.ClicksFirstBeat}).Draw(rt, "clicks")
+		}
+		if len(settings[0].Parts) <= drill.MaxParts-3 && rapid.Bool().Draw(rt, "with changes") {
+			for n := range settings {
+				settings[n].Figure = figure.MustParse("{2 m7} 2 3 6 4 {5 7} v7:2 | 2 {1 maj7} 3:9")
+				settings[n].Rest = playback.RestFor(playback.Options{}, settings[n])
+				for p := range settings[n].Parts {
+					settings[n].Parts[p].Low, settings[n].Parts[p].High = spelling.MustParse("C3"), spelling.MustParse("C6")
+				}
+			}
+			o.Drone = rapid.Bool().Draw(rt, "drone")
+			o.Bass = accompaniment.Bass(rapid.IntRange(0, 2).Draw(rt, "bass"))
+			o.Chords = rapid.SampledFrom([]accompaniment.Comping{accompaniment.CompingNone, accompaniment.CompingWhole}).Draw(rt, "chords")
+			o.Rests = accompaniment.Rests(rapid.IntRange(0, 2).Draw(rt, "rests"))
 		}
 		check(rt, line(t, o, settings...))
 	})
@@ -375,7 +406,7 @@ func TestLongSilence(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	l := line(t, playback.Options{Mode: playback.ModeModel, Clicks: playback.ClicksTwoAndFour}, drill.Settings{Figure: f, Route: route, Tempo: 500, Meter: m})
+	l := line(t, playback.Options{Mode: playback.ModeModel, Clicks: playback.ClicksFirstBeat}, drill.Settings{Figure: f, Route: route, Tempo: 500, Meter: m})
 	if l.Length() < 2*maxDelta {
 		t.Fatalf("a line of %d is not long", l.Length())
 	}

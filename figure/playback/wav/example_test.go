@@ -103,6 +103,6 @@ func ExampleRead() {
 	fmt.Printf("%d s, %d bits, up to %.2f of full scale\n", samples/sound.Rate, sound.Bits, loudest)
 	fmt.Println(len(sound.Remarks()), "remarks")
 	// Output:
-	// 75 s, 16 bits, up to 0.68 of full scale
+	// 75 s, 16 bits, up to 0.61 of full scale
 	// 0 remarks
 }

@@ -3,6 +3,7 @@ package wav
 import (
 	"math"
 
+	"example.com/keyorder/figure/accompaniment"
 	"example.com/keyorder/pitch"
 )
 
@@ -19,10 +20,46 @@ const (
 // fast. Its last entry is its first again.
 type table [tableSize + 1]struct{ slow, fast float32 }
 
+// A timbre is what the tone of a layer is made of: how strong the partials are
+// that die away slowly and fast, how long it rings at middle C, and how loud a note
+// is where that of a part is 1 and the level of the band is 1.
+type timbre struct {
+	slow, fast [maxPartials + 1]float64
+	ring       float64 // seconds
+	attack     float64 // seconds
+	level      float64
+}
+
+func timbreOf(l accompaniment.Layer) timbre {
+	switch l {
+	case accompaniment.LayerBass: // round
+		return timbre{
+			slow: [maxPartials + 1]float64{1: 1, 2: 0.5, 3: 0.2, 4: 0.1},
+			fast: [maxPartials + 1]float64{2: 0.2, 3: 0.2, 4: 0.1},
+			ring: 0.8, attack: 0.008, level: 0.8,
+		}
+	case accompaniment.LayerChords: // soft
+		return timbre{
+			slow: [maxPartials + 1]float64{1: 1, 2: 0.1},
+			fast: [maxPartials + 1]float64{3: 0.15},
+			ring: 1.6, attack: 0.012, level: 0.4,
+		}
+	case accompaniment.LayerDrone: // it does not die away
+		return timbre{
+			slow: [maxPartials + 1]float64{1: 1, 2: 0.3, 3: 0.15, 4: 0.05},
+			ring: math.Inf(1), attack: 0.1, level: 0.2,
+		}
+	}
+	return timbre{
+		slow: [maxPartials + 1]float64{1: 1, 2: 0.25, 3: 0.1},
+		fast: [maxPartials + 1]float64{2: 0.35, 3: 0.3, 4: 0.2, 5: 0.15, 6: 0.1, 7: 0.07, 8: 0.05},
+		ring: 1.2, attack: attackTime, level: 1,
+	}
+}
+
 // newTable adds up the partials of a tone. The two together never exceed 1.
-func newTable(partials int) *table {
-	slow := [maxPartials + 1]float64{1: 1, 2: 0.25, 3: 0.1}
-	fast := [maxPartials + 1]float64{2: 0.35, 3: 0.3, 4: 0.2, 5: 0.15, 6: 0.1, 7: 0.07, 8: 0.05}
+func newTable(tone timbre, partials int) *table {
+	slow, fast := tone.slow, tone.fast
 	var sums [tableSize][2]float64
 	peak := 0.0
 	for n := range sums {
@@ -53,23 +90,33 @@ type voice struct {
 	release     int
 }
 
-// newVoice returns a note of a key for a number of samples.
-func (r *renderer) newVoice(key pitch.Number, samples int64) voice {
+// loudness returns the peak of a note of a layer, where that of a part is 1.
+func (r *renderer) loudness(l accompaniment.Layer) float64 {
+	if l == accompaniment.LayerPart {
+		return 1
+	}
+	return timbreOf(l).level * r.band
+}
+
+// newVoice returns a note of a key on a layer for a number of samples.
+func (r *renderer) newVoice(key pitch.Number, layer accompaniment.Layer, samples int64) voice {
+	tone := timbreOf(layer)
 	hz, rate := key.Hertz(r.o.A4), float64(r.o.Rate)
 	partials := min(max(int(math.Ceil(rate/2/hz))-1, 1), maxPartials)
-	if r.tables[partials] == nil {
-		r.tables[partials] = newTable(partials)
+	tables := &r.tables[layer]
+	if tables[partials] == nil {
+		tables[partials] = newTable(tone, partials)
 	}
-	// Low strings ring longer: 1.2 s at middle C, half of it two octaves up.
-	ring := 1.2 * math.Exp2(float64(60-key)/24)
-	n := int(samples)
+	// Low strings ring longer: two octaves up it is half as long.
+	ring := tone.ring * math.Exp2(float64(60-key)/24)
+	n, level := int(samples), float32(r.loudness(layer))
 	return voice{
-		table: r.tables[partials],
+		table: tables[partials],
 		step:  uint32(math.Round(hz / rate * (1 << 32))),
-		slow:  1, fast: 1,
+		slow:  level, fast: level,
 		slower: float32(math.Exp(-1 / (ring * rate))), faster: float32(math.Exp(-4 / (ring * rate))),
 		left:   n,
-		attack: min(int(attackTime*rate), n/4), release: min(int(releaseTime*rate), n/2),
+		attack: min(int(tone.attack*rate), n/4), release: min(int(releaseTime*rate), n/2),
 	}
 }
 
@@ -115,12 +162,12 @@ func (v *voice) run(to []float32, gain, slope float32) {
 	v.phase, v.slow, v.fast = phase, slow, fast
 }
 
-// clickLevel is the peak of a click, where that of a note is 1.
-const clickLevel = 0.8
+// The peaks of an accented click and of another, where that of a note is 1.
+const clickLevel, weakLevel = 0.8, 0.5
 
-// newClick returns a click, high and half-way between a key and the next. Its
-// partials are those of no string.
-func (r *renderer) newClick(below pitch.Number) []float32 {
+// newClick returns a click of a peak, high and half-way between a key and the next.
+// Its partials are those of no string.
+func (r *renderer) newClick(below pitch.Number, level float64) []float32 {
 	rate := float64(r.o.Rate)
 	hz := below.Hertz(r.o.A4) * math.Exp2(1.0/24)
 	sound := make([]float32, int(0.03*rate))
@@ -134,7 +181,7 @@ func (r *renderer) newClick(below pitch.Number) []float32 {
 		peak = max(peak, math.Abs(wave(n)))
 	}
 	for n := range sound {
-		sound[n] = float32(clickLevel * wave(n) / peak)
+		sound[n] = float32(level * wave(n) / peak)
 	}
 	return sound
 }

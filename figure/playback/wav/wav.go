@@ -6,9 +6,11 @@
 // The tone is plain and plucked. Its partials are whole multiples of the pitch
 // and stay under half the sample rate; the fundamental is the strongest and the
 // others die away sooner. The click is short, high and between the keys, so
-// that it is not taken for a note. All of it is computed, in equal temperament
-// at the A4 that one tunes to, and as loud as can be without clipping where
-// the most notes sound together.
+// that it is not taken for a note; an accent is higher and louder. Bass, chords
+// and drone of the accompaniment have timbres of their own and are softer, by the
+// level of the band. All of it is computed, in equal temperament at the A4 that
+// one tunes to, and as loud as can be without clipping where the most notes sound
+// together.
 //
 // Loud sound harms hearing for good. Keep playback quiet: NIOSH recommends at
 // most 85 dBA over 8 hours, and half that time for every 3 dB more. If ears
@@ -22,6 +24,7 @@ import (
 	"math"
 	"slices"
 
+	"example.com/keyorder/figure/accompaniment"
 	"example.com/keyorder/figure/playback"
 	"example.com/keyorder/pitch"
 	"example.com/keyorder/pitch/fault"
@@ -90,10 +93,10 @@ func Write(w io.Writer, l *playback.Line, o Options) error {
 	if err != nil {
 		return err
 	}
-	r := &renderer{o: o, w: w, size: headerSize + 2*samples}
+	r := &renderer{o: o, w: w, size: headerSize + 2*samples, band: l.Options().Loudness()}
 	r.writeHeader(samples)
-	r.scale = 29000 / (float32(r.most(l)) + clickLevel) // of 32767
-	strong, weak := r.newClick(102), r.newClick(97)
+	r.scale = float32(29000 / (r.most(l) + clickLevel)) // of 32767
+	strong, weak := r.newClick(102, clickLevel), r.newClick(97, weakLevel)
 	for e := range l.Events(0) {
 		at := o.sample(l, e.Time)
 		switch e.Kind {
@@ -104,7 +107,7 @@ func Write(w io.Writer, l *playback.Line, o Options) error {
 			}
 		case playback.KindNoteOn:
 			r.until(at)
-			r.voices = append(r.voices, r.newVoice(e.Note.Key, o.sample(l, e.Note.Off)-at))
+			r.voices = append(r.voices, r.newVoice(e.Note.Key, e.Note.Layer, o.sample(l, e.Note.Off)-at))
 		}
 		if r.err != nil {
 			return r.err
@@ -128,7 +131,8 @@ type renderer struct {
 	scale  float32 // from what is added up to 16 bits
 	voices []voice
 	click  []float32 // what is left of a click
-	tables [maxPartials + 1]*table
+	band   float64   // how loud it is
+	tables [accompaniment.LayerDrone + 1][maxPartials + 1]*table
 	n      int // samples in the block
 	block  [blockSize]float32
 	bytes  [2 * blockSize]byte
@@ -163,16 +167,16 @@ func (r *renderer) write(b []byte) {
 	}
 }
 
-// most returns the greatest number of notes that sound at once.
-func (r *renderer) most(l *playback.Line) int {
-	now, most := 0, 0
+// most returns how loud the notes are together where they are loudest.
+func (r *renderer) most(l *playback.Line) float64 {
+	now, most := 0.0, 0.0
 	for e := range l.Events(0) {
 		switch e.Kind {
 		case playback.KindNoteOn:
-			now++
+			now += r.loudness(e.Note.Layer)
 			most = max(most, now)
 		case playback.KindNoteOff:
-			now--
+			now -= r.loudness(e.Note.Layer)
 		}
 	}
 	return most

@@ -13,6 +13,7 @@ import (
 
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/accompaniment"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/figuretest"
 	"example.com/keyorder/figure/playback"
@@ -133,6 +134,54 @@ func TestNothingClips(t *testing.T) {
 	}
 }
 
+// TestTheBandDoesNotClip: with everything on, as loud as it can be, in every mode.
+func TestTheBandDoesNotClip(t *testing.T) {
+	piano := instrument(t, "piano")
+	route, err := cycle.ParseRoute("06")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for mode := playback.ModeAnswer; mode <= playback.ModeClick; mode++ {
+		o := playback.Options{Mode: mode, Free: 1, Band: accompaniment.Band{
+			Bass: accompaniment.BassWalking, Chords: accompaniment.CompingWhole, Drone: true, Rests: accompaniment.RestsDominant, Level: 1,
+		}}
+		s := drill.Settings{
+			Figure: figure.MustParse("{2 m7b5} 2+4+6+8:8 {5 7(b9,b13)} v7+2+4:8 {1 6/9} 1+3+5:8"),
+			Parts:  []drill.Instrument{piano, piano, piano}, Route: route, Tempo: 160,
+		}
+		s.Rest = playback.RestFor(o, s)
+		most := 0
+		for _, x := range render(t, mustLine(t, o, s), Options{}) {
+			most = max(most, int(x), -int(x))
+		}
+		if most > 29001 || most < 4000 {
+			t.Errorf("%v: the peak is %d", mode, most)
+		}
+	}
+}
+
+// TestLevelOfTheBand: the bass is softer than the model, and by half with half the
+// level.
+func TestLevelOfTheBand(t *testing.T) {
+	ratio := func(level float64) float64 {
+		o := playback.Options{Mode: playback.ModeModel, CountIn: playback.NoCountIn, Clicks: playback.ClicksTwoAndFour, Band: accompaniment.Band{Bass: accompaniment.BassRoots, Level: level}}
+		x := render(t, mustLine(t, o, drill.Settings{
+			Figure: figure.MustParse("{1 7} 1:8"), Tempo: 40, Parts: []drill.Instrument{instrument(t, "flute")},
+		}), Options{})[:44100]
+		return magnitude(x, pitch.Number(36).Hertz(440), 44100) / magnitude(x, pitch.Number(84).Hertz(440), 44100)
+	}
+	full, usual, quarter := ratio(1), ratio(0), ratio(0.25)
+	if math.Abs(usual/full-0.5) > 0.02 || math.Abs(quarter/full-0.25) > 0.02 {
+		t.Errorf("%.3f of the model at level 1, %.3f at the usual, %.3f at a quarter", full, usual, quarter)
+	}
+	r := &renderer{band: 1}
+	for layer := accompaniment.LayerBass; layer <= accompaniment.LayerDrone; layer++ {
+		if l := r.loudness(layer); l >= 1 || l <= 0 {
+			t.Errorf("%v has a level of %v", layer, l)
+		}
+	}
+}
+
 func meter(t testing.TB, text string) drill.Meter {
 	m, err := drill.ParseMeter(text)
 	if err != nil {
@@ -175,7 +224,7 @@ func TestOnsets(t *testing.T) {
 	}
 }
 
-// oneNote returns a line on which a key sounds for six seconds, undisturbed.
+// oneNote returns a line on which a key sounds for six seconds, undisturbed, and then again, until the line ends.
 func oneNote(t testing.TB, key pitch.Number) *playback.Line {
 	low := spelling.MustParse("C-1").Up(interval.Of(0, int(key))) // the letter does not matter
 	i := drill.Instrument{Name: "one octave", Low: low, High: low.Up(interval.Of(0, 11))}
@@ -183,11 +232,12 @@ func oneNote(t testing.TB, key pitch.Number) *playback.Line {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := drill.Settings{Figure: figure.MustParse("1:2"), Route: route, Parts: []drill.Instrument{i}, Tempo: 10, Meter: meter(t, "2/4")}
+	s := drill.Settings{Figure: figure.MustParse("1:2 1:2"), Route: route, Parts: []drill.Instrument{i}, Tempo: 10, Rest: drill.NoRest}
 	l := mustLine(t, playback.Options{Mode: playback.ModeModel, CountIn: playback.NoCountIn, Clicks: playback.ClicksTwoAndFour}, s)
 	for turn := range l.Turns(0) {
 		for n := range l.Notes(turn) {
 			switch {
+			case n.Index != 0:
 			case n.Key != key:
 				t.Fatalf("%+v, want key %d: another key", n, key)
 			case n.On != 0:
@@ -271,8 +321,8 @@ func TestTone(t *testing.T) {
 	for _, key := range []pitch.Number{24, 61, 100, 116} {
 		got := render(t, oneNote(t, key), Options{})[:6*44100]
 		r := &renderer{o: Options{Rate: 44100, A4: 440}}
-		v := r.newVoice(key, 6*44100)
-		partials := slices.Index(r.tables[:], v.table)
+		v := r.newVoice(key, accompaniment.LayerPart, 6*44100)
+		partials := slices.Index(r.tables[accompaniment.LayerPart][:], v.table)
 		step := float64(v.step) / (1 << 32)
 		ring := 1.2 * math.Exp2(float64(60-key)/24)
 		want := make([]float64, len(got))
@@ -307,7 +357,7 @@ func TestPartials(t *testing.T) {
 	for _, o := range []Options{{Rate: 44100, A4: MinA4}, {Rate: 44100, A4: pitch.A440}, {Rate: 44100, A4: MaxA4}, {Rate: 48000, A4: MaxA4}} {
 		r := &renderer{o: o}
 		for key := range pitch.Number(128) {
-			n := slices.Index(r.tables[:], r.newVoice(key, 100).table)
+			n := slices.Index(r.tables[accompaniment.LayerPart][:], r.newVoice(key, accompaniment.LayerPart, 100).table)
 			top := float64(o.Rate) / 2 / key.Hertz(o.A4) // in partials
 			if float64(n) >= top || n < maxPartials && float64(n+1) < top {
 				t.Errorf("key %d has %d partials, room for fewer than %.2f", key, n, top)
