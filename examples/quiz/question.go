@@ -192,7 +192,7 @@ func signatureQuestion(r *rand.Rand, level int) question {
 		}
 	}
 	return question{
-		ask:    fmt.Sprintf("Which minor key has the signature of %v, its relative minor?", k),
+		ask:    fmt.Sprintf("Which key is the relative minor of %v?", k),
 		answer: minor.String(),
 		why:    fmt.Sprintf("The relative minor lies a minor third below: %v has %s as well.", minor, accidentals(minor)),
 		form:   keyForm, grade: keyIs(minor),
@@ -239,10 +239,14 @@ func scaleQuestion(r *rand.Rand, level int) question {
 		names = append(names, tonic.Up(i))
 	}
 	slices.SortFunc(names, func(a, b spelling.Name) int { return tonic.To(a).Semitones() - tonic.To(b).Semitones() })
+	why := fmt.Sprintf("Against a major scale it is %s: each letter once, from %v.", scale.Formula(), tonic)
+	if scale == figure.Major {
+		why = fmt.Sprintf("A major scale goes up by a whole step each time, but for half steps from the third to the fourth note and from the seventh to the octave: each letter once, from %v.", tonic)
+	}
 	return question{
 		ask:    fmt.Sprintf("Write the seven notes of the scale %v %v, from the tonic up.", tonic, scale),
 		answer: joined(names),
-		why:    fmt.Sprintf("Against a major scale it is %s: each letter once, from %v.", scale.Formula(), tonic),
+		why:    why,
 		form:   notesForm, grade: namesAre(names, true),
 	}
 }

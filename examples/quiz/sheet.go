@@ -16,6 +16,7 @@ import (
 	"example.com/keyorder/figure/notation/staff"
 	"example.com/keyorder/figure/playback"
 	"example.com/keyorder/figure/playback/wav"
+	"example.com/keyorder/pitch"
 	"example.com/keyorder/spelling"
 )
 
@@ -58,8 +59,12 @@ func one(f figure.Figure, tonic spelling.Note, clef drill.Clef) (*drill.Drill, e
 			high = e.Note
 		}
 	}
+	route, err := cycle.NewRoute(cycle.Section{Keys: []pitch.Class{tonic.Name().Class()}})
+	if err != nil {
+		return nil, err
+	}
 	return drill.New(drill.Settings{
-		Figure: f, Route: cycle.RouteOf(tonic.Name().Class()), Rest: drill.NoRest,
+		Figure: f, Route: route, Rest: drill.NoRest,
 		Names: []spelling.Name{tonic.Name()},
 		Parts: []drill.Instrument{{Name: "staff", Low: low, High: high, Clef: clef}},
 	})
