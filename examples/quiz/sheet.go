@@ -5,19 +5,10 @@ import (
 	"fmt"
 	"html/template"
 	"io"
-	"regexp"
-	"strings"
 
-	"example.com/keyorder/cycle"
 	"example.com/keyorder/examples/internal/disk"
+	"example.com/keyorder/examples/internal/show"
 	"example.com/keyorder/figure"
-	"example.com/keyorder/figure/drill"
-	"example.com/keyorder/figure/notation"
-	"example.com/keyorder/figure/notation/staff"
-	"example.com/keyorder/figure/playback"
-	"example.com/keyorder/figure/playback/wav"
-	"example.com/keyorder/pitch"
-	"example.com/keyorder/spelling"
 )
 
 // A pupil has a page of questions.
@@ -48,66 +39,13 @@ func newItem(number int, q question) (item, error) {
 	return i, nil
 }
 
-// one returns a drill of one statement that leaves no choice of octave.
-func one(f figure.Figure, tonic spelling.Note, clef drill.Clef) (*drill.Drill, error) {
-	low, high := tonic, tonic
-	for _, e := range f.In(tonic) {
-		if e.Note.Number() < low.Number() {
-			low = e.Note
-		}
-		if e.Note.Number() > high.Number() {
-			high = e.Note
-		}
-	}
-	route, err := cycle.NewRoute(cycle.Section{Keys: []pitch.Class{tonic.Name().Class()}})
-	if err != nil {
-		return nil, err
-	}
-	return drill.New(drill.Settings{
-		Figure: f, Route: route, Rest: drill.NoRest,
-		Names: []spelling.Name{tonic.Name()},
-		Parts: []drill.Instrument{{Name: "staff", Low: low, High: high, Clef: clef}},
-	})
-}
-
-// words are what a staff says in letters, which would be the answer.
-var words = regexp.MustCompile(`(?s)<(title|desc|text)\b.*?</(title|desc|text)>`)
-
 // svg draws the note on a staff.
 func (w *written) svg() (string, error) {
-	d, err := one(figure.MustParse("1:8"), w.note, w.clef)
-	if err != nil {
-		return "", err
-	}
-	score, err := notation.New([]*drill.Drill{d}, notation.Options{})
-	if err != nil {
-		return "", err
-	}
-	layout, err := staff.New(score, score.Parts()[0], staff.Options{Paper: staff.Paper{Width: 62, Height: 80}, Bars: 1})
-	if err != nil {
-		return "", err
-	}
-	var b strings.Builder
-	for s := range layout.Systems() {
-		if err := s.WriteSVG(&b); err != nil {
-			return "", err
-		}
-	}
-	return words.ReplaceAllString(b.String(), ""), nil
+	return show.Staff(figure.MustParse("1:8"), w.note, w.clef, 62)
 }
 
 // write writes what is heard as a sound file.
-func (h *heard) write(w io.Writer) error {
-	d, err := one(h.figure, h.tonic, drill.ClefTreble)
-	if err != nil {
-		return err
-	}
-	l, err := playback.New([]*drill.Drill{d}, playback.Options{Mode: playback.ModeModel, CountIn: playback.NoCountIn})
-	if err != nil {
-		return err
-	}
-	return wav.Write(w, l, wav.Options{})
-}
+func (h *heard) write(w io.Writer) error { return show.Sound(w, h.figure, h.tonic) }
 
 func soundName(n int) string { return fmt.Sprintf("question-%02d.wav", n+1) }
 
