@@ -13,6 +13,9 @@
 // teacher; and marks.csv, a row for each pupil, in which typed/Ana.txt is marked
 // already, an answer a line, if -answers names the folder typed.
 //
+// Notes are named in English unless -language says otherwise; in a class of several
+// languages a pupil's own stands behind a colon: -pupils Ana,Bo:german,Cem:french.
+//
 // An answer of the wrong kind is asked for once more. A note that sounds right and
 // has the wrong letter is told apart. An empty line passes. Questions by ear need
 // sound files: with -out they are written, in the terminal -sound says where to.
@@ -35,6 +38,7 @@ import (
 	"example.com/keyorder/examples/internal/disk"
 	"example.com/keyorder/examples/internal/flags"
 	"example.com/keyorder/examples/internal/output"
+	"example.com/keyorder/spelling"
 )
 
 func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
@@ -54,6 +58,8 @@ type options struct {
 	out, typed       string
 	pupils           []string
 	plain            bool
+	language         spelling.Language
+	languages        []spelling.Language // of the pupils
 }
 
 // run is the program. It returns the exit status: 2 for what is not accepted, 1
@@ -94,6 +100,7 @@ func parse(args []string, help io.Writer) (o options, err error) {
 	f.StringVar(&o.out, "out", "", "write sheets for a class into this `folder`")
 	pupils := f.String("pupils", "", "with -out: the `names` of the pupils, separated by commas")
 	f.StringVar(&o.typed, "answers", "", "with -out: a `folder` with typed answers, NAME.txt, to be marked")
+	flags.Language(f, &o.language)
 	f.BoolVar(&o.plain, "plain", false, "without the signs ♭ and ♯")
 	given, err := flags.Parse(f, args, "Questions of music theory, asked in the terminal or printed for a class.", help)
 	if err != nil {
@@ -128,8 +135,18 @@ func parse(args []string, help io.Writer) (o options, err error) {
 	if o.out == "" && o.sound == "" && slices.ContainsFunc(o.topics, hears) {
 		return o, errors.New("-topics: listening needs a place for its sound files; say -sound and a folder")
 	}
-	if o.pupils = split(*pupils); o.pupils == nil {
-		o.pupils = []string{"pupil"}
+	for _, p := range split(*pupils) {
+		name, own, ok := strings.Cut(p, ":")
+		l := o.language
+		if ok {
+			if err := l.UnmarshalText([]byte(own)); err != nil {
+				return o, fmt.Errorf("-pupils: %w", err)
+			}
+		}
+		o.pupils, o.languages = append(o.pupils, name), append(o.languages, l)
+	}
+	if o.pupils == nil {
+		o.pupils, o.languages = []string{"pupil"}, []spelling.Language{o.language}
 	}
 	seen := map[string]bool{}
 	for _, p := range o.pupils {
@@ -183,7 +200,7 @@ func ask(w *output.Writer, stdin io.Reader, o options) error {
 		}
 		return s
 	}
-	all := questions(o.topics, o.level, o.seed, o.questions)
+	all := questions(o.topics, o.level, o.language, o.seed, o.questions)
 	if o.sound != "" {
 		if err := writeSounds(o.sound, all); err != nil {
 			return err
@@ -205,7 +222,7 @@ func ask(w *output.Writer, stdin io.Reader, o options) error {
 			}
 			if answer := strings.TrimSpace(lines.Text()); answer == "" {
 				m, remark = wrong, "Passed."
-			} else if m, remark = q.grade(answers{}, answer); m == unread && try == 0 {
+			} else if m, remark = q.grade(answers{q.in}, answer); m == unread && try == 0 {
 				fmt.Fprintln(w, q.form)
 			}
 		}
@@ -295,7 +312,7 @@ func writeClass(w io.Writer, o options) error {
 	c.Write(header(o.questions))
 	for n, name := range o.pupils {
 		p := pupil{Name: name, Seed: o.seed + uint64(n)}
-		all := questions(o.topics, o.level, p.Seed, o.questions)
+		all := questions(o.topics, o.level, o.languages[n], p.Seed, o.questions)
 		var marks tally
 		if o.typed != "" {
 			text, err := os.ReadFile(filepath.Join(o.typed, fileName(name)+".txt"))
@@ -338,7 +355,7 @@ func markAll(all []question, text string) tally {
 	marks := tally{}
 	for n, q := range all {
 		if n < len(lines) {
-			m, _ := q.grade(answers{}, lines[n])
+			m, _ := q.grade(answers{q.in}, lines[n])
 			marks = append(marks, max(m, wrong))
 		}
 	}

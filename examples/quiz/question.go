@@ -34,6 +34,7 @@ type question struct {
 	answer string   // as a textbook would print it
 	why    string   // what it follows from
 	form   string   // how an answer may be written
+	in     spelling.Language
 	grade  func(a answers, text string) (mark, string)
 }
 
@@ -53,7 +54,7 @@ type heard struct {
 // A topic makes its questions by level: 1 to 3, from easy to hard.
 type topic struct {
 	name, about string
-	make        func(r *rand.Rand, level int) question
+	make        func(g maker) question
 }
 
 var topics = [...]topic{
@@ -70,24 +71,46 @@ var topics = [...]topic{
 
 // questions makes up so many questions, as many of each topic as can be, none
 // twice as long as there are others.
-func questions(from []topic, level int, seed uint64, count int) []question {
-	r := rand.New(rand.NewPCG(seed, uint64(level)))
+func questions(from []topic, level int, l spelling.Language, seed uint64, count int) []question {
+	g := maker{rand.New(rand.NewPCG(seed, uint64(level))), level, l}
 	asked := map[string]bool{}
 	var all []question
 	for n := range count {
 		t := from[n*len(from)/count]
 		var q question
 		for try := 0; try == 0 || asked[q.ask] && try < 50; try++ {
-			q = t.make(r, level)
+			q = t.make(g)
 		}
-		q.topic = t.name
+		q.topic, q.in = t.name, l
 		asked[q.ask] = true
 		all = append(all, q)
 	}
 	return all
 }
 
-func pick[T any](r *rand.Rand, all ...T) T { return all[r.IntN(len(all))] }
+// A maker makes questions at a level, with names in a language.
+type maker struct {
+	*rand.Rand
+	level    int
+	language spelling.Language
+}
+
+// say writes a name in the language.
+func (g maker) say(n spelling.Name) string { return g.language.Name(n) }
+
+// letter writes the letter of a name.
+func (g maker) letter(n spelling.Name) string { return g.say(spelling.NameOf(n.Letter(), 0)) }
+
+// list writes names with spaces between them.
+func (g maker) list(names []spelling.Name) string {
+	var all []string
+	for _, n := range names {
+		all = append(all, g.say(n))
+	}
+	return strings.Join(all, " ")
+}
+
+func pick[T any](g maker, all ...T) T { return all[g.IntN(len(all))] }
 
 var (
 	usual   = intervals("m2 M2 m3 M3 P4 P5 m6 M6 m7 M7")
@@ -130,31 +153,31 @@ func count(n int, thing string) string {
 }
 
 // near returns a name at most so many fifths from D, the middle of the letters.
-func near(r *rand.Rand, fifths int) spelling.Name {
-	return 2 + spelling.Name(r.IntN(2*fifths+1)-fifths)
+func near(g maker, fifths int) spelling.Name {
+	return 2 + spelling.Name(g.IntN(2*fifths+1)-fifths)
 }
 
-func intervalQuestion(r *rand.Rand, level int) question {
-	kind := r.IntN(level + 1)
-	i := pick(r, byLevel(level)...)
+func intervalQuestion(g maker) question {
+	kind := g.IntN(g.level + 1)
+	i := pick(g, byLevel(g.level)...)
 	switch {
 	case kind == 0:
-		if level == 3 {
-			i = pick(r, wide...)
+		if g.level == 3 {
+			i = pick(g, wide...)
 		}
 		return question{
 			ask:    "How many half steps has " + an(inWords(i)) + "?",
 			answer: strconv.Itoa(i.Semitones()),
-			why:    fmt.Sprintf("From C up to %v are %s.", spelling.Name(0).Up(i), count(i.Semitones(), "half step")),
+			why:    fmt.Sprintf("From %v up to %v are %s.", g.say(0), g.say(spelling.Name(0).Up(i)), count(i.Semitones(), "half step")),
 			form:   numberForm, grade: number(i.Semitones()),
 		}
 	case kind == 1 || kind == 3:
-		from := near(r, 1+2*level)
+		from := near(g, 1+2*g.level)
 		to := from.Up(i)
 		return question{
-			ask:    fmt.Sprintf("Which interval leads from %v up to the next %v?", from, to),
+			ask:    fmt.Sprintf("Which interval leads from %v up to the next %v?", g.say(from), g.say(to)),
 			answer: inWords(i),
-			why:    fmt.Sprintf("From %v up to %v: %s and %s.", from, to, count(i.Steps(), "letter"), count(i.Semitones(), "half step")),
+			why:    fmt.Sprintf("From %v up to %v: %s and %s.", g.say(from), g.say(to), count(i.Steps(), "letter"), count(i.Semitones(), "half step")),
 			form:   intervalForm, grade: exactly(i),
 		}
 	}
@@ -168,33 +191,33 @@ func intervalQuestion(r *rand.Rand, level int) question {
 	}
 }
 
-func signatureQuestion(r *rand.Rand, level int) question {
-	most := 2*level + 1 // sharps or flats
-	k := spelling.Major(spelling.Name(r.IntN(2*most+1) - most))
+func signatureQuestion(g maker) question {
+	most := 2*g.level + 1 // sharps or flats
+	k := spelling.Major(spelling.Name(g.IntN(2*most+1) - most))
 	minor := spelling.Minor(k.Tonic + 3)
-	switch kind := r.IntN(level + 1); kind {
+	switch kind := g.IntN(g.level + 1); kind {
 	case 0, 3:
-		if level > 1 && r.IntN(2) == 0 {
+		if g.level > 1 && g.IntN(2) == 0 {
 			k = minor
 		}
 		return question{
-			ask:    fmt.Sprintf("How many sharps or flats has %v?", k),
+			ask:    fmt.Sprintf("How many sharps or flats has %v?", g.language.Key(k)),
 			answer: signature(int(k.Signature)),
-			why:    fmt.Sprintf("%v has %s.", k, accidentals(k)),
+			why:    fmt.Sprintf("%v has %s.", g.language.Key(k), g.accidentals(k)),
 			form:   signatureForm, grade: signatureIs(k),
 		}
 	case 1:
 		return question{
 			ask:    fmt.Sprintf("Which major key has %s?", signature(int(k.Signature))),
-			answer: k.String(),
-			why:    fmt.Sprintf("%v has %s.", k, accidentals(k)),
+			answer: g.language.Key(k),
+			why:    fmt.Sprintf("%v has %s.", g.language.Key(k), g.accidentals(k)),
 			form:   keyForm, grade: keyIs(k),
 		}
 	}
 	return question{
-		ask:    fmt.Sprintf("Which key is the relative minor of %v?", k),
-		answer: minor.String(),
-		why:    fmt.Sprintf("The relative minor lies a minor third below: %v has %s as well.", minor, accidentals(minor)),
+		ask:    fmt.Sprintf("Which key is the relative minor of %v?", g.language.Key(k)),
+		answer: g.language.Key(minor),
+		why:    fmt.Sprintf("The relative minor lies a minor third below: %v has %s as well.", g.language.Key(minor), g.accidentals(minor)),
 		form:   keyForm, grade: keyIs(minor),
 	}
 }
@@ -211,66 +234,58 @@ func signature(n int) string {
 }
 
 // accidentals names the accidentals of a signature.
-func accidentals(k spelling.Key) string {
+func (g maker) accidentals(k spelling.Key) string {
 	if k.Signature == 0 {
 		return signature(0)
 	}
-	return signature(int(k.Signature)) + ", " + joined(slices.Collect(k.Accidentals()))
+	return signature(int(k.Signature)) + ", " + g.list(slices.Collect(k.Accidentals()))
 }
 
-func joined(names []spelling.Name) string {
-	var all []string
-	for _, n := range names {
-		all = append(all, n.String())
-	}
-	return strings.Join(all, " ")
-}
-
-func scaleQuestion(r *rand.Rand, level int) question {
-	scale := pick(r, [][]figure.Scale{
+func scaleQuestion(g maker) question {
+	scale := pick(g, [][]figure.Scale{
 		{figure.Major},
 		{figure.NaturalMinor, figure.HarmonicMinor, figure.Major},
 		{figure.Dorian, figure.Mixolydian, figure.Phrygian, figure.Lydian, figure.MelodicMinor, figure.HarmonicMinor},
-	}[level-1]...)
+	}[g.level-1]...)
 	tonics := scale.Tonics()
-	tonic := pick(r, tonics[:]...)
+	tonic := pick(g, tonics[:]...)
 	var names []spelling.Name
 	for i := range scale.Set().Intervals() {
 		names = append(names, tonic.Up(i))
 	}
 	slices.SortFunc(names, func(a, b spelling.Name) int { return tonic.To(a).Semitones() - tonic.To(b).Semitones() })
-	why := fmt.Sprintf("Against a major scale it is %s: each letter once, from %v.", scale.Formula(), tonic)
+	why := fmt.Sprintf("Against a major scale it is %s: each letter once, from %v.", scale.Formula(), g.say(tonic))
 	if scale == figure.Major {
-		why = fmt.Sprintf("A major scale goes up by a whole step each time, but for half steps from the third to the fourth note and from the seventh to the octave: each letter once, from %v.", tonic)
+		why = fmt.Sprintf("A major scale goes up by a whole step each time, but for half steps from the third to the fourth note and from the seventh to the octave: each letter once, from %v.", g.say(tonic))
 	}
 	return question{
-		ask:    fmt.Sprintf("Write the seven notes of the scale %v %v, from the tonic up.", tonic, scale),
-		answer: joined(names),
+		ask:    fmt.Sprintf("Write the seven notes of the scale %v %v, from the tonic up.", g.say(tonic), scale),
+		answer: g.list(names),
 		why:    why,
 		form:   notesForm, grade: namesAre(names, true),
 	}
 }
 
-func chordQuestion(r *rand.Rand, level int) question {
-	symbol := pick(r, [][]string{{"", "m"}, {"maj7", "m7", "7", "dim", "aug", "m"}, {"m7b5", "dim7", "7(b9)", "6", "m6", "maj7", "7(#9)"}}[level-1]...)
+func chordQuestion(g maker) question {
+	symbol := pick(g, [][]string{{"", "m"}, {"maj7", "m7", "7", "dim", "aug", "m"}, {"m7b5", "dim7", "7(b9)", "6", "m6", "maj7", "7(#9)"}}[g.level-1]...)
 	quality, err := chord.ParseQuality(symbol)
 	if err != nil {
 		return question{ask: err.Error()} // the test of all questions would show it
 	}
-	c := chord.Of(near(r, 2+2*level), quality).Everyday()
+	c := chord.Of(near(g, 2+2*g.level), quality).Everyday()
 	names := slices.Collect(c.Notes())
-	if level > 1 && r.IntN(2) == 0 {
+	if g.level > 1 && g.IntN(2) == 0 {
 		return question{
-			ask:    fmt.Sprintf("Which chord has the notes %s, from the root up?", joined(names)),
+			ask:    fmt.Sprintf("Which chord has the notes %s, from the root up?", g.list(names)),
 			answer: c.String(),
-			why:    fmt.Sprintf("Above %v stand %s.", c.Root(), members(c)),
+			why:    fmt.Sprintf("Above %v stand %s.", g.say(c.Root()), members(c)),
 			form:   chordForm, grade: chordIs(c),
 		}
 	}
 	return question{
 		ask:    fmt.Sprintf("Which notes has the chord %v, from the root up?", c),
-		answer: joined(names),
-		why:    fmt.Sprintf("Above %v stand %s.", c.Root(), members(c)),
+		answer: g.list(names),
+		why:    fmt.Sprintf("Above %v stand %s.", g.say(c.Root()), members(c)),
 		form:   notesForm, grade: namesAre(names, false),
 	}
 }
@@ -286,63 +301,63 @@ func members(c chord.Chord) string {
 	return strings.Join(all, ", ")
 }
 
-func transposingQuestion(r *rand.Rand, level int) question {
-	if level == 3 && r.IntN(2) == 0 {
-		f := figure.MustParse(pick(r, "3 5 1 6", "5 2 b3 1", "1 4 b6 2"))
-		tonic := near(r, 5)
+func transposingQuestion(g maker) question {
+	if g.level == 3 && g.IntN(2) == 0 {
+		f := figure.MustParse(pick(g, "3 5 1 6", "5 2 b3 1", "1 4 b6 2"))
+		tonic := near(g, 5)
 		var names []spelling.Name
 		for _, e := range f.In(tonic.In(4)) {
 			names = append(names, e.Note.Name())
 		}
 		return question{
-			ask:    fmt.Sprintf("The figure %v, counted in the major scale, is played in %v. Which notes are that?", f, tonic),
-			answer: joined(names),
-			why:    fmt.Sprintf("%v stays, and %v is 1: each number is a letter, counted from %v.", f, tonic, tonic.Letter()),
+			ask:    fmt.Sprintf("The figure %v, counted in the major scale, is played in %v. Which notes are that?", f, g.say(tonic)),
+			answer: g.list(names),
+			why:    fmt.Sprintf("%v stays, and %v is 1: each number is a letter, counted from %v.", f, g.say(tonic), g.letter(tonic)),
 			form:   notesForm, grade: namesAre(names, true),
 		}
 	}
-	name, i, where, sign := near(r, 1+2*level), pick(r, byLevel(level)...), "above", 1
-	if level > 1 && r.IntN(2) == 0 {
+	name, i, where, sign := near(g, 1+2*g.level), pick(g, byLevel(g.level)...), "above", 1
+	if g.level > 1 && g.IntN(2) == 0 {
 		where, sign = "below", -1
 	}
 	to := name.Up(i.Times(sign))
 	return question{
-		ask:    fmt.Sprintf("Which note lies %s %s %v?", an(inWords(i)), where, name),
-		answer: to.String(),
-		why:    fmt.Sprintf("%s %s %v is %v, and %s make it %v.", count(i.Steps(), "letter"), where, name.Letter(), to.Letter(), count(i.Semitones(), "half step"), to),
+		ask:    fmt.Sprintf("Which note lies %s %s %v?", an(inWords(i)), where, g.say(name)),
+		answer: g.say(to),
+		why:    fmt.Sprintf("%s %s %v is %v, and %s make it %v.", count(i.Steps(), "letter"), where, g.letter(name), g.letter(to), count(i.Semitones(), "half step"), g.say(to)),
 		form:   noteForm, grade: nameIs(to),
 	}
 }
 
-func instrumentQuestion(r *rand.Rand, level int) question {
-	name := pick(r, []string{"trumpet", "alto saxophone", "tenor saxophone", "clarinet", "horn", "baritone saxophone"}[:2+2*(level-1)]...)
+func instrumentQuestion(g maker) question {
+	name := pick(g, []string{"trumpet", "alto saxophone", "tenor saxophone", "clarinet", "horn", "baritone saxophone"}[:2+2*(g.level-1)]...)
 	i, err := drill.Find(name, drill.LevelComfortable)
 	if err != nil {
 		return question{ask: err.Error()}
 	}
-	read := near(r, 2+level)
+	read := near(g, 2+g.level)
 	sounds := read.Up(i.Sounding)
 	called, down := strings.ToLower(i.Name[:1])+i.Name[1:], i.Sounding.Abs()
-	why := fmt.Sprintf("%s sounds %s (%v) lower than written: %v is read and %v is heard.", capital(an(called)), an(down.Name()), down, read, sounds)
-	if level > 1 && r.IntN(2) == 0 {
+	why := fmt.Sprintf("%s sounds %s (%v) lower than written: %v is read and %v is heard.", capital(an(called)), an(down.Name()), down, g.say(read), g.say(sounds))
+	if g.level > 1 && g.IntN(2) == 0 {
 		return question{
-			ask:    fmt.Sprintf("A class hears %v. What does %s read for it?", sounds, an(called)),
-			answer: read.String(), why: why, form: noteForm, grade: nameIs(read),
+			ask:    fmt.Sprintf("A class hears %v. What does %s read for it?", g.say(sounds), an(called)),
+			answer: g.say(read), why: why, form: noteForm, grade: nameIs(read),
 		}
 	}
 	return question{
-		ask:    fmt.Sprintf("%s reads %v. Which note sounds?", capital(an(called)), read),
-		answer: sounds.String(), why: why, form: noteForm, grade: nameIs(sounds),
+		ask:    fmt.Sprintf("%s reads %v. Which note sounds?", capital(an(called)), g.say(read)),
+		answer: g.say(sounds), why: why, form: noteForm, grade: nameIs(sounds),
 	}
 }
 
 func capital(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
 
-func cycleQuestion(r *rand.Rand, level int) question {
-	i := pick(r, usual...)
+func cycleQuestion(g maker) question {
+	i := pick(g, usual...)
 	o := cycle.By(i)
 	keys := o.Cycle(0)
-	switch r.IntN(level + 1) {
+	switch g.IntN(g.level + 1) {
 	case 0:
 		return question{
 			ask:    fmt.Sprintf("Going up by %s again and again: after how many keys are you back where you began?", an(inWords(i))),
@@ -359,16 +374,16 @@ func cycleQuestion(r *rand.Rand, level int) question {
 		}
 	case 2:
 		names := figure.Major.Tonics()
-		from := pick(r, names[:]...)
+		from := pick(g, names[:]...)
 		to := from.Up(i)
-		why := fmt.Sprintf("%s above %v is %v, and %s make it %v.", count(i.Steps(), "letter"), from.Letter(), to.Letter(), count(i.Semitones(), "half step"), to)
+		why := fmt.Sprintf("%s above %v is %v, and %s make it %v.", count(i.Steps(), "letter"), g.letter(from), g.letter(to), count(i.Semitones(), "half step"), g.say(to))
 		called := names[to.Class()]
 		if called != to {
-			why += fmt.Sprintf(" A sheet calls that key %v, which is right as well.", called)
+			why += fmt.Sprintf(" A sheet calls that key %v, which is right as well.", g.say(called))
 		}
 		return question{
-			ask:    fmt.Sprintf("An order goes up by %s and has come to %v major. Which key is next?", an(inWords(i)), from),
-			answer: to.String() + " major", why: why, form: keyForm, grade: keyIs(spelling.Major(to), spelling.Major(called)),
+			ask:    fmt.Sprintf("An order goes up by %s and has come to %v. Which key is next?", an(inWords(i)), g.language.Key(spelling.Major(from))),
+			answer: g.language.Key(spelling.Major(to)), why: why, form: keyForm, grade: keyIs(spelling.Major(to), spelling.Major(called)),
 		}
 	}
 	inv := i.Inversion()
@@ -383,16 +398,16 @@ func cycleQuestion(r *rand.Rand, level int) question {
 // The bottom lines of the clefs.
 var bottom = map[drill.Clef]string{drill.ClefTreble: "E4", drill.ClefBass: "G2", drill.ClefAlto: "F3", drill.ClefTenor: "D3"}
 
-func staffQuestion(r *rand.Rand, level int) question {
-	clef := pick(r, []drill.Clef{drill.ClefTreble, drill.ClefBass, drill.ClefAlto, drill.ClefTenor}[:level+1]...)
+func staffQuestion(g maker) question {
+	clef := pick(g, []drill.Clef{drill.ClefTreble, drill.ClefBass, drill.ClefAlto, drill.ClefTenor}[:g.level+1]...)
 	low, high := 0, 8
-	if level > 1 {
+	if g.level > 1 {
 		low, high = -3, 11
 	}
-	at := low + r.IntN(high-low+1)
+	at := low + g.IntN(high-low+1)
 	alteration := 0
-	if level > 1 {
-		alteration = r.IntN(3) - 1
+	if g.level > 1 {
+		alteration = g.IntN(3) - 1
 	}
 	line := spelling.MustParse(bottom[clef])
 	letter := (int(line.Letter()) + at + 70) % 7
@@ -402,8 +417,8 @@ func staffQuestion(r *rand.Rand, level int) question {
 	ask := fmt.Sprintf("In the %v clef a note%s stands %s. Which note is it?", clef, sign, place(at))
 	return question{
 		ask: ask, shown: &written{note, clef, fmt.Sprintf("Which note is this? It is written in the %v clef.", clef)},
-		answer: note.Name().String(),
-		why:    fmt.Sprintf("The bottom line of the %v clef is %v, and every line and space is one letter.", clef, line.Letter()),
+		answer: g.say(note.Name()),
+		why:    fmt.Sprintf("The bottom line of the %v clef is %v, and every line and space is one letter.", clef, g.letter(line.Name())),
 		form:   noteForm, grade: nameIs(note.Name()),
 	}
 }
@@ -431,10 +446,10 @@ func place(at int) string {
 	return fmt.Sprintf("in the %s space from below", ordinals[at/2])
 }
 
-func listeningQuestion(r *rand.Rand, level int) question {
-	tonic := near(r, 3).In(4)
-	if level == 3 {
-		symbol := pick(r, "", "m", "dim", "aug")
+func listeningQuestion(g maker) question {
+	tonic := near(g, 3).In(4)
+	if g.level == 3 {
+		symbol := pick(g, "", "m", "dim", "aug")
 		quality, err := chord.ParseQuality(symbol)
 		if err != nil {
 			return question{ask: err.Error()}
@@ -442,7 +457,7 @@ func listeningQuestion(r *rand.Rand, level int) question {
 		c := chord.Of(tonic.Name(), quality)
 		text := map[string]string{"": "1+3+5", "m": "1+b3+5", "dim": "1+b3+b5", "aug": "1+3+#5"}[symbol]
 		return question{
-			ask:    fmt.Sprintf("Listen: a triad on %v. What kind of triad is it: major, minor, diminished or augmented?", tonic.Name()),
+			ask:    fmt.Sprintf("Listen: a triad on %v. What kind of triad is it: major, minor, diminished or augmented?", g.say(tonic.Name())),
 			heard:  &heard{figure.MustParse(text + ":8"), tonic},
 			answer: map[string]string{"": "major", "m": "minor", "dim": "diminished", "aug": "augmented"}[symbol],
 			why:    fmt.Sprintf("It is %v: above the root stand %s.", c, members(c)),
@@ -450,19 +465,19 @@ func listeningQuestion(r *rand.Rand, level int) question {
 		}
 	}
 	all := intervals("m3 M3 P4 P5 P8")
-	if level == 2 {
+	if g.level == 2 {
 		all = append(intervals("P8"), usual...)
 	}
-	i := pick(r, all...)
+	i := pick(g, all...)
 	f, _, err := figure.FromNotes(tonic.Plain()+", "+tonic.Up(i).Plain(), tonic.Name(), figure.Major)
 	if err != nil {
 		return question{ask: err.Error()}
 	}
 	return question{
-		ask:    fmt.Sprintf("Listen: two notes, up from %v. Which interval is it?", tonic.Name()),
+		ask:    fmt.Sprintf("Listen: two notes, up from %v. Which interval is it?", g.say(tonic.Name())),
 		heard:  &heard{f, tonic},
 		answer: inWords(i),
-		why:    fmt.Sprintf("It leads from %v to %v: %s.", tonic.Name(), tonic.Up(i).Name(), count(i.Semitones(), "half step")),
+		why:    fmt.Sprintf("It leads from %v to %v: %s.", g.say(tonic.Name()), g.say(tonic.Up(i).Name()), count(i.Semitones(), "half step")),
 		form:   intervalForm, grade: exactly(i),
 	}
 }

@@ -23,8 +23,9 @@ const (
 	triadForm     = "Write major, minor, diminished or augmented."
 )
 
-// answers reads what pupils write.
-type answers struct{}
+// answers reads what pupils write, in the names of a language and in English ones
+// where these mean the same.
+type answers struct{ language spelling.Language }
 
 // tidy brings a text into one form: signs in ASCII, words for accidentals as
 // signs, single spaces.
@@ -70,13 +71,25 @@ func tidy(text string) string {
 
 // name reads a note without an octave.
 func (a answers) name(text string) (spelling.Name, bool) {
-	n, err := spelling.ParseName(tidy(text))
+	n, err := a.language.ParseName(text)
+	if err == nil || a.language == spelling.LanguageEnglish {
+		if err != nil {
+			n, err = spelling.ParseName(tidy(text))
+		}
+		return n, err == nil
+	}
+	if n, err = spelling.ParseName(tidy(text)); a.language == spelling.LanguageGerman && n.Letter() == spelling.LetterB {
+		return 0, false // B is never guessed
+	}
 	return n, err == nil
 }
 
 // names reads several.
 func (a answers) names(text string) (all []spelling.Name, ok bool) {
 	text = strings.ReplaceAll(text, " and ", " ")
+	if all, err := a.language.ParseNames(text); err == nil && len(all) > 0 {
+		return all, true
+	}
 	for _, f := range strings.Fields(tidy(text)) {
 		n, ok := a.name(f)
 		if !ok {
@@ -169,6 +182,10 @@ func (a answers) signature(text string) (int, bool) {
 
 // key reads a key; one without its mode is given as major, and bare.
 func (a answers) key(text string) (k spelling.Key, bare, ok bool) {
+	if k, err := a.language.ParseKey(text); err == nil {
+		_, err := a.language.ParseName(text)
+		return k, err == nil, true
+	}
 	lower := strings.ToLower(strings.TrimSpace(text))
 	bare = true
 	minor := false
