@@ -68,7 +68,7 @@ func (p *Player) Text(s string) string {
 // Plain writes a text in plain letters and signs.
 func Plain(s string) string {
 	return strings.NewReplacer("↓", "v", "♭", "b", "♯", "#", "♮", "n", "𝄫", "bb", "𝄪", "##",
-		" · ", ", ", "·", ".", "–", "-", "“", `"`, "”", `"`).Replace(s)
+		" · ", ", ", "·", ".", "–", "-", "−", "-", "×", "x", "…", "...", "÷", "/", "→", "->", "“", `"`, "”", `"`).Replace(s)
 }
 
 // Parse parses a command line and returns which flags were given. Where help is

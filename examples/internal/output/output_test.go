@@ -27,12 +27,13 @@ func TestEveryProgram(t *testing.T) {
 	runs := map[string][]string{
 		"customdrill": {""},
 		"embed":       {""},
-		"lesson":      {"", "-step 3", "-quiz 2", "-h"},
+		"lesson":      {"", "-unit 3", "-h", "-out " + filepath.Join(dir, "lesson")},
 		"page":        {"-port 0", "-out " + filepath.Join(dir, "out")},
+		"quiz":        {"", "-h", "-out " + filepath.Join(dir, "quiz")},
 		"sheet":       {"", "-answers", "-orders all", "-out " + filepath.Join(dir, "out")},
 		"today":       {"-demo", "-demo -moves", "-h", "-log " + filepath.Join(dir, "log")},
 	}
-	in := map[string]string{"embed": `{"figure":"3 5 1 6","route":"(0369)","parts":[{"low":"C4","high":"A6"}]}`, "lesson": "\n\n"}
+	in := map[string]string{"embed": `{"figure":"3 5 1 6","route":"(0369)","parts":[{"low":"C4","high":"A6"}]}`, "quiz": "\n\n"}
 	paths, bin := strings.Fields(string(list)), filepath.Join(dir, "bin")
 	// All at once, and without what a debugger reads, which takes long to link.
 	build := exec.Command("go", append([]string{"build", "-ldflags=-s -w", "-o", bin + string(filepath.Separator)}, paths...)...)
