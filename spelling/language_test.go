@@ -30,8 +30,8 @@ func TestTableNoteNames(t *testing.T) {
 		l := Language(at)
 		rows++
 		if r["letter"] == "word" {
-			major, minor, _ := strings.Cut(r["natural"], ";")
-			major, minor, _ = strings.Cut(major, " / ")
+			words, _, _ := strings.Cut(r["natural"], ";")
+			major, minor, _ := strings.Cut(words, " / ")
 			if gotMajor, gotMinor := WordsForModes(l); gotMajor != strings.TrimSpace(major) || gotMinor != strings.TrimSpace(minor) {
 				t.Errorf("%v: %s and %s, want %s", l, gotMajor, gotMinor, r["natural"])
 			}

@@ -95,15 +95,6 @@ func keyboard(caption string, marks map[spelling.Note]string) picture {
 	return picture{template.HTML(svg), caption}
 }
 
-// marksOf writes names on the keys of a figure's notes.
-func marksOf(f figure.Figure, tonic spelling.Note) map[spelling.Note]string {
-	marks := map[spelling.Note]string{}
-	for _, e := range f.In(tonic) {
-		marks[e.Note] = e.Note.Name().String()
-	}
-	return marks
-}
-
 // soundOf lets a figure be heard on some tonics.
 func soundOf(f figure.Figure, tonics ...spelling.Note) func(io.Writer) error {
 	return func(w io.Writer) error { return show.Sound(w, f, tonics...) }

@@ -75,7 +75,7 @@ func (s *sheet) readFile(t *take) error {
 	switch text := strings.TrimLeftFunc(string(head), unicode.IsSpace); {
 	case string(head) == "MThd":
 		return s.takeMIDI(t, r)
-	case string(head) == "PK\x03\x04", strings.HasPrefix(text, "<"), strings.HasPrefix(text, "\uFEFF"), text != "" && strings.ContainsAny(text[:1], "\xFE\xFF"):
+	case string(head) == "PK\x03\x04", strings.HasPrefix(text, "<"), strings.HasPrefix(text, "\uFEFF"), text != "" && (text[0] == 0xFE || text[0] == 0xFF):
 		return s.takeScore(t, r)
 	case string(head) == "RIFF":
 		return fmt.Errorf("%s is sound; an idea is taken from a MIDI file (.mid) or a score (.musicxml, .xml or .mxl)", t.from)

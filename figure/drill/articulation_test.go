@@ -149,8 +149,7 @@ func TestArticulation(t *testing.T) {
 		marks := s.Marks()
 		var got []string
 		for n, e := range s.Events() {
-			degree := fmt.Sprint(int(s.Written.Letter()))
-			degree = fmt.Sprint((int(e.Note.Letter())-int(s.Written.Letter())+7)%7 + 1)
+			degree := fmt.Sprint((int(e.Note.Letter())-int(s.Written.Letter())+7)%7 + 1)
 			if n > 0 {
 				before := s.Events()[n-1]
 				if before.Onset == e.Onset {

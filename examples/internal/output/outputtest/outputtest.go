@@ -36,7 +36,7 @@ func (f *failing) Write(p []byte) (int, error) {
 }
 
 // unlimited is more calls, or bytes, than any format takes.
-const unlimited = 1 << 40
+const unlimited = 1 << 30
 
 // Check writes to writers that fail: at each call of Write, and after each byte
 // or, where there are more than most, after so many places spread over the whole.
