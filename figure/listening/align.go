@@ -1,0 +1,111 @@
+package listening
+
+import (
+	"math"
+	"time"
+)
+
+// What an alignment costs.
+const (
+	costMissing = 1.0
+	costWrong   = 1.1
+	costLate    = 0.7 // for the length of the shortest note
+)
+
+// A pair is a note that is due with one that was heard; −1 stands for none.
+type pair struct{ due, heard int }
+
+// An aligner holds notes that are due against notes that were heard: the
+// cheapest way, by the edit distance, where a note may be right, another, missing
+// or extra, and to be late costs too.
+type aligner struct {
+	asked      *asked
+	heard      []Note
+	strictness Strictness
+	cost       [][]float64
+	pairs      []pair
+}
+
+// octaveFree returns how far a pitch is from a key, the octave left out, in
+// cents, and the octaves.
+func octaveFree(cents float64, key float64) (off float64, octaves int) {
+	d := cents - 100*key
+	o := math.Round(d / 1200)
+	return d - 1200*o, int(o)
+}
+
+// right reports whether a heard note is the one that is due.
+func right(n Note, key float64) bool {
+	off, _ := octaveFree(n.Cents, key)
+	return math.Abs(off) <= 50
+}
+
+// align returns the cheapest alignment where all was heard later by delay and
+// played higher by semitones. The pairs are in order.
+func (a *aligner) align(delay time.Duration, semitones int) (float64, []pair) {
+	n, m := len(a.asked.notes), len(a.heard)
+	for len(a.cost) <= n {
+		a.cost = append(a.cost, nil)
+	}
+	for i := 0; i <= n; i++ {
+		for len(a.cost[i]) <= m {
+			a.cost[i] = append(a.cost[i], 0)
+		}
+		for j := 0; j <= m; j++ {
+			switch {
+			case i == 0 && j == 0:
+				a.cost[i][j] = 0
+			default:
+				best := math.Inf(1)
+				if i > 0 {
+					best = a.cost[i-1][j] + costMissing
+				}
+				if j > 0 {
+					best = min(best, a.cost[i][j-1]+a.extra(j-1))
+				}
+				if i > 0 && j > 0 {
+					best = min(best, a.cost[i-1][j-1]+a.match(i-1, j-1, delay, semitones))
+				}
+				a.cost[i][j] = best
+			}
+		}
+	}
+	a.pairs = a.pairs[:0]
+	for i, j := n, m; i > 0 || j > 0; {
+		switch {
+		case i > 0 && j > 0 && a.cost[i][j] == a.cost[i-1][j-1]+a.match(i-1, j-1, delay, semitones):
+			i, j = i-1, j-1
+			a.pairs = append(a.pairs, pair{i, j})
+		case j > 0 && a.cost[i][j] == a.cost[i][j-1]+a.extra(j-1):
+			j--
+			a.pairs = append(a.pairs, pair{-1, j})
+		default:
+			i--
+			a.pairs = append(a.pairs, pair{i, -1})
+		}
+	}
+	for i, j := 0, len(a.pairs)-1; i < j; i, j = i+1, j-1 {
+		a.pairs[i], a.pairs[j] = a.pairs[j], a.pairs[i]
+	}
+	return a.cost[n][m], a.pairs
+}
+
+func (a *aligner) extra(j int) float64 { return 0.1 + 0.9*a.heard[j].Sure }
+
+func (a *aligner) match(i, j int, delay time.Duration, semitones int) float64 {
+	d, h := &a.asked.notes[i], &a.heard[j]
+	late := math.Abs(float64(d.late(h.On-delay))) / float64(a.asked.shortest)
+	if a.strictness == StrictnessNotes {
+		late *= 0.1
+	}
+	switch {
+	case right(*h, float64(int(d.key)+semitones)):
+		if late > 1.6 {
+			return math.Inf(1)
+		}
+		return costLate*late + 0.1*(1-h.Sure)
+	case late > 0.9:
+		return math.Inf(1)
+	}
+	return costWrong + costLate*late + 0.5*(1-h.Sure)
+}

@@ -1,0 +1,137 @@
+package listening
+
+import (
+	"iter"
+	"time"
+
+	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/playback"
+	"example.com/keyorder/pitch"
+)
+
+// A due is a note as it is due.
+type due struct {
+	index     int // of the figure
+	key       pitch.Number
+	from, to  time.Duration // when it may begin: a span in swing, else one time
+	chord     bool          // another note begins with it
+	offClick  bool
+	following time.Duration // until the next onset, or the note's end
+}
+
+// late returns how much later than due a time is; negative if earlier.
+func (d *due) late(at time.Duration) time.Duration {
+	return at - max(d.from, min(at, d.to))
+}
+
+// An asked is a statement as it is due.
+type asked struct {
+	turn       playback.Turn
+	begin, end time.Duration
+	until      time.Duration // the next statement begins, or the line ends
+	notes      []due
+	shortest   time.Duration
+	bar        time.Duration
+	clicks     []time.Duration
+}
+
+// askedOf yields the statements of a part that the player plays, as they are due.
+func askedOf(l *playback.Line, p drill.Part) iter.Seq[*asked] {
+	return func(yield func(*asked) bool) {
+		var before *asked
+		for t := range l.Turns(0) {
+			if t.Who != playback.WhoYou && t.Who != playback.WhoBoth {
+				continue
+			}
+			st, ok := l.Statement(t, p)
+			if !ok || st.Rests {
+				continue
+			}
+			a := newAsked(l, t, st)
+			if len(a.notes) == 0 {
+				continue
+			}
+			if before != nil {
+				before.until = a.begin
+				if !yield(before) {
+					return
+				}
+			}
+			before = a
+		}
+		if before != nil {
+			before.until = l.Duration() + time.Hour
+			yield(before)
+		}
+	}
+}
+
+func newAsked(l *playback.Line, t playback.Turn, st drill.Statement) *asked {
+	d := l.Drills()[t.Drill]
+	swing := l.Options().Swing > 1
+	offbeat := func(at, length figure.Length) bool {
+		return swing && length%figure.Eighth == 0 && at%figure.Quarter == figure.Eighth
+	}
+	// The turn begins with the statement, on the line's own off-beat perhaps.
+	events := st.Events()
+	zero := t.Begin - playback.TimeOf(st.Begin())
+	first := figure.Length(figure.Quarter)
+	if !st.Held {
+		for it := range d.Settings().Figure.Items() {
+			first = it.Length
+			break
+		}
+	}
+	if offbeat(st.Begin(), first) {
+		s := l.Options().Swing
+		zero -= playback.Time(float64(playback.Quarter)*s/(1+s)+0.5) - playback.Quarter/2
+	}
+	a := &asked{turn: t, begin: l.At(t.Begin), end: l.At(zero + playback.TimeOf(st.End()))}
+	a.bar = d.After(d.Settings().Meter.Bar())
+	for k, e := range events {
+		at := st.Onset + e.Onset
+		n := due{index: e.Index, key: st.SoundingNumber(e.Note)}
+		n.from = l.At(zero + playback.TimeOf(at))
+		n.to = n.from
+		if offbeat(at, e.Length) {
+			n.to = l.At(zero + playback.TimeOf(at) + playback.Quarter/4)
+		}
+		n.chord = k > 0 && events[k-1].Onset == e.Onset || k+1 < len(events) && events[k+1].Onset == e.Onset
+		length := e.Length
+		for _, later := range events[k+1:] {
+			if later.Onset > e.Onset {
+				length = min(length, later.Onset-e.Onset)
+				break
+			}
+		}
+		n.following = d.After(length)
+		if a.shortest == 0 || n.following < a.shortest {
+			a.shortest = n.following
+		}
+		a.notes = append(a.notes, n)
+	}
+	for c := range l.Clicks(t) {
+		a.clicks = append(a.clicks, l.At(c.Time))
+	}
+	return a
+}
+
+// clicked reports whether a click is due within 40 ms of a time.
+func (a *asked) clicked(at time.Duration) bool {
+	for _, c := range a.clicks {
+		if d := at - c; d > -40*time.Millisecond && d < 40*time.Millisecond {
+			return true
+		}
+	}
+	return false
+}
+
+// tolerance returns how far from due an onset is still right.
+func (a *asked) tolerance(s Strictness) time.Duration {
+	t := max(60*time.Millisecond, min(a.shortest/3, 120*time.Millisecond))
+	if s == StrictnessStrict {
+		t /= 2
+	}
+	return t
+}

@@ -1,0 +1,260 @@
+package listening
+
+import (
+	"math"
+	"time"
+
+	"example.com/keyorder/pitch"
+)
+
+// A Note is a note that was heard.
+type Note struct {
+	On, Off time.Duration
+	Cents   float64 // 100 for each key number: 6900 is A4 at 440 Hz
+	Level   float64 // in decibels below full scale
+	// Sure says how sure it is that this is a note of its own, from 0 to 1: a
+	// slide into the next note, a slip of the octave, a swell on a long note are
+	// less sure. A key of a keyboard is 1.
+	Sure float64
+}
+
+// Key returns the key that is nearest to the note's pitch.
+func (n Note) Key() pitch.Number { return pitch.Number(math.Round(n.Cents / 100)) }
+
+const (
+	history   = 128 // frames that are kept
+	soon      = 24  // frames after which a note that goes on is told
+	maxCents  = 400 // frames whose pitch counts
+	shortNote = 0.045
+)
+
+// An Ear hears notes in the sound of one voice: a Tracker, and what makes notes
+// of its frames. A note is told as soon as it is sure, and told again, with the
+// same On, when it has ended.
+type Ear struct {
+	tracker *Tracker
+	path    path
+	tell    func(Note)
+	frames  [history]Frame
+	keys    [history]int16
+	count   int // frames heard
+	done    int // frames decided
+	now     segment
+	before  segment // the one before it, perhaps not told yet
+}
+
+// A segment is a run of frames with one key.
+type segment struct {
+	key      int // −1 for silence
+	from, to int // frames
+	attack   float64
+	again    bool // the key is that of the one before, which it follows at once
+	told     bool
+	pending  bool // to be told when it is known what follows
+	scoop    int  // the frame where a slide into it began, or −1
+}
+
+// NewEar returns an Ear for sound of a rate and an instrument's keys, as they
+// sound. It calls tell for each note, in the order of time. The error is that of
+// NewTracker.
+func NewEar(rate int, low, high pitch.Number, tell func(Note)) (*Ear, error) {
+	e := &Ear{tell: tell, now: segment{key: -1, scoop: -1}, before: segment{key: -1, scoop: -1}}
+	var err error
+	if e.tracker, err = NewTracker(rate, low, high, e.frame); err != nil {
+		return nil, err
+	}
+	e.path = newPath(max(int(low)-margin, 0), int(high)+margin)
+	return e, nil
+}
+
+// Write hears samples, as Tracker.Write takes them.
+func (e *Ear) Write(samples []float32) { e.tracker.Write(samples) }
+
+// Close ends the sound: it tells what is left.
+func (e *Ear) Close() {
+	silence := make([]float32, e.tracker.in.factor*int(0.4*e.tracker.rate))
+	e.Write(silence)
+}
+
+// Now returns the time up to which all notes that have begun are told, but for
+// those that are still too short.
+func (e *Ear) Now() time.Duration { return e.tracker.timeOf(int64(e.done)) }
+
+func (e *Ear) at(frame int) *Frame { return &e.frames[frame%history] }
+
+func (e *Ear) frame(f Frame) {
+	*e.at(e.count) = f
+	e.count++
+	key := e.path.add(&f)
+	if e.count <= lag {
+		return
+	}
+	e.keys[e.done%history] = int16(key)
+	e.step(e.done, key)
+	e.done++
+}
+
+// rise returns by how much the level rises about a frame, in decibels: of all
+// of the sound or of its higher part.
+func (e *Ear) rise(n int) float64 {
+	low, lowBright := math.Inf(1), math.Inf(1)
+	for k := max(0, n-6); k <= n; k++ {
+		low, lowBright = min(low, e.at(k).Level), min(lowBright, e.at(k).bright)
+	}
+	low, lowBright = max(low, e.path.loud-60), max(lowBright, e.path.loud-60)
+	high, highBright := e.at(n+2).Level, e.at(n+2).bright
+	return max(high-low, highBright-lowBright)
+}
+
+// attackAt returns the strongest rise between two frames, and where it is.
+func (e *Ear) attackAt(from, to int) (strength float64, at int) {
+	at = from
+	for n := max(0, from); n <= to && n+2 < e.count; n++ {
+		if r := e.rise(n); r > strength {
+			strength, at = r, n
+		}
+	}
+	return strength, at
+}
+
+// step takes a decided frame.
+func (e *Ear) step(n, key int) {
+	if key == e.now.key {
+		if key >= 0 {
+			e.repeat(n)
+		}
+	} else {
+		e.end(n)
+		attack, _ := e.attackAt(n-6, n+6)
+		e.now = segment{key: key, from: n, attack: attack, scoop: -1}
+	}
+	e.now.to = n + 1
+	e.settle(n)
+}
+
+// repeat begins the key again where it was struck again.
+func (e *Ear) repeat(n int) {
+	if n-e.now.from < 9 || n < 12 {
+		return
+	}
+	r := e.rise(n)
+	if r < 2.5 {
+		return
+	}
+	for k := n - 5; k <= n+5; k++ {
+		if q := e.rise(k); q > r || q == r && k < n {
+			return
+		}
+	}
+	e.end(n)
+	e.now = segment{key: e.now.key, from: n, attack: r, again: true, scoop: -1}
+}
+
+// end ends the segment that sounds.
+func (e *Ear) end(n int) {
+	if e.now.key < 0 {
+		return
+	}
+	e.flush()
+	e.before = e.now
+	e.before.to = n
+	e.before.pending = true
+}
+
+// settle tells what is known by now.
+func (e *Ear) settle(n int) {
+	if b := &e.before; b.pending {
+		long := b.to - b.from
+		switch {
+		case long >= 14 || b.told || n-b.to >= 10:
+			e.flush()
+		case e.now.key >= 0 && e.now.from == b.to && n-e.now.from >= 12:
+			// Short, and what follows at once is a note: a slide into it?
+			d := e.now.key - b.key
+			if d >= -3 && d <= 3 && !e.now.again && e.now.attack < 4 {
+				e.now.scoop = b.from
+				e.now.attack = max(e.now.attack, b.attack)
+				b.pending = false
+			} else {
+				e.flush()
+			}
+		}
+	}
+	if e.now.key >= 0 && !e.now.told && e.now.to-e.now.from >= soon {
+		e.flush()
+		e.now.told = true
+		e.tellNote(&e.now)
+	}
+}
+
+func (e *Ear) flush() {
+	if e.before.pending {
+		e.before.pending = false
+		e.tellNote(&e.before)
+	}
+}
+
+// tellNote tells a segment as a note.
+func (e *Ear) tellNote(s *segment) {
+	from := s.from
+	if s.scoop >= 0 {
+		from = s.scoop
+	}
+	var cents [64]float64
+	count, level, clarity := 0, 0.0, 0.0
+	first, last := max(s.from, e.count-history+4), s.to
+	if last-first > 12 { // the edges have something of the neighbours
+		first, last = first+4, last-2
+	}
+	every := max(1, (last-first+63)/64)
+	level = math.Inf(-1)
+	for n := first; n < last; n += every {
+		f := e.at(n)
+		level = max(level, f.Level)
+		best, off := 0.0, 60.0
+		for _, p := range f.peaks[:f.n] {
+			if d := math.Abs(p.cents - 100*float64(s.key)); d < off {
+				best, off = p.cents, d
+				clarity = max(clarity, p.height)
+			}
+		}
+		if off < 60 && count < len(cents) {
+			cents[count] = best
+			count++
+		}
+	}
+	note := Note{On: e.at(from).At, Off: e.tracker.timeOf(int64(s.to)), Cents: 100 * float64(s.key), Level: level}
+	if from <= e.count-history {
+		note.On = e.tracker.timeOf(int64(from))
+	}
+	if count > 0 {
+		note.Cents = median(cents[:count])
+	}
+	note.Sure = e.sure(s, clarity)
+	e.tell(note)
+}
+
+// sure says how sure it is that a segment is a note.
+func (e *Ear) sure(s *segment, clarity float64) float64 {
+	ramp := func(x, from, to float64) float64 { return max(0, min((x-from)/(to-from), 1)) }
+	long := float64(s.to-s.from) * hopTime
+	v := ramp(long, 0.03, 0.07) * ramp(clarity, 0.5, 0.8)
+	if s.again {
+		v *= ramp(s.attack, 2, 8)
+	}
+	return v
+}
+
+// median sorts the values and returns the middle one.
+func median(v []float64) float64 {
+	for i := 1; i < len(v); i++ {
+		for k := i; k > 0 && v[k] < v[k-1]; k-- {
+			v[k], v[k-1] = v[k-1], v[k]
+		}
+	}
+	if n := len(v) / 2; len(v)%2 == 1 {
+		return v[n]
+	} else {
+		return (v[n-1] + v[n]) / 2
+	}
+}

@@ -1,0 +1,282 @@
+package listening
+
+import (
+	"iter"
+	"math"
+	"slices"
+	"time"
+
+	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/playback"
+	"example.com/keyorder/pitch/fault"
+)
+
+const (
+	// maxDelay is the greatest delay of the sound that is learned.
+	maxDelay = 250 * time.Millisecond
+	// patience is how long after a statement's end it is judged.
+	patience = 300 * time.Millisecond
+	learned  = 16 // notes from which the delay is known
+)
+
+// Options say how a Judge hears.
+type Options struct {
+	Strictness Strictness
+	// Offset is when the line began, in the time of the notes: see [Offset].
+	Offset time.Duration
+	// Keys says that the notes come from keys and not from sound, so that chords
+	// are heard. From sound, a statement with chords is never said to be clean.
+	Keys bool
+}
+
+// A Judge holds what is heard against the statements of a part, as a line has
+// them due. It is used by one goroutine at a time.
+type Judge struct {
+	o      Options
+	next   func() (*asked, bool)
+	stop   func()
+	coming *asked // the statement that is not judged yet
+	heard  []Note // that are not judged yet, in the time of the line
+	delays []time.Duration
+	align  aligner
+}
+
+// NewJudge returns a Judge for a part of a line. The error is a
+// *fault.ValueError for a strictness that is none of the constants.
+func NewJudge(l *playback.Line, p drill.Part, o Options) (*Judge, error) {
+	if _, err := o.Strictness.MarshalText(); err != nil {
+		return nil, err
+	}
+	if l == nil {
+		return nil, &fault.ValueError{Setting: "line", Want: "a judge needs a line"}
+	}
+	j := &Judge{o: o}
+	j.next, j.stop = iter.Pull(askedOf(l, p))
+	j.align.strictness = o.Strictness
+	j.advance()
+	return j, nil
+}
+
+func (j *Judge) advance() {
+	a, ok := j.next()
+	if !ok {
+		a = nil
+		j.stop()
+	}
+	j.coming = a
+}
+
+// Hear is told a note, in the order of onsets but for those that begin together.
+// A note of the same onset and key as one before is that one, as it went on.
+func (j *Judge) Hear(n Note) {
+	n.On -= j.o.Offset
+	n.Off -= j.o.Offset
+	for k := len(j.heard) - 1; k >= 0 && j.heard[k].On >= n.On; k-- {
+		if j.heard[k].On == n.On && j.heard[k].Key() == n.Key() {
+			j.heard[k] = n
+			return
+		}
+	}
+	j.heard = append(j.heard, n)
+}
+
+// Says yields what can be said by now, in the time of the notes: each statement
+// once, 300 ms after its end.
+func (j *Judge) Says(now time.Duration) iter.Seq[Say] {
+	return func(yield func(Say) bool) {
+		for j.coming != nil && j.coming.end+patience <= now-j.o.Offset {
+			a := j.coming
+			j.advance()
+			if !yield(j.judge(a)) {
+				return
+			}
+		}
+	}
+}
+
+// judge says what there is to say on a statement, and forgets its notes.
+func (j *Judge) judge(a *asked) Say {
+	s := Say{Turn: a.turn.Index, Drill: a.turn.Drill, Statement: a.turn.Statement}
+	known := len(j.delays) >= learned/2
+	before := j.known()
+	half := max(a.shortest/2, a.tolerance(StrictnessRhythm)) + 30*time.Millisecond
+	from, to := a.begin-half, min(a.end+patience, a.until-half)
+	if known {
+		from, to = from+before, to+before
+	} else {
+		to += maxDelay
+	}
+	j.heard = slices.DeleteFunc(j.heard, func(n Note) bool { return n.On < from })
+	count := 0
+	sure := false
+	for count < len(j.heard) && j.heard[count].On < to {
+		sure = sure || j.heard[count].Sure >= 0.5
+		count++
+	}
+	if !sure {
+		return s
+	}
+	j.align.asked, j.align.heard = a, j.heard[:count]
+	delay := before
+	if !known {
+		delay = j.search()
+	}
+	_, pairs := j.align.align(delay, 0)
+	own := j.lates(pairs, delay)
+	delay = medianDuration(append(own, j.delays[max(0, len(j.delays)-learned):]...))
+	cost, pairs := j.align.align(delay, 0)
+	semitones := j.otherKey(cost, delay)
+	_, pairs = j.align.align(delay, semitones)
+	s.Delay = delay
+	j.say(&s, pairs, delay, semitones)
+	if own := j.lates(pairs, delay); semitones == 0 && len(own) >= 2 {
+		j.delays = append(j.delays, own...)
+		j.delays = slices.Delete(j.delays, 0, max(0, len(j.delays)-64))
+	}
+	j.heard = slices.Delete(j.heard, 0, count)
+	return s
+}
+
+// known returns the delay that is known so far.
+func (j *Judge) known() time.Duration {
+	return medianDuration(slices.Clone(j.delays[max(0, len(j.delays)-learned):]))
+}
+
+// search returns the delay with which the first statements fit best.
+func (j *Judge) search() time.Duration {
+	best, at := math.Inf(1), time.Duration(0)
+	for d := -60 * time.Millisecond; d <= maxDelay+40*time.Millisecond; d += 10 * time.Millisecond {
+		cost, _ := j.align.align(d, 0)
+		for k := -5; k <= 6; k++ {
+			if other, _ := j.align.align(d, k); k != 0 {
+				cost = min(cost, other+1)
+			}
+		}
+		if cost < best-1e-9 {
+			best, at = cost, d
+		}
+	}
+	return at
+}
+
+// lates returns by how much the notes that were right were later than due, the
+// delay included, as far as that can be the delay.
+func (j *Judge) lates(pairs []pair, delay time.Duration) (all []time.Duration) {
+	for _, p := range pairs {
+		if p.due < 0 || p.heard < 0 {
+			continue
+		}
+		d, h := &j.align.asked.notes[p.due], j.align.heard[p.heard]
+		late := d.late(h.On - delay)
+		if late += delay; right(h, float64(d.key)) && late > -maxDelay && late < 2*maxDelay {
+			all = append(all, late)
+		}
+	}
+	return all
+}
+
+func medianDuration(v []time.Duration) time.Duration {
+	if len(v) == 0 {
+		return 0
+	}
+	slices.Sort(v)
+	return (v[len(v)/2] + v[(len(v)-1)/2]) / 2
+}
+
+// otherKey returns how far above the right key the statement was played, or 0.
+func (j *Judge) otherKey(cost float64, delay time.Duration) int {
+	best := 0
+	least := cost - 1 // to be in another key is a fault
+	for k := -5; k <= 6; k++ {
+		if k == 0 {
+			continue
+		}
+		c, pairs := j.align.align(delay, k)
+		fit := 0
+		for _, p := range pairs {
+			if p.due >= 0 && p.heard >= 0 && right(j.align.heard[p.heard], float64(int(j.align.asked.notes[p.due].key)+k)) {
+				fit++
+			}
+		}
+		if c < least && fit >= 2 && 3*fit >= 2*len(j.align.asked.notes) {
+			best, least = k, c
+		}
+	}
+	return best
+}
+
+// say makes faults of an alignment, and the verdict of the faults.
+func (j *Judge) say(s *Say, pairs []pair, delay time.Duration, semitones int) {
+	a := j.align.asked
+	tolerance := a.tolerance(j.o.Strictness)
+	unclear := false
+	if semitones != 0 {
+		s.Faults = append(s.Faults, Fault{Kind: KindKey, Note: -1, Semitones: semitones})
+	}
+	last := -1
+	for _, p := range pairs {
+		switch {
+		case p.due < 0:
+			h := j.align.heard[p.heard]
+			if h.Sure < 0.5 {
+				break
+			}
+			s.Faults = append(s.Faults, Fault{Kind: KindExtra, Note: last, Heard: h.Key()})
+		case p.heard < 0:
+			last = a.notes[p.due].index
+			s.Faults = append(s.Faults, Fault{Kind: KindMissing, Note: last})
+		default:
+			d, h := &a.notes[p.due], j.align.heard[p.heard]
+			last = d.index
+			if !right(h, float64(int(d.key)+semitones)) {
+				if h.Sure < 0.5 {
+					unclear = true
+					break
+				}
+				s.Faults = append(s.Faults, Fault{Kind: KindWrong, Note: last, Heard: h.Key()})
+				break
+			}
+			off, octaves := octaveFree(h.Cents, float64(int(d.key)+semitones))
+			by := d.late(h.On - delay)
+			s.Notes = append(s.Notes, Heard{Note: last, By: by, Cents: off, Octaves: octaves})
+			if j.o.Strictness != StrictnessNotes && (by > tolerance || by < -tolerance) {
+				kind := KindLate
+				if by < 0 {
+					kind = KindEarly
+				}
+				s.Faults = append(s.Faults, Fault{Kind: kind, Note: last, By: by})
+			}
+		}
+		if p.due >= 0 && a.notes[p.due].chord && !j.o.Keys {
+			unclear = true
+		}
+	}
+	switch {
+	case len(s.Faults) > 0:
+		s.Verdict = VerdictNotClean
+	case unclear:
+		s.Verdict = VerdictUnclear
+	default:
+		s.Verdict = VerdictClean
+	}
+	s.Drag = drag(a, s.Notes)
+}
+
+// drag returns by how much the notes came later and later, in a bar: the slope of
+// the straight line through them, by least squares.
+func drag(a *asked, notes []Heard) time.Duration {
+	var n, x, y, xx, xy float64
+	for _, h := range notes {
+		for _, d := range a.notes {
+			if d.index == h.Note {
+				at, by := (d.from - a.begin).Seconds(), h.By.Seconds()
+				n, x, y, xx, xy = n+1, x+at, y+by, xx+at*at, xy+at*by
+				break
+			}
+		}
+	}
+	if n < 3 || n*xx-x*x < 1e-9 {
+		return 0
+	}
+	return time.Duration((n*xy - x*y) / (n*xx - x*x) * float64(a.bar))
+}
