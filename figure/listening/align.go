@@ -24,6 +24,7 @@ type aligner struct {
 	strictness Strictness
 	cost       [][]float64
 	pairs      []pair
+	octave     int // in which the statement is played, beside what was asked
 }
 
 // octaveFree returns how far a pitch is from a key, the octave left out, in
@@ -94,17 +95,22 @@ func (a *aligner) extra(j int) float64 { return 0.1 + 0.9*a.heard[j].Sure }
 
 func (a *aligner) match(i, j int, delay time.Duration, semitones int) float64 {
 	d, h := &a.asked.notes[i], &a.heard[j]
-	late := math.Abs(float64(d.late(h.On-delay))) / float64(a.asked.shortest)
+	late := math.Abs(float64(d.late(h.On-delay))) / float64(d.room)
 	if a.strictness == StrictnessNotes {
 		late *= 0.1
 	}
 	switch {
 	case right(*h, float64(int(d.key)+semitones)):
-		if late > 1.6 {
+		if late > 1.2 {
 			return math.Inf(1)
 		}
-		return costLate*late + 0.1*(1-h.Sure)
-	case late > 0.9:
+		_, octave := octaveFree(h.Cents, float64(int(d.key)+semitones))
+		cost := costLate*late + 0.8*(1-h.Sure)
+		if octave != a.octave {
+			cost += 0.3
+		}
+		return cost
+	case late > 0.7:
 		return math.Inf(1)
 	}
 	return costWrong + costLate*late + 0.5*(1-h.Sure)

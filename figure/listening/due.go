@@ -12,12 +12,11 @@ import (
 
 // A due is a note as it is due.
 type due struct {
-	index     int // of the figure
-	key       pitch.Number
-	from, to  time.Duration // when it may begin: a span in swing, else one time
-	chord     bool          // another note begins with it
-	offClick  bool
-	following time.Duration // until the next onset, or the note's end
+	index    int // of the figure
+	key      pitch.Number
+	from, to time.Duration // when it may begin: a span in swing, else one time
+	chord    bool          // another note begins with it
+	room     time.Duration // to the onset before or the one after, whichever is farther
 }
 
 // late returns how much later than due a time is; negative if earlier.
@@ -105,9 +104,12 @@ func newAsked(l *playback.Line, t playback.Turn, st drill.Statement) *asked {
 				break
 			}
 		}
-		n.following = d.After(length)
-		if a.shortest == 0 || n.following < a.shortest {
-			a.shortest = n.following
+		n.room = d.After(length)
+		if a.shortest == 0 || n.room < a.shortest {
+			a.shortest = n.room
+		}
+		if k > 0 {
+			n.room = max(n.room, n.from-a.notes[k-1].from)
 		}
 		a.notes = append(a.notes, n)
 	}

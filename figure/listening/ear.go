@@ -48,10 +48,13 @@ type segment struct {
 	key      int // −1 for silence
 	from, to int // frames
 	attack   float64
-	again    bool // the key is that of the one before, which it follows at once
+	dip      float64 // the least clarity about its beginning
+	drop     float64 // by how much the level went down before, in decibels
+	again    bool    // the one before, which it follows at once, is the same key or an octave of it
 	told     bool
 	pending  bool // to be told when it is known what follows
 	scoop    int  // the frame where a slide into it began, or −1
+	after    int  // the key before it, or −1
 }
 
 // NewEar returns an Ear for sound of a rate and an instrument's keys, as they
@@ -90,8 +93,8 @@ func (e *Ear) frame(f Frame) {
 		return
 	}
 	e.keys[e.done%history] = int16(key)
-	e.step(e.done, key)
 	e.done++
+	e.step(e.done-1, key)
 }
 
 // rise returns by how much the level rises about a frame, in decibels: of all
@@ -104,6 +107,24 @@ func (e *Ear) rise(n int) float64 {
 	low, lowBright = max(low, e.path.loud-60), max(lowBright, e.path.loud-60)
 	high, highBright := e.at(n+2).Level, e.at(n+2).bright
 	return max(high-low, highBright-lowBright)
+}
+
+// louder is rise for the level of all of the sound alone.
+func (e *Ear) louder(n int) float64 {
+	low := math.Inf(1)
+	for k := max(0, n-6); k <= n; k++ {
+		low = min(low, e.at(k).Level)
+	}
+	return max(e.at(n+2).Level, e.at(n+4).Level) - max(low, e.path.loud-60)
+}
+
+// dip returns the least clarity about a frame.
+func (e *Ear) dip(n int) float64 {
+	v := 1.0
+	for k := max(0, n-5); k <= n+4; k++ {
+		v = min(v, e.at(k).Clarity)
+	}
+	return v
 }
 
 // attackAt returns the strongest rise between two frames, and where it is.
@@ -125,8 +146,7 @@ func (e *Ear) step(n, key int) {
 		}
 	} else {
 		e.end(n)
-		attack, _ := e.attackAt(n-6, n+6)
-		e.now = segment{key: key, from: n, attack: attack, scoop: -1}
+		e.begin(n, key)
 	}
 	e.now.to = n + 1
 	e.settle(n)
@@ -147,7 +167,27 @@ func (e *Ear) repeat(n int) {
 		}
 	}
 	e.end(n)
-	e.now = segment{key: e.now.key, from: n, attack: r, again: true, scoop: -1}
+	e.begin(n, e.now.key)
+}
+
+// begin begins a segment.
+func (e *Ear) begin(n, key int) {
+	before := e.now
+	e.now = segment{key: key, from: n, after: before.key, scoop: -1}
+	e.now.again = key >= 0 && before.key >= 0 && (key-before.key)%12 == 0
+	if !e.now.again {
+		e.now.attack, _ = e.attackAt(n-6, n+6)
+		return
+	}
+	e.now.attack, e.now.dip = e.louder(n), e.dip(n)
+	low, high := math.Inf(1), math.Inf(-1)
+	for k := max(0, n-6); k <= n; k++ {
+		low = min(low, e.at(k).Level)
+	}
+	for k := max(before.from+2, n-40); k < n-2; k++ {
+		high = max(high, e.at(k).Level)
+	}
+	e.now.drop = high - low
 }
 
 // end ends the segment that sounds.
@@ -236,14 +276,36 @@ func (e *Ear) tellNote(s *segment) {
 
 // sure says how sure it is that a segment is a note.
 func (e *Ear) sure(s *segment, clarity float64) float64 {
-	ramp := func(x, from, to float64) float64 { return max(0, min((x-from)/(to-from), 1)) }
 	long := float64(s.to-s.from) * hopTime
 	v := ramp(long, 0.03, 0.07) * ramp(clarity, 0.5, 0.8)
 	if s.again {
-		v *= ramp(s.attack, 2, 8)
+		v *= ramp(s.attack, 2, 6) * ramp(1-s.dip, 0.04, 0.12) * ramp(s.drop, 1, 4)
+	}
+	if long < 0.1 && (under(s.key, s.after) || under(s.key, e.keyAt(s.to+2))) {
+		v *= 0.4
 	}
 	return v
 }
+
+// keyAt returns the key of a frame, −1 where it is not decided.
+func (e *Ear) keyAt(n int) int {
+	if n >= e.done || n < 0 {
+		return -1
+	}
+	return int(e.keys[n%history])
+}
+
+// under reports whether a key is a whole part of another one's frequency, which
+// two notes that sound together have in common.
+func under(key, other int) bool {
+	switch other - key {
+	case 12, 19, 24, 28, 31, 34, 36:
+		return other >= 0
+	}
+	return false
+}
+
+func ramp(x, from, to float64) float64 { return max(0, min((x-from)/(to-from), 1)) }
 
 // median sorts the values and returns the middle one.
 func median(v []float64) float64 {

@@ -121,7 +121,9 @@ func (j *Judge) judge(a *asked) Say {
 	if !known {
 		delay = j.search()
 	}
+	j.align.octave = 0
 	_, pairs := j.align.align(delay, 0)
+	j.align.octave = j.octave(pairs)
 	own := j.lates(pairs, delay)
 	delay = medianDuration(append(own, j.delays[max(0, len(j.delays)-learned):]...))
 	cost, pairs := j.align.align(delay, 0)
@@ -135,6 +137,28 @@ func (j *Judge) judge(a *asked) Say {
 	}
 	j.heard = slices.Delete(j.heard, 0, count)
 	return s
+}
+
+// octave returns the octave in which most notes were played, beside what was
+// asked.
+func (j *Judge) octave(pairs []pair) int {
+	var count [9]int
+	for _, p := range pairs {
+		if p.due < 0 || p.heard < 0 {
+			continue
+		}
+		d, h := j.align.asked.notes[p.due], j.align.heard[p.heard]
+		if _, o := octaveFree(h.Cents, float64(d.key)); right(h, float64(d.key)) && o >= -4 && o <= 4 {
+			count[o+4]++
+		}
+	}
+	best := 4
+	for o, c := range count {
+		if c > count[best] {
+			best = o
+		}
+	}
+	return best - 4
 }
 
 // known returns the delay that is known so far.
@@ -152,6 +176,7 @@ func (j *Judge) search() time.Duration {
 				cost = min(cost, other+1)
 			}
 		}
+		cost += 0.1 * math.Abs(d.Seconds()-0.06) / 0.1 // as most sound cards are
 		if cost < best-1e-9 {
 			best, at = cost, d
 		}

@@ -149,7 +149,7 @@ func (t *Tracker) frame(x []float32) {
 		t.sums[n+1] = sum
 	}
 	middle := len(x) / 2
-	half := int(0.006 * t.rate)
+	half := max(int(0.006*t.rate), t.longest/2) // at least a period
 	f.Level = decibel((t.sums[middle+half] - t.sums[middle-half]) / float64(half))
 	f.bright = decibel(t.differences(x[middle-half:middle+half]) / float64(half))
 	if f.Level > -100 {
