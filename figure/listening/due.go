@@ -1,7 +1,6 @@
 package listening
 
 import (
-	"iter"
 	"time"
 
 	"example.com/keyorder/figure"
@@ -30,40 +29,51 @@ type asked struct {
 	begin, end time.Duration
 	until      time.Duration // the next statement begins, or the line ends
 	notes      []due
+	set        pitch.Set
 	shortest   time.Duration
 	bar        time.Duration
 	clicks     []time.Duration
 }
 
-// askedOf yields the statements of a part that the player plays, as they are due.
-func askedOf(l *playback.Line, p drill.Part) iter.Seq[*asked] {
-	return func(yield func(*asked) bool) {
-		var before *asked
-		for t := range l.Turns(0) {
-			if t.Who != playback.WhoYou && t.Who != playback.WhoBoth {
-				continue
-			}
-			st, ok := l.Statement(t, p)
-			if !ok || st.Rests {
-				continue
-			}
-			a := newAsked(l, t, st)
-			if len(a.notes) == 0 {
-				continue
-			}
-			if before != nil {
-				before.until = a.begin
-				if !yield(before) {
-					return
-				}
-			}
-			before = a
+// A cursor goes through the statements of a part that the player plays.
+type cursor struct {
+	line  *playback.Line
+	part  drill.Part
+	turn  int    // that is looked at next
+	ahead *asked // the one that comes next
+}
+
+func newCursor(l *playback.Line, p drill.Part) *cursor {
+	c := &cursor{line: l, part: p}
+	c.next()
+	return c
+}
+
+// next returns the next statement, nil at the end.
+func (c *cursor) next() *asked {
+	a := c.ahead
+	c.ahead = nil
+	for c.ahead == nil {
+		t, ok := c.line.Turn(c.turn)
+		if !ok {
+			break
 		}
-		if before != nil {
-			before.until = l.Duration() + time.Hour
-			yield(before)
+		c.turn++
+		if t.Who != playback.WhoYou && t.Who != playback.WhoBoth {
+			continue
+		}
+		if st, ok := c.line.Statement(t, c.part); ok && !st.Rests {
+			if n := newAsked(c.line, t, st); len(n.notes) > 0 {
+				c.ahead = n
+			}
 		}
 	}
+	if a != nil {
+		if a.until = c.line.Duration() + time.Hour; c.ahead != nil {
+			a.until = c.ahead.begin
+		}
+	}
+	return a
 }
 
 func newAsked(l *playback.Line, t playback.Turn, st drill.Statement) *asked {
@@ -112,6 +122,7 @@ func newAsked(l *playback.Line, t playback.Turn, st drill.Statement) *asked {
 			n.room = max(n.room, n.from-a.notes[k-1].from)
 		}
 		a.notes = append(a.notes, n)
+		a.set = a.set.Union(pitch.SetOf(n.key.Class()))
 	}
 	for c := range l.Clicks(t) {
 		a.clicks = append(a.clicks, l.At(c.Time))

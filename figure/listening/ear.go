@@ -22,10 +22,11 @@ type Note struct {
 func (n Note) Key() pitch.Number { return pitch.Number(math.Round(n.Cents / 100)) }
 
 const (
-	history   = 128 // frames that are kept
-	soon      = 24  // frames after which a note that goes on is told
-	maxCents  = 400 // frames whose pitch counts
-	shortNote = 0.045
+	history = 128 // frames that are kept
+	look    = 18  // frames in which the beginning of a note is looked for
+	soon    = 24  // frames after which a note that goes on is told
+	slide   = 14  // frames that a slide into a note takes at most
+	mixed   = 40  // frames that two notes sound as a third at most
 )
 
 // An Ear hears notes in the sound of one voice: a Tracker, and what makes notes
@@ -35,6 +36,7 @@ type Ear struct {
 	tracker *Tracker
 	path    path
 	tell    func(Note)
+	expect  func(time.Duration) pitch.Set
 	frames  [history]Frame
 	keys    [history]int16
 	count   int // frames heard
@@ -47,13 +49,14 @@ type Ear struct {
 type segment struct {
 	key      int // −1 for silence
 	from, to int // frames
+	on       int // the frame of its onset, perhaps before from
 	attack   float64
 	dip      float64 // the least clarity about its beginning
 	drop     float64 // by how much the level went down before, in decibels
+	long     int     // frames of the one before
 	again    bool    // the one before, which it follows at once, is the same key or an octave of it
 	told     bool
 	pending  bool // to be told when it is known what follows
-	scoop    int  // the frame where a slide into it began, or −1
 	after    int  // the key before it, or −1
 }
 
@@ -61,7 +64,7 @@ type segment struct {
 // sound. It calls tell for each note, in the order of time. The error is that of
 // NewTracker.
 func NewEar(rate int, low, high pitch.Number, tell func(Note)) (*Ear, error) {
-	e := &Ear{tell: tell, now: segment{key: -1, scoop: -1}, before: segment{key: -1, scoop: -1}}
+	e := &Ear{tell: tell, now: segment{key: -1}, before: segment{key: -1}}
 	var err error
 	if e.tracker, err = NewTracker(rate, low, high, e.frame); err != nil {
 		return nil, err
@@ -69,6 +72,10 @@ func NewEar(rate int, low, high pitch.Number, tell func(Note)) (*Ear, error) {
 	e.path = newPath(max(int(low)-margin, 0), int(high)+margin)
 	return e, nil
 }
+
+// Expect has the Ear favour some notes a little where the sound leaves a doubt:
+// those that are due at a time, as [Judge.Due] says.
+func (e *Ear) Expect(due func(at time.Duration) pitch.Set) { e.expect = due }
 
 // Write hears samples, as Tracker.Write takes them.
 func (e *Ear) Write(samples []float32) { e.tracker.Write(samples) }
@@ -88,6 +95,9 @@ func (e *Ear) at(frame int) *Frame { return &e.frames[frame%history] }
 func (e *Ear) frame(f Frame) {
 	*e.at(e.count) = f
 	e.count++
+	if e.path.due = 0; e.expect != nil {
+		e.path.due = e.expect(f.At)
+	}
 	key := e.path.add(&f)
 	if e.count <= lag {
 		return
@@ -145,7 +155,6 @@ func (e *Ear) step(n, key int) {
 			e.repeat(n)
 		}
 	} else {
-		e.end(n)
 		e.begin(n, key)
 	}
 	e.now.to = n + 1
@@ -166,17 +175,20 @@ func (e *Ear) repeat(n int) {
 			return
 		}
 	}
-	e.end(n)
 	e.begin(n, e.now.key)
 }
 
 // begin begins a segment.
 func (e *Ear) begin(n, key int) {
 	before := e.now
-	e.now = segment{key: key, from: n, after: before.key, scoop: -1}
+	e.end(n)
+	e.now = segment{key: key, from: n, on: n, after: before.key}
 	e.now.again = key >= 0 && before.key >= 0 && (key-before.key)%12 == 0
 	if !e.now.again {
 		e.now.attack, _ = e.attackAt(n-6, n+6)
+		if key >= 0 && before.key >= 0 {
+			e.now.on = e.broken(n, before.key, before.from)
+		}
 		return
 	}
 	e.now.attack, e.now.dip = e.louder(n), e.dip(n)
@@ -187,7 +199,35 @@ func (e *Ear) begin(n, key int) {
 	for k := max(before.from+2, n-40); k < n-2; k++ {
 		high = max(high, e.at(k).Level)
 	}
-	e.now.drop = high - low
+	e.now.drop, e.now.long = high-low, n-before.from
+}
+
+// broken returns the frame at which a key ceased to be alone, before another one
+// was clear: there the next note begins, in what is left of the one before.
+func (e *Ear) broken(n, key, from int) int {
+	from = max(from+4, n-look)
+	clear := 0.0
+	for k := from; k <= n; k++ {
+		clear = max(clear, e.height(k, key))
+	}
+	for k := n; k > from; k-- {
+		if e.height(k-1, key) > clear-0.06 {
+			return k
+		}
+	}
+	return n
+}
+
+// height returns how well a key fits a frame.
+func (e *Ear) height(n, key int) float64 {
+	f := e.at(n)
+	v := 0.0
+	for _, p := range f.peaks[:f.n] {
+		if math.Abs(p.cents-100*float64(key)) < 70 {
+			v = max(v, p.height)
+		}
+	}
+	return v
 }
 
 // end ends the segment that sounds.
@@ -204,27 +244,42 @@ func (e *Ear) end(n int) {
 // settle tells what is known by now.
 func (e *Ear) settle(n int) {
 	if b := &e.before; b.pending {
-		long := b.to - b.from
+		follows := e.now.key >= 0 && e.now.from == b.to
 		switch {
-		case long >= 14 || b.told || n-b.to >= 10:
+		case b.told || n-b.to >= 10 && (!follows || n-b.to >= 16):
 			e.flush()
-		case e.now.key >= 0 && e.now.from == b.to && n-e.now.from >= 12:
-			// Short, and what follows at once is a note: a slide into it?
-			d := e.now.key - b.key
-			if d >= -3 && d <= 3 && !e.now.again && e.now.attack < 4 {
-				e.now.scoop = b.from
-				e.now.attack = max(e.now.attack, b.attack)
-				b.pending = false
-			} else {
-				e.flush()
+		case follows && n-b.to >= 10 && e.leads(b):
+			// It is the beginning of the note that sounds now.
+			e.now.on, e.now.after = b.on, b.after
+			e.now.attack = max(e.now.attack, b.attack)
+			if e.now.again = b.after >= 0 && (e.now.key-b.after)%12 == 0; e.now.again {
+				e.now.dip, e.now.drop, e.now.long = b.dip, b.drop, b.long
 			}
+			b.pending = false
 		}
 	}
-	if e.now.key >= 0 && !e.now.told && e.now.to-e.now.from >= soon {
+	if e.now.key >= 0 && !e.now.told && e.now.to-e.now.from >= soon && (e.now.to-e.now.from >= mixed || !under(e.now.key, e.now.after)) {
 		e.flush()
 		e.now.told = true
 		e.tellNote(&e.now)
 	}
+}
+
+// leads reports whether a segment is no note but the beginning of the one that
+// sounds now: a slide, or what two notes have in common while one dies away.
+func (e *Ear) leads(b *segment) bool {
+	long, step := b.to-b.from, e.now.key-b.key
+	switch {
+	case under(b.key, e.now.key) && under(b.key, b.after):
+		return long < mixed
+	case e.now.again || e.now.attack >= 4:
+		return false
+	case step == 1 || step == -1:
+		return long < soon && math.Abs(e.cents(&e.now)-e.cents(b)) < 75 || long < slide
+	case step >= -3 && step <= 3 || under(b.key, e.now.key):
+		return long < slide
+	}
+	return false
 }
 
 func (e *Ear) flush() {
@@ -236,42 +291,53 @@ func (e *Ear) flush() {
 
 // tellNote tells a segment as a note.
 func (e *Ear) tellNote(s *segment) {
-	from := s.from
-	if s.scoop >= 0 {
-		from = s.scoop
+	first, last := e.inner(s)
+	level, clarity := math.Inf(-1), 0.0
+	for n := first; n < last; n++ {
+		level = max(level, e.at(n).Level)
+		clarity = max(clarity, e.height(n, s.key))
 	}
-	var cents [64]float64
-	count, level, clarity := 0, 0.0, 0.0
-	first, last := max(s.from, e.count-history+4), s.to
-	if last-first > 12 { // the edges have something of the neighbours
-		first, last = first+4, last-2
-	}
-	every := max(1, (last-first+63)/64)
-	level = math.Inf(-1)
-	for n := first; n < last; n += every {
-		f := e.at(n)
-		level = max(level, f.Level)
-		best, off := 0.0, 60.0
-		for _, p := range f.peaks[:f.n] {
-			if d := math.Abs(p.cents - 100*float64(s.key)); d < off {
-				best, off = p.cents, d
-				clarity = max(clarity, p.height)
-			}
-		}
-		if off < 60 && count < len(cents) {
-			cents[count] = best
-			count++
-		}
-	}
-	note := Note{On: e.at(from).At, Off: e.tracker.timeOf(int64(s.to)), Cents: 100 * float64(s.key), Level: level}
-	if from <= e.count-history {
-		note.On = e.tracker.timeOf(int64(from))
-	}
-	if count > 0 {
-		note.Cents = median(cents[:count])
+	note := Note{On: e.at(s.on).At, Off: e.tracker.timeOf(int64(s.to)), Cents: e.cents(s), Level: level}
+	if s.on <= e.count-history {
+		note.On = e.tracker.timeOf(int64(s.on))
 	}
 	note.Sure = e.sure(s, clarity)
 	e.tell(note)
+}
+
+// inner returns the frames of a segment that are still kept, without its edges,
+// which have something of the neighbours.
+func (e *Ear) inner(s *segment) (first, last int) {
+	first, last = max(s.from, e.count-history+4), s.to
+	if last-first > 12 {
+		first, last = first+4, last-2
+	}
+	return first, last
+}
+
+// cents returns the median of a segment's pitch.
+func (e *Ear) cents(s *segment) float64 {
+	var all [64]float64
+	count := 0
+	first, last := e.inner(s)
+	every := max(1, (last-first+len(all)-1)/len(all))
+	for n := first; n < last; n += every {
+		f := e.at(n)
+		best, off := 0.0, 70.0
+		for _, p := range f.peaks[:f.n] {
+			if d := math.Abs(p.cents - 100*float64(s.key)); d < off {
+				best, off = p.cents, d
+			}
+		}
+		if off < 70 {
+			all[count] = best
+			count++
+		}
+	}
+	if count == 0 {
+		return 100 * float64(s.key)
+	}
+	return median(all[:count])
 }
 
 // sure says how sure it is that a segment is a note.
@@ -279,7 +345,7 @@ func (e *Ear) sure(s *segment, clarity float64) float64 {
 	long := float64(s.to-s.from) * hopTime
 	v := ramp(long, 0.03, 0.07) * ramp(clarity, 0.5, 0.8)
 	if s.again {
-		v *= ramp(s.attack, 2, 6) * ramp(1-s.dip, 0.04, 0.12) * ramp(s.drop, 1, 4)
+		v *= ramp(s.attack, 2, 6) * ramp(1-s.dip, 0.04, 0.12) * ramp(s.drop, 1, 4) * ramp(float64(s.long)*hopTime, 0.08, 0.13)
 	}
 	if long < 0.1 && (under(s.key, s.after) || under(s.key, e.keyAt(s.to+2))) {
 		v *= 0.4

@@ -8,6 +8,7 @@ import (
 
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/playback"
+	"example.com/keyorder/pitch"
 	"example.com/keyorder/pitch/fault"
 )
 
@@ -33,9 +34,10 @@ type Options struct {
 // them due. It is used by one goroutine at a time.
 type Judge struct {
 	o      Options
-	next   func() (*asked, bool)
-	stop   func()
+	all    *cursor
 	coming *asked // the statement that is not judged yet
+	dues   *cursor
+	due    *asked // the statement that is due
 	heard  []Note // that are not judged yet, in the time of the line
 	delays []time.Duration
 	align  aligner
@@ -51,19 +53,10 @@ func NewJudge(l *playback.Line, p drill.Part, o Options) (*Judge, error) {
 		return nil, &fault.ValueError{Setting: "line", Want: "a judge needs a line"}
 	}
 	j := &Judge{o: o}
-	j.next, j.stop = iter.Pull(askedOf(l, p))
+	j.all, j.dues = newCursor(l, p), newCursor(l, p)
+	j.coming, j.due = j.all.next(), j.dues.next()
 	j.align.strictness = o.Strictness
-	j.advance()
 	return j, nil
-}
-
-func (j *Judge) advance() {
-	a, ok := j.next()
-	if !ok {
-		a = nil
-		j.stop()
-	}
-	j.coming = a
 }
 
 // Hear is told a note, in the order of onsets but for those that begin together.
@@ -80,13 +73,26 @@ func (j *Judge) Hear(n Note) {
 	j.heard = append(j.heard, n)
 }
 
+// Due returns the notes of the statement that is due at a time, in the time of
+// the notes, which must not go back; see [Ear.Expect].
+func (j *Judge) Due(at time.Duration) pitch.Set {
+	at -= j.o.Offset
+	for j.due != nil && at >= j.due.until-patience/2 {
+		j.due = j.dues.next()
+	}
+	if j.due == nil || at < j.due.begin-patience/2 {
+		return 0
+	}
+	return j.due.set
+}
+
 // Says yields what can be said by now, in the time of the notes: each statement
 // once, 300 ms after its end.
 func (j *Judge) Says(now time.Duration) iter.Seq[Say] {
 	return func(yield func(Say) bool) {
 		for j.coming != nil && j.coming.end+patience <= now-j.o.Offset {
 			a := j.coming
-			j.advance()
+			j.coming = j.all.next()
 			if !yield(j.judge(a)) {
 				return
 			}
@@ -125,7 +131,7 @@ func (j *Judge) judge(a *asked) Say {
 	_, pairs := j.align.align(delay, 0)
 	j.align.octave = j.octave(pairs)
 	own := j.lates(pairs, delay)
-	delay = medianDuration(append(own, j.delays[max(0, len(j.delays)-learned):]...))
+	delay = middle(append(own, j.delays[max(0, len(j.delays)-learned):]...))
 	cost, pairs := j.align.align(delay, 0)
 	semitones := j.otherKey(cost, delay)
 	_, pairs = j.align.align(delay, semitones)
@@ -163,7 +169,7 @@ func (j *Judge) octave(pairs []pair) int {
 
 // known returns the delay that is known so far.
 func (j *Judge) known() time.Duration {
-	return medianDuration(slices.Clone(j.delays[max(0, len(j.delays)-learned):]))
+	return middle(slices.Clone(j.delays[max(0, len(j.delays)-learned):]))
 }
 
 // search returns the delay with which the first statements fit best.
@@ -200,12 +206,23 @@ func (j *Judge) lates(pairs []pair, delay time.Duration) (all []time.Duration) {
 	return all
 }
 
-func medianDuration(v []time.Duration) time.Duration {
+// middle sorts the values and returns the mean of those near the median.
+func middle(v []time.Duration) time.Duration {
 	if len(v) == 0 {
 		return 0
 	}
 	slices.Sort(v)
-	return (v[len(v)/2] + v[(len(v)-1)/2]) / 2
+	median := (v[len(v)/2] + v[(len(v)-1)/2]) / 2
+	sum, count := time.Duration(0), time.Duration(0)
+	for _, d := range v {
+		if d > median-40*time.Millisecond && d < median+40*time.Millisecond {
+			sum, count = sum+d, count+1
+		}
+	}
+	if count == 0 {
+		return median
+	}
+	return sum / count
 }
 
 // otherKey returns how far above the right key the statement was played, or 0.
@@ -261,10 +278,13 @@ func (j *Judge) say(s *Say, pairs []pair, delay time.Duration, semitones int) {
 				s.Faults = append(s.Faults, Fault{Kind: KindWrong, Note: last, Heard: h.Key()})
 				break
 			}
+			if h.Sure < 0.3 {
+				unclear = true
+			}
 			off, octaves := octaveFree(h.Cents, float64(int(d.key)+semitones))
 			by := d.late(h.On - delay)
 			s.Notes = append(s.Notes, Heard{Note: last, By: by, Cents: off, Octaves: octaves})
-			if j.o.Strictness != StrictnessNotes && (by > tolerance || by < -tolerance) {
+			if j.o.Strictness != StrictnessNotes && h.Sure >= 0.3 && (by > tolerance || by < -tolerance) {
 				kind := KindLate
 				if by < 0 {
 					kind = KindEarly

@@ -1,12 +1,17 @@
 package listening
 
-import "math"
+import (
+	"math"
+
+	"example.com/keyorder/pitch"
+)
 
 const (
 	lag        = 20   // frames until a state is decided
 	toNote     = 2.2  // what a change of state costs, in frames that are wholly right
 	silent     = 0.62 // what a frame without a clear pitch is worth as silence
 	gate       = 42   // decibels below what is loud
+	favour     = 0.12 // what a note that is due is worth more
 	floorLevel = -85  // decibels; what lies lower is silence
 )
 
@@ -21,6 +26,7 @@ type path struct {
 	back   [lag + 1][]uint8
 	frames int
 	loud   float64 // decibels, going down slowly
+	due    pitch.Set
 }
 
 func newPath(low, high int) path {
@@ -62,7 +68,11 @@ func (p *path) weigh(f *Frame) {
 				continue
 			}
 			off := key - float64(s-1+p.low)
-			p.emit[s] = max(p.emit[s], w*(1-0.6*off*off))
+			v := w * (1 - 0.6*off*off)
+			if p.due.Has(pitch.Number(s - 1 + p.low).Class()) {
+				v += favour * w
+			}
+			p.emit[s] = max(p.emit[s], v)
 		}
 	}
 }

@@ -135,6 +135,7 @@ func HearAs(t *Take, sound []float32, o listening.Options, notes *[]listening.No
 	if err != nil {
 		return nil, err
 	}
+	ear.Expect(judge.Due)
 	var says []listening.Say
 	for from := 0; from < len(sound); from += 1024 {
 		ear.Write(sound[from:min(from+1024, len(sound))])
