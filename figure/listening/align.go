@@ -9,7 +9,9 @@ import (
 const (
 	costMissing = 1.0
 	costWrong   = 1.1
-	costLate    = 0.7 // for the length of the shortest note
+	costLate    = 0.7 // for the room that a note has
+
+	weak = 0.3 // a Note that is less sure may be none
 )
 
 // A pair is a note that is due with one that was heard; −1 stands for none.
@@ -24,7 +26,8 @@ type aligner struct {
 	strictness Strictness
 	cost       [][]float64
 	pairs      []pair
-	octave     int // in which the statement is played, beside what was asked
+	tuning     float64 // of the player, in cents
+	octave     int     // in which the statement is played, beside what was asked
 }
 
 // octaveFree returns how far a pitch is from a key, the octave left out, in
@@ -35,10 +38,28 @@ func octaveFree(cents float64, key float64) (off float64, octaves int) {
 	return d - 1200*o, int(o)
 }
 
-// right reports whether a heard note is the one that is due.
-func right(n Note, key float64) bool {
-	off, _ := octaveFree(n.Cents, key)
+// right reports whether heard note j is a key.
+func (a *aligner) right(j, key int) bool {
+	off, _ := octaveFree(a.cents(j, key), float64(key))
 	return math.Abs(off) <= 50
+}
+
+// cents returns the pitch of heard note j in the player's own tuning: where it
+// goes on in another that is no note of its own, the one of the two that is
+// nearer to a key.
+func (a *aligner) cents(j, key int) float64 {
+	cents := a.heard[j].Cents - a.tuning
+	if j+1 < len(a.heard) {
+		n, next := a.heard[j], a.heard[j+1]
+		if next.Sure < weak && next.On-n.Off < 15*time.Millisecond && math.Abs(next.Cents-n.Cents) < 100 {
+			off, _ := octaveFree(cents, float64(key))
+			other, _ := octaveFree(next.Cents-a.tuning, float64(key))
+			if math.Abs(other) < math.Abs(off) {
+				return next.Cents - a.tuning
+			}
+		}
+	}
+	return cents
 }
 
 // align returns the cheapest alignment where all was heard later by delay and
@@ -100,7 +121,7 @@ func (a *aligner) match(i, j int, delay time.Duration, semitones int) float64 {
 		late *= 0.1
 	}
 	switch {
-	case right(*h, float64(int(d.key)+semitones)):
+	case a.right(j, int(d.key)+semitones):
 		if late > 1.2 {
 			return math.Inf(1)
 		}

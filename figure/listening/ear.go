@@ -54,6 +54,7 @@ type segment struct {
 	dip      float64 // the least clarity about its beginning
 	drop     float64 // by how much the level went down before, in decibels
 	long     int     // frames of the one before
+	run      int     // the frame from which the key has sounded, struck again or not
 	again    bool    // the one before, which it follows at once, is the same key or an octave of it
 	told     bool
 	pending  bool // to be told when it is known what follows
@@ -182,14 +183,17 @@ func (e *Ear) repeat(n int) {
 func (e *Ear) begin(n, key int) {
 	before := e.now
 	e.end(n)
-	e.now = segment{key: key, from: n, on: n, after: before.key}
+	e.now = segment{key: key, from: n, on: n, run: n, after: before.key}
 	e.now.again = key >= 0 && before.key >= 0 && (key-before.key)%12 == 0
 	if !e.now.again {
 		e.now.attack, _ = e.attackAt(n-6, n+6)
 		if key >= 0 && before.key >= 0 {
-			e.now.on = e.broken(n, before.key, before.from)
+			e.now.on = e.broken(n, before.key, before.run)
 		}
 		return
+	}
+	if key == before.key {
+		e.now.run = before.run
 	}
 	e.now.attack, e.now.dip = e.louder(n), e.dip(n)
 	low, high := math.Inf(1), math.Inf(-1)
@@ -211,7 +215,7 @@ func (e *Ear) broken(n, key, from int) int {
 		clear = max(clear, e.height(k, key))
 	}
 	for k := n; k > from; k-- {
-		if e.height(k-1, key) > clear-0.06 {
+		if e.height(k-1, key) > clear-0.08 {
 			return k
 		}
 	}
@@ -272,6 +276,8 @@ func (e *Ear) leads(b *segment) bool {
 	switch {
 	case under(b.key, e.now.key) && under(b.key, b.after):
 		return long < mixed
+	case step >= -2 && step <= 2 && step != 0 && long < soon && e.level(b) < e.level(&e.now)-8:
+		return true
 	case e.now.again || e.now.attack >= 4:
 		return false
 	case step == 1 || step == -1:
@@ -292,12 +298,11 @@ func (e *Ear) flush() {
 // tellNote tells a segment as a note.
 func (e *Ear) tellNote(s *segment) {
 	first, last := e.inner(s)
-	level, clarity := math.Inf(-1), 0.0
+	clarity := 0.0
 	for n := first; n < last; n++ {
-		level = max(level, e.at(n).Level)
 		clarity = max(clarity, e.height(n, s.key))
 	}
-	note := Note{On: e.at(s.on).At, Off: e.tracker.timeOf(int64(s.to)), Cents: e.cents(s), Level: level}
+	note := Note{On: e.at(s.on).At, Off: e.tracker.timeOf(int64(s.to)), Cents: e.cents(s), Level: e.level(s)}
 	if s.on <= e.count-history {
 		note.On = e.tracker.timeOf(int64(s.on))
 	}
@@ -313,6 +318,16 @@ func (e *Ear) inner(s *segment) (first, last int) {
 		first, last = first+4, last-2
 	}
 	return first, last
+}
+
+// level returns the greatest level of a segment.
+func (e *Ear) level(s *segment) float64 {
+	v := math.Inf(-1)
+	first, last := e.inner(s)
+	for n := first; n < last; n++ {
+		v = max(v, e.at(n).Level)
+	}
+	return v
 }
 
 // cents returns the median of a segment's pitch.
@@ -345,7 +360,12 @@ func (e *Ear) sure(s *segment, clarity float64) float64 {
 	long := float64(s.to-s.from) * hopTime
 	v := ramp(long, 0.03, 0.07) * ramp(clarity, 0.5, 0.8)
 	if s.again {
+		octave := 0.0 // that it is another octave says something
+		if s.key != s.after {
+			octave = 0.45 * ramp(long, 0.05, 0.1)
+		}
 		v *= ramp(s.attack, 2, 6) * ramp(1-s.dip, 0.04, 0.12) * ramp(s.drop, 1, 4) * ramp(float64(s.long)*hopTime, 0.08, 0.13)
+		v = max(v, octave)
 	}
 	if long < 0.1 && (under(s.key, s.after) || under(s.key, e.keyAt(s.to+2))) {
 		v *= 0.4

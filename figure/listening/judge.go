@@ -18,6 +18,8 @@ const (
 	// patience is how long after a statement's end it is judged.
 	patience = 300 * time.Millisecond
 	learned  = 16 // notes from which the delay is known
+	// maxTuning is how far from A4 = 440 Hz the player's own tuning is followed, in cents.
+	maxTuning = 30.0
 )
 
 // Options say how a Judge hears.
@@ -40,6 +42,7 @@ type Judge struct {
 	due    *asked // the statement that is due
 	heard  []Note // that are not judged yet, in the time of the line
 	delays []time.Duration
+	tuning []float64 // of the notes that were right, in cents
 	align  aligner
 }
 
@@ -140,6 +143,13 @@ func (j *Judge) judge(a *asked) Say {
 	if own := j.lates(pairs, delay); semitones == 0 && len(own) >= 2 {
 		j.delays = append(j.delays, own...)
 		j.delays = slices.Delete(j.delays, 0, max(0, len(j.delays)-64))
+		for _, n := range s.Notes {
+			j.tuning = append(j.tuning, n.Cents)
+		}
+		j.tuning = slices.Delete(j.tuning, 0, max(0, len(j.tuning)-64))
+		if len(j.tuning) >= learned/2 {
+			j.align.tuning = max(-maxTuning, min(median(slices.Clone(j.tuning)), maxTuning))
+		}
 	}
 	j.heard = slices.Delete(j.heard, 0, count)
 	return s
@@ -154,7 +164,7 @@ func (j *Judge) octave(pairs []pair) int {
 			continue
 		}
 		d, h := j.align.asked.notes[p.due], j.align.heard[p.heard]
-		if _, o := octaveFree(h.Cents, float64(d.key)); right(h, float64(d.key)) && o >= -4 && o <= 4 {
+		if _, o := octaveFree(h.Cents, float64(d.key)); j.align.right(p.heard, int(d.key)) && o >= -4 && o <= 4 {
 			count[o+4]++
 		}
 	}
@@ -199,7 +209,7 @@ func (j *Judge) lates(pairs []pair, delay time.Duration) (all []time.Duration) {
 		}
 		d, h := &j.align.asked.notes[p.due], j.align.heard[p.heard]
 		late := d.late(h.On - delay)
-		if late += delay; right(h, float64(d.key)) && late > -maxDelay && late < 2*maxDelay {
+		if late += delay; j.align.right(p.heard, int(d.key)) && late > -maxDelay && late < 2*maxDelay {
 			all = append(all, late)
 		}
 	}
@@ -236,7 +246,7 @@ func (j *Judge) otherKey(cost float64, delay time.Duration) int {
 		c, pairs := j.align.align(delay, k)
 		fit := 0
 		for _, p := range pairs {
-			if p.due >= 0 && p.heard >= 0 && right(j.align.heard[p.heard], float64(int(j.align.asked.notes[p.due].key)+k)) {
+			if p.due >= 0 && p.heard >= 0 && j.align.right(p.heard, int(j.align.asked.notes[p.due].key)+k) {
 				fit++
 			}
 		}
@@ -270,7 +280,7 @@ func (j *Judge) say(s *Say, pairs []pair, delay time.Duration, semitones int) {
 		default:
 			d, h := &a.notes[p.due], j.align.heard[p.heard]
 			last = d.index
-			if !right(h, float64(int(d.key)+semitones)) {
+			if !j.align.right(p.heard, int(d.key)+semitones) {
 				if h.Sure < 0.5 {
 					unclear = true
 					break
@@ -278,13 +288,13 @@ func (j *Judge) say(s *Say, pairs []pair, delay time.Duration, semitones int) {
 				s.Faults = append(s.Faults, Fault{Kind: KindWrong, Note: last, Heard: h.Key()})
 				break
 			}
-			if h.Sure < 0.3 {
+			if h.Sure < weak {
 				unclear = true
 			}
-			off, octaves := octaveFree(h.Cents, float64(int(d.key)+semitones))
+			off, octaves := octaveFree(j.align.cents(p.heard, int(d.key)+semitones)+j.align.tuning, float64(int(d.key)+semitones))
 			by := d.late(h.On - delay)
 			s.Notes = append(s.Notes, Heard{Note: last, By: by, Cents: off, Octaves: octaves})
-			if j.o.Strictness != StrictnessNotes && h.Sure >= 0.3 && (by > tolerance || by < -tolerance) {
+			if j.o.Strictness != StrictnessNotes && h.Sure >= weak && (by > tolerance || by < -tolerance) {
 				kind := KindLate
 				if by < 0 {
 					kind = KindEarly

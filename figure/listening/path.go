@@ -11,7 +11,7 @@ const (
 	toNote     = 2.2  // what a change of state costs, in frames that are wholly right
 	silent     = 0.62 // what a frame without a clear pitch is worth as silence
 	gate       = 42   // decibels below what is loud
-	favour     = 0.12 // what a note that is due is worth more
+	favour     = 0.2  // what a note that is due is worth more
 	floorLevel = -85  // decibels; what lies lower is silence
 )
 
@@ -51,12 +51,12 @@ func (p *path) weigh(f *Frame) {
 		highest = max(highest, k.height)
 	}
 	for n, k := range f.peaks[:f.n] {
-		w := k.height
+		w, early := k.height, 0.0
 		switch {
 		case main < 0 && k.height >= 0.9*highest:
 			main = n
-		case main < 0:
-			w -= 0.1
+		case main < 0: // higher than what is most likely
+			early = 0.1
 		case multiple(f.peaks[main].cents - k.cents):
 			w *= 0.5
 		default:
@@ -71,6 +71,8 @@ func (p *path) weigh(f *Frame) {
 			v := w * (1 - 0.6*off*off)
 			if p.due.Has(pitch.Number(s - 1 + p.low).Class()) {
 				v += favour * w
+			} else {
+				v -= early
 			}
 			p.emit[s] = max(p.emit[s], v)
 		}
