@@ -357,14 +357,20 @@ func (e *Ear) cents(s *segment) float64 {
 
 // sure says how sure it is that a segment is a note.
 func (e *Ear) sure(s *segment, clarity float64) float64 {
-	long := float64(s.to-s.from) * hopTime
+	to := s.to
+	if e.now.key == s.key && e.now.run == s.run {
+		to = e.now.to // it goes on, struck again or not
+	}
+	long := float64(to-s.from) * hopTime
 	v := ramp(long, 0.03, 0.07) * ramp(clarity, 0.5, 0.8)
 	if s.again {
 		octave := 0.0 // that it is another octave says something
 		if s.key != s.after {
 			octave = 0.45 * ramp(long, 0.05, 0.1)
 		}
-		v *= ramp(s.attack, 2, 6) * ramp(1-s.dip, 0.04, 0.12) * ramp(s.drop, 1, 4) * ramp(float64(s.long)*hopTime, 0.08, 0.13)
+		valley := min(s.attack, s.drop)
+		struck := max(ramp(valley, 3, 6)*ramp(1-s.dip, 0.04, 0.12), ramp(valley, 4, 8))
+		v *= struck * ramp(float64(s.long)*hopTime, 0.08, 0.13)
 		v = max(v, octave)
 	}
 	if long < 0.1 && (under(s.key, s.after) || under(s.key, e.keyAt(s.to+2))) {

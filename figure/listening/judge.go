@@ -270,7 +270,7 @@ func (j *Judge) say(s *Say, pairs []pair, delay time.Duration, semitones int) {
 		switch {
 		case p.due < 0:
 			h := j.align.heard[p.heard]
-			if h.Sure < 0.5 {
+			if !j.counts(p.heard) {
 				break
 			}
 			s.Faults = append(s.Faults, Fault{Kind: KindExtra, Note: last, Heard: h.Key()})
@@ -315,6 +315,20 @@ func (j *Judge) say(s *Say, pairs []pair, delay time.Duration, semitones int) {
 		s.Verdict = VerdictClean
 	}
 	s.Drag = drag(a, s.Notes)
+}
+
+// counts reports whether a heard note that is none of the statement is surely a
+// note: one that strikes again what sounds already must be surer, and is taken
+// for the click where one is due.
+func (j *Judge) counts(k int) bool {
+	n := j.align.heard[k]
+	if k > 0 {
+		before := j.align.heard[k-1]
+		if off, _ := octaveFree(n.Cents, before.Cents/100); math.Abs(off) < 50 && n.On-before.Off < 20*time.Millisecond {
+			return n.Sure >= 0.8 && !j.align.asked.clicked(n.On-j.known())
+		}
+	}
+	return n.Sure >= 0.5
 }
 
 // drag returns by how much the notes came later and later, in a bar: the slope of
