@@ -44,6 +44,24 @@ func (a *aligner) right(j, key int) bool {
 	return math.Abs(off) <= 50
 }
 
+// nearly reports whether heard note j is a key but for a pitch between two.
+func (a *aligner) nearly(j, key int) bool {
+	off, _ := octaveFree(a.cents(j, key), float64(key))
+	return math.Abs(off) <= 65
+}
+
+// masked reports whether there is something in the place of a note that it may
+// have in common with another one, which sounded on.
+func (a *aligner) masked(d *due, delay time.Duration, semitones int) bool {
+	for _, h := range a.heard {
+		late := d.late(h.On - delay)
+		if h.Sure < 0.5 && late > -d.room/2 && late < d.room*3/4 && under(int(h.Key()), int(d.key)+semitones) {
+			return true
+		}
+	}
+	return false
+}
+
 // cents returns the pitch of heard note j in the player's own tuning: where it
 // goes on in another that is no note of its own, the one of the two that is
 // nearer to a key.
@@ -133,6 +151,9 @@ func (a *aligner) match(i, j int, delay time.Duration, semitones int) float64 {
 		return cost
 	case late > 0.7:
 		return math.Inf(1)
+	}
+	if a.nearly(j, int(d.key)+semitones) {
+		return 0.5 + costLate*late
 	}
 	return costWrong + costLate*late + 0.5*(1-h.Sure)
 }

@@ -164,7 +164,7 @@ func (e *Ear) step(n, key int) {
 
 // repeat begins the key again where it was struck again.
 func (e *Ear) repeat(n int) {
-	if n-e.now.from < 9 || n < 12 {
+	if n-e.now.from < 9 || n < 12 || n-e.now.from < mixed && under(e.now.key, e.now.after) {
 		return
 	}
 	r := e.rise(n)
@@ -369,11 +369,12 @@ func (e *Ear) sure(s *segment, clarity float64) float64 {
 			octave = 0.45 * ramp(long, 0.05, 0.1)
 		}
 		valley := min(s.attack, s.drop)
-		struck := max(ramp(valley, 3, 6)*ramp(1-s.dip, 0.04, 0.12), ramp(valley, 4, 8))
+		struck := max(ramp(valley, 3, 6)*ramp(1-s.dip, 0.04, 0.12), 0.6*ramp(valley, 4, 8))
 		v *= struck * ramp(float64(s.long)*hopTime, 0.08, 0.13)
 		v = max(v, octave)
 	}
-	if long < 0.1 && (under(s.key, s.after) || under(s.key, e.keyAt(s.to+2))) {
+	before, next := under(s.key, s.after), under(s.key, e.keyAt(s.to+2))
+	if long < 0.1 && (before || next) || long < 0.2 && before && next {
 		v *= 0.4
 	}
 	return v

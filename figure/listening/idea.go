@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 	"time"
 
 	"example.com/keyorder/figure"
@@ -81,7 +80,11 @@ func Idea(heard []Note, a Asking) (Reading, error) {
 	}
 	r.Second, r.SecondScale = second.tonic, second.scale
 	var err error
-	r.Figure, r.Tonic, err = figure.FromNotes(text(keys, g, first), first.tonic, first.scale)
+	events := make([]figure.Event, len(notes))
+	for n, key := range keys {
+		events[n] = figure.Event{Onset: g.onsets[n], Length: g.lengths[n], Note: first.scale.Spell(first.tonic, pitch.Number(key))}
+	}
+	r.Figure, r.Tonic, err = figure.FromEvents(events, nil, first.tonic, first.scale)
 	return r, err
 }
 
@@ -133,7 +136,7 @@ func quantise(notes []Note, beat float64) grid {
 // least.
 func toGrid(notes []Note, beat, shift float64) grid {
 	var g grid
-	at := func(n int) float64 { return (notes[n].On-notes[0].On).Seconds() + shift }
+	at := func(n int) float64 { return (notes[n].On - notes[0].On).Seconds() + shift }
 	sum := 0.0
 	for from := 0; from < len(notes); {
 		// The notes from the middle of the eighth, or triplet, before a beat.
@@ -277,68 +280,4 @@ func keysOf(keys []int, lengths []figure.Length) (first, second keyed) {
 		return 0
 	})
 	return all[0], all[1]
-}
-
-// text writes the notes for figure.FromNotes.
-func text(keys []int, g grid, k keyed) string {
-	var b strings.Builder
-	put := func(what string, l figure.Length) {
-		if b.Len() > 0 {
-			b.WriteByte(' ')
-		}
-		b.WriteString(what)
-		if l != figure.Eighth {
-			b.WriteByte(':')
-			b.WriteString(inEighths(l))
-		}
-	}
-	for n, key := range keys {
-		put(spell(key, k).Plain(), g.lengths[n])
-		if n+1 < len(keys) {
-			if rest := g.onsets[n+1] - g.onsets[n] - g.lengths[n]; rest > 0 {
-				put("0", rest)
-			}
-		}
-	}
-	return b.String()
-}
-
-// inEighths writes a length in eighths, as 2, 1/2 or 4/3.
-func inEighths(l figure.Length) string {
-	a, b := int(l), int(figure.Eighth)
-	for x, y := a, b; ; {
-		if y == 0 {
-			a, b = a/x, b/x
-			break
-		}
-		x, y = y, x%y
-	}
-	if b == 1 {
-		return fmt.Sprint(a)
-	}
-	return fmt.Sprintf("%d/%d", a, b)
-}
-
-// outside are the intervals above the tonic of the notes that a scale has not.
-var outside = [12]string{"P1", "m2", "M2", "m3", "M3", "P4", "A4", "P5", "m6", "M6", "m7", "M7"}
-
-// spell spells a key number in a key: as its scale does, or else as chord
-// symbols do.
-func spell(number int, k keyed) spelling.Note {
-	above := ((number-int(k.tonic.Class()))%12 + 12) % 12
-	i := interval.MustParse(outside[above])
-	for d := range k.scale.Set().Intervals() {
-		if d.Semitones()%12 == above {
-			i = d
-		}
-	}
-	tonic := k.tonic.In(4)
-	n := tonic.Up(i)
-	for int(n.Number()) < number {
-		n = n.Up(interval.Octave)
-	}
-	for int(n.Number()) > number {
-		n = n.Down(interval.Octave)
-	}
-	return n
 }

@@ -276,12 +276,16 @@ func (j *Judge) say(s *Say, pairs []pair, delay time.Duration, semitones int) {
 			s.Faults = append(s.Faults, Fault{Kind: KindExtra, Note: last, Heard: h.Key()})
 		case p.heard < 0:
 			last = a.notes[p.due].index
+			if j.align.masked(&a.notes[p.due], delay, semitones) {
+				unclear = true
+				break
+			}
 			s.Faults = append(s.Faults, Fault{Kind: KindMissing, Note: last})
 		default:
 			d, h := &a.notes[p.due], j.align.heard[p.heard]
 			last = d.index
 			if !j.align.right(p.heard, int(d.key)+semitones) {
-				if h.Sure < 0.5 {
+				if h.Sure < 0.5 || j.align.nearly(p.heard, int(d.key)+semitones) {
 					unclear = true
 					break
 				}
