@@ -18,6 +18,7 @@
 package listening
 
 import (
+	"math"
 	"time"
 
 	"example.com/keyorder/figure/internal/enum"
@@ -151,3 +152,8 @@ func (k Kind) MarshalText() ([]byte, error) { return k.AppendText(nil) }
 // UnmarshalText implements encoding.TextUnmarshaler, in any case. The error is a
 // *fault.SyntaxError.
 func (k *Kind) UnmarshalText(text []byte) error { return enum.Set(k, text, "Kind", kinds()) }
+
+// NoteOf returns the note of a key that was pressed, with a velocity of 1 to 127.
+func NoteOf(key pitch.Number, velocity uint8, on, off time.Duration) Note {
+	return Note{On: on, Off: off, Cents: 100 * float64(key), Level: 40 * math.Log10(float64(max(velocity, 1))/127), Sure: 1}
+}
