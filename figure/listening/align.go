@@ -130,7 +130,39 @@ func (a *aligner) align(delay time.Duration, semitones int) (float64, []pair) {
 	return a.cost[n][m], a.pairs
 }
 
-func (a *aligner) extra(j int) float64 { return 0.1 + 0.9*a.heard[j].Sure }
+func (a *aligner) extra(j int) float64 {
+	if a.goesOn(j) {
+		return 0.1 + 0.5*a.heard[j].Sure
+	}
+	return 0.1 + 0.9*a.heard[j].Sure
+}
+
+// goesOn reports whether heard note j follows at once on the same note, in any
+// octave.
+func (a *aligner) goesOn(j int) bool {
+	if j == 0 {
+		return false
+	}
+	n, before := a.heard[j], a.heard[j-1]
+	off, _ := octaveFree(n.Cents, before.Cents/100)
+	return math.Abs(off) < 50 && n.On-before.Off < 20*time.Millisecond
+}
+
+// lateness returns by how much heard note j came later than due. Where something
+// unsure leads up to it, the note may have begun there.
+func (a *aligner) lateness(j int, d *due, delay time.Duration) time.Duration {
+	by := d.late(a.heard[j].On - delay)
+	for k := j - 1; k >= 0 && by > 0; k-- {
+		n := a.heard[k]
+		if n.Sure >= 0.5 || a.heard[k+1].On-n.Off > 15*time.Millisecond || a.goesOn(k) && !a.right(k, int(d.key)) {
+			break
+		}
+		if earlier := d.late(n.On - delay); earlier.Abs() < by.Abs() {
+			by = earlier
+		}
+	}
+	return by
+}
 
 func (a *aligner) match(i, j int, delay time.Duration, semitones int) float64 {
 	d, h := &a.asked.notes[i], &a.heard[j]

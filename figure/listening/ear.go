@@ -198,7 +198,9 @@ func (e *Ear) begin(n, key int) {
 	e.now.attack, e.now.dip = e.louder(n), e.dip(n)
 	low, high := math.Inf(1), math.Inf(-1)
 	for k := max(0, n-6); k <= n; k++ {
-		low = min(low, e.at(k).Level)
+		if l := e.at(k).Level; l < low {
+			low, e.now.on = l, k
+		}
 	}
 	for k := max(before.from+2, n-40); k < n-2; k++ {
 		high = max(high, e.at(k).Level)
@@ -210,12 +212,13 @@ func (e *Ear) begin(n, key int) {
 // was clear: there the next note begins, in what is left of the one before.
 func (e *Ear) broken(n, key, from int) int {
 	from = max(from+4, n-look)
-	clear := 0.0
+	clear, least := 0.0, 1.0
 	for k := from; k <= n; k++ {
-		clear = max(clear, e.height(k, key))
+		h := e.height(k, key)
+		clear, least = max(clear, h), min(least, h)
 	}
 	for k := n; k > from; k-- {
-		if e.height(k-1, key) > clear-0.08 {
+		if e.height(k-1, key) > clear-max(0.08, 0.3*(clear-least)) {
 			return k
 		}
 	}

@@ -63,12 +63,12 @@ func NewJudge(l *playback.Line, p drill.Part, o Options) (*Judge, error) {
 }
 
 // Hear is told a note, in the order of onsets but for those that begin together.
-// A note of the same onset and key as one before is that one, as it went on.
+// A note of the same onset and pitch as one before is that one, as it went on.
 func (j *Judge) Hear(n Note) {
 	n.On -= j.o.Offset
 	n.Off -= j.o.Offset
 	for k := len(j.heard) - 1; k >= 0 && j.heard[k].On >= n.On; k-- {
-		if j.heard[k].On == n.On && j.heard[k].Key() == n.Key() {
+		if j.heard[k].On == n.On && math.Abs(j.heard[k].Cents-n.Cents) < 80 {
 			j.heard[k] = n
 			return
 		}
@@ -296,7 +296,7 @@ func (j *Judge) say(s *Say, pairs []pair, delay time.Duration, semitones int) {
 				unclear = true
 			}
 			off, octaves := octaveFree(j.align.cents(p.heard, int(d.key)+semitones)+j.align.tuning, float64(int(d.key)+semitones))
-			by := d.late(h.On - delay)
+			by := j.align.lateness(p.heard, d, delay)
 			s.Notes = append(s.Notes, Heard{Note: last, By: by, Cents: off, Octaves: octaves})
 			if j.o.Strictness != StrictnessNotes && h.Sure >= weak && (by > tolerance || by < -tolerance) {
 				kind := KindLate
@@ -326,11 +326,8 @@ func (j *Judge) say(s *Say, pairs []pair, delay time.Duration, semitones int) {
 // for the click where one is due.
 func (j *Judge) counts(k int) bool {
 	n := j.align.heard[k]
-	if k > 0 {
-		before := j.align.heard[k-1]
-		if off, _ := octaveFree(n.Cents, before.Cents/100); math.Abs(off) < 50 && n.On-before.Off < 20*time.Millisecond {
-			return n.Sure >= 0.8 && !j.align.asked.clicked(n.On-j.known())
-		}
+	if j.align.goesOn(k) {
+		return n.Sure >= 0.8 && !j.align.asked.clicked(n.On-j.known())
 	}
 	return n.Sure >= 0.5
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/listening"
 )
 
@@ -125,7 +126,11 @@ func HearAs(t *Take, sound []float32, o listening.Options, notes *[]listening.No
 	if err != nil {
 		return nil, err
 	}
-	low, high := t.Instrument.Low.Up(t.Instrument.Sounding).Number(), t.Instrument.High.Up(t.Instrument.Sounding).Number()
+	full, err := drill.Find(t.Instrument.Name, drill.LevelFull)
+	if err != nil {
+		return nil, err
+	}
+	low, high := full.Low.Up(full.Sounding).Number(), full.High.Up(full.Sounding).Number()
 	ear, err := listening.NewEar(Rate, low, high, func(n listening.Note) {
 		judge.Hear(n)
 		if notes != nil {
