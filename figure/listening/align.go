@@ -69,7 +69,7 @@ func (a *aligner) cents(j, key int) float64 {
 	cents := a.heard[j].Cents - a.tuning
 	if j+1 < len(a.heard) {
 		n, next := a.heard[j], a.heard[j+1]
-		if next.Sure < weak && next.On-n.Off < 15*time.Millisecond && math.Abs(next.Cents-n.Cents) < 100 {
+		if next.Sure < weak && next.On-n.Off < 15*time.Millisecond && next.Off-next.On >= 50*time.Millisecond && math.Abs(next.Cents-n.Cents) < 100 {
 			off, _ := octaveFree(cents, float64(key))
 			other, _ := octaveFree(next.Cents-a.tuning, float64(key))
 			if math.Abs(other) < math.Abs(off) {

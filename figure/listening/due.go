@@ -1,6 +1,8 @@
 package listening
 
 import (
+	"cmp"
+	"slices"
 	"time"
 
 	"example.com/keyorder/figure"
@@ -124,10 +126,27 @@ func newAsked(l *playback.Line, t playback.Turn, st drill.Statement) *asked {
 		a.notes = append(a.notes, n)
 		a.set = a.set.Union(pitch.SetOf(n.key.Class()))
 	}
+	slices.SortStableFunc(a.notes, func(x, y due) int { return cmp.Or(cmp.Compare(x.from, y.from), cmp.Compare(x.key, y.key)) })
 	for c := range l.Clicks(t) {
 		a.clicks = append(a.clicks, l.At(c.Time))
 	}
 	return a
+}
+
+// together puts the notes that were struck together, as those of a chord are, in
+// the order in which the statement has them: from the lowest up.
+func (a *asked) together(heard []Note) {
+	if !slices.ContainsFunc(a.notes, func(d due) bool { return d.chord }) {
+		return
+	}
+	byKey := func(x, y Note) int { return cmp.Compare(x.Cents, y.Cents) }
+	from := 0
+	for n := 1; n <= len(heard); n++ {
+		if n == len(heard) || heard[n].On-heard[from].On > a.shortest/4 {
+			slices.SortStableFunc(heard[from:n], byKey)
+			from = n
+		}
+	}
 }
 
 // clicked reports whether a click is due within 40 ms of a time.

@@ -125,6 +125,9 @@ func (j *Judge) judge(a *asked) Say {
 	if !sure {
 		return s
 	}
+	if j.o.Keys {
+		a.together(j.heard[:count])
+	}
 	j.align.asked, j.align.heard = a, j.heard[:count]
 	delay := before
 	if !known {

@@ -200,7 +200,7 @@ func TestLawSilenceAndNoiseAreNeverClean(t *testing.T) {
 func TestLawOwnSoundIsClean(t *testing.T) {
 	for _, i := range allInstruments() {
 		few(t, 1, func(t *rapid.T) {
-			o := anyOrder(2).Draw(t, "order")
+			o := anyOrder(1).Draw(t, "order")
 			o.instrument = i
 			l, ok := o.line(playback.ModeModel)
 			if !ok {
@@ -306,7 +306,7 @@ func alteration(d figure.Degree, s figure.Scale) int8 {
 // TestLawOneFaultIsNamed: one thing that is wrong is found, and named by its note
 // and its kind.
 func TestLawOneFaultIsNamed(t *testing.T) {
-	few(t, 40, func(t *rapid.T) {
+	few(t, 25, func(t *rapid.T) {
 		o, l := mustLine(t, 2)
 		o.swing = 1
 		l, _ = o.line(playback.ModeModel)
