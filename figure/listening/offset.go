@@ -16,7 +16,8 @@ const (
 
 // Offset returns when a line began in the time of the notes that were heard of a
 // whole take, for [Options]: the take may begin up to two bars before the line
-// or after it. ok is false where too few of the notes fit anywhere.
+// or after it. ok is false where too few of the notes fit anywhere, in the keys
+// that are asked for or all in others.
 func Offset(l *playback.Line, p drill.Part, heard []Note) (offset time.Duration, ok bool) {
 	var notes []due
 	var bar time.Duration
@@ -30,26 +31,38 @@ func Offset(l *playback.Line, p drill.Part, heard []Note) (offset time.Duration,
 			sure = append(sure, n)
 		}
 	}
-	most := offsetBars*bar + maxDelay
+	for range 12 {
+		if offset, ok = offsetOf(notes, sure, offsetBars*bar+maxDelay); ok {
+			return offset, true
+		}
+		for n := range notes {
+			notes[n].key++
+		}
+	}
+	return 0, false
+}
+
+// offsetOf returns the offset, up to so much, where most of the notes fit.
+func offsetOf(notes []due, heard []Note, most time.Duration) (offset time.Duration, ok bool) {
 	best := 0.0
 	for _, d := range notes[:min(len(notes), offsetNotes/2)] {
-		for _, n := range sure[:min(len(sure), offsetNotes/2)] {
+		for _, n := range heard[:min(len(heard), offsetNotes/2)] {
 			at := n.On - d.from
 			if !same(n, d) || at > most || at < -most {
 				continue
 			}
 			// Where two fit as well, the one that is nearer to the line's beginning.
-			if fit := fits(notes, sure, at) - 0.1*math.Abs(float64(at))/float64(most); fit > best+1e-9 {
+			if fit := fits(notes, heard, at) - 0.1*math.Abs(float64(at))/float64(most); fit > best+1e-9 {
 				best, offset = fit, at
 			}
 		}
 	}
-	if best < 2.5 || best < 0.3*float64(min(len(notes), len(sure))) {
+	if best < 2.5 || best < 0.3*float64(min(len(notes), len(heard))) {
 		return 0, false
 	}
 	var late []time.Duration
 	for _, d := range notes {
-		for _, n := range sure {
+		for _, n := range heard {
 			if by := n.On - offset - d.from; same(n, d) && by > -near && by < near {
 				late = append(late, by)
 			}
