@@ -18,6 +18,7 @@ var (
 	conditions = flag.String("conditions", "plain", "the conditions of the listening trial")
 	soundCache = flag.String("sounds", "", "a folder to keep the sounds of the listening trial in")
 	only       = flag.String("only", "", "the instruments of the listening trial, separated by commas")
+	baseline   = flag.String("aubio", "", "have aubio hear instead, with these options")
 	verbose    = flag.Bool("mistakes", false, "print what the judge gets wrong")
 )
 
@@ -64,7 +65,13 @@ func hear(t *testing.T, dir, condition, set, name string, seed uint64, table tak
 	}
 	sound = spoilt(t, dir, condition, set, take, sound, seed)
 	var notes []listening.Note
-	says, err := takes.Hear(take, sound, &notes)
+	var says []listening.Say
+	if *baseline != "" {
+		takes.AubioOptions = strings.Fields(*baseline)
+		says, err = takes.Aubio(dir, take, sound)
+	} else {
+		says, err = takes.Hear(take, sound, &notes)
+	}
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -97,6 +104,12 @@ func spoilt(t *testing.T, dir, condition, set string, take *takes.Take, sound []
 		return takes.Mix(sound, takes.Noise(len(sound), seed), -20)
 	case "click":
 		return takes.Mix(takes.Mix(sound, takes.Noise(len(sound), seed), -20), takes.Click(take.Line, len(sound)), -20)
+	case "room":
+		room, err := takes.Room(sound)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return room
 	case "leak":
 		cues, chords := takes.Leak(take)
 		a, err := takes.Render(dir, fmt.Sprintf("cues-%d-%s", seed, set), set, cues, 1, false)

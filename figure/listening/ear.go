@@ -369,7 +369,7 @@ func (e *Ear) sure(s *segment, clarity float64) float64 {
 	if s.again {
 		octave := 0.0 // that it is another octave says something
 		if s.key != s.after {
-			octave = 0.45 * ramp(long, 0.05, 0.1)
+			octave = 0.6 * ramp(long, 0.05, 0.1)
 		}
 		valley := min(s.attack, s.drop)
 		struck := max(ramp(valley, 3, 6)*ramp(1-s.dip, 0.04, 0.12), 0.6*ramp(valley, 4, 8))

@@ -31,20 +31,28 @@ func Offset(l *playback.Line, p drill.Part, heard []Note) (offset time.Duration,
 			sure = append(sure, n)
 		}
 	}
-	for range 12 {
-		if offset, ok = offsetOf(notes, sure, offsetBars*bar+maxDelay); ok {
-			return offset, true
+	best := 0.0
+	for k := range 12 {
+		at, fit := offsetOf(notes, sure, offsetBars*bar+maxDelay)
+		if k > 0 {
+			fit *= 0.75 // in other keys only where that fits far better
+		}
+		if fit > best {
+			best, offset = fit, at
 		}
 		for n := range notes {
 			notes[n].key++
 		}
 	}
-	return 0, false
+	if best < 2.2 || best < 0.3*float64(min(len(notes), len(sure))) {
+		return 0, false
+	}
+	return offset, true
 }
 
-// offsetOf returns the offset, up to so much, where most of the notes fit.
-func offsetOf(notes []due, heard []Note, most time.Duration) (offset time.Duration, ok bool) {
-	best := 0.0
+// offsetOf returns the offset, up to so much, where most of the notes fit, and how
+// many do.
+func offsetOf(notes []due, heard []Note, most time.Duration) (offset time.Duration, best float64) {
 	for _, d := range notes[:min(len(notes), offsetNotes/2)] {
 		for _, n := range heard[:min(len(heard), offsetNotes/2)] {
 			at := n.On - d.from
@@ -57,9 +65,6 @@ func offsetOf(notes []due, heard []Note, most time.Duration) (offset time.Durati
 			}
 		}
 	}
-	if best < 2.5 || best < 0.3*float64(min(len(notes), len(heard))) {
-		return 0, false
-	}
 	var late []time.Duration
 	for _, d := range notes {
 		for _, n := range heard {
@@ -68,7 +73,7 @@ func offsetOf(notes []due, heard []Note, most time.Duration) (offset time.Durati
 			}
 		}
 	}
-	return offset + middle(late), true
+	return offset + middle(late), best
 }
 
 func same(n Note, d due) bool {
