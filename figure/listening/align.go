@@ -26,6 +26,7 @@ type aligner struct {
 	strictness Strictness
 	cost       [][]float64
 	pairs      []pair
+	delay      time.Duration
 	tuning     float64 // of the player, in cents
 	octave     int     // in which the statement is played, beside what was asked
 }
@@ -83,6 +84,7 @@ func (a *aligner) cents(j, key int) float64 {
 // align returns the cheapest alignment where all was heard later by delay and
 // played higher by semitones. The pairs are in order.
 func (a *aligner) align(delay time.Duration, semitones int) (float64, []pair) {
+	a.delay = delay
 	n, m := len(a.asked.notes), len(a.heard)
 	for len(a.cost) <= n {
 		a.cost = append(a.cost, nil)
@@ -131,10 +133,19 @@ func (a *aligner) align(delay time.Duration, semitones int) (float64, []pair) {
 }
 
 func (a *aligner) extra(j int) float64 {
+	if a.after(j) {
+		return 0.1
+	}
 	if a.goesOn(j) {
 		return 0.1 + 0.5*a.heard[j].Sure
 	}
 	return 0.1 + 0.9*a.heard[j].Sure
+}
+
+// after reports whether heard note j comes when the statement is over: what it
+// has no use for is no part of it, but an answer or an accompaniment perhaps.
+func (a *aligner) after(j int) bool {
+	return a.heard[j].On-a.delay >= a.asked.end-40*time.Millisecond
 }
 
 // goesOn reports whether heard note j follows at once on the same note, in any

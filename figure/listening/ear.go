@@ -267,8 +267,8 @@ func (e *Ear) settle(n int) {
 	}
 	if e.now.key >= 0 && !e.now.told && e.now.to-e.now.from >= soon && (e.now.to-e.now.from >= mixed || !under(e.now.key, e.now.after)) {
 		e.flush()
-		e.now.told = true
 		e.tellNote(&e.now)
+		e.now.told = true
 	}
 }
 
@@ -300,6 +300,9 @@ func (e *Ear) flush() {
 
 // tellNote tells a segment as a note.
 func (e *Ear) tellNote(s *segment) {
+	if !s.told && s.after < 0 {
+		s.on = e.loudFrom(s)
+	}
 	first, last := e.inner(s)
 	clarity := 0.0
 	for n := first; n < last; n++ {
@@ -311,6 +314,22 @@ func (e *Ear) tellNote(s *segment) {
 	}
 	note.Sure = e.sure(s, clarity)
 	e.tell(note)
+}
+
+// loudFrom returns the frame at which a note that follows on silence is heard well:
+// something softer that was there before is not its beginning.
+func (e *Ear) loudFrom(s *segment) int {
+	high := math.Inf(-1)
+	end := min(s.to, s.from+16)
+	for n := s.on; n < end; n++ {
+		high = max(high, e.at(n).Level)
+	}
+	for n := s.on; n < end; n++ {
+		if e.at(n).Level > high-15 {
+			return n
+		}
+	}
+	return s.on
 }
 
 // inner returns the frames of a segment that are still kept, without its edges,

@@ -329,6 +329,9 @@ func (j *Judge) say(s *Say, pairs []pair, delay time.Duration, semitones int) {
 // for the click where one is due.
 func (j *Judge) counts(k int) bool {
 	n := j.align.heard[k]
+	if j.align.after(k) {
+		return false
+	}
 	if j.align.goesOn(k) {
 		return n.Sure >= 0.8 && !j.align.asked.clicked(n.On-j.known())
 	}

@@ -82,11 +82,21 @@ func (s *Score) Plus(o Score) {
 
 func percent(n, of int) float64 { return 100 * float64(n) / float64(max(of, 1)) }
 
+// Rates returns, in a hundred, the false alarms of the clean statements, the
+// misses of the others, what was unclear of all, and what was named of what was
+// charged.
+func (s Score) Rates() (falseAlarms, missed, unclear, named float64) {
+	named = 100
+	if charged := s.Spoilt - s.Missed - s.Unclear; charged > 0 {
+		named = percent(s.Named, charged)
+	}
+	return percent(s.FalseAlarm, s.Clean), percent(s.Missed, s.Spoilt), percent(s.CleanUnclear+s.Unclear+s.Unsaid, s.Clean+s.Spoilt), named
+}
+
 // String returns the score as a row of a table.
 func (s Score) String() string {
-	charged := s.Spoilt - s.Missed - s.Unclear
-	return fmt.Sprintf("%5d %5d | %5.1f %5.1f | %5.1f | %5.1f", s.Clean, s.Spoilt, percent(s.FalseAlarm, s.Clean), percent(s.Missed, s.Spoilt),
-		percent(s.CleanUnclear+s.Unclear+s.Unsaid, s.Clean+s.Spoilt), percent(s.Named, charged))
+	falseAlarms, missed, unclear, named := s.Rates()
+	return fmt.Sprintf("%5d %5d | %5.1f %5.1f | %5.1f | %5.1f", s.Clean, s.Spoilt, falseAlarms, missed, unclear, named)
 }
 
 // A Table has scores by row.
