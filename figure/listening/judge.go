@@ -134,28 +134,41 @@ func (j *Judge) judge(a *asked) Say {
 		delay = j.search()
 	}
 	j.align.octave = 0
-	_, pairs := j.align.align(delay, 0)
-	j.align.octave = j.octave(pairs)
-	own := j.lates(pairs, delay)
-	delay = middle(append(own, j.delays[max(0, len(j.delays)-learned):]...))
 	cost, pairs := j.align.align(delay, 0)
 	semitones := j.otherKey(cost, delay)
+	if semitones == 0 {
+		_, pairs = j.align.align(delay, 0)
+		j.align.octave = j.octave(pairs)
+	}
+	_, pairs = j.align.align(delay, semitones)
+	delay = middle(append(j.lates(pairs, delay, semitones), j.recent()...))
+	if semitones == 0 {
+		cost, _ = j.align.align(delay, 0)
+		semitones = j.otherKey(cost, delay)
+	}
 	_, pairs = j.align.align(delay, semitones)
 	s.Delay = delay
 	j.say(&s, pairs, delay, semitones)
-	if own := j.lates(pairs, delay); semitones == 0 && len(own) >= 2 {
-		j.delays = append(j.delays, own...)
-		j.delays = slices.Delete(j.delays, 0, max(0, len(j.delays)-64))
-		for _, n := range s.Notes {
-			j.tuning = append(j.tuning, n.Cents)
-		}
-		j.tuning = slices.Delete(j.tuning, 0, max(0, len(j.tuning)-64))
-		if len(j.tuning) >= learned/2 {
-			j.align.tuning = max(-maxTuning, min(median(slices.Clone(j.tuning)), maxTuning))
-		}
+	if own := j.lates(pairs, delay, semitones); len(own) >= 2 {
+		j.learn(own, s.Notes)
 	}
 	j.heard = slices.Delete(j.heard, 0, count)
 	return s
+}
+
+// learn takes the delays and the pitches of the notes that were right as the
+// player's.
+func (j *Judge) learn(delays []time.Duration, notes []Heard) {
+	const most = 64
+	j.delays = append(j.delays, delays...)
+	j.delays = slices.Delete(j.delays, 0, max(0, len(j.delays)-most))
+	for _, n := range notes {
+		j.tuning = append(j.tuning, n.Cents)
+	}
+	j.tuning = slices.Delete(j.tuning, 0, max(0, len(j.tuning)-most))
+	if len(j.tuning) >= learned/2 {
+		j.align.tuning = max(-maxTuning, min(median(slices.Clone(j.tuning)), maxTuning))
+	}
 }
 
 // octave returns the octave in which most notes were played, beside what was
@@ -180,10 +193,13 @@ func (j *Judge) octave(pairs []pair) int {
 	return best - 4
 }
 
-// known returns the delay that is known so far.
-func (j *Judge) known() time.Duration {
-	return middle(slices.Clone(j.delays[max(0, len(j.delays)-learned):]))
+// recent returns the last delays.
+func (j *Judge) recent() []time.Duration {
+	return slices.Clone(j.delays[max(0, len(j.delays)-learned):])
 }
+
+// known returns the delay that is known so far.
+func (j *Judge) known() time.Duration { return middle(j.recent()) }
 
 // search returns the delay with which the first statements fit best.
 func (j *Judge) search() time.Duration {
@@ -205,14 +221,14 @@ func (j *Judge) search() time.Duration {
 
 // lates returns by how much the notes that were right were later than due, the
 // delay included, as far as that can be the delay.
-func (j *Judge) lates(pairs []pair, delay time.Duration) (all []time.Duration) {
+func (j *Judge) lates(pairs []pair, delay time.Duration, semitones int) (all []time.Duration) {
 	for _, p := range pairs {
 		if p.due < 0 || p.heard < 0 {
 			continue
 		}
 		d, h := &j.align.asked.notes[p.due], j.align.heard[p.heard]
 		late := d.late(h.On - delay)
-		if late += delay; j.align.right(p.heard, int(d.key)) && late > -maxDelay && late < 2*maxDelay {
+		if late += delay; j.align.right(p.heard, int(d.key)+semitones) && late > -maxDelay && late < 2*maxDelay {
 			all = append(all, late)
 		}
 	}
