@@ -391,7 +391,7 @@ func (e *Ear) sure(s *segment, clarity float64) float64 {
 			octave = 0.6 * ramp(long, 0.05, 0.1)
 		}
 		valley := min(s.attack, s.drop)
-		struck := max(ramp(valley, 3, 6)*ramp(1-s.dip, 0.04, 0.12), 0.6*ramp(valley, 4, 8))
+		struck := max(ramp(valley, 3, 6)*ramp(1-s.dip, 0.04, 0.12), 0.6*ramp(valley, 4, 8), 0.5*ramp(valley, 1, 2)*ramp(1-s.dip, 0.15, 0.3))
 		v *= struck * ramp(float64(s.long)*hopTime, 0.08, 0.13)
 		v = max(v, octave)
 	}
