@@ -63,6 +63,20 @@ func (a *aligner) masked(d *due, delay time.Duration, semitones int) bool {
 	return false
 }
 
+// phantom reports whether heard note j may be nothing but what one due note, or
+// two together, have beside their pitch: a whole part or a multiple of the
+// frequency of the one that is due then, or of one of its neighbours.
+func (a *aligner) phantom(j, due, semitones int) bool {
+	h := int(a.heard[j].Key())
+	for n := max(0, due-1); n < min(len(a.asked.notes), due+2); n++ {
+		key := int(a.asked.notes[n].key) + semitones + 12*a.octave
+		if h >= 0 && (under(h, key) || under(key, h)) && (h-key)%12 != 0 {
+			return true
+		}
+	}
+	return false
+}
+
 // cents returns the pitch of heard note j in the player's own tuning: where it
 // goes on in another that is no note of its own, the one of the two that is
 // nearer to a key.

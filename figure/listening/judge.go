@@ -284,12 +284,17 @@ func (j *Judge) say(s *Say, pairs []pair, delay time.Duration, semitones int) {
 	if semitones != 0 {
 		s.Faults = append(s.Faults, Fault{Kind: KindKey, Note: -1, Semitones: semitones})
 	}
-	last := -1
+	last, due := -1, -1
 	for _, p := range pairs {
+		due = max(due, p.due)
 		switch {
 		case p.due < 0:
 			h := j.align.heard[p.heard]
 			if !j.counts(p.heard) {
+				break
+			}
+			if !j.o.Keys && j.align.phantom(p.heard, due, semitones) {
+				unclear = true
 				break
 			}
 			s.Faults = append(s.Faults, Fault{Kind: KindExtra, Note: last, Heard: h.Key()})
@@ -304,7 +309,7 @@ func (j *Judge) say(s *Say, pairs []pair, delay time.Duration, semitones int) {
 			d, h := &a.notes[p.due], j.align.heard[p.heard]
 			last = d.index
 			if !j.align.right(p.heard, int(d.key)+semitones) {
-				if h.Sure < 0.5 || j.align.nearly(p.heard, int(d.key)+semitones) {
+				if h.Sure < 0.5 || j.align.nearly(p.heard, int(d.key)+semitones) || !j.o.Keys && j.align.phantom(p.heard, p.due, semitones) {
 					unclear = true
 					break
 				}

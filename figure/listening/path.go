@@ -51,16 +51,16 @@ func (p *path) weigh(f *Frame) {
 		highest = max(highest, k.height)
 	}
 	for n, k := range f.peaks[:f.n] {
-		w, early := k.height, 0.0
+		w, due, early := k.height, k.height, 0.0
 		switch {
 		case main < 0 && k.height >= 0.9*highest:
 			main = n
 		case main < 0: // higher than what is most likely
 			early = 0.1
 		case multiple(f.peaks[main].cents - k.cents):
-			w *= 0.5
+			w, due = 0.5*w, 0.75*due
 		default:
-			w *= 0.75
+			w, due = 0.75*w, 0.95*due
 		}
 		key := k.cents / 100
 		for s := int(math.Floor(key)) - p.low + 1; s <= int(math.Floor(key))-p.low+2; s++ {
@@ -68,12 +68,11 @@ func (p *path) weigh(f *Frame) {
 				continue
 			}
 			off := key - float64(s-1+p.low)
-			v := w * (1 - 0.6*off*off)
+			v := w - early
 			if p.due.Has(pitch.Number(s - 1 + p.low).Class()) {
-				v += favour * w
-			} else {
-				v -= early
+				v = (1 + favour) * due
 			}
+			v *= 1 - 0.6*off*off
 			p.emit[s] = max(p.emit[s], v)
 		}
 	}
