@@ -156,10 +156,11 @@ func (a *aligner) extra(j int) float64 {
 	return 0.1 + 0.9*a.heard[j].Sure
 }
 
-// after reports whether heard note j comes when the statement is over: what it
-// has no use for is no part of it, but an answer or an accompaniment perhaps.
+// after reports whether heard note j comes when the statement is over, on the
+// line or as the player is heard: what it has no use for is no part of it, but an
+// answer or an accompaniment perhaps.
 func (a *aligner) after(j int) bool {
-	return a.heard[j].On-a.delay >= a.asked.end-40*time.Millisecond
+	return a.heard[j].On-min(a.delay, 0) >= a.asked.end-40*time.Millisecond
 }
 
 // goesOn reports whether heard note j follows at once on the same note, in any

@@ -300,7 +300,7 @@ func (e *Ear) flush() {
 
 // tellNote tells a segment as a note.
 func (e *Ear) tellNote(s *segment) {
-	if !s.told && s.after < 0 {
+	if !s.told {
 		s.on = e.loudFrom(s)
 	}
 	first, last := e.inner(s)
@@ -316,8 +316,8 @@ func (e *Ear) tellNote(s *segment) {
 	e.tell(note)
 }
 
-// loudFrom returns the frame at which a note that follows on silence is heard well:
-// something softer that was there before is not its beginning.
+// loudFrom returns the frame at which a note is heard well: something much softer
+// that was there before is not its beginning.
 func (e *Ear) loudFrom(s *segment) int {
 	high := math.Inf(-1)
 	end := min(s.to, s.from+16)
