@@ -84,7 +84,7 @@ func (a *aligner) cents(j, key int) float64 {
 	cents := a.heard[j].Cents - a.tuning
 	if j+1 < len(a.heard) {
 		n, next := a.heard[j], a.heard[j+1]
-		if next.Sure < weak && next.On-n.Off < 15*time.Millisecond && next.Off-next.On >= 50*time.Millisecond && math.Abs(next.Cents-n.Cents) < 100 {
+		if next.Sure < weak && next.On-n.end < 15*time.Millisecond && next.end-next.On >= 50*time.Millisecond && math.Abs(next.Cents-n.Cents) < 100 {
 			off, _ := octaveFree(cents, float64(key))
 			other, _ := octaveFree(next.Cents-a.tuning, float64(key))
 			if math.Abs(other) < math.Abs(off) {
@@ -171,7 +171,7 @@ func (a *aligner) goesOn(j int) bool {
 	}
 	n, before := a.heard[j], a.heard[j-1]
 	off, _ := octaveFree(n.Cents, before.Cents/100)
-	return math.Abs(off) < 50 && n.On-before.Off < 20*time.Millisecond
+	return math.Abs(off) < 50 && n.On-before.end < 20*time.Millisecond
 }
 
 // lateness returns by how much heard note j came later than due. Where something
@@ -180,7 +180,7 @@ func (a *aligner) lateness(j int, d *due, delay time.Duration) time.Duration {
 	by := d.late(a.heard[j].On - delay)
 	for k := j - 1; k >= 0 && by > 0; k-- {
 		n := a.heard[k]
-		if n.Sure >= 0.5 || a.heard[k+1].On-n.Off > 15*time.Millisecond || a.goesOn(k) && !a.right(k, int(d.key)) {
+		if n.Sure >= 0.5 || a.heard[k+1].On-n.end > 15*time.Millisecond || a.goesOn(k) && !a.right(k, int(d.key)) {
 			break
 		}
 		if earlier := d.late(n.On - delay); earlier.Abs() < by.Abs() {

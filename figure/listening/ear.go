@@ -16,17 +16,21 @@ type Note struct {
 	// slide into the next note, a slip of the octave, a swell on a long note are
 	// less sure. A key of a keyboard is 1.
 	Sure float64
+	// end is when something else was heard: Off, or later where the note died away.
+	end time.Duration
 }
 
 // Key returns the key that is nearest to the note's pitch.
 func (n Note) Key() pitch.Number { return pitch.Number(math.Round(n.Cents / 100)) }
 
 const (
-	history = 128 // frames that are kept
-	look    = 18  // frames in which the beginning of a note is looked for
-	soon    = 24  // frames after which a note that goes on is told
-	slide   = 14  // frames that a slide into a note takes at most
-	mixed   = 40  // frames that two notes sound as a third at most
+	history  = 128  // frames that are kept
+	look     = 18   // frames in which the beginning of a note is looked for
+	soon     = 24   // frames after which a note that goes on is told
+	slide    = 14   // frames that a slide into a note takes at most
+	decay    = 0.15 // decibels that a string loses in a frame, at most
+	released = 9    // decibels below what it would have where a note has been let go
+	mixed    = 40   // frames that two notes sound as a third at most
 )
 
 // An Ear hears notes in the sound of one voice: a Tracker, and what makes notes
@@ -55,6 +59,8 @@ type segment struct {
 	drop     float64 // by how much the level went down before, in decibels
 	long     int     // frames of the one before
 	run      int     // the frame from which the key has sounded, struck again or not
+	held     float64 // the level that a note held on would have, in decibels
+	off      int     // the frame up to which it was held
 	again    bool    // the one before, which it follows at once, is the same key or an octave of it
 	told     bool
 	pending  bool // to be told when it is known what follows
@@ -159,6 +165,10 @@ func (e *Ear) step(n, key int) {
 		e.begin(n, key)
 	}
 	e.now.to = n + 1
+	level := e.at(n).Level
+	if e.now.held = max(level, e.now.held-decay); level >= e.now.held-released {
+		e.now.off = n + 1
+	}
 	e.settle(n)
 }
 
@@ -183,7 +193,7 @@ func (e *Ear) repeat(n int) {
 func (e *Ear) begin(n, key int) {
 	before := e.now
 	e.end(n)
-	e.now = segment{key: key, from: n, on: n, run: n, after: before.key}
+	e.now = segment{key: key, from: n, on: n, run: n, after: before.key, held: math.Inf(-1)}
 	e.now.again = key >= 0 && before.key >= 0 && (key-before.key)%12 == 0
 	if !e.now.again {
 		e.now.attack, _ = e.attackAt(n-6, n+6)
@@ -308,7 +318,7 @@ func (e *Ear) tellNote(s *segment) {
 	for n := first; n < last; n++ {
 		clarity = max(clarity, e.height(n, s.key))
 	}
-	note := Note{On: e.at(s.on).At, Off: e.tracker.timeOf(int64(s.to)), Cents: e.cents(s), Level: e.level(s)}
+	note := Note{On: e.at(s.on).At, Off: e.tracker.timeOf(int64(min(s.off, s.to))), end: e.tracker.timeOf(int64(s.to)), Cents: e.cents(s), Level: e.level(s)}
 	if s.on <= e.count-history {
 		note.On = e.tracker.timeOf(int64(s.on))
 	}

@@ -50,8 +50,12 @@ const MaxIdea = 256
 func Idea(heard []Note, a Asking) (Reading, error) {
 	var notes []Note
 	for _, n := range heard {
-		if n.Sure >= 0.5 {
+		k := len(notes) - 1
+		switch {
+		case n.Sure >= 0.5:
 			notes = append(notes, n)
+		case k >= 0 && n.On-notes[k].end < 20*time.Millisecond && math.Abs(n.Cents-notes[k].Cents) < 80:
+			notes[k].Off, notes[k].end = n.Off, n.end // the note goes on
 		}
 	}
 	if len(notes) == 0 {
@@ -113,7 +117,7 @@ var steps = []struct {
 
 // spread is by how much players miss the grid, in seconds: the error that costs
 // one half.
-const spread = 0.02
+const spread = 0.014
 
 // quantise brings the notes to the grid of a beat of so many seconds. The first
 // note lies on a beat; where exactly the beat lies is found too.

@@ -67,6 +67,7 @@ func NewJudge(l *playback.Line, p drill.Part, o Options) (*Judge, error) {
 func (j *Judge) Hear(n Note) {
 	n.On -= j.o.Offset
 	n.Off -= j.o.Offset
+	n.end -= j.o.Offset
 	for k := len(j.heard) - 1; k >= 0 && j.heard[k].On >= n.On; k-- {
 		if j.heard[k].On == n.On && math.Abs(j.heard[k].Cents-n.Cents) < 80 {
 			j.heard[k] = n

@@ -155,5 +155,5 @@ func (k *Kind) UnmarshalText(text []byte) error { return enum.Set(k, text, "Kind
 
 // NoteOf returns the note of a key that was pressed, with a velocity of 1 to 127.
 func NoteOf(key pitch.Number, velocity uint8, on, off time.Duration) Note {
-	return Note{On: on, Off: off, Cents: 100 * float64(key), Level: 40 * math.Log10(float64(max(velocity, 1))/127), Sure: 1}
+	return Note{On: on, Off: off, Cents: 100 * float64(key), Level: 40 * math.Log10(float64(max(velocity, 1))/127), Sure: 1, end: off}
 }
