@@ -180,7 +180,7 @@ func (a *aligner) lateness(j int, d *due, delay time.Duration) time.Duration {
 	by := d.late(a.heard[j].On - delay)
 	for k := j - 1; k >= 0 && by > 0; k-- {
 		n := a.heard[k]
-		if n.Sure >= 0.5 || a.heard[k+1].On-n.end > 15*time.Millisecond || a.goesOn(k) && !a.right(k, int(d.key)) {
+		if n.Sure >= 0.5 || a.heard[k+1].On-n.end > 15*time.Millisecond || a.goesOn(k) || a.heard[j].On-n.On > 30*time.Millisecond {
 			break
 		}
 		if earlier := d.late(n.On - delay); earlier.Abs() < by.Abs() {
