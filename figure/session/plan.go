@@ -53,6 +53,8 @@ type Statement struct {
 	End    float64 `json:"end"`              // of the last note
 	// Verdict is what was said of it so far.
 	Verdict Verdict `json:"verdict"`
+	// Judged says that a judge said it and not the player.
+	Judged bool `json:"judged,omitempty"`
 }
 
 // A Turn is a turn of the line with its times in seconds.
@@ -97,7 +99,7 @@ func (s *Session) Plan() Plan {
 		}
 		out := Statement{
 			Key: st.Written.Name().String(), Said: said(st.Written.Name()), Order: t.Drill, Cycle: st.Section, Turn: t.Index,
-			Return: st.Return, Held: st.Held, Start: at(t.Begin), End: at(t.Begin + playback.TimeOf(st.End()-st.Begin())), Verdict: s.verdicts[n],
+			Return: st.Return, Held: st.Held, Start: at(t.Begin), End: at(t.Begin + playback.TimeOf(st.End()-st.Begin())), Verdict: s.verdict(n), Judged: s.verdicts[n] == VerdictUnsaid && s.heard[n] != VerdictUnsaid,
 		}
 		if j, ok := st.Join(); ok {
 			out.Join = j.Interval().String()

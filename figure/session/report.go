@@ -51,7 +51,7 @@ func (s *Session) Report(date practice.Date, took time.Duration) (Report, error)
 	var log bytes.Buffer
 	var clean, failed, unjudged cycle.Tally
 	for n, d := range s.drills {
-		verdicts := s.verdicts[s.first[n]:s.first[n+1]]
+		verdicts := s.saidOf(s.first[n], s.first[n+1])
 		verdicts = verdicts[:min(len(verdicts), max(0, played-s.first[n]))]
 		count(d, verdicts, &clean, &failed, &unjudged)
 		for _, e := range s.entries(n, verdicts) {

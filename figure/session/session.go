@@ -24,6 +24,7 @@ import (
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/internal/enum"
+	"example.com/keyorder/figure/listening"
 	"example.com/keyorder/figure/playback"
 	"example.com/keyorder/figure/practice"
 	"example.com/keyorder/pitch"
@@ -109,7 +110,8 @@ type Session struct {
 	drills   []*drill.Drill
 	first    []int // of each drill, the number of its first statement; and how many there are
 	line     *playback.Line
-	verdicts []Verdict // of the statements
+	verdicts []Verdict // of the statements, by the player
+	heard    []Verdict // by a judge
 	turns    int       // how many there are
 	turn     int       // that the player has come to
 	tempos   []change
@@ -186,7 +188,7 @@ func New(ctx context.Context, set Settings, most drill.Cost, log practice.Log) (
 	}
 	s.part = s.drills[0].Parts()[0]
 	s.keys = set.Drill.Figure.Scale().Tonics(append(append([]spelling.Name(nil), set.Drill.Names...), set.Drill.Prefer...)...)
-	s.verdicts = make([]Verdict, s.Len())
+	s.verdicts, s.heard = make([]Verdict, s.Len()), make([]Verdict, s.Len())
 	for range s.line.Turns(0) {
 		s.turns++
 	}
@@ -271,13 +273,63 @@ func (s *Session) Say(turn int, v Verdict) error {
 	}
 	s.verdicts[n] = v
 	if v != VerdictUnsaid {
-		next := t.Next
-		if next < 0 {
-			next = s.turns
-		}
-		s.turn = max(s.turn, next)
+		s.reach(t)
 	}
 	return nil
+}
+
+// Hear takes what a judge says of a statement as its verdict, unless the player
+// says something, before or after: that goes before it, and VerdictUnsaid takes
+// it back. Of a statement that was not played nothing is said. The error is that
+// of Say.
+func (s *Session) Hear(say listening.Say) error {
+	t, err := s.turnOf(say.Turn)
+	if err != nil {
+		return err
+	}
+	n := s.statement(t)
+	if n < 0 {
+		return &fault.ValueError{Setting: "turn", Value: strconv.Itoa(say.Turn), Want: "in a count-in nothing is played"}
+	}
+	switch say.Verdict {
+	case listening.VerdictClean:
+		s.heard[n] = VerdictClean
+	case listening.VerdictNotClean:
+		s.heard[n] = VerdictNotClean
+	case listening.VerdictUnclear:
+		s.heard[n] = VerdictUnclear
+	default:
+		s.heard[n] = VerdictUnsaid
+		return nil
+	}
+	s.reach(t)
+	return nil
+}
+
+// reach says that a statement of a turn was played.
+func (s *Session) reach(t playback.Turn) {
+	next := t.Next
+	if next < 0 {
+		next = s.turns
+	}
+	s.turn = max(s.turn, next)
+}
+
+// verdict returns what was said of a statement, by the player or else by a judge.
+func (s *Session) verdict(n int) Verdict {
+	if v := s.verdicts[n]; v != VerdictUnsaid {
+		return v
+	}
+	return s.heard[n]
+}
+
+// saidOf returns what was said of the statements from one to before another.
+func (s *Session) saidOf(from, to int) []Verdict {
+	all := make([]Verdict, 0, to-from)
+	for n := from; n < to; n++ {
+		all = append(all, s.verdict(n))
+	}
+	return all
 }
 
 // SetTempo has the session go on, from a turn, in another tempo, in beats a
@@ -312,8 +364,8 @@ func (s *Session) played() int {
 			n += t.Statement
 		}
 	}
-	for k, v := range s.verdicts {
-		if v != VerdictUnsaid {
+	for k := range s.verdicts {
+		if s.verdict(k) != VerdictUnsaid {
 			n = max(n, k+1)
 		}
 	}
@@ -326,6 +378,7 @@ type state struct {
 	Settings Settings  `json:"settings"`
 	Turn     int       `json:"turn"`
 	Verdicts []Verdict `json:"verdicts,omitempty"` // up to the last that was said
+	Heard    []Verdict `json:"heard,omitempty"`    // by a judge, the same
 	Tempos   []change  `json:"tempos,omitempty"`
 }
 
@@ -335,17 +388,21 @@ const stateVersion = 1
 // settings, the turn that it has come to, what was said, and the tempos. The log
 // is kept by whoever has it.
 func (s *Session) AppendState(dst []byte) ([]byte, error) {
-	st := state{stateVersion, s.Settings(), s.turn, nil, s.tempos}
-	for n, v := range s.verdicts {
-		if v != VerdictUnsaid {
-			st.Verdicts = s.verdicts[:n+1]
-		}
-	}
+	st := state{Version: stateVersion, Settings: s.Settings(), Turn: s.turn, Verdicts: upToLast(s.verdicts), Heard: upToLast(s.heard), Tempos: s.tempos}
 	text, err := json.Marshal(st)
 	if err != nil {
 		return dst, err
 	}
 	return append(dst, text...), nil
+}
+
+// upToLast returns the verdicts up to the last that was said.
+func upToLast(v []Verdict) []Verdict {
+	n := len(v)
+	for n > 0 && v[n-1] == VerdictUnsaid {
+		n--
+	}
+	return v[:n]
 }
 
 // Resume returns the session that AppendState has written, as it was, if it
@@ -363,10 +420,11 @@ func Resume(ctx context.Context, text []byte, most drill.Cost, log practice.Log)
 	if err != nil {
 		return nil, err
 	}
-	if len(st.Verdicts) > s.Len() {
-		return nil, &fault.ValueError{Setting: "verdicts", Value: strconv.Itoa(len(st.Verdicts)), Want: fmt.Sprintf("the session has %d statements", s.Len())}
+	if n := max(len(st.Verdicts), len(st.Heard)); n > s.Len() {
+		return nil, &fault.ValueError{Setting: "verdicts", Value: strconv.Itoa(n), Want: fmt.Sprintf("the session has %d statements", s.Len())}
 	}
 	copy(s.verdicts, st.Verdicts)
+	copy(s.heard, st.Heard)
 	for _, c := range st.Tempos {
 		if err := s.SetTempo(c.Turn, c.Beats); err != nil {
 			return nil, err

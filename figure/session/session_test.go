@@ -16,6 +16,7 @@ import (
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/figuretest"
+	"example.com/keyorder/figure/listening"
 	"example.com/keyorder/figure/playback"
 	"example.com/keyorder/figure/practice"
 	"example.com/keyorder/figure/session"
@@ -620,4 +621,62 @@ func FuzzResume(f *testing.F) {
 			t.Errorf("%q is read and not kept again: %v", state, err)
 		}
 	})
+}
+
+// TestLawThePlayerGoesBeforeTheJudge: what the player says of a statement holds,
+// said before the judge or after; what is taken back leaves the judge's; and all
+// of it is kept.
+func TestLawThePlayerGoesBeforeTheJudge(t *testing.T) {
+	heard := map[listening.Verdict]session.Verdict{
+		listening.VerdictNotPlayed: session.VerdictUnsaid, listening.VerdictClean: session.VerdictClean,
+		listening.VerdictNotClean: session.VerdictNotClean, listening.VerdictUnclear: session.VerdictUnclear,
+	}
+	rapid.Check(t, func(rt *rapid.T) {
+		s := open(t, `{"drill":{"figure":"3 5 1 6","parts":["trumpet"]},"orders":["0369"],"playback":{"mode":"model"}}`)
+		var player, judge [4]session.Verdict
+		turns := s.Plan().Statements
+		for range rapid.IntRange(0, 12).Draw(rt, "says") {
+			n := rapid.IntRange(0, 3).Draw(rt, "statement")
+			var err error
+			if rapid.Bool().Draw(rt, "judge") {
+				v := listening.Verdict(rapid.IntRange(0, 3).Draw(rt, "verdict"))
+				judge[n] = heard[v]
+				err = s.Hear(listening.Say{Turn: turns[n].Turn, Verdict: v})
+			} else {
+				player[n] = session.Verdict(rapid.IntRange(0, 3).Draw(rt, "verdict"))
+				err = s.Say(turns[n].Turn, player[n])
+			}
+			if err != nil {
+				rt.Fatal(err)
+			}
+		}
+		again, err := session.Resume(context.Background(), []byte(kept(t, s)), drill.Cost{}, practice.Log{})
+		if err != nil {
+			rt.Fatal(err)
+		}
+		for _, s := range []*session.Session{s, again} {
+			for n, st := range s.Plan().Statements {
+				want, judged := player[n], false
+				if want == session.VerdictUnsaid {
+					want, judged = judge[n], judge[n] != session.VerdictUnsaid
+				}
+				if st.Verdict != want || st.Judged != judged {
+					rt.Fatalf("statement %d is %v, by the judge %v; want %v: the player said %v, the judge %v", n, st.Verdict, st.Judged, want, player[n], judge[n])
+				}
+			}
+		}
+	})
+	s := open(t, `{"drill":{"figure":"3 5 1 6","parts":["trumpet"]},"orders":["0369"],"playback":{"mode":"model"}}`)
+	for turn := range 2 {
+		if err := s.Hear(listening.Say{Turn: turn * 99, Verdict: listening.VerdictClean}); err == nil {
+			t.Errorf("turn %d: it is taken", turn*99)
+		}
+	}
+	if s.Hear(listening.Say{Turn: 1, Verdict: listening.VerdictNotClean}) != nil || s.Turn() != 3 {
+		t.Error(s.Turn())
+	}
+	r, err := s.Report(date(t), 0)
+	if err != nil || !strings.Contains(r.Log, `"clean":0,"statements":1`) {
+		t.Error(r.Log, err)
+	}
 }

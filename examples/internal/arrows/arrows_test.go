@@ -13,6 +13,7 @@ import (
 var order = strings.Fields(`
 	figure/session
 	figure/practice
+	figure/listening
 	figure/notation/musicxml figure/notation/staff
 	figure/notation
 	figure/playback/smf figure/playback/wav

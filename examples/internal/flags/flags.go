@@ -27,10 +27,16 @@ type Player struct {
 // Define defines the flags. A program says what it takes for the instrument and
 // the tempo, and what it does with the log.
 func (p *Player) Define(f *flag.FlagSet, instrument, tempo, log string) {
+	p.DefineWithoutLog(f, instrument, tempo)
+	f.StringVar(&p.Log, "log", "", "the practice log, a `file`"+log+" (default: where examples/today keeps it, in the user's data folder)")
+}
+
+// DefineWithoutLog is Define but for -log, which a program may have of its own
+// kind.
+func (p *Player) DefineWithoutLog(f *flag.FlagSet, instrument, tempo string) {
 	f.StringVar(&p.For, "for", "piano", instrument)
 	f.StringVar(&p.level, "level", "comfortable", "the `range` of the instrument: first years, comfortable or full; or at school: six notes, grade 0.5, grade 1, grade 1.5, grade 2, middle school or high school")
 	f.IntVar(&p.Tempo, "tempo", 80, tempo+" in `beats` a minute")
-	f.StringVar(&p.Log, "log", "", "the practice log, a `file`"+log+" (default: where examples/today keeps it, in the user's data folder)")
 	f.BoolVar(&p.Plain, "plain", false, "plain letters and signs only, as Bb for B♭")
 }
 
@@ -75,6 +81,16 @@ func Plain(s string) string {
 // asked for it prints what the program is about and its flags, and returns
 // flag.ErrHelp.
 func Parse(f *flag.FlagSet, args []string, about string, help io.Writer) (given map[string]bool, err error) {
+	given, err = ParseFiles(f, args, about, help)
+	if err == nil && f.NArg() > 0 {
+		return nil, fmt.Errorf("%.60q is no flag; put what belongs to a flag in quotes, as \"alto saxophone\"", f.Arg(0))
+	}
+	return given, err
+}
+
+// ParseFiles is Parse for a command line that may end with the names of files:
+// f.Args() has them.
+func ParseFiles(f *flag.FlagSet, args []string, about string, help io.Writer) (given map[string]bool, err error) {
 	f.SetOutput(io.Discard)
 	switch err := f.Parse(args); {
 	case errors.Is(err, flag.ErrHelp):
@@ -86,8 +102,6 @@ func Parse(f *flag.FlagSet, args []string, about string, help io.Writer) (given 
 		return nil, fmt.Errorf("%w; -h lists the flags", err)
 	case err != nil:
 		return nil, err
-	case f.NArg() > 0:
-		return nil, fmt.Errorf("%.60q is no flag; put what belongs to a flag in quotes, as \"alto saxophone\"", f.Arg(0))
 	}
 	given = map[string]bool{}
 	f.Visit(func(f *flag.Flag) { given[f.Name] = true })

@@ -24,10 +24,15 @@ func TestEveryProgram(t *testing.T) {
 		t.Fatal(err)
 	}
 	dir := t.TempDir()
+	take := filepath.Join(dir, "take.mid") // one note
+	if err := os.WriteFile(take, []byte("MThd\x00\x00\x00\x06\x00\x00\x00\x01\x00\x60MTrk\x00\x00\x00\x0c\x00\x90\x3c\x40\x60\x80\x3c\x40\x00\xff\x2f\x00"), 0o644); err != nil {
+		t.Fatal(err)
+	}
 	runs := map[string][]string{
 		"customdrill": {""},
 		"embed":       {""},
 		"lesson":      {"", "-unit 3", "-h", "-out " + filepath.Join(dir, "lesson")},
+		"listen":      {take, "-json " + take, "-idea " + take},
 		"page":        {"-port 0", "-out " + filepath.Join(dir, "out")},
 		"quiz":        {"", "-h", "-out " + filepath.Join(dir, "quiz")},
 		"sheet":       {"", "-answers", "-orders all", "-out " + filepath.Join(dir, "out")},

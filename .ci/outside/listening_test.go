@@ -1,0 +1,172 @@
+package outside
+
+import (
+	"flag"
+	"fmt"
+	"os"
+	"strings"
+	"testing"
+
+	"example.com/keyorder/figure/listening"
+	"example.com/keyorder/figure/playback"
+	"example.com/keyorder/outside/takes"
+)
+
+var (
+	takesEach  = flag.Int("takes", 1, "takes of each instrument and sound set in the listening trial")
+	firstSeed  = flag.Uint64("seed", 1, "the first seed of the listening trial")
+	conditions = flag.String("conditions", "plain", "the conditions of the listening trial")
+	soundCache = flag.String("sounds", "", "a folder to keep the sounds of the listening trial in")
+	only       = flag.String("only", "", "the instruments of the listening trial, separated by commas")
+	baseline   = flag.String("aubio", "", "have aubio hear instead, with these options")
+	slack      = flag.Float64("slack", 4, "by how many points in a hundred the listening trial may miss its goals")
+	verbose    = flag.Bool("mistakes", false, "print what the judge gets wrong")
+)
+
+// goals are, in a hundred, the false alarms and the misses of winds and brass and
+// of the others that the trial allows in a condition.
+var goals = map[string][2][2]float64{
+	"plain": {{1, 1}, {4, 3}}, "room": {{3, 2}, {4, 3}}, "click": {{2, 2}, {5, 4}}, "leak": {{3, 3}, {6, 5}}, "noise": {{2, 2}, {5, 4}},
+}
+
+// TestListening has the judge hear sampled instruments, whose faults are known.
+// By default it hears a small sample, with constants that were not chosen by it;
+// .ci/listening has it hear more than 2,000 statements.
+func TestListening(t *testing.T) {
+	dir := *soundCache
+	if dir == "" {
+		dir = t.TempDir()
+	} else if err := os.MkdirAll(dir, 0o755); err != nil {
+		t.Fatal(err)
+	}
+	names := append(append([]string{}, takes.Winds...), takes.Others...)
+	if *only != "" {
+		names = strings.Split(*only, ",")
+	}
+	table := takes.Table{}
+	for _, condition := range strings.Fields(*conditions) {
+		for set := range takes.Sets {
+			for i, name := range names {
+				for n := range *takesEach {
+					seed := *firstSeed + uint64(n*100+i)
+					hear(t, dir, condition, set, name, seed, table)
+				}
+			}
+		}
+	}
+	t.Logf("\n%v", table)
+	if *baseline != "" {
+		return
+	}
+	for _, condition := range strings.Fields(*conditions) {
+		for n, group := range []string{"winds", "others"} {
+			s := table.Row(condition + " 1 " + group)
+			false, missed, unclear, named := s.Rates()
+			if goal := goals[condition][n]; false > goal[0]+*slack || missed > goal[1]+*slack || unclear > 5+*slack || named < 90-*slack {
+				t.Errorf("%s, %s: %v", condition, group, s)
+			}
+		}
+	}
+}
+
+func isWind(name string) bool { return strings.Contains(strings.Join(takes.Winds, ","), name) }
+
+func hear(t *testing.T, dir, condition, set, name string, seed uint64, table takes.Table) {
+	mode := playback.ModeModel
+	if condition == "leak" {
+		mode = playback.ModeAnswer
+	}
+	take, err := takes.Draw(seed, name, mode)
+	if err != nil {
+		t.Fatalf("%s %d: %v", name, seed, err)
+	}
+	sound, err := takes.Render(dir, fmt.Sprintf("%s-%d-%s-%v", strings.ReplaceAll(name, " ", "-"), seed, set, mode), set, take.Notes, take.Instrument.Program, take.Vibrato)
+	if err != nil {
+		t.Fatal(err)
+	}
+	sound = spoilt(t, dir, condition, set, take, sound, seed)
+	var notes []listening.Note
+	var says []listening.Say
+	if *baseline != "" {
+		takes.AubioOptions = strings.Fields(*baseline)
+		says, err = takes.Aubio(dir, take, sound)
+	} else {
+		says, err = takes.Hear(take, sound, &notes)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(says) != len(take.Truths) {
+		t.Fatalf("%s %d: %d says of %d statements", name, seed, len(says), len(take.Truths))
+	}
+	for n, s := range says {
+		truth := take.Truths[n]
+		group := "others"
+		if isWind(name) {
+			group = "winds"
+		}
+		fault := truth.Fault
+		if fault == "" {
+			fault = "clean"
+		}
+		for _, row := range []string{"0 all", "1 " + group, "2 " + group + " " + set, "3 " + name + " " + set, fmt.Sprintf("5 %s tempo %d", group, take.Tempo), "6 " + group + " " + fault, "7 " + group + " " + take.Figure} {
+			table.Row(condition+" "+row).Add(truth, s)
+		}
+		if *verbose {
+			mistake(t, take, truth, s, notes, fmt.Sprintf("%s %d %s", name, seed, set))
+		}
+	}
+}
+
+// spoilt is the sound as it comes to the ear in a condition.
+func spoilt(t *testing.T, dir, condition, set string, take *takes.Take, sound []float32, seed uint64) []float32 {
+	switch condition {
+	case "noise":
+		return takes.Mix(sound, takes.Noise(len(sound), seed), -20)
+	case "click":
+		return takes.Mix(takes.Mix(sound, takes.Noise(len(sound), seed), -20), takes.Click(take.Line, len(sound)), -20)
+	case "room":
+		room, err := takes.Room(sound)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return room
+	case "leak":
+		cues, chords := takes.Leak(take)
+		a, err := takes.Render(dir, fmt.Sprintf("cues-%d-%s", seed, set), set, cues, 1, false)
+		if err != nil {
+			t.Fatal(err)
+		}
+		b, err := takes.Render(dir, fmt.Sprintf("chords-%d-%s", seed, set), set, chords, 1, false)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return takes.Mix(takes.Mix(sound, a, -10), b, -20)
+	}
+	return sound
+}
+
+// mistake prints a statement of which something else was said than was true.
+func mistake(t *testing.T, take *takes.Take, truth takes.Truth, s listening.Say, notes []listening.Note, what string) {
+	var one takes.Score
+	one.Add(truth, s)
+	if one.FalseAlarm+one.CleanUnclear+one.Missed+one.Unclear+one.Unsaid == 0 && (truth.Fault == "" || one.Named == 1) {
+		return
+	}
+	turn, _ := take.Line.Turn(s.Turn)
+	from, to := take.Line.At(turn.Begin)-300e6, take.Line.At(turn.End)+500e6
+	var b strings.Builder
+	fmt.Fprintf(&b, "%s %d %q vib %v statement %d: truth %+v\n said %v %+v delay %v (%v)\n played", what, take.Tempo, take.Figure, take.Vibrato, truth.Statement, truth, s.Verdict, s.Faults, s.Delay, take.Latency)
+	for _, n := range take.Notes {
+		if n.On >= from && n.On < to {
+			fmt.Fprintf(&b, " %d@%d-%d", n.Key, n.On.Milliseconds(), n.Off.Milliseconds())
+		}
+	}
+	fmt.Fprintf(&b, "\n heard ")
+	for _, n := range notes {
+		if n.On >= from && n.On < to {
+			fmt.Fprintf(&b, " %.1f@%d-%d(%.0f,%.1f)", n.Cents/100, n.On.Milliseconds(), n.Off.Milliseconds(), n.Level, n.Sure)
+		}
+	}
+	t.Log(b.String())
+}

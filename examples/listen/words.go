@@ -1,0 +1,213 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/listening"
+	"example.com/keyorder/figure/session"
+	"example.com/keyorder/pitch"
+	"example.com/keyorder/spelling"
+)
+
+// A printer prints what is said, in a player's words or as JSON.
+type printer struct {
+	o       *options
+	out     io.Writer
+	session *session.Session
+	part    drill.Part
+	figure  figure.Figure
+	count   [4]int // of statements, by verdict
+	number  int    // of statements so far
+	cents   map[int][]float64
+	drags   []float64 // in milliseconds a bar
+	delay   time.Duration
+}
+
+// An object is a say as JSON. Notes count from 1; of an extra note it is the one
+// before it, 0 before the first.
+type object struct {
+	Statement int     `json:"statement"`
+	Key       string  `json:"key"`
+	Clean     bool    `json:"clean"`
+	Unclear   bool    `json:"unclear,omitempty"`
+	NotPlayed bool    `json:"not_played,omitempty"`
+	Faults    []fault `json:"faults,omitempty"`
+}
+
+type fault struct {
+	Note  int    `json:"note"`
+	Kind  string `json:"kind"`
+	Heard string `json:"heard,omitempty"`
+	Late  int    `json:"late_ms,omitempty"` // negative if early
+}
+
+// print prints a say.
+func (p *printer) print(s listening.Say) {
+	p.number++
+	p.count[s.Verdict]++
+	p.session.Hear(s) // it is a turn of the line
+	turn, _ := p.session.Line().Turn(s.Turn)
+	st, _ := p.session.Line().Statement(turn, p.part)
+	p.remember(s)
+	var said []string
+	v := object{Statement: p.number, Key: st.Written.Name().Plain(), Clean: s.Verdict == listening.VerdictClean,
+		Unclear: s.Verdict == listening.VerdictUnclear, NotPlayed: s.Verdict == listening.VerdictNotPlayed}
+	for _, f := range s.Faults {
+		words, j := p.words(st, f)
+		said = append(said, words)
+		v.Faults = append(v.Faults, j)
+	}
+	if p.o.json {
+		line, _ := json.Marshal(v) // it has nothing that JSON has not
+		fmt.Fprintf(p.out, "%s\n", line)
+		return
+	}
+	switch s.Verdict {
+	case listening.VerdictNotClean:
+	case listening.VerdictUnclear:
+		said = append(said, "unclear, not counted")
+	default:
+		said = append(said, s.Verdict.String())
+	}
+	if o := octave(s.Notes); o != "" {
+		said = append(said, o)
+	}
+	fmt.Fprintf(p.out, "%3d  %-3s %s\n", p.number, p.o.Text(st.Written.Name().String()), p.o.Text(strings.Join(said, "; ")))
+}
+
+// remember keeps what the last line tells.
+func (p *printer) remember(s listening.Say) {
+	if p.cents == nil {
+		p.cents = map[int][]float64{}
+	}
+	for _, n := range s.Notes {
+		p.cents[n.Note] = append(p.cents[n.Note], n.Cents)
+	}
+	if len(s.Notes) >= 3 {
+		p.drags = append(p.drags, float64(s.Drag)/float64(time.Millisecond))
+		p.delay = s.Delay
+	}
+}
+
+// octave says that notes were played an octave off.
+func octave(notes []listening.Heard) string {
+	if len(notes) == 0 || !slices.ContainsFunc(notes, func(n listening.Heard) bool { return n.Octaves != 0 }) {
+		return ""
+	}
+	all := notes[0].Octaves
+	var some []string
+	for _, n := range notes {
+		if n.Octaves != all {
+			all = 0
+		}
+		if n.Octaves != 0 {
+			some = append(some, fmt.Sprint(n.Note+1))
+		}
+	}
+	switch {
+	case all == 1:
+		return "an octave higher"
+	case all == -1:
+		return "an octave lower"
+	case all != 0:
+		return fmt.Sprintf("%+d octaves", all)
+	case len(some) == 1:
+		return "note " + some[0] + " in another octave"
+	}
+	return "notes " + strings.Join(some, ", ") + " in another octave"
+}
+
+// written returns the name of a key that was heard, as the player reads it in the
+// key of a statement.
+func (p *printer) written(st drill.Statement, heard pitch.Number) spelling.Name {
+	key := heard - pitch.Number(p.part.Instrument().Sounding.Semitones())
+	return p.figure.Scale().Spell(st.Written.Name(), key).Name()
+}
+
+// words says a fault for a player, and for a program.
+func (p *printer) words(st drill.Statement, f listening.Fault) (string, fault) {
+	note := f.Note + 1
+	j := fault{Note: note, Kind: f.Kind.String()}
+	name := ""
+	if f.Kind == listening.KindWrong || f.Kind == listening.KindExtra {
+		n := p.written(st, f.Heard)
+		name, j.Heard = n.String(), n.Plain()
+	}
+	ms := int(f.By.Round(time.Millisecond) / time.Millisecond)
+	switch f.Kind {
+	case listening.KindWrong:
+		for _, e := range st.Events() {
+			if e.Index == f.Note {
+				return fmt.Sprintf("note %d was %s, not %s", note, name, e.Note.Name()), j
+			}
+		}
+		return fmt.Sprintf("note %d was %s", note, name), j
+	case listening.KindMissing:
+		return fmt.Sprintf("note %d was missing", note), j
+	case listening.KindExtra:
+		if f.Note < 0 {
+			return fmt.Sprintf("an extra %s before note 1", name), j
+		}
+		return fmt.Sprintf("an extra %s after note %d", name, note), j
+	case listening.KindEarly:
+		j.Late = ms
+		return fmt.Sprintf("note %d came %d ms early", note, -ms), j
+	case listening.KindLate:
+		j.Late = ms
+		return fmt.Sprintf("note %d came %d ms late", note, ms), j
+	}
+	names := p.figure.Scale().Tonics(p.session.Settings().Drill.Names...)
+	n := names[st.Written.Name().Class().T(f.Semitones)]
+	j.Note, j.Heard = 0, n.Plain()
+	return fmt.Sprintf("you played in %s", n), j
+}
+
+// summary prints the last line: the count, the median cents of each note of the
+// figure, the timing.
+func (p *printer) summary() {
+	if p.o.json {
+		return
+	}
+	played := p.number - p.count[listening.VerdictNotPlayed]
+	line := fmt.Sprintf("%d of %d clean", p.count[listening.VerdictClean], played-p.count[listening.VerdictUnclear])
+	if n := p.count[listening.VerdictUnclear]; n > 0 {
+		line += fmt.Sprintf(", %d unclear", n)
+	}
+	if n := p.count[listening.VerdictNotPlayed]; n > 0 {
+		line += fmt.Sprintf(", %d not played", n)
+	}
+	var cents []string
+	for n := range p.figure.NoteCount() {
+		if all := p.cents[n]; len(all) > 0 {
+			cents = append(cents, fmt.Sprintf("%d: %+.0f", n+1, median(all)))
+		}
+	}
+	if len(cents) > 0 {
+		line += ". Cents of notes " + strings.Join(cents, ", ")
+	}
+	if len(p.drags) > 0 {
+		switch d := math.Round(median(p.drags)); {
+		case d >= 20:
+			line += fmt.Sprintf(". You dragged, by %.0f ms a bar", d)
+		case d <= -20:
+			line += fmt.Sprintf(". You rushed, by %.0f ms a bar", -d)
+		default:
+			line += ". You neither rushed nor dragged"
+		}
+		line += fmt.Sprintf("; the sound came %d ms after the click", p.delay.Milliseconds())
+	}
+	fmt.Fprintln(p.out, p.o.Text(line+"."))
+}
+
+func median(v []float64) float64 {
+	slices.Sort(v)
+	return (v[len(v)/2] + v[(len(v)-1)/2]) / 2
+}

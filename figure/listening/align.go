@@ -1,0 +1,217 @@
+package listening
+
+import (
+	"math"
+	"time"
+)
+
+// What an alignment costs.
+const (
+	costMissing = 1.0
+	costWrong   = 1.1
+	costLate    = 0.7 // for the room that a note has
+
+	weak = 0.3 // a Note that is less sure may be none
+)
+
+// A pair is a note that is due with one that was heard; −1 stands for none.
+type pair struct{ due, heard int }
+
+// An aligner holds notes that are due against notes that were heard: the
+// cheapest way, by the edit distance, where a note may be right, another, missing
+// or extra, and to be late costs too.
+type aligner struct {
+	asked      *asked
+	heard      []Note
+	strictness Strictness
+	cost       [][]float64
+	pairs      []pair
+	delay      time.Duration
+	tuning     float64 // of the player, in cents
+	octave     int     // in which the statement is played, beside what was asked
+}
+
+// octaveFree returns how far a pitch is from a key, the octave left out, in
+// cents, and the octaves.
+func octaveFree(cents float64, key float64) (off float64, octaves int) {
+	d := cents - 100*key
+	o := math.Round(d / 1200)
+	return d - 1200*o, int(o)
+}
+
+// right reports whether heard note j is a key.
+func (a *aligner) right(j, key int) bool {
+	off, _ := octaveFree(a.cents(j, key), float64(key))
+	return math.Abs(off) <= 50
+}
+
+// nearly reports whether heard note j is a key but for a pitch between two.
+func (a *aligner) nearly(j, key int) bool {
+	off, _ := octaveFree(a.cents(j, key), float64(key))
+	return math.Abs(off) <= 65
+}
+
+// masked reports whether there is something in the place of a note that it may
+// have in common with another one, which sounded on.
+func (a *aligner) masked(d *due, delay time.Duration, semitones int) bool {
+	for _, h := range a.heard {
+		late := d.late(h.On - delay)
+		if h.Sure < 0.5 && late > -d.room/2 && late < d.room*3/4 && under(int(h.Key()), int(d.key)+semitones) {
+			return true
+		}
+	}
+	return false
+}
+
+// phantom reports whether heard note j may be nothing but what one due note, or
+// two together, have beside their pitch: a whole part or a multiple of the
+// frequency of the one that is due then, or of one of its neighbours.
+func (a *aligner) phantom(j, due, semitones int) bool {
+	h := int(a.heard[j].Key())
+	for n := max(0, due-1); n < min(len(a.asked.notes), due+2); n++ {
+		key := int(a.asked.notes[n].key) + semitones + 12*a.octave
+		if h >= 0 && (under(h, key) || under(key, h)) && (h-key)%12 != 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// cents returns the pitch of heard note j in the player's own tuning: where it
+// goes on in another that is no note of its own, the one of the two that is
+// nearer to a key.
+func (a *aligner) cents(j, key int) float64 {
+	cents := a.heard[j].Cents - a.tuning
+	if j+1 < len(a.heard) {
+		n, next := a.heard[j], a.heard[j+1]
+		if next.Sure < weak && next.On-n.end < 15*time.Millisecond && next.end-next.On >= 50*time.Millisecond && math.Abs(next.Cents-n.Cents) < 100 {
+			off, _ := octaveFree(cents, float64(key))
+			other, _ := octaveFree(next.Cents-a.tuning, float64(key))
+			if math.Abs(other) < math.Abs(off) {
+				return next.Cents - a.tuning
+			}
+		}
+	}
+	return cents
+}
+
+// align returns the cheapest alignment where all was heard later by delay and
+// played higher by semitones. The pairs are in order.
+func (a *aligner) align(delay time.Duration, semitones int) (float64, []pair) {
+	a.delay = delay
+	n, m := len(a.asked.notes), len(a.heard)
+	for len(a.cost) <= n {
+		a.cost = append(a.cost, nil)
+	}
+	for i := 0; i <= n; i++ {
+		for len(a.cost[i]) <= m {
+			a.cost[i] = append(a.cost[i], 0)
+		}
+		for j := 0; j <= m; j++ {
+			switch {
+			case i == 0 && j == 0:
+				a.cost[i][j] = 0
+			default:
+				best := math.Inf(1)
+				if i > 0 {
+					best = a.cost[i-1][j] + costMissing
+				}
+				if j > 0 {
+					best = min(best, a.cost[i][j-1]+a.extra(j-1))
+				}
+				if i > 0 && j > 0 {
+					best = min(best, a.cost[i-1][j-1]+a.match(i-1, j-1, delay, semitones))
+				}
+				a.cost[i][j] = best
+			}
+		}
+	}
+	a.pairs = a.pairs[:0]
+	for i, j := n, m; i > 0 || j > 0; {
+		switch {
+		case i > 0 && j > 0 && a.cost[i][j] == a.cost[i-1][j-1]+a.match(i-1, j-1, delay, semitones):
+			i, j = i-1, j-1
+			a.pairs = append(a.pairs, pair{i, j})
+		case j > 0 && a.cost[i][j] == a.cost[i][j-1]+a.extra(j-1):
+			j--
+			a.pairs = append(a.pairs, pair{-1, j})
+		default:
+			i--
+			a.pairs = append(a.pairs, pair{i, -1})
+		}
+	}
+	for i, j := 0, len(a.pairs)-1; i < j; i, j = i+1, j-1 {
+		a.pairs[i], a.pairs[j] = a.pairs[j], a.pairs[i]
+	}
+	return a.cost[n][m], a.pairs
+}
+
+func (a *aligner) extra(j int) float64 {
+	if a.after(j) {
+		return 0.1
+	}
+	if a.goesOn(j) {
+		return 0.1 + 0.5*a.heard[j].Sure
+	}
+	return 0.1 + 0.9*a.heard[j].Sure
+}
+
+// after reports whether heard note j comes when the statement is over, on the
+// line or as the player is heard: what it has no use for is no part of it, but an
+// answer or an accompaniment perhaps.
+func (a *aligner) after(j int) bool {
+	return a.heard[j].On-min(a.delay, 0) >= a.asked.end-40*time.Millisecond
+}
+
+// goesOn reports whether heard note j follows at once on the same note, in any
+// octave.
+func (a *aligner) goesOn(j int) bool {
+	if j == 0 {
+		return false
+	}
+	n, before := a.heard[j], a.heard[j-1]
+	off, _ := octaveFree(n.Cents, before.Cents/100)
+	return math.Abs(off) < 50 && n.On-before.end < 20*time.Millisecond
+}
+
+// lateness returns by how much heard note j came later than due. Where something
+// unsure leads up to it, the note may have begun there.
+func (a *aligner) lateness(j int, d *due, delay time.Duration) time.Duration {
+	by := d.late(a.heard[j].On - delay)
+	for k := j - 1; k >= 0 && by > 0; k-- {
+		n := a.heard[k]
+		if n.Sure >= 0.5 || a.heard[k+1].On-n.end > 15*time.Millisecond || a.goesOn(k) || a.heard[j].On-n.On > 30*time.Millisecond {
+			break
+		}
+		if earlier := d.late(n.On - delay); earlier.Abs() < by.Abs() {
+			by = earlier
+		}
+	}
+	return by
+}
+
+func (a *aligner) match(i, j int, delay time.Duration, semitones int) float64 {
+	d, h := &a.asked.notes[i], &a.heard[j]
+	late := math.Abs(float64(d.late(h.On-delay))) / float64(d.room)
+	if a.strictness == StrictnessNotes {
+		late *= 0.1
+	}
+	switch {
+	case a.right(j, int(d.key)+semitones):
+		if late > 1.2 {
+			return math.Inf(1)
+		}
+		_, octave := octaveFree(h.Cents, float64(int(d.key)+semitones))
+		cost := costLate*late + 0.8*(1-h.Sure)
+		if octave != a.octave {
+			cost += 0.3
+		}
+		return cost
+	case late > 0.7:
+		return math.Inf(1)
+	}
+	if a.nearly(j, int(d.key)+semitones) {
+		return 0.5 + costLate*late
+	}
+	return costWrong + costLate*late + 0.5*(1-h.Sure)
+}
