@@ -150,15 +150,16 @@ func TestLog(t *testing.T) {
 	}
 }
 
-// TestIdea: an idea becomes a figure, in the key that fits or is asked for.
+// TestIdea: an idea becomes a figure, in the key that fits or is asked for. The last
+// note of a line sounds on through its rest, and is as long here.
 func TestIdea(t *testing.T) {
 	for _, c := range []struct {
 		args []string
 		want string
 	}{
-		{[]string{"-tempo", "100"}, "1:3 5 4 2 3:2\nfrom C, tempo 100; the key may be F major too\n"},
-		{[]string{"-tempo", "100", "-key", "F major", "-plain"}, "v5:3 2 1 v6 v7:2\nfrom F, tempo 100\n"},
-		{nil, "1:3 5 4 2 3:2\nfrom C, tempo 100; the key may be F major too\n"},
+		{[]string{"-tempo", "100"}, "1:3 5 4 2 3:10\nfrom C, tempo 100; the key may be F major too\n"},
+		{[]string{"-tempo", "100", "-key", "F major", "-plain"}, "v5:3 2 1 v6 v7:10\nfrom F, tempo 100\n"},
+		{nil, "1:3 5 4 2 3:10\nfrom C, tempo 100; the key may be F major too\n"},
 	} {
 		sound, midi := takes(t, "1:3 5 4 2 3:2", "0", 100)
 		for _, file := range []string{sound, midi} {
