@@ -76,7 +76,7 @@ func Draw(seed uint64, name string, mode playback.Mode) (*Take, error) {
 		return nil, err
 	}
 	s := drill.Settings{Figure: figure.MustParse(t.Figure), Route: route, Parts: []drill.Instrument{t.Instrument}, Tempo: t.Tempo, LeaveOut: true}
-	s.Rest = playback.RestFor(mode, s)
+	s.Rest = playback.RestFor(playback.Options{Mode: mode}, s)
 	d, err := drill.New(s)
 	if err != nil {
 		return nil, err
