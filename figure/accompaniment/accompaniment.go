@@ -223,7 +223,7 @@ func (a *Accompaniment) read(d *drill.Drill) error {
 		tonic := st.Sounding.Name()
 		s := statement{first: len(a.changes), length: st.End() - st.Onset, tonic: tonic.Class(), joined: st.End() == st.Onset+st.Length}
 		for e := range f.Chords(st.Written.Name()) {
-			c, err := chord.Parse(e.String())
+			c, err := e.Chord()
 			if err != nil {
 				return &fault.ValueError{Setting: "figure", Err: err}
 			}
