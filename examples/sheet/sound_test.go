@@ -27,7 +27,7 @@ func TestLawSoundWords(t *testing.T) {
 		for turn := range line.Turns(0) {
 			if turn.Who == playback.WhoFree {
 				bar := playback.TimeOf(s.settings.Meter.Bar())
-				if own++; turn.End-turn.Begin != bar*playback.Time(s.playback.Free) {
+				if own++; turn.Next >= 0 && turn.End-turn.Begin != bar*playback.Time(s.playback.Free) {
 					t.Fatalf("a free turn of %d ticks", turn.End-turn.Begin)
 				}
 			}
@@ -92,7 +92,7 @@ func checkClicks(t *rapid.T, s *sheet, line *playback.Line, says string) {
 			heard[at/bar%4] = true
 			to = max(to, at)
 			switch in := at % bar; {
-			case strings.Contains(says, "on 2 and 4") && in != beat && in != 3*beat,
+			case strings.Contains(says, "click is on 2 and 4") && in != beat && in != 3*beat,
 				strings.Contains(says, "first beat") && in != 0,
 				int(at/bar%4) >= 4-silent:
 				t.Fatalf("%q: a click in bar %d, %d ticks after its beginning", says, at/bar+1, in)

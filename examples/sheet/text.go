@@ -187,9 +187,9 @@ func (s *sheet) each() string {
 	played := (s.figure.Length() + m.Bar() - 1) / m.Bar() * m.Bar()
 	switch {
 	case least < most:
-		return lengthText(least, m) + " to " + lengthText(most, m) + " from key to key"
+		return lengthText(least, m) + " to " + lengthText(most, m) + " from key to key" + s.ownText()
 	case s.figure.Pickup() > 0 || s.settings.Padding != drill.PaddingBar:
-		return lengthText(least, m) + " from key to key"
+		return lengthText(least, m) + " from key to key" + s.ownText()
 	case least == played:
 		return bars(played, m) + " a key"
 	}
