@@ -137,7 +137,7 @@ func (s *sheet) changePages() (pages [][]keyChanges) {
 	room := -1.0
 	for _, d := range s.drills {
 		for _, k := range s.changes(d, told) {
-			height := 12 + 7.5*float64(len(k.Lines()))
+			height := 10.5 + 5.5*float64(len(k.Lines()))
 			if height > room {
 				pages, room = append(pages, nil), printedHeight-headHeight
 			}
