@@ -408,12 +408,17 @@ func cycleQuestion(g maker) question {
 		to := from.Up(i)
 		why := g.letters(from, to, i, "above")
 		called := names[to.Class()]
-		if called != to {
+		answer := to
+		switch {
+		case to < -7 || to > 7:
+			answer = called
+			why += fmt.Sprintf(" No key signature has so many sharps or flats, so the key is called %v.", g.say(called))
+		case called != to:
 			why += fmt.Sprintf(" A sheet calls that key %v, which is right as well.", g.say(called))
 		}
 		return question{
 			ask:    fmt.Sprintf("An order goes up by %s and has come to %v. Which key is next?", an(inWords(i)), g.language.Key(spelling.Major(from))),
-			answer: g.language.Key(spelling.Major(to)), why: why, form: keyForm, grade: keyIs(spelling.Major(to), spelling.Major(called)),
+			answer: g.language.Key(spelling.Major(answer)), why: why, form: keyForm, grade: keyIs(spelling.Major(to), spelling.Major(called)),
 		}
 	}
 	inv := i.Inversion()

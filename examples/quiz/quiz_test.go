@@ -244,7 +244,13 @@ var kinds = []struct {
 	}},
 	{regexp.MustCompile(`^An order goes up .* has come to ` + noteText + ` major`), func(t *testing.T, ask string, m []string) string {
 		l, h := width(t, ask)
-		return read(t, m[1]).up(l, h).String() + " major"
+		to := read(t, m[1]).up(l, h)
+		if n := sharps(to); n < -7 { // no signature has eight flats: a diminished second lower
+			to = to.up(-1, 0)
+		} else if n > 7 {
+			to = to.up(1, 0)
+		}
+		return to.String() + " major"
 	}},
 	{regexp.MustCompile(`^In the (\w+) clef a note( with a (flat|sharp) before it)? (stands .*)\. Which`), func(t *testing.T, _ string, m []string) string {
 		bottom := map[string]int{"treble": 2, "bass": 4, "alto": 3, "tenor": 1}[m[1]]
@@ -605,6 +611,12 @@ func TestClass(t *testing.T) {
 	}
 	if n := strings.Count(asked, "<li>"); n != 5*18 {
 		t.Errorf("the sheets have %d questions, want 90", n)
+	}
+	if i, err := newItem(1, question{ask: "E𝄫?", answer: "F𝄪"}); err != nil || i.Ask != "E♭♭?" || i.Answer != "F♯♯" {
+		t.Errorf("a double accidental is one sign, which few fonts have: %v, %v", i, err)
+	}
+	if !strings.Contains(asked, "color: CanvasText") {
+		t.Error("a staff is black in the dark")
 	}
 	if strings.Contains(asked, "<b>") || strings.Contains(asked, "<text") || strings.Contains(asked, "<title>C") {
 		t.Error("an answer stands among the questions")
