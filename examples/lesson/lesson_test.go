@@ -74,19 +74,19 @@ func TestResults(t *testing.T) {
 		want []string
 	}{
 		{[]string{"-unit", "1"}, []string{"In C it is C G F D E.", "8 are C D E F G A B C"}},
-		{[]string{"-unit", "2"}, []string{"In D it is D A G E F♯.", "in D they are F♯ C♯."}},
+		{[]string{"-unit", "2"}, []string{"In D it is D A G E F♯.", "In D they are F♯ C♯."}},
 		{[]string{"-unit", "3"}, []string{"C to E has 4 half steps: a major third.", "E to G has 3 half steps: a minor third."}},
-		{[]string{"-unit", "4"}, []string{"3 in D is F♯", "4 in D♭ is G♭", "key number 66"}},
+		{[]string{"-unit", "4"}, []string{"3 in D is F♯", "4 in D♭ is G♭", "are one and the same key of the piano"}},
 		{[]string{"-unit", "5"}, []string{"A trumpet player reads C and B♭ is heard", "trumpet in B♭ reads G.", "alto saxophone in E♭ reads D.", "horn in F reads C.", "flute reads F."}},
-		{[]string{"-unit", "6"}, []string{"By three: 4 keys and home. 3 cycles", "By five: all 12 keys"}},
+		{[]string{"-unit", "6"}, []string{"By three: 4 keys and home; 8 are missed. 3 cycles", "By five: all 12 keys"}},
 		{[]string{"-unit", "7"}, []string{"C: C G F D E", "E: E B A F♯ G♯", "A♭: A♭ E♭ D♭ B♭ C"}},
 		{[]string{"-unit", "7", "-figure", "3 5 1 6"}, []string{"E: G♯ B E C♯", "For example 3 5 1 6"}},
 		{[]string{"-level", "student", "-unit", "1"}, []string{"E♭4 lies (2, 3)", "D♯4 lies (1, 3)", "F♭4 lies (3, 4)"}},
-		{[]string{"-level", "student", "-unit", "3"}, []string{"-3 places: C to E♭, F to A♭, B to D, A to C"}},
+		{[]string{"-level", "student", "-unit", "3"}, []string{"−3 places, three to the left: C to E♭, F to A♭, B to D, A to C"}},
 		{[]string{"-level", "student", "-unit", "4"}, []string{"Dm7 has D F A C", "at home in C major, F major, B♭ major."}},
-		{[]string{"-level", "student", "-unit", "5"}, []string{"1: 1 × 12 keys", "2: 2 × 6 keys", "3: 3 × 4 keys", "4: 4 × 3 keys", "5: 1 × 12 keys", "6: 6 × 2 keys"}},
+		{[]string{"-level", "student", "-unit", "5"}, []string{"n = 1: 1 cycle of 12 keys", "n = 2: 2 cycles of 6 keys", "n = 3: 3 cycles of 4 keys", "n = 4: 4 cycles of 3 keys", "n = 5: 1 cycle of 12 keys", "n = 6: 6 cycles of 2 keys"}},
 		{[]string{"-level", "student", "-unit", "6"}, []string{"12 × 11 = 132", "160 statements and make 132 different moves", "left open they make 104"}},
-		{[]string{"-level", "student", "-unit", "7", "-figure", "1 b3 5"}, []string{"by 3 half steps: 8 notes: octatonic", "by 6 half steps: 6 notes"}},
+		{[]string{"-level", "student", "-unit", "7", "-figure", "1 b3 5"}, []string{"by 3 half steps: 8 notes, octatonic", "by 6 half steps: 6 notes"}},
 	} {
 		out := strings.Join(strings.Fields(ran(t, c.args...)), " ")
 		for _, w := range c.want {
