@@ -42,7 +42,7 @@ func byNumbers(f figure.Figure) (unit, error) {
 		Result: []string{"In C it is " + names(f, c4) + "."},
 		Idea: "A tune does not live on certain keys of the piano. It lives in how its notes stand to each other. " +
 			"Numbers say that: 1 is home, and every other number is counted from home. Seven notes with seven letters make a scale; 8 is home again, higher up. " +
-			"A number that stands for a note of the scale is a degree, and a short tune written in degrees is a figure.",
+			"A number that stands for a note of the scale is a degree, and a short tune told in degrees is a figure.",
 		Formula: "1 2 3 4 5 6 7 8 are C D E F G A B C",
 		Questions: []asked{
 			{"Which letter is 6 in C?", c4.Up(interval.MajorSixth).Name().String()},
@@ -172,7 +172,7 @@ func twoNames(figure.Figure) (unit, error) {
 		Words:    []string{"sharp", "flat"},
 		Pictures: []picture{keyboard("the black key between F and G", map[spelling.Note]string{sharp: "?"})},
 		Shown:    []picture{a, b},
-		Task:     "What is the black key between F and G called? Write 1 2 3 in D, then 1 2 3 4 with D♭ as 1, the black key below D. Use each letter once, in the order of the alphabet.",
+		Task:     "What is the black key between F and G called? Write 1 2 3 in D, then 1 2 3 4 with D♭ as 1, the black key below D. Use each letter once, one after another as in the alphabet.",
 		Result: []string{
 			fmt.Sprintf("3 in D is %v: D, E, F are three letters.", inD.Name()),
 			fmt.Sprintf("4 in D♭ is %v: D, E, F, G are four letters.", inDb.Name()),

@@ -32,7 +32,7 @@ func twoCounts(figure.Figure) (unit, error) {
 		Pictures: []picture{keyboard("E♭4 and D♯4 are one key of the piano; F♭4 is the white key that is E4 too", map[spelling.Note]string{notes[0]: "E♭", notes[2]: "F♭"})},
 		Task:     "C4 is the C in the middle of the piano; the number counts octaves. For E♭4, D♯4 and F♭4 write how many letters and how many half steps each lies above C4: from C4 to D4 is (1, 2). Which two agree in one count and not in the other?",
 		Result:   lines,
-		Idea: "A written note is a pair of whole numbers: how many letters and how many half steps from a fixed note. A key of the piano keeps the second and forgets the first. " +
+		Idea: "A written note is a pair of whole numbers: how many letters and how many half steps from a fixed note. A key of the piano keeps the second and forgets the first: E♭4 and D♯4 are enharmonic, two names of one key of the piano. " +
 			"A name without its octave forgets how many octaves. Forgetting both leaves the pitch class, one of twelve, and it does not matter which you forget first.",
 		Formula: "(letters, half steps) → half steps mod 12",
 		Questions: []asked{
@@ -85,7 +85,7 @@ func lineOfFifths(figure.Figure) (unit, error) {
 		Words:    []string{"line of fifths", "key signature"},
 		Pictures: []picture{keyboard("F, C and G: a fifth, and a fifth", map[spelling.Note]string{spelling.MustParse("F4"): "−1", spelling.MustParse("C5"): "0", spelling.MustParse("G5"): "1"})},
 		Shown:    []picture{circle},
-		Task:     "Write names in a row, each a fifth above the one before: the line of fifths, from G♭ to C♯. C has the place 0, what stands before it −1, −2 and so on. How many places is a minor third? Move C, F, B and A by it along the line.",
+		Task:     "Write names in a row, each a fifth above the one before: the line of fifths, from G♭ to C♯. C has the place 0, what stands before it −1, −2 and so on. How many places is a minor third? Take C, F, B and A so far along the line.",
 		Result: []string{
 			strings.Join(line, " "),
 			fmt.Sprintf("A minor third is %v places, three to the left: C to %v, F to %v, B to %v, A to %v.", minus(m3.Fifths()), spelling.Name(0).Up(m3), spelling.Name(-1).Up(m3), spelling.Name(5).Up(m3), spelling.Name(3).Up(m3)),
@@ -125,7 +125,7 @@ func sets(figure.Figure) (unit, error) {
 			fmt.Sprintf("%v has %s.", c, list(notes...)),
 			"They are at home in " + strings.Join(hold, ", ") + ".",
 		},
-		Idea: "Forget the order and the octaves of a scale: a set of intervals above its tonic is left. A chord's quality is a set too, above its root. " +
+		Idea: "Forget which notes of a scale come first and in which octave: a set of intervals above its tonic is left. A chord's quality is a set too, above its root. " +
 			"A chord lies in a key where its set, moved from the key's tonic to the root, is part of the key's. The same chord is 2 in one key, 3 in another, 6 in a third.",
 		Formula: "a chord lies in a key if its notes are among those of the key",
 		Questions: []asked{
