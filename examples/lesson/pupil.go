@@ -209,7 +209,7 @@ func myInstrument(f figure.Figure) (unit, error) {
 		Title:    "What I read and what is heard",
 		Able:     "find the key that you read when the class plays in F",
 		Words:    []string{"written", "sounding", "transposing instrument"},
-		Pictures: []picture{keyboard("what the trumpet reads, and what is heard", map[spelling.Note]string{c5: "read", sounds.In(4): "heard"})},
+		Pictures: []picture{keyboard(fmt.Sprintf("a trumpet reads C and %v is heard", sounds), map[spelling.Note]string{c5: "C", sounds.In(4): sounds.String()})},
 		Shown:    []picture{staff},
 		Task:     fmt.Sprintf("A trumpet player reads C and %v is heard. The class wants to hear the tune in F. In which key must the trumpet read? And your instrument? Play a C, let somebody find it on a piano, and count.", sounds),
 		Result:   append([]string{"When the class hears F:"}, lines...),
