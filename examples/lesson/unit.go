@@ -44,7 +44,7 @@ type asked struct{ Question, Answer string }
 func names(f figure.Figure, tonic spelling.Note) string {
 	var all []string
 	for _, e := range f.In(tonic) {
-		all = append(all, e.Note.Name().String())
+		all = append(all, show.Text(e.Note.Name().String()))
 	}
 	return strings.Join(all, " ")
 }

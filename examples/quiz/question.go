@@ -211,7 +211,7 @@ func signatureQuestion(g maker) question {
 			k = minor
 		}
 		return question{
-			ask:    fmt.Sprintf("How many sharps or flats are in the key signature of %v?", g.language.Key(k)),
+			ask:    fmt.Sprintf("How many sharps or flats are in the key signature of %v? Say which.", g.language.Key(k)),
 			answer: signature(int(k.Signature)),
 			why:    g.signature(k),
 			form:   signatureForm, grade: signatureIs(k),

@@ -22,13 +22,12 @@ type pupil struct {
 type item struct {
 	Number                  int
 	Topic, Ask, Answer, Why string
-	Form                    string
 	Staff                   template.HTML
 	Sound                   string
 }
 
 func newItem(number int, q question) (item, error) {
-	i := item{Number: number, Topic: q.topic, Ask: show.Text(q.ask), Answer: show.Text(q.answer), Why: show.Text(q.why), Form: q.form}
+	i := item{Number: number, Topic: q.topic, Ask: show.Text(q.ask), Answer: show.Text(q.answer), Why: show.Text(q.why)}
 	if q.shown != nil {
 		svg, err := q.shown.svg()
 		if err != nil {
