@@ -151,7 +151,7 @@ func howFar(figure.Figure) (unit, error) {
 			"Thirds come in two sizes, so we add a word: the larger is major, the smaller is minor.",
 		Formula: fmt.Sprintf("a %s has %d half steps, a %s %d", interval.MinorThird.Name(), interval.MinorThird.Semitones(), interval.MajorThird.Name(), interval.MajorThird.Semitones()),
 		Questions: []asked{
-			{"How many letters has a fifth?", "five, both ends with them"},
+			{"How many letters does a fifth count?", "five, both ends with them"},
 			{"Is F to A a major or a minor third?", spelling.MustParse("F4").To(spelling.MustParse("A4")).Name()},
 			{"Is D to F a major or a minor third?", d4.To(spelling.MustParse("F4")).Name()},
 		},
@@ -293,7 +293,7 @@ func myDrill(f figure.Figure) (unit, error) {
 			"So change the order. Begin slowly and warmed up. If anything hurts, stop and rest; if it goes on hurting, ask a doctor.",
 		Formula: "an idea, an order and a tempo make a drill",
 		Questions: []asked{
-			{"How many keys has each cycle of major thirds?", fmt.Sprint(len(o.Cycle(0)))},
+			{"How many keys are there in each cycle of major thirds?", fmt.Sprint(len(o.Cycle(0)))},
 			{"Why is the first key played once more at the end?", "so that the way back to it is practised too"},
 			{"Write the first note of your idea in all twelve keys.", "your own; check it with your neighbour"},
 		},

@@ -67,7 +67,7 @@ func inversions(figure.Figure) (unit, error) {
 		Questions: []asked{
 			{"What is the inversion of A5?", interval.MustParse("A5").Inversion().String()},
 			{"Add m3 and M3.", (interval.MinorThird + interval.MajorThird).String()},
-			{"What interval class has M6?", fmt.Sprint(interval.MajorSixth.IntervalClass())},
+			{"What is the interval class of M6?", fmt.Sprint(interval.MajorSixth.IntervalClass())},
 		},
 	}, err
 }
