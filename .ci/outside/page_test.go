@@ -28,7 +28,7 @@ import (
 	"github.com/chromedp/chromedp/kb"
 
 	"example.com/keyorder/cycle"
-	"example.com/keyorder/examples/page/form/formtest"
+	"example.com/keyorder/examples/web/form/formtest"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/practice"
 	"example.com/keyorder/interval"

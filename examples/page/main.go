@@ -29,6 +29,7 @@ import (
 
 	"example.com/keyorder/examples/internal/disk"
 	"example.com/keyorder/examples/internal/output"
+	"example.com/keyorder/examples/web"
 )
 
 func main() {
@@ -114,7 +115,11 @@ func (o options) do(ctx context.Context, stdout, stderr io.Writer) error {
 	if err != nil {
 		return err
 	}
-	if _, err := fmt.Fprintf(stdout, "The practice page is at http://%s/ (stop with Ctrl-C).\n", l.Addr()); err != nil {
+	said := fmt.Sprintf("The practice page is at http://%s/ (stop with Ctrl-C).\n", l.Addr())
+	if port := l.Addr().(*net.TCPAddr).Port; o.port != 0 && port != o.port {
+		said += fmt.Sprintf("Port %d is taken by another program. What the browser has saved for the page at that port is not seen at this one.\n", o.port)
+	}
+	if _, err := io.WriteString(stdout, said); err != nil {
 		return errors.Join(err, l.Close())
 	}
 	return serve(ctx, l, files)
@@ -131,7 +136,7 @@ func listen(port int) (net.Listener, error) {
 }
 
 // serve serves the files until the context ends.
-func serve(ctx context.Context, l net.Listener, files []file) error {
+func serve(ctx context.Context, l net.Listener, files []web.File) error {
 	s := &http.Server{Handler: handler(files), ReadHeaderTimeout: 10 * time.Second, IdleTimeout: time.Minute}
 	served := make(chan error, 1)
 	go func() { served <- s.Serve(l) }()
@@ -149,11 +154,16 @@ func serve(ctx context.Context, l net.Listener, files []file) error {
 }
 
 // handler answers with the files, compressed where the browser takes that.
-func handler(files []file) http.Handler {
+func handler(files []web.File) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if r.Method != http.MethodGet && r.Method != http.MethodHead {
 			w.Header().Set("Allow", "GET, HEAD")
 			http.Error(w, "the page is only read", http.StatusMethodNotAllowed)
+			return
+		}
+		if host, _, err := net.SplitHostPort(r.Host); err != nil || host != "localhost" && net.ParseIP(host) == nil {
+			// A name from elsewhere that leads to this machine.
+			http.Error(w, "the page is served for this machine only", http.StatusMisdirectedRequest)
 			return
 		}
 		name := strings.TrimPrefix(r.URL.Path, "/")
@@ -161,17 +171,18 @@ func handler(files []file) http.Handler {
 			name = index
 		}
 		for _, f := range files {
-			if f.name != name {
+			if f.Name != name {
 				continue
 			}
-			h, body := w.Header(), f.body
-			h.Set("Content-Type", f.kind)
+			h, body := w.Header(), f.Body
+			h.Set("Content-Type", f.Kind)
 			h.Set("Cache-Control", "no-cache")
 			h.Set("X-Content-Type-Options", "nosniff")
+			h.Set("Content-Security-Policy", "frame-ancestors 'none'")
 			h.Set("Vary", "Accept-Encoding")
-			if f.packed != nil && strings.Contains(r.Header.Get("Accept-Encoding"), "gzip") {
+			if f.Packed != nil && strings.Contains(r.Header.Get("Accept-Encoding"), "gzip") {
 				h.Set("Content-Encoding", "gzip")
-				body = f.packed
+				body = f.Packed
 			}
 			h.Set("Content-Length", strconv.Itoa(len(body)))
 			w.Write(body)
@@ -182,20 +193,20 @@ func handler(files []file) http.Handler {
 }
 
 // write writes the files into a folder, all of them or none, and lists them.
-func write(ctx context.Context, folder string, files []file, stdout io.Writer) error {
+func write(ctx context.Context, folder string, files []web.File, stdout io.Writer) error {
 	var all []disk.File
 	add := func(name string, body []byte) {
 		all = append(all, disk.File{Name: name, Write: func(w io.Writer) error { _, err := w.Write(body); return err }})
 	}
 	list := fmt.Sprintf("Written into %s, for any web server:\n", folder)
 	for _, f := range files {
-		add(f.name, f.body)
-		list += fmt.Sprintf("  %-18s %8d bytes\n", f.name, len(f.body))
+		add(f.Name, f.Body)
+		list += fmt.Sprintf("  %-18s %8d bytes\n", f.Name, len(f.Body))
 	}
 	for _, f := range files {
-		if f.packed != nil {
-			add(f.name+".gz", f.packed)
-			list += fmt.Sprintf("  %-18s %8d bytes\n", f.name+".gz", len(f.packed))
+		if f.Packed != nil {
+			add(f.Name+".gz", f.Packed)
+			list += fmt.Sprintf("  %-18s %8d bytes\n", f.Name+".gz", len(f.Packed))
 		}
 	}
 	if err := disk.WriteFolder(ctx, folder, all); err != nil {

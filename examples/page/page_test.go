@@ -14,6 +14,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"example.com/keyorder/examples/web"
 )
 
 func TestBadInput(t *testing.T) {
@@ -65,7 +67,7 @@ func TestOut(t *testing.T) {
 		}
 		return b
 	}
-	wasm, packed := read(program), read(program+".gz")
+	wasm, packed := read(web.Program), read(web.Program+".gz")
 	if !bytes.HasPrefix(wasm, []byte("\x00asm")) { // WebAssembly Core Specification, 5.5.16
 		t.Errorf("the program begins with %q", wasm[:4])
 	}
@@ -85,8 +87,8 @@ func TestOut(t *testing.T) {
 			read(name)
 		}
 	}
-	if !bytes.Contains(script, []byte(`"`+program+`"`)) {
-		t.Errorf("the script does not load %s", program)
+	if !bytes.Contains(script, []byte(`"`+web.Program+`"`)) {
+		t.Errorf("the script does not load %s", web.Program)
 	}
 	for _, bad := range []string{"http:", "https:", "innerHTML", "outerHTML", "insertAdjacentHTML", "document.write", "eval("} {
 		for name, text := range map[string][]byte{index: html, "page.js": script, "page.css": read("page.css")} {
@@ -110,9 +112,9 @@ func TestOut(t *testing.T) {
 }
 
 func TestHandler(t *testing.T) {
-	s := httptest.NewServer(handler([]file{
-		{name: index, kind: "text/html", body: []byte("page")},
-		{name: program, kind: "application/wasm", body: []byte("plain"), packed: []byte("packed")},
+	s := httptest.NewServer(handler([]web.File{
+		{Name: index, Kind: "text/html", Body: []byte("page")},
+		{Name: web.Program, Kind: "application/wasm", Body: []byte("plain"), Packed: []byte("packed")},
 	}))
 	defer s.Close()
 	for _, test := range []struct {
@@ -122,9 +124,9 @@ func TestHandler(t *testing.T) {
 	}{
 		{"GET", "/", "", 200, "page", "text/html", ""},
 		{"GET", "/index.html", "gzip", 200, "page", "text/html", ""},
-		{"GET", "/" + program, "br", 200, "plain", "application/wasm", ""},
-		{"GET", "/" + program, "gzip, br", 200, "packed", "application/wasm", "gzip"},
-		{"HEAD", "/" + program, "", 200, "", "application/wasm", ""},
+		{"GET", "/" + web.Program, "br", 200, "plain", "application/wasm", ""},
+		{"GET", "/" + web.Program, "gzip, br", 200, "packed", "application/wasm", "gzip"},
+		{"HEAD", "/" + web.Program, "", 200, "", "application/wasm", ""},
 		{"POST", "/", "", 405, "the page is only read\n", "", ""},
 		{"GET", "/main.go", "", 404, "404 page not found\n", "", ""},
 		{"GET", "/../main.go", "", 404, "404 page not found\n", "", ""},

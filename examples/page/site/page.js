@@ -1,560 +1,876 @@
-// The thin layer between the player and the library: fields, keys, sound and
-// clock. It knows no music; all of that comes from keyorder, the program that
-// is built from the library.
-"use strict";
+// The thin layer between the player and the library: fields, keys, pedals, what is
+// on the screen. It knows no music; that comes from keyorder.js, and the sound goes
+// through player.js.
 
-(() => {
-  const $ = (id) => document.getElementById(id);
-  const saved = "keyorder practice log";
-  const loudest = 0.5; // peak of a click, and of all notes at once: together they never overload
-  const ahead = 1.2; // seconds that sounds are scheduled before they are heard
-  const inMain = ["figure", "scale", "order", "instrument", "tempo", "meter", "rest", "sound"];
-  const chosen = ["scale", "range", "rest", "close", "fit", "sound", "show"]; // from a list only
+import { KeyorderError, load } from "./keyorder.js";
+import { Player, gain } from "./player.js";
 
-  const short = ["tempo", "meter", "first", "range"];
+const $ = (id) => document.getElementById(id);
+const logKey = "keyorder practice log";
+const stateKey = "keyorder session";
+const levelKey = "keyorder levels";
+const inMain = ["figure", "order", "instrument"];
+const chosen = ["scale", "range", "rest", "close", "fit", "sound", "show"]; // from a list only
+const short = ["tempo", "meter", "first", "range"];
+const layers = ["click", "cue", "notes"];
+const longPress = 900; // ms that a pedal is held for a pause
 
-  // What was scheduled and shown, for whoever wants to measure the page. Times
-  // are those of the audio clock, in seconds.
-  const record = { ready: 0, start: 0, clicks: [], keys: [] };
-  window.practiceRecord = record;
+// What was scheduled and shown, for whoever wants to measure the page. Times are
+// those of the audio clock, in seconds.
+const record = { ready: 0, start: 0, clicks: [], keys: [] };
+window.practiceRecord = record;
 
-  let choices, plan, play, done, audio, volume;
+let library, choices, session, play, done, audio;
 
-  // Elements and texts. Whatever is shown goes through textContent; pictures
-  // come from the library alone.
+// Elements and texts. Whatever is shown goes through textContent; pictures come from
+// the library alone.
 
-  function make(tag, attributes = {}, text = "") {
-    const e = document.createElement(tag);
-    for (const [name, value] of Object.entries(attributes)) e.setAttribute(name, value);
-    e.textContent = text;
-    return e;
+function make(tag, attributes = {}, text = "") {
+  const e = document.createElement(tag);
+  for (const [name, value] of Object.entries(attributes)) e.setAttribute(name, value);
+  e.textContent = text;
+  return e;
+}
+
+function spoken(sign, words) {
+  return [make("span", { "aria-hidden": "true" }, sign), make("span", { class: "unseen" }, words)];
+}
+
+// keyName shows a key, its accidental as heavy as its letter.
+function keyName(key, words) {
+  const sign = make("span", { "aria-hidden": "true" });
+  sign.append(key.slice(0, 1));
+  if (key.length > 1) sign.append(make("span", { class: "accidental" }, key.slice(1)));
+  return [sign, make("span", { class: "unseen" }, words)];
+}
+
+function picture(place, svgs) {
+  const roots = (svgs || []).map((svg) => new DOMParser().parseFromString(svg, "image/svg+xml").documentElement);
+  place.replaceChildren(...roots.filter((r) => r.localName === "svg").map((r) => document.adoptNode(r)));
+}
+
+function put(id, text) { if ($(id).textContent !== text) $(id).textContent = text; }
+
+function capital(text) { return text.slice(0, 1).toUpperCase() + text.slice(1); }
+
+function tell(text) { $("message").textContent = capital(text); }
+
+// attempt does what the library may refuse, and returns its error.
+function attempt(f) {
+  try {
+    f();
+    return null;
+  } catch (e) {
+    if (e instanceof KeyorderError) return e;
+    throw e;
   }
+}
 
-  function spoken(sign, words) {
-    return [make("span", { "aria-hidden": "true" }, sign), make("span", { class: "unseen" }, words)];
+// What is saved in this browser. A browser that saves nothing says so once.
+
+function saved(key) {
+  try {
+    return localStorage.getItem(key) || "";
+  } catch {
+    return "";
   }
+}
 
-  function picture(place, svgs) {
-    const roots = (svgs || []).map((svg) => new DOMParser().parseFromString(svg, "image/svg+xml").documentElement);
-    place.replaceChildren(...roots.filter((r) => r.localName === "svg").map((r) => document.adoptNode(r)));
+function save(key, text) {
+  try {
+    if (text === "") localStorage.removeItem(key);
+    else localStorage.setItem(key, text);
+    return true;
+  } catch {
+    return false;
   }
+}
 
-  function capital(text) { return text.slice(0, 1).toUpperCase() + text.slice(1); }
+// Settings: the fields, the address, the plan.
 
-  function tell(text) { $("message").textContent = capital(text); }
-
-  function ask(name, ...texts) { return JSON.parse(window.keyorder[name](...texts)); }
-
-  // Settings: the fields, the address, the plan.
-
-  function fieldOf({ name, label, hint }) {
-    const box = make("div", { class: short.includes(name) ? "field short" : "field" });
-    const control = make(chosen.includes(name) ? "select" : "input", { id: "field-" + name, name });
-    const options = choices.choices[name] || [];
-    if (control.localName === "select") {
-      for (const o of options) control.append(optionOf(o));
-    } else {
-      for (const [k, v] of [["type", "text"], ["autocomplete", "off"], ["autocapitalize", "off"], ["spellcheck", "false"]]) control.setAttribute(k, v);
-      if (name === "tempo") control.setAttribute("inputmode", "numeric");
-      if (options.length) {
-        const list = make("datalist", { id: "list-" + name });
-        for (const o of options) list.append(make("option", { value: o.text }, o.means));
-        control.setAttribute("list", list.id);
-        box.append(list);
-      }
+function fieldOf({ name, label, hint }) {
+  const box = make("div", { class: short.includes(name) ? "field short" : "field" });
+  const control = make(chosen.includes(name) ? "select" : "input", { id: "field-" + name, name });
+  const options = choices.choices[name] || [];
+  if (control.localName === "select") {
+    for (const o of options) control.append(make("option", { value: o.text }, o.means || o.text));
+  } else {
+    for (const [k, v] of [["type", "text"], ["autocomplete", "off"], ["autocapitalize", "off"], ["spellcheck", "false"]]) control.setAttribute(k, v);
+    if (name === "tempo") control.setAttribute("inputmode", "numeric");
+    if (options.length) {
+      const list = make("datalist", { id: "list-" + name });
+      for (const o of options) list.append(make("option", { value: o.text }, o.means));
+      control.setAttribute("list", list.id);
+      box.append(list);
     }
-    box.prepend(make("label", { for: control.id }, label), control);
-    if (hint) {
-      box.append(make("p", { class: "small", id: "hint-" + name }, hint));
-      control.setAttribute("aria-describedby", "hint-" + name);
-    }
-    return box;
   }
-
-  function optionOf({ text, means }) { return make("option", { value: text }, means || text); }
-
-  function settings() {
-    const given = {};
-    for (const f of choices.fields) {
-      const value = $("field-" + f.name).value.trim();
-      if (value !== f.default && value !== "") given[f.name] = value;
-    }
-    return given;
+  box.prepend(make("label", { for: control.id }, label), control);
+  const described = ["wrong-" + name];
+  box.append(make("p", { class: "wrong", id: "wrong-" + name, hidden: "" }));
+  if (hint) {
+    box.append(make("p", { class: "small", id: "hint-" + name }, hint));
+    described.push("hint-" + name);
   }
+  control.setAttribute("aria-describedby", described.join(" "));
+  return box;
+}
 
-  function fill(given) {
-    for (const f of choices.fields) {
-      const control = $("field-" + f.name);
-      const value = Object.hasOwn(given, f.name) ? given[f.name] : f.default;
-      if (control.localName === "select" && ![...control.options].some((o) => o.value === value)) {
-        control.append(make("option", { value }, value));
-      }
-      control.value = value;
-      if (value !== f.default && !inMain.includes(f.name)) $("more").open = true;
-    }
+function settings() {
+  const given = {};
+  for (const f of choices.fields) {
+    const value = $("field-" + f.name).value.trim();
+    if (value !== f.default && value !== "") given[f.name] = value;
   }
+  return given;
+}
 
-  function readAddress() {
-    const text = location.hash.slice(1);
-    if (text.length > choices.max_length) {
-      fill({});
-      refresh(false);
-      tell(`The address holds ${text.length} characters of settings; at most ${choices.max_length} are read.`);
-      return;
+function fill(given) {
+  for (const f of choices.fields) {
+    const control = $("field-" + f.name);
+    const value = Object.hasOwn(given, f.name) ? given[f.name] : f.default;
+    if (control.localName === "select" && ![...control.options].some((o) => o.value === value)) {
+      control.append(make("option", { value }, value));
     }
-    const given = new URLSearchParams(text);
-    const names = [...given.keys()];
-    const object = Object.fromEntries(given);
-    fill(object);
-    const answer = workOut(object);
+    control.value = value;
+    if (value !== f.default && !inMain.includes(f.name)) $("more").open = true;
+  }
+}
+
+function readAddress() {
+  const text = location.hash.slice(1);
+  if (text.length > choices.max_length) {
+    fill({});
     refresh(false);
-    const twice = names.find((n, at) => names.indexOf(n) < at);
-    if (answer.error) refuse(answer.error);
-    else if (twice !== undefined) tell(`The address gives the setting “${twice}” twice; the last one counts.`);
+    tell(`The address holds ${text.length} characters of settings; at most ${choices.max_length} are read.`);
+    return;
   }
+  const given = new URLSearchParams(text);
+  const names = [...given.keys()];
+  const object = Object.fromEntries(given);
+  fill(object);
+  const refused = workOut(object);
+  if (!refused) refresh(false);
+  const twice = names.find((n, at) => names.indexOf(n) < at);
+  if (refused) {
+    refresh(false);
+    refuse(refused);
+  } else if (twice !== undefined) tell(`The address gives the setting “${twice}” twice; the last one counts.`);
+}
 
-  // workOut plans a session, and forgets the one that it takes the place of.
-  function workOut(given) {
-    if (plan && play?.plan !== plan && done?.plan !== plan) ask("close", String(plan.session));
-    return ask("plan", JSON.stringify(given), readLog());
+// workOut plans a session, and forgets the one that it takes the place of. It
+// returns what the library refuses.
+function workOut(given) {
+  if (session && play?.session !== session && done?.session !== session) session.close();
+  session = undefined;
+  return attempt(() => { session = library.open(given, saved(logKey)); });
+}
+
+// refresh works out the drill that the fields ask for and shows it; an error is told
+// once a field is left, not while somebody types, and stays until it is mended.
+function refresh(final) {
+  const given = settings();
+  const refused = workOut(given);
+  if (!refused || final) for (const f of choices.fields) wrong(f.name, "");
+  $("first").hidden = !session;
+  put("summary", "");
+  if (refused) {
+    if (final) refuse(refused);
+    return;
   }
+  tell("");
+  const { plan } = session;
+  const address = "#" + new URLSearchParams(given);
+  if (final && location.hash !== address && (address !== "#" || location.hash)) history.replaceState(null, "", address);
+  $("link").href = address;
+  const keys = plan.statements.length;
+  const left = plan.left_out ? ` Left out: ${plan.left_out.join(", ")}.` : "";
+  const titles = plan.orders.length > 3 ? `${plan.orders.length} orders` : plan.orders.map((o) => o.title).join("; ");
+  put("summary", `${capital(titles)}: ${keys} ${keys === 1 ? "key" : "keys"} to play, ${plan.minutes}.${left}`);
+  const first = session.answer(0);
+  put("first-caption", `In ${plan.statements[0].key}: ${first.notes}`);
+  picture($("first-staff"), first.svg);
+}
 
-  // refresh works out the drill that the fields ask for and shows it; an error
-  // is told once a field is left, not while somebody types.
-  function refresh(final) {
-    const given = settings();
-    const answer = workOut(given);
-    plan = answer.error ? null : answer;
-    for (const f of choices.fields) $("field-" + f.name).removeAttribute("aria-invalid");
-    $("first").hidden = !plan;
-    $("summary").textContent = "";
-    if (!plan) {
-      if (final) refuse(answer.error);
-      return;
-    }
-    tell("");
-    const address = "#" + new URLSearchParams(given);
-    if (final && location.hash !== address && (address !== "#" || location.hash)) history.replaceState(null, "", address);
-    $("link").href = address;
-    const keys = plan.statements.length;
-    const left = plan.left_out ? ` Left out: ${plan.left_out.join(", ")}.` : "";
-    const titles = plan.orders.length > 3 ? `${plan.orders.length} orders` : plan.orders.map((o) => o.title).join("; ");
-    $("summary").textContent = `${capital(titles)}: ${keys} ${keys === 1 ? "key" : "keys"} to play, ${plan.minutes}.${left}`;
-    const first = ask("answer", String(plan.session), "0");
-    $("first-caption").textContent = `In ${plan.statements[0].key}: ${first.notes}`;
-    picture($("first-staff"), first.svg);
+function wrong(name, text) {
+  const control = $("field-" + name);
+  put("wrong-" + name, text);
+  $("wrong-" + name).hidden = text === "";
+  if (text) control.setAttribute("aria-invalid", "true");
+  else control.removeAttribute("aria-invalid");
+}
+
+function refuse({ field, message }) {
+  if (!field || !$("field-" + field)) {
+    tell(message);
+    return;
   }
+  tell("");
+  wrong(field, message);
+  if (!inMain.includes(field)) $("more").open = true;
+}
 
-  function refuse({ field, text }) {
-    tell(text);
-    const control = field && $("field-" + field);
-    if (!control) return;
-    control.setAttribute("aria-invalid", "true");
-    if (!inMain.includes(field)) $("more").open = true;
+// Playing. The player schedules the sound; the screen follows the clock.
+
+async function openAudio() {
+  try {
+    audio ||= new AudioContext();
+    audio.onstatechange = () => {
+      if (play && !play.paused && audio.state !== "running") pause("The browser holds back the sound of this page.");
+    };
+    await Promise.race([audio.resume(), new Promise((r) => setTimeout(r, 1500))]);
+    return audio.state === "running";
+  } catch {
+    return false;
   }
+}
 
-  // The log in this browser.
-
-  function readLog() {
-    try {
-      return localStorage.getItem(saved) || "";
-    } catch {
-      return "";
-    }
+async function start() {
+  refresh(true);
+  if (!session) {
+    (document.querySelector("[aria-invalid]") || $("field-figure")).focus();
+    return;
   }
+  begin({ session, given: settings(), seconds: 0, from: 0 });
+}
 
-  function writeLog(text) {
-    try {
-      localStorage.setItem(saved, text);
-      return true;
-    } catch {
-      return false;
-    }
-  }
-
-  // Playing. Everything is scheduled on the audio clock; the timer only looks
-  // ahead often enough, and the screen follows the clock.
-
-  async function start() {
-    refresh(true);
-    if (!plan) {
-      (document.querySelector("[aria-invalid]") || $("field-figure")).focus();
-      return;
-    }
-    if (play) return;
-    const mine = { plan, given: JSON.stringify(settings()), log: readLog(), says: [], shown: -1, next: 0, open: false, answered: -1 };
-    play = mine;
-    try {
-      audio = audio || new AudioContext();
-      await audio.resume();
-    } catch {
+// begin plays a session from a time of its plan on.
+async function begin({ session: of, given, seconds, from, says = [] }) {
+  if (play) return;
+  const mine = { session: of, plan: of.plan, given, seconds, from, says, log: saved(logKey), shown: "", answered: -1, target: -2, kept: true };
+  play = mine;
+  done = undefined;
+  show("stage");
+  put("said", "");
+  $("stage").classList.remove("said-clean", "said-not-clean");
+  put("degrees", given.figure || choices.fields[0].default);
+  setTempoText();
+  $("ask").setAttribute("aria-pressed", "false");
+  if (!(await openAudio())) {
+    if (play !== mine) return;
+    if (!window.AudioContext) {
       play = null;
+      show("setup");
       tell("This browser plays no sound from pages (Web Audio), which the click needs.");
       return;
     }
-    if (play !== mine) return;
-    mine.events = [...plan.clicks.map(([at, accent]) => ({ at, accent })), ...plan.notes.map(([at, length, key]) => ({ at, length, hertz: choices.hertz[key] }))].sort((a, b) => a.at - b.at);
-    mine.note = Math.min(0.22, loudest / together(plan.notes));
-    mine.master = audio.createGain();
-    mine.master.gain.value = loudness();
-    mine.master.connect(audio.destination);
-    mine.zero = audio.currentTime + 0.25;
-    record.start = mine.zero;
-    record.clicks = [];
-    record.keys = [];
-    show("stage");
-    $("said").textContent = "";
-    openAnswer(false);
-    update(0);
-    schedule();
-    mine.timer = setInterval(schedule, 50);
-    mine.frame = requestAnimationFrame(frame);
-    $("now").focus();
-    navigator.wakeLock?.request("screen").then((lock) => (play === mine ? (mine.lock = lock) : lock.release())).catch(() => {});
+    pause("The browser holds back the sound of this page.");
+    return;
   }
+  if (play !== mine) return;
+  record.clicks = [];
+  record.keys = [];
+  mine.player = new Player(audio, choices.hertz);
+  mine.player.onclick = (at) => record.clicks.push(at);
+  run(from);
+}
 
-  // together is the most notes that begin at once.
-  function together(notes) {
-    const counts = new Map();
-    for (const [at] of notes) counts.set(at, (counts.get(at) || 0) + 1);
-    return Math.max(1, ...counts.values());
+// run lets the sound begin at a time of the plan.
+function run(from) {
+  play.paused = false;
+  play.from = from;
+  $("held").hidden = true;
+  put("pause", "Pause");
+  play.player.start(play.plan, { from, volume: gain($("volume").value / 100), levels: levels(), done: finish });
+  record.start = play.player.zero;
+  cancelAnimationFrame(play.frame);
+  update(from);
+  play.frame = requestAnimationFrame(frame);
+  holdScreen();
+}
+
+function heard() { return play.paused || !play.player ? play.from : play.player.time(); }
+
+// pause stops the sound and keeps the place: it goes on before the key that is due.
+function pause(why) {
+  const t = Math.max(0, heard());
+  play.seconds += Math.max(0, t - play.from);
+  play.player?.stop();
+  const turns = play.plan.turns;
+  let n = turnAt(t);
+  while (n > 0 && turns[n].statement === turns[n - 1].statement && turns[n].who !== "rest") n--;
+  while (n > 0 && turns[n].who !== "rest" && turns[n].who !== "count") n--;
+  play.from = turns[n].at;
+  play.paused = true;
+  keep();
+  put("held-why", why || "Paused. Page Down or the space bar goes on.");
+  put("pause", "Go on");
+  $("held").hidden = false;
+  $("unhold").focus();
+}
+
+async function unpause() {
+  if (!(await openAudio())) {
+    put("held-why", "The browser still holds back the sound; touch the button once more.");
+    return;
   }
-
-  // loudness is the gain at the volume's place. The ear measures by ratios, so
-  // equal steps are equal decibels, 10 for each quarter of the way: about twice
-  // as loud (common practice, no source). At 0 % there is silence.
-  function loudness() {
-    const v = volume.value / 100;
-    return v > 0 ? 10 ** (2 * (v - 1)) : 0;
+  if (!play?.paused) return;
+  if (!play.player) {
+    play.player = new Player(audio, choices.hertz);
+    play.player.onclick = (at) => record.clicks.push(at);
   }
+  run(play.from);
+}
 
-  function heard() { return audio.currentTime - Math.min(audio.outputLatency || 0, 0.5) - play.zero; }
+function togglePause() {
+  if (!play) return;
+  if (play.paused) unpause();
+  else pause();
+}
 
-  function schedule() {
-    const until = audio.currentTime + ahead - play.zero;
-    while (play.next < play.events.length && play.events[play.next].at < until) sound(play.events[play.next++]);
-    if (heard() >= play.plan.duration) finish();
+// The screen is not to go dark while somebody plays; the lock is taken again when
+// the page was hidden.
+function holdScreen() {
+  const mine = play;
+  navigator.wakeLock?.request("screen").then((lock) => (play === mine ? (mine.lock = lock) : lock.release())).catch(() => {});
+}
+
+function frame() {
+  if (!play || play.paused) return;
+  update(heard());
+  play.frame = requestAnimationFrame(frame);
+}
+
+// turnAt is the turn that there is at a time.
+function turnAt(t) {
+  const { turns } = play.plan;
+  let low = 0, high = turns.length - 1;
+  while (low < high) {
+    const middle = (low + high + 1) >> 1;
+    if (turns[middle].at <= t + 1e-6) low = middle;
+    else high = middle - 1;
   }
+  return low;
+}
 
-  function sound(e) {
-    const at = Math.max(play.zero + e.at, audio.currentTime);
-    const tone = audio.createOscillator();
-    const gain = audio.createGain();
-    const length = e.hertz ? Math.max(e.length, 0.05) : 0.04;
-    tone.type = e.hertz ? "triangle" : "square";
-    tone.frequency.value = e.hertz || (e.accent ? 1700 : 1130);
-    const peak = e.hertz ? play.note : loudest;
-    gain.gain.setValueAtTime(0, at);
-    gain.gain.linearRampToValueAtTime(peak, at + (e.hertz ? 0.01 : 0.001));
-    if (e.hertz) gain.gain.setValueAtTime(peak * 0.8, at + length * 0.8);
-    gain.gain.linearRampToValueAtTime(0, at + length);
-    tone.connect(gain).connect(play.master);
-    tone.start(at);
-    tone.stop(at + length + 0.01);
-    if (!e.hertz) record.clicks.push(at);
+// look says what leads on the screen at a time: a statement, how, and what is next.
+function look(t) {
+  const { turns, statements } = play.plan;
+  const n = turnAt(t);
+  const turn = turns[n];
+  const next = turn.next >= 0 ? turns[turn.next].statement : -1;
+  const entry = turn.next >= 0 ? turns[turn.next].at : turn.to;
+  const bar = barOf(turn);
+  if (turn.who === "model" || turn.who === "both" || turn.who === "you" || turn.who === "free") {
+    const mine = turn.who !== "model";
+    // The next key takes over for the last full bar of the answer.
+    const over = turn.who === "model" && next >= 0 && entry - turn.to < 1e-6 && t >= turn.to - bar;
+    if (!over) return { lead: turn.statement, how: mine ? (turn.who === "both" ? "both" : turn.who === "free" ? "free" : "play") : "listen", next, from: turn.at, to: turn.to };
+    return { lead: next, how: "coming", next: -1, from: turn.to - bar, to: entry };
   }
-
-  function frame() {
-    if (!play) return;
-    update(heard());
-    play.frame = requestAnimationFrame(frame);
+  const after = turns[n + 1];
+  if (turn.who === "rest" && after && after.statement === turn.statement && after.who !== "rest") {
+    return { lead: turn.statement, how: after.who === "model" ? "then listen" : "then play", next, from: turn.at, to: turn.to };
   }
+  if (next < 0) return { lead: Math.max(turn.statement, 0), how: "end", next: -1, from: turn.at, to: turn.to };
+  return { lead: next, how: turn.who === "count" ? "count" : "coming", next: -1, from: turn.at, to: entry };
+}
 
-  // due is when a statement's key comes on the screen: with the statement, or
-  // where an order begins, with the count-in.
-  function due(n) {
-    const s = play.plan.statements[n];
-    const first = n === 0 || play.plan.statements[n - 1].order !== s.order;
-    return first ? play.plan.orders[s.order].begin : s.start;
+// barOf is the length of a bar there, in seconds: from accent to accent.
+function barOf(turn) {
+  const accents = play.plan.clicks.filter(([at, a]) => a && at >= turn.at - 1e-6 && at < turn.to - 1e-6).map(([at]) => at);
+  return accents.length > 1 ? accents[1] - accents[0] : turn.to - turn.at;
+}
+
+const phases = { count: "count-in", coming: "coming", play: "you", both: "together", free: "free: yours", listen: "listen", "then listen": "listen next", "then play": "you next", end: "the end" };
+
+function update(t) {
+  const now = look(t);
+  const { statements } = play.plan;
+  const state = [now.lead, now.how, now.next].join();
+  if (state !== play.shown) {
+    play.shown = state;
+    showLook(now);
+    record.keys.push({ statement: now.lead, how: now.how, key: statements[now.lead].key, due: now.from, shown: heard() });
   }
-
-  function update(t) {
-    const { statements } = play.plan;
-    let n = Math.max(play.shown, 0);
-    while (n + 1 < statements.length && due(n + 1) <= t) n++;
-    if (n !== play.shown) {
-      showKey(n);
-      record.keys.push({ statement: n, key: statements[n].key, due: play.zero + due(n), shown: play.zero + heard() });
-    }
-    const now = statements[n];
-    const order = play.plan.orders[now.order];
-    let count = t < now.end ? "play" : play.plan.sound === "answer" && !now.held ? "listen" : "rest";
-    if (t < order.begin + order.count_in) {
-      const beats = play.plan.clicks.filter(([at]) => at >= order.begin - 1e-6 && at <= Math.max(t, order.begin)).length;
-      count = "count-in: " + beats;
-    }
-    if ($("count").textContent !== count) $("count").textContent = count;
-    if (play.plan.show === "after" && t >= now.end && play.answered !== n) answer(n);
-    showTarget(target(t));
+  const rest = now.how === "coming" || now.how === "count" || now.how.startsWith("then");
+  put("beats", beats(t, now, rest));
+  $("fill").style.width = rest ? `${Math.round(100 * Math.min(1, Math.max(0, (t - now.from) / (now.to - now.from || 1))))}%` : "0";
+  showTarget(target(t));
+  const reached = turnAt(t);
+  if (reached !== play.reached) {
+    play.reached = reached;
+    const turn = play.plan.turns[reached];
+    if (turn.statement >= 0) play.session.go(turn.index);
+    keep();
   }
+}
 
-  function showKey(n) {
-    const { statements, orders } = play.plan;
-    const now = statements[n];
-    const next = statements[n + 1];
-    play.shown = n;
-    $("now").replaceChildren(...spoken(now.key, now.said));
-    $("next").replaceChildren(...(next ? spoken(next.key, next.said) : spoken("–", "nothing")));
-    $("move").textContent = next ? (next.held ? "one note held" : "first note") + (play.plan.moves[n + 1] ? ": " + play.plan.moves[n + 1] : "") : "the end";
-    $("place").textContent = `${n + 1} of ${statements.length}` + (now.held ? ", one note held" : "") + (orders.length > 1 ? `: ${orders[now.order].title}` : "");
-    picture($("circle"), [ask("circle", String(play.plan.session), String(n))]);
-    if (play.plan.show !== "after") hideAnswer();
+// beats counts: until the entry in a rest, in the bar while one plays.
+function beats(t, now, rest) {
+  const { clicks } = play.plan;
+  if (now.how === "end") return "";
+  if (rest) return String(clicks.filter(([at]) => at > t + 1e-6 && at < now.to - 1e-6).length + 1);
+  let beat = 0;
+  for (const [at, accent] of clicks) {
+    if (at > t + 1e-6) break;
+    if (at >= now.from - 1e-6) beat = accent ? 1 : beat + 1;
   }
+  return beat ? String(beat) : "";
+}
 
-  function answer(n) {
-    const a = ask("answer", String(play.plan.session), String(n));
-    play.answered = n;
-    $("answer-notes").textContent = `${play.plan.statements[n].key}: ${a.notes}`;
-    picture($("answer-staff"), a.svg);
-    openAnswer(true);
+function showLook(now) {
+  const { statements, orders, moves } = play.plan;
+  const s = statements[now.lead];
+  put("phase", phases[now.how]);
+  $("now").replaceChildren(...(now.how === "end" ? [] : keyName(s.key, s.said)));
+  $("now").classList.toggle("long", s.key.length > 1);
+  const next = now.next >= 0 ? statements[now.next] : null;
+  $("then").classList.toggle("half", now.how === "listen");
+  $("then").replaceChildren(...(next ? [document.createTextNode("then "), ...keyName(next.key, next.said)] : []));
+  const to = now.how === "coming" || now.how === "count" ? now.lead : now.next;
+  put("move", to >= 0 && moves[to] ? (statements[to].held ? "one note held: " : "first note: ") + moves[to] : to >= 0 && statements[to].held ? "one note held" : "");
+  const where = `${now.lead + 1} of ${statements.length}` + (orders.length > 1 ? `, ${orders[s.order].title}` : "");
+  put("setting", `in ${play.session.plan.settings?.drill?.scale || play.given.scale || scaleOf(play.given)} · ${where}`);
+  $("bar").classList.toggle("off", !(now.how === "coming" || now.how === "count" || now.how.startsWith("then")));
+  if ($("circle").offsetParent) picture($("circle"), [play.session.circle(now.lead)]);
+  const wants = play.given.show === "after" ? now.how === "listen" || now.how === "then listen" : play.asked === now.lead;
+  if (now.how === "listen" || wants) answer(now.lead);
+  else if (play.given.show === "after" && (now.how === "coming" || now.how === "end") && play.answered >= 0) { /* it stays until the entry */ }
+  else if (play.given.show === "after" && now.how === "coming") answer(Math.max(0, now.lead - 1));
+  else hideAnswer();
+  // Who does not see the screen hears the key to come before it comes, and nothing else.
+  if (now.how === "coming" || now.how === "count") put("live", "next: " + s.said);
+}
+
+function scaleOf(given) { return (/ in (.+?)(?: by |$)/.exec(given.figure || "") || [])[1] || "major"; }
+
+function answer(n) {
+  if (play.answered === n) return;
+  const a = play.session.answer(n);
+  play.answered = n;
+  put("answer-notes", `${play.plan.statements[n].key}: ${a.notes}`);
+  picture($("answer-staff"), a.svg.slice(0, 1));
+  $("answer").classList.remove("off");
+  $("ask").setAttribute("aria-pressed", "true");
+}
+
+function hideAnswer() {
+  play.answered = -1;
+  $("answer").classList.add("off");
+  $("ask").setAttribute("aria-pressed", "false");
+}
+
+function toggleAnswer() {
+  const now = look(heard());
+  if (play.answered >= 0) {
+    play.asked = -1;
+    hideAnswer();
+  } else {
+    play.asked = now.lead;
+    answer(now.lead);
   }
+}
 
-  function hideAnswer() {
-    play.answered = -1;
-    openAnswer(false);
+// target is the statement that a say is for: the one before until half of the
+// present one is played.
+function target(t) {
+  const { statements } = play.plan;
+  let n = -1;
+  while (n + 1 < statements.length && (statements[n + 1].start + statements[n + 1].end) / 2 <= t) n++;
+  return n;
+}
+
+function showTarget(n) {
+  if (play.target === n) return;
+  play.target = n;
+  const key = n < 0 ? "" : play.plan.statements[n].key + " ";
+  for (const id of ["missed", "clean"]) {
+    $(id).disabled = n < 0;
+    $(id).querySelector(".word").textContent = key + (id === "clean" ? "clean" : "not clean");
   }
+}
 
-  function openAnswer(open) {
-    $("answer").hidden = !open;
-    $("ask").setAttribute("aria-expanded", String(open));
-    $("ask").querySelector(".word").textContent = open ? "Hide the answer" : "Show the answer";
+function saySo(verdict) {
+  const n = target(heard());
+  if (n < 0) return;
+  play.says[n] = verdict;
+  play.session.say(play.plan.statements[n].turn, verdict);
+  $("stage").classList.toggle("said-clean", verdict === "clean");
+  $("stage").classList.toggle("said-not-clean", verdict !== "clean");
+  put("said", `${play.plan.statements[n].key}: ${verdict}.`);
+  keep();
+}
+
+// keep saves the session as it is, so that a reload comes back to it.
+function keep() {
+  const seconds = play.seconds + (play.paused ? 0 : Math.max(0, heard() - play.from));
+  const ok = save(stateKey, JSON.stringify({ state: play.session.state(), given: play.given, says: play.says, seconds }));
+  if (!ok && play.kept) put("said", "This browser saves nothing: do not close the page before the end.");
+  play.kept = ok;
+}
+
+// Tempo: from the next turn that is not scheduled yet.
+function changeTempo(by) {
+  if (!play || play.paused || !play.player) return;
+  const t = heard();
+  const turn = play.plan.turns.find((u) => u.at >= t + 1.5);
+  if (!turn) return;
+  const beatsNow = play.tempo;
+  const refused = attempt(() => { play.session.setTempo(turn.index, beatsNow + by); });
+  if (refused) {
+    put("said", refused.message);
+    return;
   }
+  play.plan = play.session.plan;
+  play.tempo = beatsNow + by;
+  play.player.replace(play.plan);
+  put("tempo", String(play.tempo));
+}
 
-  function toggleAnswer() {
-    if (play.answered === play.shown) hideAnswer();
-    else answer(play.shown);
+function setTempoText() {
+  play.tempo = Number(play.given.tempo || choices.fields.find((f) => f.name === "tempo").default);
+  put("tempo", String(play.tempo));
+}
+
+function stopPlaying() {
+  const t = heard();
+  play.seconds += play.paused ? 0 : Math.max(0, t - play.from);
+  cancelAnimationFrame(play.frame);
+  play.player?.stop();
+  play.lock?.release().catch(() => {});
+  return t;
+}
+
+function finish() {
+  const t = stopPlaying();
+  const ended = play;
+  play = null;
+  save(stateKey, "");
+  let played = ended.plan.statements.filter((s) => s.end <= t + 1e-6).length;
+  played = Math.max(played, ended.says.length);
+  if (played === 0) {
+    show("setup");
+    tell("Stopped before the first key was played.");
+    $("start").focus();
+    return;
   }
+  const says = Array.from({ length: played }, (_, n) => ended.says[n] || "unsaid");
+  settle({ session: ended.session, plan: ended.plan, given: ended.given, before: ended.log, says, seconds: Math.min(ended.seconds, ended.plan.duration) });
+  show("result");
+  report();
+  $("result-head").focus();
+}
 
-  // target is the statement that a say is for: the one before until half of the
-  // present one is played.
-  function target(t) {
-    const s = play.plan.statements[play.shown];
-    return t < (s.start + s.end) / 2 ? play.shown - 1 : play.shown;
+// settle tells the session what was said of each statement.
+function settle(of) {
+  done = of;
+  of.plan.statements.forEach((s, n) => of.session.say(s.turn, of.says[n] || "unsaid"));
+  of.session.go(of.says.length < of.plan.statements.length ? of.plan.statements[of.says.length].turn : of.plan.turns.length);
+}
+
+// What came of it.
+
+function today() {
+  const d = new Date();
+  const two = (n) => String(n).padStart(2, "0");
+  return `${String(d.getFullYear()).padStart(4, "0")}-${two(d.getMonth() + 1)}-${two(d.getDate())}`;
+}
+
+const words = { clean: "clean", "not clean": "not clean", unsaid: "not judged", unclear: "unclear" };
+const signs = { clean: "✓", "not clean": "×", played: "·", "not judged": "·", unclear: "?", "": "" };
+
+function report() {
+  settle(done);
+  let r;
+  const refused = attempt(() => { r = done.session.report(today(), done.seconds); });
+  if (refused) {
+    tell(refused.message);
+    return;
   }
+  done.report = r;
+  const count = (v) => done.says.filter((s) => s === v).length;
+  put("told", `${done.says.length} of ${done.plan.statements.length} keys played: ${count("clean")} clean, ${count("not clean")} not clean, ${count("unsaid")} not judged.`);
+  $("list").replaceChildren(...done.says.map((s, n) => sayButton(s, n)));
+  put("made", `This session made ${r.moves} of the 132 moves, ${r.clean} of them clean. With what is saved in this browser for ${done.plan.instrument}, ${r.made} were clean at least once.`);
+  table(r);
+  put("fresh", r.fills ? `The order that would fill most gaps: ${means(r.freshest)} (${r.freshest}), ${r.fills} moves that were never clean.` : "No gap is left: all 132 moves were clean at least once.");
+  $("take").hidden = !r.fills;
+  put("ladder-says", ladderText());
+  const kept = keepLines(r.log);
+  put("logged", (r.log ? "" : "Nothing was judged, so this session has no line for the log. ") + (kept ? "The log is saved in this browser only." : "This browser saves nothing for this page: download the session to keep it.") + (r.problem ? " " + r.problem : ""));
+  offer($("download"), r.log);
+  offer($("download-all"), kept ? saved(logKey) : library.keep(done.before, "", r.log));
+}
 
-  function showTarget(n) {
-    if (play.target === n) return;
-    play.target = n;
-    const key = n < 0 ? "" : play.plan.statements[n].key + " ";
-    for (const id of ["missed", "clean"]) {
-      $(id).disabled = n < 0;
-      $(id).querySelector(".word").textContent = key + (id === "clean" ? "clean" : "not clean");
-    }
+// means is an order in words, if it is one to choose.
+function means(order) {
+  return choices.choices.order.find((c) => c.text === order)?.means || "an order";
+}
+
+// The ladder of tempos: up after a round in which all was clean, down after faults.
+function nextTempo() {
+  const tempo = Number(done.given.tempo || choices.fields.find((f) => f.name === "tempo").default);
+  if (!$("ladder").checked || done.says.every((s) => s === "unsaid")) return tempo;
+  const step = Math.max(1, Math.round(tempo * 0.04));
+  if (done.says.some((s) => s === "not clean")) return tempo - step;
+  return done.says.every((s) => s === "clean") && done.says.length === done.plan.statements.length ? tempo + step : tempo;
+}
+
+function ladderText() {
+  return $("ladder").checked ? `The next round goes at ${nextTempo()}.` : "";
+}
+
+// keepLines saves the lines of the session in place of those that it had, and
+// leaves what another tab has saved meanwhile.
+function keepLines(lines) {
+  const kept = save(logKey, library.keep(saved(logKey), done.kept || "", lines));
+  done.kept = lines;
+  return kept;
+}
+
+function sayButton(s, n) {
+  const item = make("li");
+  const b = make("button", { type: "button", class: "say " + words[s].replace(" ", "-") });
+  b.append(...spoken(done.plan.statements[n].key, done.plan.statements[n].said + ": "), make("span", { "aria-hidden": "true" }, " " + signs[words[s]]), make("span", { class: "unseen" }, words[s]));
+  b.addEventListener("click", () => {
+    done.says[n] = { clean: "not clean", "not clean": "unsaid", unsaid: "clean", unclear: "clean" }[s];
+    report();
+    $("list").children[n].firstChild.focus();
+  });
+  item.append(b);
+  return item;
+}
+
+function table(r) {
+  const head = make("tr");
+  head.append(make("td"));
+  r.keys.forEach((k, n) => {
+    const th = make("th", { scope: "col" });
+    th.append(...spoken(k, r.said[n]));
+    head.append(th);
+  });
+  const body = make("tbody");
+  r.keys.forEach((k, from) => {
+    const row = make("tr");
+    const th = make("th", { scope: "row" });
+    th.append(...spoken(k, r.said[from]));
+    row.append(th);
+    r.table[from].forEach((cell, to) => {
+      const td = make("td", { class: (from === to ? "same" : cell.ever.replace(" ", "-")) + (cell.now ? " fresh" : "") });
+      if (from !== to) td.append(...spoken(signs[cell.ever], cell.ever ? cell.ever + (cell.now ? ", in this session " + cell.now : "") : "never made"));
+      row.append(td);
+    });
+    body.append(row);
+  });
+  const top = make("thead");
+  top.append(head);
+  $("table").replaceChildren(top, body);
+  $("legend").replaceChildren(...[["✓", "clean at least once"], ["×", "tried, not clean yet"], ["·", "played, not judged"], ["□", "made in this session (framed)"]].map(([sign, text]) => {
+    const li = make("li");
+    li.append(make("span", { "aria-hidden": "true" }, sign + " "), text);
+    return li;
+  }));
+}
+
+function offer(link, text) {
+  if (link.href) URL.revokeObjectURL(link.href);
+  link.removeAttribute("href");
+  link.hidden = text === "";
+  if (text) link.href = URL.createObjectURL(new Blob([text], { type: "application/jsonl" }));
+}
+
+// again plays what was played, in the tempo that the ladder has come to; with an
+// order, that one.
+function again(order) {
+  const given = { ...done.given };
+  const tempo = String(nextTempo());
+  if (tempo !== choices.fields.find((f) => f.name === "tempo").default) given.tempo = tempo;
+  else delete given.tempo;
+  if (order) given.order = order;
+  fill(given);
+  show("setup");
+  start();
+}
+
+// A session that was left in the middle is offered to be gone on with.
+
+function offerKept() {
+  const text = saved(stateKey);
+  $("kept").hidden = true;
+  if (!text) return;
+  let kept;
+  try {
+    kept = JSON.parse(text);
+    kept.session = library.resume(kept.state, saved(logKey));
+  } catch {
+    save(stateKey, ""); // nothing that can be gone on with
+    return;
   }
-
-  function saySo(what) {
-    const n = target(heard());
-    if (n < 0) return;
-    play.says[n] = what;
-    $("said").textContent = `${play.plan.statements[n].key}: ${what === "c" ? "clean" : "not clean"}.`;
-  }
-
-  function finish() {
-    const t = heard();
-    const ended = play;
-    clearInterval(ended.timer);
-    cancelAnimationFrame(ended.frame);
-    ended.master.disconnect();
-    ended.lock?.release().catch(() => {});
-    let played = ended.plan.statements.filter((s) => s.end <= t).length;
-    played = Math.max(played, ended.says.length);
-    play = null;
-    if (played === 0) {
-      show("setup");
-      tell("Stopped before the first key was played.");
-      $("start").focus();
-      return;
-    }
-    const says = Array.from({ length: played }, (_, n) => ended.says[n] || "-");
-    done = { plan: ended.plan, given: ended.given, before: ended.log, says, seconds: Math.min(t, ended.plan.duration) };
+  const { plan } = kept.session;
+  const said = plan.statements.filter((s) => s.verdict !== "unsaid").length;
+  put("kept-what", `${kept.given.figure || choices.fields[0].default}, ${plan.orders.map((o) => o.title).join("; ")}: ${said} of ${plan.statements.length} keys are judged.`);
+  $("go-on").onclick = () => {
+    $("kept").hidden = true;
+    fill(kept.given);
+    const at = resumeTime(kept.session);
+    begin({ session: kept.session, given: kept.given, seconds: kept.seconds || 0, from: at, says: kept.says || [] });
+  };
+  $("put-away").onclick = () => {
+    const says = plan.statements.map((s) => s.verdict);
+    while (says.length && says.at(-1) === "unsaid") says.pop();
+    save(stateKey, "");
+    $("kept").hidden = true;
+    if (!says.length) return;
+    settle({ session: kept.session, plan, given: kept.given, before: saved(logKey), says, seconds: kept.seconds || 0 });
     show("result");
     report();
-    $("result-head").focus();
-  }
+  };
+  $("kept").hidden = false;
+}
 
-  // What came of it.
+// resumeTime is the beginning of the rest before the turn that the session has
+// come to.
+function resumeTime(of) {
+  const { turns } = of.plan;
+  const state = JSON.parse(of.state());
+  let n = Math.min(Math.max(state.turn ?? 0, 0), turns.length - 1);
+  while (n > 0 && turns[n].who !== "rest" && turns[n].who !== "count") n--;
+  return turns[n].at;
+}
 
-  function today() {
-    const d = new Date();
-    const two = (n) => String(n).padStart(2, "0");
-    return `${String(d.getFullYear()).padStart(4, "0")}-${two(d.getMonth() + 1)}-${two(d.getDate())}`;
-  }
+// What is on the screen, and what keys do.
 
-  const words = { c: "clean", n: "not clean", "-": "not judged" };
-  const signs = { clean: "✓", "not clean": "×", played: "·", "not judged": "·", "": "" };
+function show(which) {
+  for (const id of ["setup", "stage", "result"]) $(id).hidden = id !== which;
+  $("sound").hidden = which === "result";
+  $("kept").hidden = true;
+  document.body.className = which;
+  tell("");
+  scrollTo(0, 0);
+}
 
-  function report() {
-    const played = { says: done.says.join(""), date: today(), seconds: done.seconds };
-    const r = ask("report", String(done.plan.session), JSON.stringify(played));
-    if (r.error) {
-      tell(r.error.text);
-      return;
-    }
-    done.report = r;
-    const count = (c) => done.says.filter((s) => s === c).length;
-    $("told").textContent = `${done.says.length} of ${done.plan.statements.length} keys played: ${count("c")} clean, ${count("n")} not clean, ${count("-")} not judged.`;
-    $("list").replaceChildren(...done.says.map((s, n) => sayButton(s, n)));
-    $("made").textContent = `This session made ${r.moves} of the 132 moves, ${r.clean} of them clean. With what is saved in this browser for ${done.plan.instrument}, ${r.made} were clean at least once.`;
-    table(r);
-    $("fresh").textContent = r.fills ? `The order that would fill most gaps: ${means(r.freshest)} (${r.freshest}), ${r.fills} moves that were never clean.` : "No gap is left: all 132 moves were clean at least once.";
-    $("take").hidden = !r.fills;
-    const kept = keep(r.log);
-    $("logged").textContent = (r.log ? "" : "Nothing was judged, so this session has no line for the log. ") + (kept ? "The log is saved in this browser only." : "This browser saves nothing for this page: download the session to keep it.") + (r.problem ? " " + r.problem : "");
-    offer($("download"), r.log);
-    offer($("download-all"), kept ? readLog() : ask("keep", done.before, "", r.log));
-  }
+let pressed = 0;
 
-  // means is an order in words, if it is one to choose.
-  function means(order) {
-    return choices.choices.order.find((c) => c.text === order)?.means || "an order";
-  }
-
-  // keep saves the lines of the session in place of those that it had, and
-  // leaves what another tab has saved meanwhile.
-  function keep(lines) {
-    const kept = writeLog(ask("keep", readLog(), done.kept || "", lines));
-    done.kept = lines;
-    return kept;
-  }
-
-  function sayButton(s, n) {
-    const item = make("li");
-    const b = make("button", { type: "button", class: "say " + words[s].replace(" ", "-") });
-    b.append(...spoken(done.plan.statements[n].key, done.plan.statements[n].said + ": "), make("span", { "aria-hidden": "true" }, " " + signs[words[s]]), make("span", { class: "unseen" }, words[s]));
-    b.addEventListener("click", () => {
-      done.says[n] = { c: "n", n: "-", "-": "c" }[s];
-      report();
-      $("list").children[n].firstChild.focus();
-    });
-    item.append(b);
-    return item;
-  }
-
-  function table(r) {
-    const head = make("tr");
-    head.append(make("td"));
-    r.keys.forEach((k, n) => {
-      const th = make("th", { scope: "col" });
-      th.append(...spoken(k, r.said[n]));
-      head.append(th);
-    });
-    const body = make("tbody");
-    r.keys.forEach((k, from) => {
-      const row = make("tr");
-      const th = make("th", { scope: "row" });
-      th.append(...spoken(k, r.said[from]));
-      row.append(th);
-      r.table[from].forEach((cell, to) => {
-        const td = make("td", { class: (from === to ? "same" : cell.ever.replace(" ", "-")) + (cell.now ? " fresh" : "") });
-        if (from !== to) td.append(...spoken(signs[cell.ever], cell.ever ? cell.ever + (cell.now ? ", in this session " + cell.now : "") : "never made"));
-        row.append(td);
-      });
-      body.append(row);
-    });
-    const top = make("thead");
-    top.append(head);
-    $("table").replaceChildren(top, body);
-    $("legend").replaceChildren(...[["✓", "clean at least once"], ["×", "tried, not clean yet"], ["·", "played, not judged"], ["□", "made in this session (framed)"]].map(([sign, text]) => {
-      const li = make("li");
-      li.append(make("span", { "aria-hidden": "true" }, sign + " "), text);
-      return li;
-    }));
-  }
-
-  function offer(link, text) {
-    if (link.href) URL.revokeObjectURL(link.href);
-    link.removeAttribute("href");
-    link.hidden = text === "";
-    if (text) link.href = URL.createObjectURL(new Blob([text], { type: "application/jsonl" }));
-  }
-
-  // What is on the screen, and what keys do.
-
-  function show(which) {
-    for (const id of ["setup", "stage", "result"]) $(id).hidden = id !== which;
-    $("sound").hidden = which === "result";
-    document.body.className = which;
-    tell("");
-    scrollTo(0, 0);
-  }
-
-  function onKey(e) {
-    if (e.altKey || e.ctrlKey || e.metaKey || !choices) return;
-    const control = e.target.closest("input, select, textarea, button, a, summary");
-    const acts = play && {
-      ArrowRight: () => saySo("c"), PageDown: () => saySo("c"),
-      ArrowLeft: () => saySo("n"), PageUp: () => saySo("n"),
-      ArrowUp: toggleAnswer, Escape: finish,
+function onKey(e) {
+  if (e.altKey || e.ctrlKey || e.metaKey || !choices) return;
+  const control = e.target.closest("input, select, textarea, button, a, summary");
+  if (play) {
+    const acts = {
+      ArrowRight: () => saySo("clean"), PageDown: () => saySo("clean"),
+      ArrowLeft: () => saySo("not clean"), PageUp: () => saySo("not clean"),
+      ArrowUp: toggleAnswer, Escape: finish, p: togglePause, P: togglePause,
+      "+": () => changeTempo(2), "=": () => changeTempo(2), "-": () => changeTempo(-2),
+      " ": togglePause,
     };
-    if (play) {
-      if (!play.timer || (control === volume && e.key.startsWith("Arrow"))) return;
-      if (e.key === " " && !control) e.preventDefault();
-      if (!acts[e.key]) return;
-      e.preventDefault();
-      if (!e.repeat) acts[e.key]();
+    if (e.key === " " && control?.localName === "button" && !play.paused) return;
+    if (!acts[e.key]) return;
+    e.preventDefault();
+    if (e.repeat) { // a switch that is held down
+      if (!play.paused && (e.key === "PageDown" || e.key === "PageUp") && performance.now() - pressed > longPress) {
+        pressed = Infinity;
+        pause();
+      }
       return;
     }
-    if ($("setup").hidden || e.repeat) return;
-    if (e.key === "PageDown" || (e.key === " " && !control)) {
-      e.preventDefault();
-      start();
+    pressed = performance.now();
+    if (play.paused) {
+      if (e.key === "PageDown" || e.key === " " || e.key === "p" || e.key === "P") unpause();
+      else if (e.key === "PageUp" || e.key === "Escape") finish();
+      return;
     }
+    acts[e.key]();
+    return;
   }
-
-  function wire() {
-    $("setup").addEventListener("submit", (e) => { e.preventDefault(); start(); });
-    $("setup").addEventListener("input", () => refresh(false));
-    $("setup").addEventListener("change", () => refresh(true));
-    $("copy").addEventListener("click", async () => {
-      try {
-        await navigator.clipboard.writeText($("link").href);
-        $("copy").textContent = "Copied";
-      } catch {
-        tell("The browser does not let this page copy; take the link beside the button.");
-      }
-    });
-    $("missed").addEventListener("click", () => saySo("n"));
-    $("clean").addEventListener("click", () => saySo("c"));
-    $("ask").addEventListener("click", toggleAnswer);
-    $("stop").addEventListener("click", finish);
-    $("again").addEventListener("click", () => { show("setup"); refresh(true); $("start").focus(); });
-    $("take").addEventListener("click", () => {
-      const { freshest } = done.report;
-      show("setup");
-      $("field-order").value = freshest;
-      refresh(true);
-      $("start").focus();
-    });
-    $("erase").addEventListener("click", () => {
-      if (!confirm("Erase the practice log that is saved in this browser?")) return;
-      try {
-        localStorage.removeItem(saved);
-      } catch { /* nothing was saved */ }
-      $("logged").textContent = "Nothing is saved in this browser.";
-      offer($("download-all"), "");
-    });
-    volume.addEventListener("input", () => {
-      $("level").textContent = volume.value + " %";
-      if (play?.master) play.master.gain.setTargetAtTime(loudness(), audio.currentTime, 0.02);
-    });
-    document.addEventListener("keydown", onKey);
-    addEventListener("hashchange", () => { if (!play) { show("setup"); readAddress(); } });
+  if (e.repeat) return;
+  const go = e.key === "PageDown" || (e.key === " " && !control);
+  if (!$("result").hidden) {
+    if (go) { e.preventDefault(); again(); }
+    else if (e.key === "PageUp" && !$("take").hidden) { e.preventDefault(); again(done.report.freshest); }
+    return;
   }
-
-  async function load() {
-    const go = new Go();
-    const body = await (await fetch("keyorder.wasm")).arrayBuffer();
-    const { instance } = await WebAssembly.instantiate(body, go.importObject);
-    go.run(instance);
-    choices = ask("choices");
-    volume = $("volume");
-    for (const f of choices.fields) $(inMain.includes(f.name) ? "main-fields" : "more-fields").append(fieldOf(f));
-    for (const c of choices.cautions) $("cautions").append(make("li", {}, c));
-    wire();
-    show("setup");
-    readAddress();
-    record.ready = performance.now();
+  if (!$("setup").hidden && go) {
+    e.preventDefault();
+    if (!$("kept").hidden) $("go-on").click();
+    else start();
   }
+}
 
-  load().catch(() => tell("The page could not load its program; load it again, from a web server."));
-})();
+function levels() { return Object.fromEntries(layers.map((l) => [l, $("level-" + l).value / 100])); }
+
+let taps = [];
+
+function tap() {
+  const now = performance.now();
+  if (taps.length && now - taps.at(-1) > 2500) taps = [];
+  taps = [...taps, now].slice(-5);
+  if (taps.length < 3) return;
+  const beat = (taps.at(-1) - taps[0]) / (taps.length - 1);
+  $("field-tempo").value = String(Math.round(60000 / beat));
+  refresh(true);
+}
+
+function wire() {
+  $("setup").addEventListener("submit", (e) => { e.preventDefault(); start(); });
+  $("main-fields").addEventListener("input", () => refresh(false));
+  $("more-fields").addEventListener("input", () => refresh(false));
+  $("main-fields").addEventListener("change", () => refresh(true));
+  $("more-fields").addEventListener("change", () => refresh(true));
+  $("copy").addEventListener("click", async () => {
+    try {
+      await navigator.clipboard.writeText($("link").href);
+      put("copy", "Copied");
+    } catch {
+      tell("The browser does not let this page copy; take the link beside the button.");
+    }
+  });
+  $("tap").addEventListener("click", tap);
+  $("missed").addEventListener("click", () => saySo("not clean"));
+  $("clean").addEventListener("click", () => saySo("clean"));
+  $("ask").addEventListener("click", toggleAnswer);
+  $("pause").addEventListener("click", togglePause);
+  $("unhold").addEventListener("click", unpause);
+  $("slower").addEventListener("click", () => changeTempo(-2));
+  $("faster").addEventListener("click", () => changeTempo(2));
+  $("stop").addEventListener("click", finish);
+  $("again").addEventListener("click", () => again());
+  $("back").addEventListener("click", () => { show("setup"); refresh(true); $("start").focus(); });
+  $("take").addEventListener("click", () => again(done.report.freshest));
+  $("erase").addEventListener("click", () => {
+    if (!confirm("Erase the practice log that is saved in this browser?")) return;
+    save(logKey, "");
+    put("logged", "Nothing is saved in this browser.");
+    offer($("download-all"), "");
+  });
+  for (const id of ["volume", ...layers.map((l) => "level-" + l)]) {
+    $(id).addEventListener("input", () => {
+      document.querySelector(`output[for=${id}]`).textContent = $(id).value + " %";
+      save(levelKey, JSON.stringify(Object.fromEntries(["volume", ...layers.map((l) => "level-" + l)].map((n) => [n, $(n).value]))));
+      if (id === "volume") play?.player?.setVolume(gain($(id).value / 100));
+      else play?.player?.setLevel(id.slice("level-".length), $(id).value / 100);
+    });
+  }
+  document.addEventListener("keydown", onKey);
+  document.addEventListener("visibilitychange", () => { if (play && !play.paused && document.visibilityState === "visible") holdScreen(); });
+  addEventListener("beforeunload", (e) => { if (play && !play.paused) e.preventDefault(); });
+  addEventListener("pagehide", () => { if (play) keep(); });
+  addEventListener("hashchange", () => { if (!play) { show("setup"); readAddress(); } });
+}
+
+function readLevels() {
+  try {
+    for (const [id, value] of Object.entries(JSON.parse(saved(levelKey) || "{}"))) {
+      if (!$(id) || !(value >= 0 && value <= 100)) continue;
+      $(id).value = value;
+      document.querySelector(`output[for=${id}]`).textContent = $(id).value + " %";
+    }
+  } catch { /* nothing that can be read */ }
+}
+
+async function begun() {
+  library = await load();
+  choices = library.choices();
+  for (const f of choices.fields) $(inMain.includes(f.name) ? "main-fields" : "more-fields").append(fieldOf(f));
+  for (const c of choices.cautions) $("cautions").append(make("li", {}, c));
+  readLevels();
+  wire();
+  show("setup");
+  readAddress();
+  offerKept();
+  record.ready = performance.now();
+  if ("serviceWorker" in navigator) navigator.serviceWorker.register("sw.js").catch(() => {});
+}
+
+begun().catch((e) => {
+  tell("The page could not load its program; load it again, from a web server.");
+  console.error(e);
+});

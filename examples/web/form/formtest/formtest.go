@@ -5,7 +5,7 @@ package formtest
 import (
 	"fmt"
 
-	"example.com/keyorder/examples/page/form"
+	"example.com/keyorder/examples/web/form"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
 )

@@ -92,17 +92,17 @@ func Read(settings []byte, log practice.Log) (Form, error) {
 
 // New works out the session that the fields ask for, which costs no more than
 // Most. The log is as package practice reads it. The error is as that of Read.
-func New(ctx context.Context, settings []byte, log string) (*session.Session, Form, error) {
+func New(ctx context.Context, settings []byte, log string) (*session.Session, error) {
 	l, err := practice.Read(strings.NewReader(log))
 	if err != nil {
-		return nil, Form{}, err
+		return nil, err
 	}
 	f, err := Read(settings, l)
 	if err != nil {
-		return nil, f, err
+		return nil, err
 	}
 	s, err := session.New(ctx, f.Settings, Most(), l)
-	return s, f, fieldOf(err)
+	return s, fieldOf(err)
 }
 
 // fieldOf says which field an error of a session is about.
@@ -147,22 +147,22 @@ func Text(err error) (field, text string) {
 	return field, strings.TrimSuffix(text, ".") + "."
 }
 
-// AppendPlan appends the plan of the session as JSON, with what only the page
-// needs: a number for the session, words for what leads from key to key, and
-// what was chosen.
-func (f Form) AppendPlan(b []byte, s *session.Session, number int) ([]byte, error) {
+// AppendPlan appends the plan of a session as JSON, with what only a page needs:
+// a number for the session, the instrument, its length and sound in words, and
+// words for what leads from key to key.
+func AppendPlan(b []byte, s *session.Session, number int) ([]byte, error) {
 	b, err := s.AppendJSON(b)
 	if err != nil {
 		return b, err
 	}
+	set := s.Settings()
 	own := struct {
 		Session    int      `json:"session"`
 		Instrument string   `json:"instrument"`
 		Minutes    string   `json:"minutes"`
 		Sound      string   `json:"sound"`
-		Show       string   `json:"show"`
 		Moves      []string `json:"moves"`
-	}{number, f.Drill.Parts[0].Name, say.Minutes(s.Line().Duration()), f.Playback.Mode.String(), f.Show, []string{}}
+	}{number, set.Drill.Parts[0].Name, say.Minutes(s.Line().Duration()), set.Playback.Mode.String(), []string{}}
 	for _, d := range s.Line().Drills() {
 		for st := range d.Parts()[0].Statements() {
 			words := ""
@@ -341,51 +341,4 @@ func Keep(log, had, lines string) string {
 		log += "\n"
 	}
 	return log + lines
-}
-
-// A Played is what was played of a session, as the page keeps it.
-type Played struct {
-	// Says has c for clean, n for not clean and - for nothing said, for each
-	// statement that was played.
-	Says    string  `json:"says"`
-	Date    string  `json:"date"` // as 2025-03-02
-	Seconds float64 `json:"seconds"`
-}
-
-// Report says to the session what was said, and returns what came of it.
-func (p Played) Report(s *session.Session) (session.Report, error) {
-	date, err := practice.ParseDate(p.Date)
-	if err != nil {
-		return session.Report{}, err
-	}
-	plan := s.Plan()
-	statements := plan.Statements
-	if len(p.Says) > len(statements) {
-		return session.Report{}, fmt.Errorf("there are %d says; the session has %d statements", len(p.Says), len(statements))
-	}
-	for n, st := range statements {
-		v := session.VerdictUnsaid
-		if n < len(p.Says) {
-			switch p.Says[n] {
-			case 'c':
-				v = session.VerdictClean
-			case 'n':
-				v = session.VerdictNotClean
-			case '-':
-			default:
-				return session.Report{}, fmt.Errorf("%.60q is no list of says; it has c, n and -", p.Says)
-			}
-		}
-		if err := s.Say(st.Turn, v); err != nil {
-			return session.Report{}, err
-		}
-	}
-	end := len(plan.Turns)
-	if len(p.Says) < len(statements) {
-		end = statements[len(p.Says)].Turn
-	}
-	if err := s.Go(end); err != nil {
-		return session.Report{}, err
-	}
-	return s.Report(date, time.Duration(p.Seconds*float64(time.Second)))
 }

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"pgregory.net/rapid"
 
@@ -20,8 +21,7 @@ import (
 )
 
 func open(settings, log string) (*session.Session, error) {
-	s, _, err := New(context.Background(), []byte(settings), log)
-	return s, err
+	return New(context.Background(), []byte(settings), log)
 }
 
 func mustNew(t testing.TB, settings, log string) *session.Session {
@@ -31,6 +31,53 @@ func mustNew(t testing.TB, settings, log string) *session.Session {
 		t.Fatal(err)
 	}
 	return s
+}
+
+// Played is what was played of a session, in short.
+type Played struct {
+	// Says has c for clean, n for not clean and - for nothing said, for each
+	// statement that was played.
+	Says    string  `json:"says"`
+	Date    string  `json:"date"` // as 2025-03-02
+	Seconds float64 `json:"seconds"`
+}
+
+// Report says to the session what was said, and returns what came of it.
+func (p Played) Report(s *session.Session) (session.Report, error) {
+	date, err := practice.ParseDate(p.Date)
+	if err != nil {
+		return session.Report{}, err
+	}
+	plan := s.Plan()
+	statements := plan.Statements
+	if len(p.Says) > len(statements) {
+		return session.Report{}, fmt.Errorf("there are %d says; the session has %d statements", len(p.Says), len(statements))
+	}
+	for n, st := range statements {
+		v := session.VerdictUnsaid
+		if n < len(p.Says) {
+			switch p.Says[n] {
+			case 'c':
+				v = session.VerdictClean
+			case 'n':
+				v = session.VerdictNotClean
+			case '-':
+			default:
+				return session.Report{}, fmt.Errorf("%.60q is no list of says; it has c, n and -", p.Says)
+			}
+		}
+		if err := s.Say(st.Turn, v); err != nil {
+			return session.Report{}, err
+		}
+	}
+	end := len(plan.Turns)
+	if len(p.Says) < len(statements) {
+		end = statements[len(p.Says)].Turn
+	}
+	if err := s.Go(end); err != nil {
+		return session.Report{}, err
+	}
+	return s.Report(date, time.Duration(p.Seconds*float64(time.Second)))
 }
 
 func Example() {
