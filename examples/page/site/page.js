@@ -37,7 +37,8 @@ function spoken(sign, words) {
 }
 
 // keyName shows a key, its accidental as heavy as its letter.
-function keyName(key, words) {
+function keyName(name, words) {
+  const key = plain(name);
   const sign = make("span", { "aria-hidden": "true" });
   sign.append(key.slice(0, 1));
   if (key.length > 1) sign.append(make("span", { class: "accidental" }, key.slice(1)));
@@ -50,6 +51,9 @@ function picture(place, svgs) {
 }
 
 function put(id, text) { if ($(id).textContent !== text) $(id).textContent = text; }
+
+// plain writes double accidentals as two signs, which every font has.
+function plain(text) { return text.replaceAll("𝄫", "♭♭").replaceAll("𝄪", "♯♯"); }
 
 function capital(text) { return text.slice(0, 1).toUpperCase() + text.slice(1); }
 
@@ -187,7 +191,7 @@ function refresh(final) {
   const titles = plan.orders.length > 3 ? `${plan.orders.length} orders` : plan.orders.map((o) => o.title).join("; ");
   put("summary", `${capital(titles)}: ${keys} ${keys === 1 ? "key" : "keys"} to play, ${plan.minutes}.${left}`);
   const first = session.answer(0);
-  put("first-caption", `In ${plan.statements[0].key}: ${first.notes}`);
+  put("first-caption", plain(`In ${plan.statements[0].key}: ${first.notes}`));
   picture($("first-staff"), first.svg);
 }
 
@@ -352,10 +356,11 @@ function look(t) {
   const bar = barOf(turn);
   if (turn.who === "model" || turn.who === "both" || turn.who === "you" || turn.who === "free") {
     const mine = turn.who !== "model";
-    // The next key takes over for the last full bar of the answer.
-    const over = turn.who === "model" && next >= 0 && entry - turn.to < 1e-6 && t >= turn.to - bar;
-    if (!over) return { lead: turn.statement, how: mine ? (turn.who === "both" ? "both" : turn.who === "free" ? "free" : "play") : "listen", next, from: turn.at, to: turn.to };
-    return { lead: next, how: "coming", next: -1, from: turn.to - bar, to: entry };
+    // The next key takes over for the last full bar before the entry, but not before
+    // half of the answer was heard.
+    const takes = Math.max(entry - bar, (turn.at + turn.to) / 2);
+    if (turn.who !== "model" || next < 0 || t < takes) return { lead: turn.statement, how: mine ? (turn.who === "both" ? "both" : turn.who === "free" ? "free" : "play") : "listen", next, from: turn.at, to: turn.to };
+    return { lead: next, how: "coming", next: -1, from: takes, to: entry };
   }
   const after = turns[n + 1];
   if (turn.who === "rest" && after && after.statement === turn.statement && after.who !== "rest") {
@@ -416,7 +421,7 @@ function showLook(now) {
   $("now").classList.toggle("long", s.key.length > 1);
   const next = now.next >= 0 ? statements[now.next] : null;
   $("then").classList.toggle("half", now.how === "listen");
-  $("then").replaceChildren(...(next ? [document.createTextNode("then "), ...keyName(next.key, next.said)] : []));
+  $("then").replaceChildren(...(next ? [make("span", { class: "word" }, "then "), ...keyName(next.key, next.said)] : []));
   const to = now.how === "coming" || now.how === "count" ? now.lead : now.next;
   put("move", to >= 0 && moves[to] ? (statements[to].held ? "one note held: " : "first note: ") + moves[to] : to >= 0 && statements[to].held ? "one note held" : "");
   const where = `${now.lead + 1} of ${statements.length}` + (orders.length > 1 ? `, ${orders[s.order].title}` : "");
@@ -438,7 +443,7 @@ function answer(n) {
   if (play.answered === n) return;
   const a = play.session.answer(n);
   play.answered = n;
-  put("answer-notes", `${play.plan.statements[n].key}: ${a.notes}`);
+  put("answer-notes", plain(`${play.plan.statements[n].key}: ${a.notes}`));
   picture($("answer-staff"), a.svg.slice(0, 1));
   $("answer").classList.remove("off");
   $("ask").setAttribute("aria-pressed", "true");
