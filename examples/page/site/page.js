@@ -418,7 +418,6 @@ function showLook(now) {
   const s = statements[now.lead];
   put("phase", phases[now.how]);
   $("now").replaceChildren(...(now.how === "end" ? [] : keyName(s.key, s.said)));
-  $("now").classList.toggle("long", s.key.length > 1);
   const next = now.next >= 0 ? statements[now.next] : null;
   $("then").classList.toggle("half", now.how === "listen");
   $("then").replaceChildren(...(next ? [make("span", { class: "word" }, "then "), ...keyName(next.key, next.said)] : []));
