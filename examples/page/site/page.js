@@ -141,6 +141,7 @@ function fill(given) {
 }
 
 function readAddress() {
+  for (const f of choices.fields) wrong(f.name, "");
   const text = location.hash.slice(1);
   if (text.length > choices.max_length) {
     fill({});
