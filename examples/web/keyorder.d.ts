@@ -35,6 +35,7 @@ export interface Statement {
   return?: boolean;
   held?: boolean;
   join?: string;
+  chords?: { at: number; symbol: string }[];
   verdict: Verdict;
 }
 
@@ -56,6 +57,9 @@ export interface Plan {
   instrument: string;
   minutes: string;
   sound: string;
+  /** The figure without its scale, and its scale. */
+  degrees: string;
+  scale: string;
   left_out?: string[];
 }
 
@@ -99,6 +103,7 @@ export declare class Library {
   choices(): Choices;
   open(settings: Settings, log?: string): Session;
   resume(state: string, log?: string): Session;
+  picture(order: string): string;
   keep(log: string, had: string, lines: string): string;
 }
 

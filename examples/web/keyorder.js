@@ -75,6 +75,9 @@ export class Library {
   /** resume opens a session again that Session.state has kept. */
   resume(state, log = "") { return new Session(this, this.call("resume", state, log)); }
 
+  /** picture is the circle of keys with the route of an order, as SVG. */
+  picture(order) { return this.call("picture", order); }
+
   /** keep returns a log with the lines of a session in place of those that it had. */
   keep(log, had, lines) { return this.call("keep", log, had, lines); }
 }

@@ -9,6 +9,7 @@ export type Layer = "click" | "cue" | "notes";
 export declare class Player {
   constructor(audio: AudioContext, hertz: number[], options?: { every?: (f: () => void) => () => void });
   readonly playing: boolean;
+  readonly scheduled: number;
   readonly zero: number;
   onclick?: (at: number) => void;
   start(

@@ -3,6 +3,7 @@
 // not move the click.
 
 const ahead = 1.2; // seconds that sounds are scheduled before they are heard
+const aheadHidden = 3; // the same of a page that is not seen, whose timers come once a second
 const loudest = 0.5; // peak of a click, and of all notes at once: together they never overload
 
 /** gain is the gain for a place from 0 to 1 of a volume control. The ear measures
@@ -43,6 +44,9 @@ export class Player {
 
   get playing() { return this.#timer !== undefined; }
 
+  /** scheduled is the time of the plan up to which sounds are scheduled. */
+  get scheduled() { return this.#until; }
+
   /** zero is the time of the audio clock at which the plan begins. */
   get zero() { return this.#zero; }
 
@@ -63,6 +67,7 @@ export class Player {
       this.#layers[name] = layer;
     }
     this.#zero = this.#audio.currentTime + delay - from;
+    this.#until = from;
     this.#timer = this.#every(() => this.#look());
     this.#look();
   }
@@ -99,7 +104,7 @@ export class Player {
   }
 
   #look() {
-    this.#until = this.#audio.currentTime + ahead - this.#zero;
+    this.#until = Math.max(this.#until, this.#audio.currentTime + (globalThis.document?.hidden ? aheadHidden : ahead) - this.#zero);
     while (this.#next < this.#events.length && this.#events[this.#next].at < this.#until) this.#sound(this.#events[this.#next++]);
     if (this.time() >= this.#ends) {
       this.stop();

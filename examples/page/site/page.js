@@ -4,16 +4,14 @@
 
 import { KeyorderError, load } from "./keyorder.js";
 import { Player, gain } from "./player.js";
+import { Tab, ideasKey, levelKey, logKey, save, saved, savedObject } from "./store.js";
 
 const $ = (id) => document.getElementById(id);
-const logKey = "keyorder practice log";
-const stateKey = "keyorder session";
-const levelKey = "keyorder levels";
 const inMain = ["figure", "order", "instrument"];
 const chosen = ["scale", "range", "rest", "close", "fit", "sound", "show"]; // from a list only
 const short = ["tempo", "meter", "first", "range"];
 const layers = ["click", "cue", "notes"];
-const longPress = 900; // ms that a pedal is held for a pause
+const longPress = 700; // ms that a switch is held for a pause
 
 // What was scheduled and shown, for whoever wants to measure the page. Times are
 // those of the audio clock, in seconds.
@@ -21,6 +19,7 @@ const record = { ready: 0, start: 0, clicks: [], keys: [] };
 window.practiceRecord = record;
 
 let library, choices, session, play, done, audio;
+const tab = new Tab();
 
 // Elements and texts. Whatever is shown goes through textContent; pictures come from
 // the library alone.
@@ -45,10 +44,12 @@ function keyName(name, words) {
   return [sign, make("span", { class: "unseen" }, words)];
 }
 
-function picture(place, svgs) {
+function nodes(svgs) {
   const roots = (svgs || []).map((svg) => new DOMParser().parseFromString(svg, "image/svg+xml").documentElement);
-  place.replaceChildren(...roots.filter((r) => r.localName === "svg").map((r) => document.adoptNode(r)));
+  return roots.filter((r) => r.localName === "svg").map((r) => document.adoptNode(r));
 }
+
+function picture(place, svgs) { place.replaceChildren(...nodes(svgs)); }
 
 function put(id, text) { if ($(id).textContent !== text) $(id).textContent = text; }
 
@@ -59,6 +60,8 @@ function capital(text) { return text.slice(0, 1).toUpperCase() + text.slice(1); 
 
 function tell(text) { $("message").textContent = capital(text); }
 
+function defaultOf(field) { return choices.fields.find((f) => f.name === field).default; }
+
 // attempt does what the library may refuse, and returns its error.
 function attempt(f) {
   try {
@@ -67,26 +70,6 @@ function attempt(f) {
   } catch (e) {
     if (e instanceof KeyorderError) return e;
     throw e;
-  }
-}
-
-// What is saved in this browser. A browser that saves nothing says so once.
-
-function saved(key) {
-  try {
-    return localStorage.getItem(key) || "";
-  } catch {
-    return "";
-  }
-}
-
-function save(key, text) {
-  try {
-    if (text === "") localStorage.removeItem(key);
-    else localStorage.setItem(key, text);
-    return true;
-  } catch {
-    return false;
   }
 }
 
@@ -239,16 +222,19 @@ async function start() {
 }
 
 // begin plays a session from a time of its plan on.
-async function begin({ session: of, given, seconds, from, says = [] }) {
+async function begin({ session: of, given, seconds, from, says = [], tempo }) {
   if (play) return;
-  const mine = { session: of, plan: of.plan, given, seconds, from, says, log: saved(logKey), shown: "", answered: -1, target: -2, kept: true };
+  const mine = {
+    session: of, plan: of.plan, given, seconds, from, says, log: saved(logKey), shown: "", answered: -1, target: -2, kept: true,
+    tempo: tempo || Number(given.tempo || defaultOf("tempo")), answers: new Map(), circles: new Map(), ahead: 0,
+  };
   play = mine;
   done = undefined;
   show("stage");
   put("said", "");
   $("stage").classList.remove("said-clean", "said-not-clean");
-  put("degrees", given.figure || choices.fields[0].default);
-  setTempoText();
+  put("degrees", of.plan.degrees);
+  put("tempo", String(mine.tempo));
   $("ask").setAttribute("aria-pressed", "false");
   if (!(await openAudio())) {
     if (play !== mine) return;
@@ -264,8 +250,6 @@ async function begin({ session: of, given, seconds, from, says = [] }) {
   if (play !== mine) return;
   record.clicks = [];
   record.keys = [];
-  mine.player = new Player(audio, choices.hertz);
-  mine.player.onclick = (at) => record.clicks.push(at);
   run(from);
 }
 
@@ -273,6 +257,10 @@ async function begin({ session: of, given, seconds, from, says = [] }) {
 function run(from) {
   play.paused = false;
   play.from = from;
+  if (!play.player) {
+    play.player = new Player(audio, choices.hertz);
+    play.player.onclick = (at) => record.clicks.push(at);
+  }
   $("held").hidden = true;
   put("pause", "Pause");
   play.player.start(play.plan, { from, volume: gain($("volume").value / 100), levels: levels(), done: finish });
@@ -308,12 +296,7 @@ async function unpause() {
     put("held-why", "The browser still holds back the sound; touch the button once more.");
     return;
   }
-  if (!play?.paused) return;
-  if (!play.player) {
-    play.player = new Player(audio, choices.hertz);
-    play.player.onclick = (at) => record.clicks.push(at);
-  }
-  run(play.from);
+  if (play?.paused) run(play.from);
 }
 
 function togglePause() {
@@ -373,8 +356,22 @@ function look(t) {
 
 // barOf is the length of a bar there, in seconds: from accent to accent.
 function barOf(turn) {
-  const accents = play.plan.clicks.filter(([at, a]) => a && at >= turn.at - 1e-6 && at < turn.to - 1e-6).map(([at]) => at);
+  const { clicks } = play.plan;
+  const accents = [];
+  for (let n = clickAt(turn.at); n < clicks.length && clicks[n][0] < turn.to - 1e-6 && accents.length < 2; n++) if (clicks[n][1]) accents.push(clicks[n][0]);
   return accents.length > 1 ? accents[1] - accents[0] : turn.to - turn.at;
+}
+
+// clickAt is the number of the first click that is not before a time.
+function clickAt(t) {
+  const { clicks } = play.plan;
+  let low = 0, high = clicks.length;
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if (clicks[middle][0] < t - 1e-6) low = middle + 1;
+    else high = middle;
+  }
+  return low;
 }
 
 const phases = { count: "count-in", coming: "coming", play: "you", both: "together", free: "free: yours", listen: "listen", "then listen": "listen next", "then play": "you next", end: "the end" };
@@ -386,10 +383,13 @@ function update(t) {
   if (state !== play.shown) {
     play.shown = state;
     showLook(now);
-    record.keys.push({ statement: now.lead, how: now.how, key: statements[now.lead].key, due: now.from, shown: heard() });
+    const seen = { statement: now.lead, how: now.how, key: statements[now.lead].key, due: now.from, shown: heard() };
+    record.keys.push(seen);
+    setTimeout(() => { if (play && !play.paused) seen.painted = heard(); }); // after the frame
   }
   const rest = now.how === "coming" || now.how === "count" || now.how.startsWith("then");
   put("beats", beats(t, now, rest));
+  showChord(t, now, rest);
   $("fill").style.width = rest ? `${Math.round(100 * Math.min(1, Math.max(0, (t - now.from) / (now.to - now.from || 1))))}%` : "0";
   showTarget(target(t));
   const reached = turnAt(t);
@@ -405,11 +405,11 @@ function update(t) {
 function beats(t, now, rest) {
   const { clicks } = play.plan;
   if (now.how === "end") return "";
-  if (rest) return String(clicks.filter(([at]) => at > t + 1e-6 && at < now.to - 1e-6).length + 1);
+  if (rest) return String(clickAt(now.to) - clickAt(t + 2e-6) + 1);
   let beat = 0;
-  for (const [at, accent] of clicks) {
-    if (at > t + 1e-6) break;
-    if (at >= now.from - 1e-6) beat = accent ? 1 : beat + 1;
+  for (let n = clickAt(t + 2e-6) - 1; n >= 0 && clicks[n][0] >= now.from - 1e-6; n--) {
+    beat++;
+    if (clicks[n][1]) break;
   }
   return beat ? String(beat) : "";
 }
@@ -425,26 +425,72 @@ function showLook(now) {
   const to = now.how === "coming" || now.how === "count" ? now.lead : now.next;
   put("move", to >= 0 && moves[to] ? (statements[to].held ? "one note held: " : "first note: ") + moves[to] : to >= 0 && statements[to].held ? "one note held" : "");
   const where = `${now.lead + 1} of ${statements.length}` + (orders.length > 1 ? `, ${orders[s.order].title}` : "");
-  put("setting", `in ${play.session.plan.settings?.drill?.scale || play.given.scale || scaleOf(play.given)} · ${where}`);
+  put("setting", `in ${play.plan.scale} · ${where}`);
+  showChords(s, now);
   $("bar").classList.toggle("off", !(now.how === "coming" || now.how === "count" || now.how.startsWith("then")));
-  if ($("circle").offsetParent) picture($("circle"), [play.session.circle(now.lead)]);
   const wants = play.given.show === "after" ? now.how === "listen" || now.how === "then listen" : play.asked === now.lead;
   if (now.how === "listen" || wants) answer(now.lead);
   else if (play.given.show === "after" && (now.how === "coming" || now.how === "end") && play.answered >= 0) { /* it stays until the entry */ }
   else if (play.given.show === "after" && now.how === "coming") answer(Math.max(0, now.lead - 1));
   else hideAnswer();
+  showCircle(now.lead);
   // Who does not see the screen hears the key to come before it comes, and nothing else.
   if (now.how === "coming" || now.how === "count") put("live", "next: " + s.said);
 }
 
-function scaleOf(given) { return (/ in (.+?)(?: by |$)/.exec(given.figure || "") || [])[1] || "major"; }
+// The chords of the key that leads, the one that sounds marked.
+function showChords(s, now) {
+  const chords = now.how === "end" ? [] : s.chords || [];
+  $("chords").hidden = !chords.length;
+  $("chords").replaceChildren(...chords.flatMap((c, n) => [n ? " " : "", make("span", {}, plain(c.symbol))]));
+  play.chord = -1;
+}
+
+function showChord(t, now, rest) {
+  const { chords = [], end } = play.plan.statements[now.lead];
+  let n = -1;
+  if (!rest && chords.length && now.how !== "end") {
+    const at = t - (now.how === "listen" ? now.from - play.plan.statements[now.lead].start : 0); // an answer comes later
+    while (n + 1 < chords.length && chords[n + 1].at <= at + 1e-6 && at < end) n++;
+  }
+  if (n === play.chord) return;
+  play.chord = n;
+  [...$("chords").children].forEach((c, k) => c.classList.toggle("sounds", k === n));
+}
+
+// Pictures take longer than letters: a key that comes first shows its letter, and
+// what comes next is made ready meanwhile.
+function showCircle(n) {
+  const mine = play;
+  const shown = $("circle").offsetParent !== null;
+  if (shown && mine.circles.has(n)) $("circle").replaceChildren(...mine.circles.get(n));
+  clearTimeout(mine.later);
+  mine.later = setTimeout(() => {
+    if (play !== mine) return;
+    for (const ready of [n, n + 1]) {
+      if (ready >= mine.plan.statements.length) continue;
+      if (shown && !mine.circles.has(ready)) mine.circles.set(ready, nodes([mine.session.circle(ready)]));
+      answerOf(mine, ready);
+    }
+    if (shown) $("circle").replaceChildren(...mine.circles.get(n));
+    for (const old of [mine.circles, mine.answers]) for (const k of old.keys()) if (k < n - 2 || k > n + 2) old.delete(k);
+  }, 60);
+}
+
+function answerOf(mine, n) {
+  if (!mine.answers.has(n)) {
+    const a = mine.session.answer(n);
+    mine.answers.set(n, { text: plain(`${mine.plan.statements[n].key}: ${a.notes}`), staff: nodes(a.svg.slice(0, 1)) });
+  }
+  return mine.answers.get(n);
+}
 
 function answer(n) {
   if (play.answered === n) return;
-  const a = play.session.answer(n);
+  const a = answerOf(play, n);
   play.answered = n;
-  put("answer-notes", plain(`${play.plan.statements[n].key}: ${a.notes}`));
-  picture($("answer-staff"), a.svg.slice(0, 1));
+  put("answer-notes", a.text);
+  $("answer-staff").replaceChildren(...a.staff);
   $("answer").classList.remove("off");
   $("ask").setAttribute("aria-pressed", "true");
 }
@@ -485,8 +531,7 @@ function showTarget(n) {
   }
 }
 
-function saySo(verdict) {
-  const n = target(heard());
+function saySo(verdict, n = target(heard())) {
   if (n < 0) return;
   play.says[n] = verdict;
   play.session.say(play.plan.statements[n].turn, verdict);
@@ -499,16 +544,19 @@ function saySo(verdict) {
 // keep saves the session as it is, so that a reload comes back to it.
 function keep() {
   const seconds = play.seconds + (play.paused ? 0 : Math.max(0, heard() - play.from));
-  const ok = save(stateKey, JSON.stringify({ state: play.session.state(), given: play.given, says: play.says, seconds }));
+  const { given, says, tempo } = play;
+  const ok = tab.keep(JSON.stringify({ state: play.session.state(), given, says, seconds, tempo, when: Date.now() }));
+  if (ok) play.took?.();
   if (!ok && play.kept) put("said", "This browser saves nothing: do not close the page before the end.");
   play.kept = ok;
+  if (ok) play.took = undefined;
 }
 
 // Tempo: from the next turn that is not scheduled yet.
 function changeTempo(by) {
   if (!play || play.paused || !play.player) return;
   const t = heard();
-  const turn = play.plan.turns.find((u) => u.at >= t + 1.5);
+  const turn = play.plan.turns.find((u) => u.at >= Math.max(t, play.player.scheduled));
   if (!turn) return;
   const beatsNow = play.tempo;
   const refused = attempt(() => { play.session.setTempo(turn.index, beatsNow + by); });
@@ -519,11 +567,6 @@ function changeTempo(by) {
   play.plan = play.session.plan;
   play.tempo = beatsNow + by;
   play.player.replace(play.plan);
-  put("tempo", String(play.tempo));
-}
-
-function setTempoText() {
-  play.tempo = Number(play.given.tempo || choices.fields.find((f) => f.name === "tempo").default);
   put("tempo", String(play.tempo));
 }
 
@@ -540,19 +583,19 @@ function finish() {
   const t = stopPlaying();
   const ended = play;
   play = null;
-  save(stateKey, "");
   let played = ended.plan.statements.filter((s) => s.end <= t + 1e-6).length;
   played = Math.max(played, ended.says.length);
   if (played === 0) {
+    tab.keep("");
     show("setup");
     tell("Stopped before the first key was played.");
     $("start").focus();
     return;
   }
   const says = Array.from({ length: played }, (_, n) => ended.says[n] || "unsaid");
-  settle({ session: ended.session, plan: ended.plan, given: ended.given, before: ended.log, says, seconds: Math.min(ended.seconds, ended.plan.duration) });
+  settle({ session: ended.session, plan: ended.plan, given: ended.given, tempo: ended.tempo, before: ended.log, says, seconds: Math.min(ended.seconds, ended.plan.duration) });
   show("result");
-  report();
+  if (report()) tab.keep("");
   $("result-head").focus();
 }
 
@@ -580,7 +623,7 @@ function report() {
   const refused = attempt(() => { r = done.session.report(today(), done.seconds); });
   if (refused) {
     tell(refused.message);
-    return;
+    return false;
   }
   done.report = r;
   const count = (v) => done.says.filter((s) => s === v).length;
@@ -595,6 +638,7 @@ function report() {
   put("logged", (r.log ? "" : "Nothing was judged, so this session has no line for the log. ") + (kept ? "The log is saved in this browser only." : "This browser saves nothing for this page: download the session to keep it.") + (r.problem ? " " + r.problem : ""));
   offer($("download"), r.log);
   offer($("download-all"), kept ? saved(logKey) : library.keep(done.before, "", r.log));
+  return kept;
 }
 
 // means is an order in words, if it is one to choose.
@@ -604,7 +648,7 @@ function means(order) {
 
 // The ladder of tempos: up after a round in which all was clean, down after faults.
 function nextTempo() {
-  const tempo = Number(done.given.tempo || choices.fields.find((f) => f.name === "tempo").default);
+  const tempo = done.tempo;
   if (!$("ladder").checked || done.says.every((s) => s === "unsaid")) return tempo;
   const step = Math.max(1, Math.round(tempo * 0.04));
   if (done.says.some((s) => s === "not clean")) return tempo - step;
@@ -679,9 +723,12 @@ function offer(link, text) {
 function again(order) {
   const given = { ...done.given };
   const tempo = String(nextTempo());
-  if (tempo !== choices.fields.find((f) => f.name === "tempo").default) given.tempo = tempo;
+  if (tempo !== defaultOf("tempo")) given.tempo = tempo;
   else delete given.tempo;
-  if (order) given.order = order;
+  if (order) {
+    given.order = order;
+    delete given.keys;
+  }
   fill(given);
   show("setup");
   start();
@@ -689,36 +736,46 @@ function again(order) {
 
 // A session that was left in the middle is offered to be gone on with.
 
-function offerKept() {
-  const text = saved(stateKey);
+async function offerKept() {
   $("kept").hidden = true;
-  if (!text) return;
-  let kept;
-  try {
-    kept = JSON.parse(text);
-    kept.session = library.resume(kept.state, saved(logKey));
-  } catch {
-    save(stateKey, ""); // nothing that can be gone on with
+  for (const kept of await tab.left()) {
+    const of = { session: undefined };
+    try {
+      of.session = library.resume(kept.state, saved(logKey));
+    } catch {
+      continue; // it stays, for a newer page perhaps
+    }
+    if (play || $("setup").hidden) return;
+    offerSession(kept, of.session);
     return;
   }
-  const { plan } = kept.session;
+}
+
+function offerSession(kept, of) {
+  const { plan } = of;
+  const given = kept.given && typeof kept.given === "object" ? kept.given : {};
   const said = plan.statements.filter((s) => s.verdict !== "unsaid").length;
-  put("kept-what", `${kept.given.figure || choices.fields[0].default}, ${plan.orders.map((o) => o.title).join("; ")}: ${said} of ${plan.statements.length} keys are judged.`);
+  const seconds = kept.seconds >= 0 ? kept.seconds : 0;
+  put("kept-what", `${plan.degrees} in ${plan.scale}, ${plan.orders.map((o) => o.title).join("; ")}: ${said} of ${plan.statements.length} keys are judged.`);
   $("go-on").onclick = () => {
     $("kept").hidden = true;
-    fill(kept.given);
-    const at = resumeTime(kept.session);
-    begin({ session: kept.session, given: kept.given, seconds: kept.seconds || 0, from: at, says: kept.says || [] });
+    fill(given);
+    const says = plan.statements.map((s) => s.verdict);
+    begin({ session: of, given, seconds, from: resumeTime(of), says: says.slice(0, says.findLastIndex((v) => v !== "unsaid") + 1), tempo: kept.tempo });
+    if (play) play.took = kept.key === tab.key ? undefined : kept.drop;
   };
   $("put-away").onclick = () => {
     const says = plan.statements.map((s) => s.verdict);
     while (says.length && says.at(-1) === "unsaid") says.pop();
-    save(stateKey, "");
     $("kept").hidden = true;
-    if (!says.length) return;
-    settle({ session: kept.session, plan, given: kept.given, before: saved(logKey), says, seconds: kept.seconds || 0 });
+    if (!says.length) {
+      kept.drop();
+      offerKept();
+      return;
+    }
+    settle({ session: of, plan, given, tempo: kept.tempo || Number(given.tempo || defaultOf("tempo")), before: saved(logKey), says, seconds });
     show("result");
-    report();
+    if (report()) kept.drop();
   };
   $("kept").hidden = false;
 }
@@ -744,15 +801,35 @@ function show(which) {
   scrollTo(0, 0);
 }
 
-let pressed = 0;
+// A switch that is held down pauses, and says nothing; let go before that it says
+// clean or not clean of the statement that it was pressed for.
+let held;
+
+function press(key, verdict) {
+  letGo();
+  const mine = play;
+  held = { key, verdict, n: target(heard()), timer: setTimeout(() => { held = undefined; if (play === mine && !mine.paused) pause(); }, longPress) };
+}
+
+function letGo() {
+  if (held) clearTimeout(held.timer);
+  held = undefined;
+}
+
+function onKeyUp(e) {
+  if (e.key !== held?.key) return;
+  const { verdict, n } = held;
+  letGo();
+  if (play && !play.paused) saySo(verdict, n);
+}
 
 function onKey(e) {
   if (e.altKey || e.ctrlKey || e.metaKey || !choices) return;
   const control = e.target.closest("input, select, textarea, button, a, summary");
   if (play) {
     const acts = {
-      ArrowRight: () => saySo("clean"), PageDown: () => saySo("clean"),
-      ArrowLeft: () => saySo("not clean"), PageUp: () => saySo("not clean"),
+      ArrowRight: () => saySo("clean"), PageDown: () => press("PageDown", "clean"),
+      ArrowLeft: () => saySo("not clean"), PageUp: () => press("PageUp", "not clean"),
       ArrowUp: toggleAnswer, Escape: finish, p: togglePause, P: togglePause,
       "+": () => changeTempo(2), "=": () => changeTempo(2), "-": () => changeTempo(-2),
       " ": togglePause,
@@ -760,16 +837,9 @@ function onKey(e) {
     if (e.key === " " && control?.localName === "button" && !play.paused) return;
     if (!acts[e.key]) return;
     e.preventDefault();
-    if (e.repeat) { // a switch that is held down
-      if (!play.paused && (e.key === "PageDown" || e.key === "PageUp") && performance.now() - pressed > longPress) {
-        pressed = Infinity;
-        pause();
-      }
-      return;
-    }
-    pressed = performance.now();
+    if (e.repeat) return;
     if (play.paused) {
-      if (e.key === "PageDown" || e.key === " " || e.key === "p" || e.key === "P") unpause();
+      if (["PageDown", " ", "p", "P"].includes(e.key)) unpause();
       else if (e.key === "PageUp" || e.key === "Escape") finish();
       return;
     }
@@ -845,6 +915,8 @@ function wire() {
     });
   }
   document.addEventListener("keydown", onKey);
+  document.addEventListener("keyup", onKeyUp);
+  addEventListener("blur", letGo);
   document.addEventListener("visibilitychange", () => { if (play && !play.paused && document.visibilityState === "visible") holdScreen(); });
   addEventListener("beforeunload", (e) => { if (play && !play.paused) e.preventDefault(); });
   addEventListener("pagehide", () => { if (play) keep(); });
@@ -852,13 +924,13 @@ function wire() {
 }
 
 function readLevels() {
-  try {
-    for (const [id, value] of Object.entries(JSON.parse(saved(levelKey) || "{}"))) {
-      if (!$(id) || !(value >= 0 && value <= 100)) continue;
-      $(id).value = value;
-      document.querySelector(`output[for=${id}]`).textContent = $(id).value + " %";
-    }
-  } catch { /* nothing that can be read */ }
+  const levels = savedObject(levelKey);
+  for (const id of ["volume", ...layers.map((l) => "level-" + l)]) {
+    const value = Number(levels[id]);
+    if (!Object.hasOwn(levels, id) || !(value >= 0 && value <= 100)) continue;
+    $(id).value = value;
+    document.querySelector(`output[for=${id}]`).textContent = $(id).value + " %";
+  }
 }
 
 async function begun() {
@@ -870,8 +942,10 @@ async function begun() {
   wire();
   show("setup");
   readAddress();
-  offerKept();
   record.ready = performance.now();
+  await tab.open();
+  await offerKept();
+  record.offered = true;
   if ("serviceWorker" in navigator) navigator.serviceWorker.register("sw.js").catch(() => {});
 }
 

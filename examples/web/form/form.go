@@ -13,6 +13,8 @@ import (
 	"strings"
 	"time"
 
+	"example.com/keyorder/cycle"
+	"example.com/keyorder/cycle/diagram"
 	"example.com/keyorder/examples/internal/say"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
@@ -29,6 +31,7 @@ const (
 	MaxSettings = 4000 // bytes of settings
 	MaxNotes    = 64   // notes of a figure
 	MaxBars     = 16   // of rest
+	MaxRounds   = 50   // through keys of one's own
 )
 
 // A Field is one of the settings: its name in the JSON and in the address of
@@ -43,7 +46,7 @@ type Field struct {
 // Fields lists the settings.
 func Fields() []Field {
 	return []Field{
-		{"figure", "Figure", "1:3 5 4 2 3:2", "Degrees of the scale, as 1 5 b3:2 4. A colon gives a length, v an octave down, | stands before the downbeat, 0 rests."},
+		{"figure", "Figure", "1:3 5 4 2 3:2", "Degrees of the scale, as 1 5 b3:2 4, or notes in the first key, as C G Eb:2 F. A colon gives a length, v an octave down, | stands before the downbeat, 0 rests."},
 		{"scale", "Scale", "", ""},
 		{"order", "Order of keys", "m3", "An interval such as m3, -M2 or P4, a pattern such as P4,-m3, or a word from the list; several with spaces between."},
 		{"instrument", "Instrument", "piano", "A range of your own may follow, as trumpet Bb3-E5."},
@@ -52,12 +55,18 @@ func Fields() []Field {
 		{"rest", "Rest after each key", "", ""},
 		{"sound", "Sound beside the click", "click", ""},
 		{"first", "First key", "", ""},
+		{"keys", "Only these keys", "", "In place of an order: a few keys, as Bb Eb F, and how often, as Bb Eb F x4."},
 		{"names", "What keys are called", "", "Names such as Eb Ab F#, or flats; otherwise as players of the scale call them."},
 		{"range", "Range", "comfortable", ""},
 		{"close", "Back to the first key with", "held", ""},
 		{"fit", "Keys that do not fit", "refuse", ""},
 		{"show", "The answer on the screen", "ask", ""},
 	}
+}
+
+func fieldNamed(name string) Field {
+	all := Fields()
+	return all[slices.IndexFunc(all, func(f Field) bool { return f.Name == name })]
 }
 
 // A Form is what the page's fields ask for.
@@ -82,7 +91,7 @@ func Read(settings []byte, log practice.Log) (Form, error) {
 	if r.form.Show != "ask" && r.form.Show != "after" {
 		return Form{}, refuse("show", r.form.Show, "the answer is shown on request, ask, or after it was played, after")
 	}
-	for _, read := range []func(map[string]string) error{r.readFigure, r.readPart, r.readOrders, r.readDrill} {
+	for _, read := range []func(map[string]string) error{r.readNames, r.readFigure, r.readPart, r.readOrders, r.readDrill} {
 		if err := read(text); err != nil {
 			return Form{}, err
 		}
@@ -148,8 +157,8 @@ func Text(err error) (field, text string) {
 }
 
 // AppendPlan appends the plan of a session as JSON, with what only a page needs:
-// a number for the session, the instrument, its length and sound in words, and
-// words for what leads from key to key.
+// a number for the session, the instrument, its length and sound in words, the
+// degrees of its figure and their scale, and words for what leads from key to key.
 func AppendPlan(b []byte, s *session.Session, number int) ([]byte, error) {
 	b, err := s.AppendJSON(b)
 	if err != nil {
@@ -161,8 +170,10 @@ func AppendPlan(b []byte, s *session.Session, number int) ([]byte, error) {
 		Instrument string   `json:"instrument"`
 		Minutes    string   `json:"minutes"`
 		Sound      string   `json:"sound"`
+		Degrees    string   `json:"degrees"` // of the figure
+		Scale      string   `json:"scale"`
 		Moves      []string `json:"moves"`
-	}{number, set.Drill.Parts[0].Name, say.Minutes(s.Line().Duration()), set.Playback.Mode.String(), []string{}}
+	}{number, set.Drill.Parts[0].Name, say.Minutes(s.Line().Duration()), set.Playback.Mode.String(), degrees(set.Drill.Figure), set.Drill.Figure.Scale().String(), []string{}}
 	for _, d := range s.Line().Drills() {
 		for st := range d.Parts()[0].Statements() {
 			words := ""
@@ -179,13 +190,22 @@ func AppendPlan(b []byte, s *session.Session, number int) ([]byte, error) {
 	return append(append(b[:len(b)-1], ','), text[1:]...), nil
 }
 
+// degrees writes a figure without its scale.
+func degrees(f figure.Figure) string {
+	text, _, _ := strings.Cut(f.String(), " in ")
+	return text
+}
+
 // A reader reads the fields one by one.
 type reader struct {
 	form   Form
 	log    practice.Log
 	keys   [12]spelling.Name // as the player reads them
 	called []spelling.Name   // as the player wants keys to be called
-	first  pitch.Class
+	first  spelling.Name     // the first key
+	asked  bool              // it was asked for
+	own    []spelling.Name   // the player's own keys, in place of an order
+	times  int               // how often they are played
 }
 
 func refuse(field, input, reason string) error {
@@ -222,19 +242,75 @@ func parse(settings []byte) (map[string]string, error) {
 	return text, nil
 }
 
-func (r *reader) readFigure(text map[string]string) error {
-	written := text["figure"]
-	if scale := text["scale"]; scale != "" {
-		parsed, err := figure.ParseScale(scale)
+// readNames reads what keys are called, the first one, and those of the player's
+// own.
+func (r *reader) readNames(text map[string]string) error {
+	if names := text["names"]; names != "" {
+		var err error
+		if r.called, err = figure.ParsePreference(names); err != nil {
+			return in("names", err)
+		}
+	}
+	if first := text["first"]; first != "" {
+		n, err := spelling.ParseName(first)
 		if err != nil {
+			return in("first", err)
+		}
+		r.first, r.asked = n, true
+	}
+	if text["keys"] == "" {
+		return nil
+	}
+	if r.asked {
+		return refuse("first", text["first"], "your own keys give the first key already")
+	}
+	if text["order"] != fieldNamed("order").Default {
+		return refuse("keys", text["keys"], "the order gives the keys already; leave one of the two")
+	}
+	r.times = 1
+	words := strings.FieldsFunc(text["keys"], func(c rune) bool { return c == ' ' || c == ',' })
+	if last := words[max(0, len(words)-1):]; len(last) > 0 && strings.IndexAny(last[0], "x×") == 0 {
+		n, err := strconv.Atoi(strings.TrimLeft(last[0], "x×"))
+		if err != nil || n < 1 || n > MaxRounds {
+			return refuse("keys", last[0], fmt.Sprintf("the keys are played 1 to %d times, as x4", MaxRounds))
+		}
+		r.times, words = n, words[:len(words)-1]
+	}
+	for _, word := range words {
+		n, err := spelling.ParseName(word)
+		if err != nil {
+			return in("keys", err)
+		}
+		r.own = append(r.own, n)
+	}
+	if len(r.own) == 0 {
+		return refuse("keys", text["keys"], "there is no key; write some, as Bb Eb F x4")
+	}
+	r.first, r.asked = r.own[0], true
+	return nil
+}
+
+func (r *reader) readFigure(text map[string]string) error {
+	written, scale := text["figure"], figure.Major
+	if text["scale"] != "" {
+		var err error
+		if scale, err = figure.ParseScale(text["scale"]); err != nil {
 			return in("scale", err)
 		}
 		if strings.Contains(written, " in ") {
-			return refuse("scale", scale, "the figure names its scale already; name it once")
+			return refuse("scale", text["scale"], "the figure names its scale already; name it once")
 		}
-		written += " in " + parsed.String()
 	}
-	f, err := figure.Parse(written)
+	var f figure.Figure
+	var err error
+	if namesNotes(written) {
+		f, _, err = figure.FromNotes(written, r.first, scale)
+	} else {
+		if text["scale"] != "" {
+			written += " in " + scale.String()
+		}
+		f, err = figure.Parse(written)
+	}
 	if err != nil {
 		return in("figure", err)
 	}
@@ -243,6 +319,20 @@ func (r *reader) readFigure(text map[string]string) error {
 	}
 	r.form.Drill.Figure = f
 	return nil
+}
+
+// namesNotes reports whether a figure is written as the names of notes: its first
+// note is a letter, and no degree such as b3.
+func namesNotes(text string) bool {
+	for _, word := range strings.Fields(text) {
+		if word[0] == '|' || word[0] == '{' || strings.HasSuffix(word, "}") {
+			continue // a barline, a chord
+		}
+		letter := strings.IndexByte("abcdefgABCDEFG", word[0]) >= 0
+		degree := word[0] == 'b' && strings.IndexByte("b1234567890", (word + " ")[1]) >= 0
+		return letter && !degree
+	}
+	return false
 }
 
 func (r *reader) readPart(text map[string]string) error {
@@ -259,25 +349,17 @@ func (r *reader) readPart(text map[string]string) error {
 }
 
 func (r *reader) readOrders(text map[string]string) error {
-	if names := text["names"]; names != "" {
-		var err error
-		if r.called, err = figure.ParsePreference(names); err != nil {
-			return in("names", err)
-		}
-	}
-	prefer := r.called
-	first := text["first"]
-	if first != "" {
-		n, err := spelling.ParseName(first)
-		if err != nil {
-			return in("first", err)
-		}
-		prefer, r.first = append(slices.Clone(prefer), n), n.Class()
+	prefer := slices.Concat(r.called, r.own)
+	if r.asked {
+		prefer = append(prefer, r.first)
 	}
 	r.keys = r.form.Drill.Figure.Scale().Tonics(prefer...)
+	if len(r.own) > 0 {
+		return r.ownOrder(text["keys"])
+	}
 	made, _ := r.log.Tally(r.form.Drill.Parts[0].Name)
 	orders, err := say.Orders(text["order"], say.Start{
-		Scale: r.form.Drill.Figure.Scale(), Prefer: prefer, First: r.first, Asked: first != "",
+		Scale: r.form.Drill.Figure.Scale(), Prefer: prefer, First: r.first.Class(), Asked: r.asked,
 		Name: func(c pitch.Class) string { return r.keys[c].String() }, Played: made,
 	})
 	if err != nil {
@@ -292,9 +374,29 @@ func (r *reader) readOrders(text map[string]string) error {
 	return nil
 }
 
+// ownOrder is the order of the player's own keys, round and round.
+func (r *reader) ownOrder(text string) error {
+	var keys []pitch.Class
+	for range r.times {
+		for _, n := range r.own {
+			keys = append(keys, n.Class())
+		}
+	}
+	route, err := cycle.NewRoute(cycle.Section{Keys: keys})
+	if err != nil {
+		return in("keys", err)
+	}
+	title := "your own keys"
+	if r.times > 1 {
+		title += ", " + say.Times(r.times)
+	}
+	r.form.Orders = []session.Order{{Name: "keys", Title: title, Route: route}}
+	return nil
+}
+
 func (r *reader) readDrill(text map[string]string) error {
 	set := &r.form.Drill
-	set.Names, set.Prefer = r.called, []spelling.Name{r.keys[r.first]}
+	set.Names, set.Prefer = r.called, append(slices.Clone(r.own), r.keys[r.first.Class()])
 	if err := set.Meter.UnmarshalText([]byte(text["meter"])); err != nil {
 		return in("meter", err)
 	}
@@ -329,6 +431,19 @@ func (r *reader) readDrill(text map[string]string) error {
 		}
 	}
 	return nil
+}
+
+// Picture returns the circle of keys with the route of an order, from C, as SVG; of
+// several orders it is the first. The error is as that of Read.
+func Picture(order string) (string, error) {
+	r := reader{keys: figure.Major.Tonics()}
+	orders, err := say.Orders(order, say.Start{Name: func(c pitch.Class) string { return r.keys[c].String() }})
+	if err != nil {
+		return "", in("order", err)
+	}
+	var b strings.Builder
+	err = diagram.Write(&b, diagram.Options{Route: orders[0].Route, Title: orders[0].Title, Names: r.keys})
+	return b.String(), err
 }
 
 // Keep returns a log with the lines of a session: in the place of the lines that

@@ -38,11 +38,19 @@ func Settings(draw func(n int) int) map[string]string {
 			if draw(5) > 0 {
 				given[f.Name] = "leave out"
 			}
+		case "keys": // some, in place of an order
+			if draw(8) == 0 {
+				given[f.Name] = []string{"Bb Eb F x3", "F#", "C G C Gb"}[draw(3)]
+			}
 		default:
 			if draw(3) > 0 {
 				given[f.Name] = choices[draw(len(choices))].Text
 			}
 		}
+	}
+	if given["keys"] != "" {
+		delete(given, "order")
+		delete(given, "first")
 	}
 	return given
 }
