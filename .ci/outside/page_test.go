@@ -18,12 +18,14 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
 
 	"github.com/chromedp/cdproto/browser"
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 
@@ -43,6 +45,7 @@ type tab struct {
 	ctx      context.Context
 	console  <-chan string // what should not have been said there
 	requests func() []string
+	asked    *atomic.Int32 // how often the page asked whether to leave it; the answer is yes
 }
 
 // openBrowser starts a browser of its own with a new profile.
@@ -96,16 +99,23 @@ func openTab(t *testing.T, parent context.Context, width int64, scheme string) *
 	}()
 	var mu sync.Mutex
 	var urls []string
+	var asked atomic.Int32
 	if err := chromedp.Listen(ctx, func(e any) {
-		if r, ok := e.(*network.EventRequestWillBeSent); ok {
+		switch e := e.(type) {
+		case *network.EventRequestWillBeSent:
 			mu.Lock()
-			urls = append(urls, r.Request.URL)
+			urls = append(urls, e.Request.URL)
 			mu.Unlock()
+		case *page.EventJavascriptDialogOpening:
+			if e.Type == page.DialogTypeBeforeunload {
+				asked.Add(1)
+			}
+			go chromedp.Call(ctx, page.HandleJavaScriptDialog, page.HandleJavaScriptDialogParams{Accept: true})
 		}
 	}); err != nil {
 		t.Fatal(err)
 	}
-	return &tab{t, ctx, said, func() []string { mu.Lock(); defer mu.Unlock(); return slices.Clone(urls) }}
+	return &tab{t, ctx, said, func() []string { mu.Lock(); defer mu.Unlock(); return slices.Clone(urls) }, &asked}
 }
 
 // load opens an address and waits until the page's program answers.

@@ -126,22 +126,6 @@ func (b *tab) script(text string) {
 	}
 }
 
-// leaves answers the question whether to leave the page with yes, and counts how
-// often it was asked.
-func (b *tab) leaves() *atomic.Int32 {
-	b.t.Helper()
-	var asked atomic.Int32
-	if err := chromedp.Listen(b.ctx, func(e any) {
-		if d, ok := e.(*page.EventJavascriptDialogOpening); ok && d.Type == page.DialogTypeBeforeunload {
-			asked.Add(1)
-			go chromedp.Call(b.ctx, page.HandleJavaScriptDialog, page.HandleJavaScriptDialogParams{Accept: true})
-		}
-	}); err != nil {
-		b.t.Fatal(err)
-	}
-	return &asked
-}
-
 // due waits until something can be said of a key, and text is what the button
 // then says.
 func (b *tab) due(text string) {
@@ -222,7 +206,6 @@ func TestStageByPedalAlone(t *testing.T) {
 // declines has what was said in the log.
 func TestStageComesBack(t *testing.T) {
 	b := openTab(t, openBrowser(t), 800, "light")
-	asked := b.leaves()
 	address := static(t) + small
 	middle := func() {
 		b.ready(address)
@@ -240,7 +223,7 @@ func TestStageComesBack(t *testing.T) {
 		}
 	}
 	middle()
-	if asked.Load() == 0 {
+	if b.asked.Load() == 0 {
 		t.Error("the page does not ask before it goes")
 	}
 	b.press(kb.PageDown) // go on
@@ -279,7 +262,6 @@ func TestStageTwoTabs(t *testing.T) {
 	figures := []string{"1 3", "5 2"}
 	for n, f := range figures {
 		b := openTab(t, parent, 800, "light")
-		b.leaves()
 		b.ready(address + strings.Replace(small, "1+3", url.QueryEscape(f), 1))
 		b.press(kb.PageDown)
 		b.due("B♭")

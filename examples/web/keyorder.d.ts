@@ -24,6 +24,12 @@ export interface Turn {
   to: number;
 }
 
+/** A chord symbol of a statement, from a time on. */
+export interface Chord {
+  at: number;
+  symbol: string;
+}
+
 export interface Statement {
   key: string;
   said: string;
@@ -35,7 +41,7 @@ export interface Statement {
   return?: boolean;
   held?: boolean;
   join?: string;
-  chords?: { at: number; symbol: string }[];
+  chords?: Chord[];
   verdict: Verdict;
 }
 

@@ -38,7 +38,7 @@ async function start(address) {
   try {
     return new Library(await Promise.race([started, ended]));
   } finally {
-    ended.catch(() => {});
+    ended.catch(() => { ready = undefined; }); // the next load starts it anew
     delete globalThis[name];
   }
 }
@@ -61,7 +61,12 @@ export class Library {
 
   /** call asks the program; it is for this module. */
   call(name, ...texts) {
-    const answer = JSON.parse(this.#program[name](...texts.map(String)));
+    let text;
+    try {
+      text = this.#program[name](...texts.map(String));
+    } catch { /* as where there is no answer */ }
+    if (typeof text !== "string") throw new KeyorderError({ field: "", text: "The program has ended; load it again." });
+    const answer = JSON.parse(text);
     if (answer?.error) throw new KeyorderError(answer.error);
     return answer;
   }

@@ -113,8 +113,12 @@ func (s *Session) Plan() Plan {
 		if j, ok := st.Join(); ok {
 			out.Join = j.Interval().String()
 		}
+		downbeat := t.Begin
+		if !st.Held {
+			downbeat += playback.TimeOf(s.settings.Drill.Figure.Pickup())
+		}
 		for c := range st.Chords() {
-			out.Chords = append(out.Chords, Chord{at(t.Begin + playback.TimeOf(c.Onset-st.Begin())), c.String()})
+			out.Chords = append(out.Chords, Chord{at(downbeat + playback.TimeOf(c.Onset)), c.String()})
 		}
 		p.Statements = append(p.Statements, out)
 	}
