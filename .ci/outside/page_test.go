@@ -320,7 +320,8 @@ func TestPageWholeSession(t *testing.T) {
 
 // checkTimes checks the clicks and the keys on the screen against the tempo:
 // 240 quarters a minute are four a second; a bar of 2/4 takes half a second, a
-// statement with its bar of rest a second, a count-in half a second.
+// statement with its bar of rest a second, a count-in of two bars too. In the
+// last bar of rest nothing clicks.
 func checkTimes(t *testing.T, b *tab, names []string) {
 	t.Helper()
 	var record struct {
@@ -344,8 +345,8 @@ func checkTimes(t *testing.T, b *tab, names []string) {
 	if len(record.Keys) == 31 && record.Keys[15].Key == record.Keys[16].Key {
 		record.Keys = slices.Delete(record.Keys, 16, 17) // in the rest, and in the second count-in
 	}
-	if len(record.Clicks) != (30+1)*4 {
-		t.Fatalf("%d clicks, not %d", len(record.Clicks), (30+1)*4)
+	if len(record.Clicks) != (30+2)*4-2 {
+		t.Fatalf("%d clicks, not %d", len(record.Clicks), (30+2)*4-2)
 	}
 	worst := 0.0
 	for n, at := range record.Clicks {
@@ -372,12 +373,15 @@ func checkTimes(t *testing.T, b *tab, names []string) {
 	// A key comes with the rest before it: half a bar after the entry before, or a
 	// bar after a held return.
 	at := func(n int) float64 {
-		due := float64(n)
+		if n == 0 {
+			return 0
+		}
+		due := float64(n) + 0.5
 		if n%5 != 0 {
 			due -= 0.25
 		}
 		if n > 15 {
-			due += 0.5 // the second count-in
+			due++ // the second count-in
 		}
 		return due
 	}

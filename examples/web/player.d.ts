@@ -4,7 +4,8 @@ export declare function gain(place: number): number;
 export declare function together(notes: Note[]): number;
 
 /** The layers of sound, each with its own level. */
-export type Layer = "click" | "cue" | "notes";
+export type Layer = "click" | "notes" | "cue" | "bass" | "chords" | "drone";
+export declare const layers: Layer[];
 
 export declare class Player {
   constructor(audio: AudioContext, hertz: number[], options?: { every?: (f: () => void) => () => void });

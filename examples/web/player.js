@@ -11,12 +11,19 @@ const loudest = 0.5; // peak of a click, and of all notes at once: together they
     about twice as loud (common practice, no source). At 0 there is silence. */
 export function gain(place) { return place > 0 ? 10 ** (2 * (place - 1)) : 0; }
 
-/** together is the most notes that begin at once. */
+/** together is the most notes that sound at once. */
 export function together(notes) {
-  const counts = new Map();
-  for (const [at] of notes) counts.set(at, (counts.get(at) || 0) + 1);
-  return Math.max(1, ...counts.values());
+  const changes = notes.flatMap(([at, length]) => [[at, 1], [at + length, -1]]);
+  changes.sort(([a, up], [b, down]) => (Math.abs(a - b) > 1e-5 ? a - b : up - down)); // ends go before beginnings
+  let now = 0, most = 1;
+  for (const [, by] of changes) most = Math.max(most, (now += by));
+  return most;
 }
+
+const voices = ["notes", "cue", "bass", "chords", "drone"]; // by the number that a note has
+
+/** layers are what has a level of its own. */
+export const layers = ["click", ...voices];
 
 /** A Player plays the clicks and notes of a plan from a time on. */
 export class Player {
@@ -60,7 +67,7 @@ export class Player {
     this.#master.gain.value = volume;
     this.#master.connect(this.#audio.destination);
     this.#layers = {};
-    for (const name of ["click", "cue", "notes"]) {
+    for (const name of layers) {
       const layer = this.#audio.createGain();
       layer.gain.value = levels[name] ?? 1;
       layer.connect(this.#master);
@@ -80,7 +87,7 @@ export class Player {
   #set({ clicks, notes, duration }, from) {
     this.#events = [
       ...clicks.map(([at, accent]) => ({ at, layer: "click", accent, peak: loudest })),
-      ...notes.map(([at, length, key, cue]) => ({ at, layer: cue ? "cue" : "notes", length, hertz: this.#hertz[key], peak: this.#note })),
+      ...notes.map(([at, length, key, voice]) => ({ at, layer: voices[voice], length, hertz: this.#hertz[key], peak: this.#note })),
     ].filter((e) => e.at >= from - 1e-9).sort((a, b) => a.at - b.at);
     this.#next = 0;
     this.#ends = duration;
@@ -89,8 +96,7 @@ export class Player {
   /** time is the time of the plan that is heard now. */
   time() { return this.#audio.currentTime - Math.min(this.#audio.outputLatency || 0, 0.5) - this.#zero; }
 
-  /** setVolume changes the gain of everything, setLevel that of the click, the cue
-      or the notes. */
+  /** setVolume changes the gain of everything, setLevel that of a layer. */
   setVolume(value) { this.#master?.gain.setTargetAtTime(value, this.#audio.currentTime, 0.02); }
 
   setLevel(layer, value) { this.#layers[layer]?.gain.setTargetAtTime(value, this.#audio.currentTime, 0.02); }

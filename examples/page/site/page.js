@@ -3,15 +3,16 @@
 // through player.js.
 
 import { KeyorderError, load } from "./keyorder.js";
-import { Player, gain } from "./player.js";
+import { Player, gain, layers } from "./player.js";
 import { Tab, ideasKey, levelKey, logKey, save, saved, savedObject } from "./store.js";
 
 const $ = (id) => document.getElementById(id);
 const inMain = ["figure", "order", "instrument"];
-const chosen = ["scale", "range", "rest", "close", "fit", "sound", "show"]; // from a list only
+const chosen = ["scale", "range", "rest", "close", "fit", "sound", "show", "bass", "chords", "drone", "between", "free"]; // from a list only
 const short = ["tempo", "meter", "first", "range"];
-const layers = ["click", "cue", "notes"];
 const longPress = 700; // ms that a switch is held for a pause
+
+const layerNames = { click: "Click", cue: "Cue", notes: "Model", bass: "Bass", chords: "Chords", drone: "Drone" };
 
 // What was scheduled and shown, for whoever wants to measure the page. Times are
 // those of the audio clock, in seconds.
@@ -860,7 +861,10 @@ function onKey(e) {
   }
 }
 
-function levels() { return Object.fromEntries(layers.map((l) => [l, $("level-" + l).value / 100])); }
+function levels() { return Object.fromEntries(layers.map((l) => [l, levelOf(l)])); }
+
+// levelOf is the gain of a layer, where all of the way is as it comes.
+function levelOf(layer) { return gain($("level-" + layer).value / 100); }
 
 let taps = [];
 
@@ -911,7 +915,7 @@ function wire() {
       document.querySelector(`output[for=${id}]`).textContent = $(id).value + " %";
       save(levelKey, JSON.stringify(Object.fromEntries(["volume", ...layers.map((l) => "level-" + l)].map((n) => [n, $(n).value]))));
       if (id === "volume") play?.player?.setVolume(gain($(id).value / 100));
-      else play?.player?.setLevel(id.slice("level-".length), $(id).value / 100);
+      else play?.player?.setLevel(id.slice("level-".length), levelOf(id.slice("level-".length)));
     });
   }
   document.addEventListener("keydown", onKey);
@@ -937,6 +941,10 @@ async function begun() {
   library = await load();
   choices = library.choices();
   for (const f of choices.fields) $(inMain.includes(f.name) ? "main-fields" : "more-fields").append(fieldOf(f));
+  for (const [layer, label] of Object.entries(layerNames)) {
+    const id = "level-" + layer;
+    $("levels").append(make("label", { for: id }, label), make("input", { id, type: "range", min: 0, max: 100, value: 100, autocomplete: "off" }), make("output", { for: id }, "100 %"));
+  }
   for (const c of choices.cautions) $("cautions").append(make("li", {}, c));
   readLevels();
   wire();

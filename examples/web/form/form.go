@@ -5,6 +5,7 @@ package form
 
 import (
 	"context"
+	"encoding"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -54,6 +55,11 @@ func Fields() []Field {
 		{"meter", "Meter", "4/4", ""},
 		{"rest", "Rest after each key", "", ""},
 		{"sound", "Sound beside the click", "click", ""},
+		{"bass", "Bass", "none", ""},
+		{"chords", "Chords", "none", "Bass and chords play what the figure has in braces, as {2 m7} 2 4 {5 7} 5:2."},
+		{"drone", "Drone", "none", ""},
+		{"between", "The band in the rests", "wait", ""},
+		{"free", "Bars of your own after each key", "0", ""},
 		{"first", "First key", "", ""},
 		{"keys", "Only these keys", "", "In place of an order: a few keys, as Bb Eb F, and how often, as Bb Eb F x4."},
 		{"names", "What keys are called", "", "Names such as Eb Ab F#, or flats; otherwise as players of the scale call them."},
@@ -126,6 +132,8 @@ func fieldOf(err error) error {
 			err = fmt.Errorf("%w; or have the others left out", err)
 		}
 		return in("fit", err)
+	case errors.As(err, &refused) && strings.HasPrefix(refused.Setting, "drill ") && refused.Err != nil: // of the band
+		return in("chords", refused.Err)
 	case errors.As(err, &refused) && strings.HasPrefix(refused.Setting, "drill "): // of the line
 		return in("rest", errors.New(refused.Want))
 	case errors.As(err, &refused) && refused.Setting == "orders":
@@ -374,6 +382,29 @@ func (r *reader) readOrders(text map[string]string) error {
 	return nil
 }
 
+// readBand reads the accompaniment and the free turns.
+func (r *reader) readBand(text map[string]string) error {
+	o := &r.form.Playback
+	for field, v := range map[string]encoding.TextUnmarshaler{"bass": &o.Bass, "chords": &o.Chords, "between": &o.Rests} {
+		if err := v.UnmarshalText([]byte(text[field])); err != nil {
+			return in(field, err)
+		}
+	}
+	switch text["drone"] {
+	case "none":
+	case "tonic":
+		o.Drone = true
+	default:
+		return refuse("drone", text["drone"], "there is none, none, or it holds the tonic and its fifth, tonic")
+	}
+	bars, err := strconv.Atoi(text["free"])
+	if err != nil || bars < 0 || bars > MaxBars {
+		return refuse("free", text["free"], fmt.Sprintf("bars of your own are a whole number, 0 to %d", MaxBars))
+	}
+	o.Free = bars
+	return nil
+}
+
 // ownOrder is the order of the player's own keys, round and round.
 func (r *reader) ownOrder(text string) error {
 	var keys []pitch.Class
@@ -419,6 +450,9 @@ func (r *reader) readDrill(text map[string]string) error {
 	switch err := o.Mode.UnmarshalText([]byte(text["sound"])); {
 	case err != nil || o.Mode == playback.ModeCall:
 		return refuse("sound", text["sound"], "beside the click sounds nothing, click, the model with the player, model, or the answer after, answer")
+	}
+	if err := r.readBand(text); err != nil {
+		return err
 	}
 	set.Rest = playback.RestFor(*o, *set)
 	if rest := text["rest"]; rest != "" {

@@ -492,7 +492,7 @@ func TestChoices(t *testing.T) {
 			t.Errorf("the field %s has no label", f.Name)
 		}
 		for _, choice := range c.Choices[f.Name] {
-			given := map[string]string{"figure": "1 5", "fit": "leave out"} // every scale has 1 and 5
+			given := map[string]string{"figure": "{1 7} 1 5", "fit": "leave out"} // every scale has 1 and 5
 			given[f.Name] = choice.Text
 			if f.Name == "fit" {
 				given["instrument"] = "flute"

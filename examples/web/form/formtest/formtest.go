@@ -17,6 +17,10 @@ import (
 func Settings(draw func(n int) int) map[string]string {
 	c := form.AllChoices()
 	given := map[string]string{"figure": drawFigure(draw)}
+	band := draw(3) == 0 // over a chord
+	if band {
+		given["figure"] = "{2 m7} " + given["figure"]
+	}
 	for _, f := range c.Fields {
 		choices := c.Choices[f.Name]
 		switch f.Name {
@@ -37,6 +41,10 @@ func Settings(draw func(n int) int) map[string]string {
 		case "fit": // mostly left out, for else most wide figures are refused
 			if draw(5) > 0 {
 				given[f.Name] = "leave out"
+			}
+		case "bass", "chords", "between":
+			if band {
+				given[f.Name] = choices[draw(len(choices))].Text
 			}
 		case "keys": // some, in place of an order
 			if draw(8) == 0 {
