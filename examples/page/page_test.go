@@ -87,7 +87,7 @@ func TestOut(t *testing.T) {
 			read(name)
 		}
 	}
-	for _, name := range []string{"page.js", "store.js", "keyorder.js", "player.js", "drill.js"} { // what they import is there
+	for _, name := range []string{"page.js", "store.js", "ideas.js", "keyorder.js", "player.js", "drill.js"} { // what they import is there
 		for _, m := range regexp.MustCompile(`(?:from|import) "\./([^"]+)"`).FindAllSubmatch(read(name), -1) {
 			read(string(m[1]))
 		}
@@ -96,7 +96,7 @@ func TestOut(t *testing.T) {
 		t.Errorf("keyorder.js does not load %s", web.Program)
 	}
 	for _, bad := range []string{"http:", "https:", "innerHTML", "outerHTML", "insertAdjacentHTML", "document.write", "eval("} {
-		for name, text := range map[string][]byte{index: html, "page.js": script, "store.js": read("store.js"), "keyorder.js": read("keyorder.js"), "drill.js": read("drill.js"), "page.css": read("page.css")} {
+		for name, text := range map[string][]byte{index: html, "page.js": script, "store.js": read("store.js"), "ideas.js": read("ideas.js"), "keyorder.js": read("keyorder.js"), "drill.js": read("drill.js"), "page.css": read("page.css")} {
 			if bytes.Contains(text, []byte(bad)) {
 				t.Errorf("%s has %s", name, bad)
 			}
@@ -111,7 +111,7 @@ func TestOut(t *testing.T) {
 			t.Errorf("%s is left behind or not listed", e.Name())
 		}
 	}
-	if len(entries) != 16 {
+	if len(entries) != 17 {
 		t.Errorf("%d files", len(entries))
 	}
 }

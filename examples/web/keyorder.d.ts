@@ -110,6 +110,7 @@ export declare class Library {
   choices(): Choices;
   open(settings: Settings, log?: string): Session;
   resume(state: string, log?: string): Session;
+  check(log: string): { entries: number; problem?: string };
   picture(order: string): string;
   keep(log: string, had: string, lines: string): string;
 }

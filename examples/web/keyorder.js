@@ -80,6 +80,9 @@ export class Library {
   /** resume opens a session again that Session.state has kept. */
   resume(state, log = "") { return new Session(this, this.call("resume", state, log)); }
 
+  /** check says what there is in a practice log: how many entries, what is not read. */
+  check(log) { return this.call("check", log); }
+
   /** picture is the circle of keys with the route of an order, as SVG. */
   picture(order) { return this.call("picture", order); }
 

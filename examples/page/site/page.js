@@ -4,7 +4,8 @@
 
 import { KeyorderError, load } from "./keyorder.js";
 import { Player, gain, layers } from "./player.js";
-import { Tab, ideasKey, levelKey, logKey, save, saved, savedObject } from "./store.js";
+import * as own from "./ideas.js";
+import { Tab, levelKey, logKey, save, saved, savedObject } from "./store.js";
 
 const $ = (id) => document.getElementById(id);
 const inMain = ["figure", "order", "instrument"];
@@ -196,6 +197,77 @@ function refuse({ field, message }) {
   tell("");
   wrong(field, message);
   if (!inMain.includes(field)) $("more").open = true;
+}
+
+// Orders as pictures, and what is the player's own.
+
+function showOrders() {
+  if (!$("orders").open || $("order-pictures").childElementCount) return;
+  for (const { text, means } of choices.choices.order) {
+    const b = make("button", { type: "button" });
+    if (text !== "fresh") b.append(...nodes([library.picture(text)]));
+    for (const svg of b.children) { svg.setAttribute("aria-hidden", "true"); svg.removeAttribute("role"); }
+    b.append(make("span", {}, capital(means)));
+    b.addEventListener("click", () => {
+      $("field-order").value = text;
+      refresh(true);
+      $("field-order").focus();
+    });
+    $("order-pictures").append(b);
+  }
+}
+
+function showOwn() {
+  const all = own.ideas();
+  $("ideas").replaceChildren(...all.map(({ name, settings: given }) => {
+    const use = make("button", { type: "button" }, name);
+    use.addEventListener("click", () => {
+      fill(given);
+      refresh(true);
+      $("start").focus();
+    });
+    const remove = make("button", { type: "button", "aria-label": `Remove ${name}` }, "×");
+    remove.addEventListener("click", () => {
+      if (confirm(`Remove “${name}” from your ideas?`) && own.remove(name)) showOwn();
+    });
+    const item = make("li");
+    item.append(use, " ", remove);
+    return item;
+  }));
+  offer($("ideas-file"), own.text(all));
+  offer($("log-file"), saved(logKey));
+}
+
+function keepIdea() {
+  refresh(true);
+  const name = $("idea-name").value.trim() || session?.plan.degrees;
+  if (!session) return;
+  const kept = own.add([{ name, settings: settings() }]);
+  put("own-says", kept < 0 ? "This browser saves nothing for this page." : kept ? `Kept: ${name}.` : "You have this idea already.");
+  if (kept > 0) $("idea-name").value = "";
+  showOwn();
+}
+
+// addFile adds what a file has to what is saved: ideas, or a practice log.
+async function addFile() {
+  const [file] = $("file").files;
+  if (!file) return;
+  const text = await file.text();
+  $("file").value = "";
+  const ideas = own.read(text);
+  if (ideas.length) {
+    const added = own.add(ideas);
+    put("own-says", added < 0 ? "This browser saves nothing for this page." : `${added} of ${ideas.length} ideas are new.`);
+  } else {
+    const found = library.check(text);
+    const have = new Set(saved(logKey).split(/\r?\n/));
+    const fresh = text.split(/\r?\n/).filter((line) => line.trim() && !have.has(line));
+    if (!found.entries) put("own-says", `${file.name} has neither ideas nor a practice log.`);
+    else if (!save(logKey, library.keep(saved(logKey), "", fresh.map((l) => l + "\n").join("")))) put("own-says", "This browser saves nothing for this page.");
+    else put("own-says", `${library.check(fresh.join("\n")).entries} of ${found.entries} entries are new. ${found.problem || ""}`);
+    refresh(false);
+  }
+  showOwn();
 }
 
 // Playing. The player schedules the sound; the screen follows the clock.
@@ -713,7 +785,7 @@ function table(r) {
 }
 
 function offer(link, text) {
-  if (link.href) URL.revokeObjectURL(link.href);
+  if (link.hasAttribute("href")) URL.revokeObjectURL(link.href);
   link.removeAttribute("href");
   link.hidden = text === "";
   if (text) link.href = URL.createObjectURL(new Blob([text], { type: "application/jsonl" }));
@@ -893,6 +965,11 @@ function wire() {
     }
   });
   $("tap").addEventListener("click", tap);
+  $("orders").addEventListener("toggle", showOrders);
+  $("own").addEventListener("toggle", showOwn);
+  $("idea-keep").addEventListener("click", keepIdea);
+  $("idea-name").addEventListener("keydown", (e) => { if (e.key === "Enter") { e.preventDefault(); keepIdea(); } });
+  $("file").addEventListener("change", addFile);
   $("missed").addEventListener("click", () => saySo("not clean"));
   $("clean").addEventListener("click", () => saySo("clean"));
   $("ask").addEventListener("click", toggleAnswer);

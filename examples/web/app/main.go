@@ -21,6 +21,7 @@
 //	report(session, date, seconds)      what came of it
 //	close(session)                      forgets a session
 //	keep(log, had, lines)               the log with the lines of a session
+//	check(log)                          what there is in a log
 //	picture(order)                      SVG: the circle of keys with an order
 //
 // settings are the fields of package form, plan and report those of
@@ -51,6 +52,7 @@ func main() {
 	export := map[string]any{}
 	for name, f := range map[string]func(texts) ([]byte, error){
 		"choices": func(texts) ([]byte, error) { return json.Marshal(form.AllChoices()) },
+		"check":   func(t texts) ([]byte, error) { return answer(form.CheckLog(t.at(0))) },
 		"picture": func(t texts) ([]byte, error) { return answer(form.Picture(t.at(0))) },
 		"open":    a.openNew, "resume": a.resume, "close": a.close,
 		"keep":   func(t texts) ([]byte, error) { return json.Marshal(form.Keep(t.at(0), t.at(1), t.at(2))) },

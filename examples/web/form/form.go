@@ -467,6 +467,28 @@ func (r *reader) readDrill(text map[string]string) error {
 	return nil
 }
 
+// A LogCheck says what there is in a practice log.
+type LogCheck struct {
+	Entries int    `json:"entries"`
+	Problem string `json:"problem,omitempty"` // what of it is not read
+}
+
+// CheckLog reads a practice log.
+func CheckLog(log string) (LogCheck, error) {
+	l, err := practice.Read(strings.NewReader(log))
+	if err != nil {
+		return LogCheck{}, err
+	}
+	c := LogCheck{Entries: len(l.Entries)}
+	switch {
+	case l.Bad == 1:
+		c.Problem = fmt.Sprintf("One line is not read: %v.", l.Problems[0])
+	case l.Bad > 1:
+		c.Problem = fmt.Sprintf("%d lines are not read: %v.", l.Bad, l.Problems[0])
+	}
+	return c, nil
+}
+
 // Picture returns the circle of keys with the route of an order, from C, as SVG; of
 // several orders it is the first. The error is as that of Read.
 func Picture(order string) (string, error) {
