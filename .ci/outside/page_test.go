@@ -595,12 +595,24 @@ func TestPageFitsAndIsAccessible(t *testing.T) {
 				}
 				b.check(name+" idle", rules)
 				b.picture(name + "-idle")
+				eval[chromedp.Void](b, "document.querySelectorAll('details').forEach((d) => { d.open = true; })")
+				b.wait("document.getElementById('order-pictures').childElementCount > 11", 5*time.Second)
+				b.check(name+" all open", rules)
+				b.picture(name + "-open")
+				eval[chromedp.Void](b, "document.querySelectorAll('details').forEach((d) => { d.open = false; })")
 				b.press(kb.PageDown)
+				b.wait("document.getElementById('phase').textContent === 'count-in'", 20*time.Second)
+				b.check(name+" count-in", rules)
+				b.picture(name + "-count-in")
 				b.wait("practiceRecord.keys.length > 1 && !document.getElementById('clean').disabled", 20*time.Second)
 				b.press(kb.ArrowRight)
 				b.press(kb.ArrowUp)
 				b.check(name+" playing", rules)
 				b.picture(name + "-playing")
+				b.press("p")
+				b.wait("!document.getElementById('held').hidden", 5*time.Second)
+				b.check(name+" paused", rules)
+				b.picture(name + "-paused")
 				b.press(kb.Escape)
 				b.wait("!document.getElementById('result').hidden", 5*time.Second)
 				b.check(name+" result", rules)
@@ -720,6 +732,20 @@ func TestPageRefusesHostileAddresses(t *testing.T) {
 		{"figure=" + strings.Repeat("1", 2_000_000), "The address holds 2000007 characters"},
 		{"instrument=piano C9-C1", "Instrument: "},
 		{"figure=1 99", "not fit"},
+		{"keys=Bb&order=P4", "Only these keys: "},
+		{"keys=H I J", "Only these keys: "},
+		{"keys=Bb x999999999999999999999", "Only these keys: "},
+		{"keys=" + strings.Repeat("C ", 1900), "at most"},
+		{"keys=<b onclick=hacked=1>C</b>", "Only these keys: "},
+		{"figure=C <img src=x onerror=hacked=1>", "Figure: "},
+		{"figure=C H", "Figure: "},
+		{"bass=walking", "Chords: "},
+		{"bass=tuba", "Bass: "},
+		{"chords=${hacked=1}", "Chords: "},
+		{"drone=yes", "Drone: "},
+		{"between=__proto__", "The band in the rests: "},
+		{"free=1e3", "Bars of your own after each key: "},
+		{"free=-1", "Bars of your own after each key: "},
 	} {
 		if n < 4 {
 			b.load(address + "#" + test.hash)
@@ -753,12 +779,12 @@ func TestPageCrawl(t *testing.T) {
 			t.Fatalf("%s: the page says %s: %q", link, word, eval[string](b, "document.querySelector('main').innerText"))
 		}
 	}
-	for valid := 0; valid < 300; {
+	for valid := 0; valid < 500; {
 		link := url.Values{}
 		for name, text := range formtest.Settings(random.IntN) {
 			link.Set(name, text)
 		}
-		played := valid%60 == 0
+		played := valid%100 == 0
 		if played {
 			link.Set("tempo", "500")
 		}

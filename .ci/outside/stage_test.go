@@ -24,7 +24,10 @@ import (
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 
+	"example.com/keyorder/cycle"
+	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/practice"
+	"example.com/keyorder/interval"
 )
 
 // sizes are the screens that the stage is made for.
@@ -521,5 +524,131 @@ func TestStageOnASlowMachine(t *testing.T) {
 		b.sees("result")
 		eval[chromedp.Void](b, "document.getElementById('back').click()")
 	}
+	b.quiet()
+}
+
+// Ideas and logs go out into files and come in again; what is there stays, nothing
+// comes twice, and a file that is neither is said to be.
+func TestStageIdeasAndLogs(t *testing.T) {
+	b := openTab(t, openBrowser(t), 800, "light")
+	b.ready(static(t) + "#figure=5+2+b3:2+1&tempo=66")
+	eval[chromedp.Void](b, "document.getElementById('own').open = true")
+	keep := func(name string) {
+		t.Helper()
+		eval[chromedp.Void](b, fmt.Sprintf("(() => { document.getElementById('idea-name').value = %s; document.getElementById('idea-keep').click(); })()", quote(t, name)))
+	}
+	names := func() []string {
+		return eval[[]string](b, "[...document.querySelectorAll('#ideas button:first-child')].map((e) => e.textContent)")
+	}
+	keep("<b>slow & sad</b>")
+	keep("<b>slow & sad</b>") // the same once more
+	b.typed("tempo", "90")
+	keep("<b>slow & sad</b>") // another of this name
+	if got := names(); !slices.Equal(got, []string{"<b>slow & sad</b>", "<b>slow & sad</b> 2"}) {
+		t.Errorf("the ideas are %q", got)
+	}
+	eval[chromedp.Void](b, "document.querySelector('#ideas button').click()")
+	if hash := eval[string](b, "location.hash"); !strings.Contains(hash, "tempo=66") {
+		t.Errorf("the idea gives %s", hash)
+	}
+	written := eval[string](b, "fetch(document.getElementById('ideas-file').href).then((r) => r.text(), () => localStorage.getItem('keyorder ideas'))")
+	file := func(name, text string) string {
+		t.Helper()
+		eval[chromedp.Void](b, fmt.Sprintf(`(() => {
+			document.getElementById("own-says").textContent = "";
+			const all = new DataTransfer();
+			all.items.add(new File([%s], %s));
+			const f = document.getElementById("file");
+			f.files = all.files;
+			f.dispatchEvent(new Event("change"));
+		})()`, quote(t, text), quote(t, name)))
+		b.wait("document.getElementById('own-says').textContent", 5*time.Second)
+		return b.text("own-says")
+	}
+	eval[chromedp.Void](b, "localStorage.clear()")
+	if said := file("ideas.json", written); said != "2 of 2 ideas are new." {
+		t.Errorf("of ideas it says %q", said)
+	}
+	if said := file("ideas.json", written); said != "0 of 2 ideas are new." {
+		t.Errorf("of the same ideas it says %q", said)
+	}
+	if got := names(); len(got) != 2 {
+		t.Errorf("the ideas are %q", got)
+	}
+	var log strings.Builder
+	for _, tempo := range []int{60, 66} {
+		e := practice.Entry{Date: 20000, Figure: figure.MustParse("5 2 b3:2 1"), Order: "P4", Route: cycle.By(interval.PerfectFourth).Closed(), Instrument: "piano", Tempo: tempo, Clean: 13, Played: 13}
+		if err := practice.AppendEntry(&log, e); err != nil {
+			t.Fatal(err)
+		}
+	}
+	first, _, _ := strings.Cut(log.String(), "\n")
+	if said := file("log.jsonl", first); said != "1 of 1 entries are new. " {
+		t.Errorf("of a log it says %q", said)
+	}
+	if said := file("log.jsonl", log.String()+"torn {\n"); !strings.HasPrefix(said, "1 of 2 entries are new. One line is not read: ") {
+		t.Errorf("of a longer log it says %q", said)
+	}
+	if saved := eval[string](b, "localStorage.getItem('keyorder practice log')"); saved != log.String()+"torn {\n" {
+		t.Errorf("the log is %q", saved)
+	}
+	if said := file("poem.txt", "{\"ideas\": [3, {\"name\": 7}]}\nno log"); said != "poem.txt has neither ideas nor a practice log." {
+		t.Errorf("of a poem it says %q", said)
+	}
+	b.quiet()
+}
+
+// The tempo is tapped, changes while one plays, and the ladder takes the next round
+// up after all was clean and down after a fault.
+func TestStageTempo(t *testing.T) {
+	b := openTab(t, openBrowser(t), 800, "light")
+	b.ready(static(t) + "#figure=1+3&meter=2/4&tempo=240&keys=Bb+Eb")
+	eval[chromedp.Void](b, "document.getElementById('more').open = true")
+	eval[chromedp.Void](b, `(() => {
+		let now = 1000;
+		performance.now = () => now;
+		for (const gap of [0, 490, 510, 500, 500]) { now += gap; document.getElementById("tap").click(); }
+		delete performance.now;
+	})()`)
+	if tempo := eval[string](b, "document.getElementById('field-tempo').value + location.hash"); !strings.HasPrefix(tempo, "120#") || !strings.Contains(tempo, "tempo=120") {
+		t.Errorf("tapped twice a second the tempo is %s", tempo)
+	}
+	b.typed("tempo", "240")
+	eval[chromedp.Void](b, "document.getElementById('ladder').checked = true")
+	round := func(verdicts ...string) string {
+		t.Helper()
+		for n, key := range []string{"B♭", "E♭"} {
+			b.due(key)
+			b.press(verdicts[n])
+		}
+		b.sees("result")
+		return b.text("ladder-says")
+	}
+	b.press(" ")
+	if says := round(kb.ArrowRight, kb.ArrowRight); says != "The next round goes at 250." {
+		t.Errorf("after a clean round: %q", says)
+	}
+	b.press(kb.PageDown)
+	if says := round(kb.ArrowRight, kb.ArrowLeft); says != "The next round goes at 240." {
+		t.Errorf("after a fault: %q", says)
+	}
+	eval[chromedp.Void](b, "document.getElementById('back').click()")
+	b.typed("keys", "Bb Eb F x4")
+	b.press(kb.PageUp) // no key of the settings
+	eval[chromedp.Void](b, "document.activeElement.blur()")
+	b.press(" ")
+	b.due("B♭")
+	for range 10 {
+		b.press("-")
+	}
+	if shown := b.text("tempo"); shown != "220" {
+		t.Errorf("slower by ten times two: %s", shown)
+	}
+	b.wait("practiceRecord.clicks.length > 30", 30*time.Second)
+	gap := eval[float64](b, "practiceRecord.clicks.at(-1) - practiceRecord.clicks.at(-2)")
+	if math.Abs(gap-60.0/220) > 0.002 {
+		t.Errorf("in the new tempo clicks are %.4f s apart, not %.4f", gap, 60.0/220)
+	}
+	b.press(kb.Escape)
 	b.quiet()
 }

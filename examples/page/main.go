@@ -6,10 +6,12 @@
 //	go run ./examples/page
 //	go run ./examples/page -port 8080
 //	go run ./examples/page -out practice-page
+//	go run ./examples/page -web keyorder
 //
 // The library is built for the browser by the Go toolchain that is there. With
 // -out the page is written as a folder of files that any web server can serve;
-// nothing in it needs a network of its own.
+// nothing in it needs a network of its own. With -web only the library is, for
+// pages of your own: see examples/web.
 package main
 
 import (
@@ -58,7 +60,7 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 	case errors.Is(err, errInput):
 		fmt.Fprintf(stderr, "page: %s\n", strings.TrimSuffix(err.Error(), "\n"+errInput.Error()))
 		return 2
-	case ctx.Err() != nil && o.out != "":
+	case ctx.Err() != nil && o.out+o.web != "":
 		fmt.Fprintln(stderr, "page: interrupted; no file was written")
 		return 1
 	case ctx.Err() != nil: // stopped while building
@@ -71,6 +73,7 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 type options struct {
 	port int
 	out  string
+	web  string
 }
 
 func parseFlags(args []string, stderr io.Writer) (options, error) {
@@ -79,6 +82,7 @@ func parseFlags(args []string, stderr io.Writer) (options, error) {
 	f.SetOutput(io.Discard)
 	f.IntVar(&o.port, "port", 8312, "the `port` to serve on; if it is taken, or 0, a free one")
 	f.StringVar(&o.out, "out", "", "write the page into this `folder` instead of serving it")
+	f.StringVar(&o.web, "web", "", "write the library for pages of your own into this `folder`; examples/web/README.md says how to use it")
 	if err := f.Parse(args); err != nil {
 		if errors.Is(err, flag.ErrHelp) {
 			fmt.Fprint(stderr, "page serves a practice page on this machine, or writes it into a folder.\n\n")
@@ -89,7 +93,10 @@ func parseFlags(args []string, stderr io.Writer) (options, error) {
 		return o, errors.Join(err, errInput)
 	}
 	if f.NArg() > 0 {
-		return o, errors.Join(fmt.Errorf("%.60q is no flag; page takes -port and -out", f.Arg(0)), errInput)
+		return o, errors.Join(fmt.Errorf("%.60q is no flag; page takes -port, -out and -web", f.Arg(0)), errInput)
+	}
+	if o.out != "" && o.web != "" {
+		return o, errors.Join(errors.New("-out writes the page, -web the library without it; write one of them"), errInput)
 	}
 	if o.port < 0 || o.port > 65535 {
 		return o, errors.Join(fmt.Errorf("-port %d: a port is a number from 0 to 65535", o.port), errInput)
@@ -98,18 +105,25 @@ func parseFlags(args []string, stderr io.Writer) (options, error) {
 }
 
 func (o options) do(ctx context.Context, stdout, stderr io.Writer) error {
-	if o.out != "" {
-		if err := disk.Check(o.out); err != nil {
-			return errors.Join(fmt.Errorf("-out: %w", err), errInput)
+	folder, given, files := o.out, "-out", build
+	if o.web != "" {
+		folder, given, files = o.web, "-web", web.Files
+	}
+	if folder != "" {
+		if err := disk.Check(folder); err != nil {
+			return errors.Join(fmt.Errorf("%s: %w", given, err), errInput)
 		}
 	}
 	fmt.Fprintln(stderr, "Building the library for the browser …")
-	files, err := build(ctx)
+	built, err := files(ctx)
 	if err != nil {
 		return err
 	}
-	if o.out != "" {
-		return write(ctx, o.out, files, stdout)
+	if folder != "" {
+		if err := write(ctx, folder, built, stdout); err != nil {
+			return fmt.Errorf("%s: %w", given, err)
+		}
+		return nil
 	}
 	l, err := listen(o.port)
 	if err != nil {
@@ -122,7 +136,7 @@ func (o options) do(ctx context.Context, stdout, stderr io.Writer) error {
 	if _, err := io.WriteString(stdout, said); err != nil {
 		return errors.Join(err, l.Close())
 	}
-	return serve(ctx, l, files)
+	return serve(ctx, l, built)
 }
 
 // listen opens the port on the loopback interface, or a free one where that is
@@ -210,7 +224,7 @@ func write(ctx context.Context, folder string, files []web.File, stdout io.Write
 		}
 	}
 	if err := disk.WriteFolder(ctx, folder, all); err != nil {
-		return fmt.Errorf("-out: %w", err)
+		return err
 	}
 	_, err := io.WriteString(stdout, list)
 	return err

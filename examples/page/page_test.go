@@ -34,6 +34,8 @@ func TestBadInput(t *testing.T) {
 		{[]string{"1 3 2 5"}, "is no flag"},
 		{[]string{"-out", file}, "-out"},
 		{[]string{"-out", filepath.Join(file, "below")}, "-out"},
+		{[]string{"-web", file}, "-web"},
+		{[]string{"-web", "a", "-out", "b"}, "write one of them"},
 	} {
 		var stdout, stderr bytes.Buffer
 		if status := run(context.Background(), test.args, &stdout, &stderr); status != 2 {
@@ -221,5 +223,25 @@ func TestWithoutGo(t *testing.T) {
 	var stdout, stderr bytes.Buffer
 	if status := run(context.Background(), []string{"-port", "0"}, &stdout, &stderr); status != 1 || !strings.Contains(stderr.String(), "the go command is needed") {
 		t.Errorf("status %d, %q", status, stderr.String())
+	}
+}
+
+// TestWeb writes the library for other pages: nothing of this page is there.
+func TestWeb(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "keyorder")
+	var stdout, stderr bytes.Buffer
+	if status := run(context.Background(), []string{"-web", dir}, &stdout, &stderr); status != 0 {
+		t.Fatalf("status %d: %s", status, stderr.String())
+	}
+	entries, err := os.ReadDir(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var names []string
+	for _, e := range entries {
+		names = append(names, e.Name())
+	}
+	if got, want := strings.Join(names, " "), "drill.d.ts drill.js keyorder.d.ts keyorder.js keyorder.wasm keyorder.wasm.gz player.d.ts player.js wasm_exec.js"; got != want {
+		t.Errorf("there are %s, want %s", got, want)
 	}
 }
