@@ -22,6 +22,7 @@ window.practiceRecord = record;
 
 let library, choices, session, play, done, audio;
 const tab = new Tab();
+const roomy = matchMedia("(min-aspect-ratio: 1/1) and (min-height: 700px)"); // for the circle, as in the style
 
 // Elements and texts. Whatever is shown goes through textContent; pictures come from
 // the library alone.
@@ -308,6 +309,7 @@ async function begin({ session: of, given, seconds, from, says = [], tempo }) {
   $("stage").classList.remove("said-clean", "said-not-clean");
   put("degrees", of.plan.degrees);
   put("tempo", String(mine.tempo));
+  fitDegrees();
   $("ask").setAttribute("aria-pressed", "false");
   if (!(await openAudio())) {
     if (play !== mine) return;
@@ -342,6 +344,13 @@ function run(from) {
   update(from);
   play.frame = requestAnimationFrame(frame);
   holdScreen();
+}
+
+// fitDegrees makes a long figure smaller, so that all of it is there.
+function fitDegrees() {
+  const line = $("degrees");
+  line.style.setProperty("--fit", 1);
+  if (line.scrollWidth > line.clientWidth) line.style.setProperty("--fit", Math.max(0.4, line.clientWidth / line.scrollWidth - 0.01));
 }
 
 function heard() { return play.paused || !play.player ? play.from : play.player.time(); }
@@ -463,14 +472,16 @@ function update(t) {
   const rest = now.how === "coming" || now.how === "count" || now.how.startsWith("then");
   put("beats", beats(t, now, rest));
   showChord(t, now, rest);
-  $("fill").style.width = rest ? `${Math.round(100 * Math.min(1, Math.max(0, (t - now.from) / (now.to - now.from || 1))))}%` : "0";
+  $("fill").style.transform = `scaleX(${rest ? Math.min(1, Math.max(0, (t - now.from) / (now.to - now.from || 1))).toFixed(2) : 0})`;
   showTarget(target(t));
   const reached = turnAt(t);
   if (reached !== play.reached) {
     play.reached = reached;
     const turn = play.plan.turns[reached];
     if (turn.statement >= 0) play.session.go(turn.index);
-    keep();
+    const mine = play;
+    clearTimeout(mine.keeping);
+    mine.keeping = setTimeout(() => { if (play === mine) keep(); }, 150); // after the key is drawn
   }
 }
 
@@ -535,19 +546,24 @@ function showChord(t, now, rest) {
 // what comes next is made ready meanwhile.
 function showCircle(n) {
   const mine = play;
-  const shown = $("circle").offsetParent !== null;
-  if (shown && mine.circles.has(n)) $("circle").replaceChildren(...mine.circles.get(n));
+  const put = () => {
+    if (mine.circle === n || !mine.circles.has(n)) return;
+    mine.circle = n;
+    $("circle").replaceChildren(...mine.circles.get(n));
+  };
+  if (roomy.matches) put();
+  const answers = mine.plan.sound === "answer" || mine.given.show === "after";
   clearTimeout(mine.later);
   mine.later = setTimeout(() => {
     if (play !== mine) return;
     for (const ready of [n, n + 1]) {
       if (ready >= mine.plan.statements.length) continue;
-      if (shown && !mine.circles.has(ready)) mine.circles.set(ready, nodes([mine.session.circle(ready)]));
-      answerOf(mine, ready);
+      if (roomy.matches && !mine.circles.has(ready)) mine.circles.set(ready, nodes([mine.session.circle(ready)]));
+      if (answers) answerOf(mine, ready);
     }
-    if (shown) $("circle").replaceChildren(...mine.circles.get(n));
+    if (roomy.matches) put();
     for (const old of [mine.circles, mine.answers]) for (const k of old.keys()) if (k < n - 2 || k > n + 2) old.delete(k);
-  }, 60);
+  }, 100);
 }
 
 function answerOf(mine, n) {
@@ -565,7 +581,17 @@ function answer(n) {
   put("answer-notes", a.text);
   $("answer-staff").replaceChildren(...a.staff);
   $("answer").classList.remove("off");
+  for (const svg of a.staff) crop(svg);
   $("ask").setAttribute("aria-pressed", "true");
+}
+
+// crop has a staff take the room that there is: no margin of the paper around it.
+function crop(svg) {
+  if (svg.hasAttribute("preserveAspectRatio")) return;
+  const ink = svg.getBBox();
+  if (!ink.width) return;
+  svg.setAttribute("viewBox", [ink.x, ink.y, ink.width, ink.height].join(" "));
+  svg.setAttribute("preserveAspectRatio", "xMinYMid");
 }
 
 function hideAnswer() {
@@ -998,6 +1024,7 @@ function wire() {
   document.addEventListener("keydown", onKey);
   document.addEventListener("keyup", onKeyUp);
   addEventListener("blur", letGo);
+  addEventListener("resize", () => { if (play) fitDegrees(); });
   document.addEventListener("visibilitychange", () => { if (play && !play.paused && document.visibilityState === "visible") holdScreen(); });
   addEventListener("beforeunload", (e) => { if (play && !play.paused) e.preventDefault(); });
   addEventListener("pagehide", () => { if (play) keep(); });
