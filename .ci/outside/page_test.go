@@ -273,6 +273,7 @@ func TestPageWholeSession(t *testing.T) {
 	}
 	b.load(s.address)
 	t.Logf("ready %.0f ms after the navigation began", eval[float64](b, "practiceRecord.ready"))
+	b.wait("navigator.serviceWorker.controller", 20*time.Second)
 	s.stop() // once loaded, the page needs no server
 
 	eval[chromedp.Void](b, "document.getElementById('more').open = true")
@@ -684,10 +685,10 @@ func TestPageVolume(t *testing.T) {
 	if p := peak(); p > 1e-4 {
 		t.Errorf("at 0 %% the peak is %v", p)
 	}
-	begin("figure=" + url.QueryEscape("1+2+3+4+5+6+7+8:4") + "&sound=model")
+	begin("figure=" + url.QueryEscape("1+2+3+4+5+6+7+8:8") + "&sound=model")
 	set(100)
 	most := 0.0
-	for range 4 {
+	for range 8 {
 		most = max(most, peak())
 	}
 	if t.Logf("eight notes and the click at 100 %%: peak %.2f", most); most > 1 || most < 0.5 {
