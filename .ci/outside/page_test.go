@@ -685,6 +685,7 @@ func TestPageVolume(t *testing.T) {
 	if p := peak(); p > 1e-4 {
 		t.Errorf("at 0 %% the peak is %v", p)
 	}
+	b.press(kb.Escape) // or the page would offer to go on with it
 	begin("figure=" + url.QueryEscape("1+2+3+4+5+6+7+8:8") + "&sound=model")
 	set(100)
 	most := 0.0

@@ -660,3 +660,64 @@ func TestStageTempo(t *testing.T) {
 	b.press(kb.Escape)
 	b.quiet()
 }
+
+// An error stands beside its field, in words, until the field is mended, whatever
+// is done elsewhere meanwhile; nothing starts before.
+func TestStageErrorsStay(t *testing.T) {
+	b := openTab(t, openBrowser(t), 800, "light")
+	b.ready(static(t))
+	b.typed("figure", "C G H")
+	wrong := "document.getElementById('wrong-figure').textContent"
+	if said := eval[string](b, wrong); !strings.HasPrefix(said, "Figure: ") || !strings.Contains(said, "H") {
+		t.Errorf("beside the field stands %q", said)
+	}
+	b.typed("instrument", "trumpet")
+	if said := eval[string](b, wrong); !strings.HasPrefix(said, "Figure: ") || !eval[bool](b, "document.getElementById('wrong-figure').checkVisibility()") {
+		t.Errorf("after another field it says %q", said)
+	}
+	b.press(kb.PageDown)
+	if !eval[bool](b, "document.activeElement.id === 'field-figure' && document.getElementById('setup').checkVisibility()") {
+		t.Error("with an error the page starts, or does not lead to the field")
+	}
+	b.typed("figure", "C G Eb F")
+	if said := eval[string](b, wrong); said != "" || eval[bool](b, "document.getElementById('field-figure').hasAttribute('aria-invalid')") {
+		t.Errorf("mended, it still says %q", said)
+	}
+	if summary := b.text("first-caption"); summary != "In C: C G E♭ F" {
+		t.Errorf("the notes are shown as %q", summary)
+	}
+	b.quiet()
+}
+
+// The chords of the key stand under it, the one that sounds marked; each voice of
+// the band has its level.
+func TestStageChordsAndLevels(t *testing.T) {
+	b := openTab(t, openBrowser(t), 800, "light")
+	b.script(`(() => {
+		const make = AudioContext.prototype.createGain;
+		window.gains = [];
+		AudioContext.prototype.createGain = function () { const g = make.call(this); gains.push(g); return g; };
+	})()`)
+	b.ready(static(t) + "#figure=" + url.QueryEscape("{2 m7} 2:4 4:4 {5 7} 5:4 2:4") + "&order=P4&tempo=120&bass=roots+and+fifths&chords=whole+notes&drone=tonic&sound=click")
+	if wrong := eval[string](b, pageSaid); wrong != "" {
+		t.Fatal(wrong)
+	}
+	eval[chromedp.Void](b, "(() => { const l = document.getElementById('level-bass'); l.value = 0; l.dispatchEvent(new Event('input', {bubbles: true})); })()")
+	b.press(kb.PageDown)
+	chords := "[...document.getElementById('chords').children].map((c) => c.textContent + (c.className ? '!' : '')).join(' ')"
+	b.wait(chords+" === 'Dm7 G7'", 20*time.Second) // in the count-in none sounds
+	b.wait(chords+" === 'Dm7! G7'", 20*time.Second)
+	b.wait(chords+" === 'Dm7 G7!'", 20*time.Second)
+	b.wait(chords+" === 'Gm7 C7'", 20*time.Second)
+	levels := eval[[]float64](b, "gains.slice(0, 7).map((g) => g.gain.value)")
+	if len(levels) != 7 || !slices.Equal(levels[1:], []float64{1, 1, 1, 0, 1, 1}) {
+		t.Errorf("all, click, model, cue, bass, chords, drone have the levels %v", levels)
+	}
+	b.press(kb.Escape)
+	b.sees("result")
+	b.ready(eval[string](b, "location.href"))
+	if level := eval[string](b, "document.getElementById('level-bass').value"); level != "0" {
+		t.Errorf("the next day the bass has the level %s", level)
+	}
+	b.quiet()
+}
