@@ -588,7 +588,7 @@ func TestPageFitsAndIsAccessible(t *testing.T) {
 				b := openTab(t, parent, size[0], scheme)
 				do(t, b.ctx, chromedp.EmulateViewport(size[0], size[1]))
 				b.load(address + "#figure=3+5+1+6+in+dorian&order=-M2&instrument=trumpet&tempo=200")
-				if summary := eval[string](b, "document.getElementById('summary').textContent"); summary != "Down by whole steps: 14 keys to play, 35 s." {
+				if summary := eval[string](b, "document.getElementById('summary').textContent"); summary != "Down by whole steps: 14 keys to play, 36 s." {
 					t.Errorf("the link opens %q", summary)
 				}
 				if got := eval[string](b, "getComputedStyle(document.documentElement).fontSize"); got != fmt.Sprintf("%dpx", pixels) {

@@ -44,6 +44,8 @@ export interface Statement {
   join?: string;
   chords?: Chord[];
   verdict: Verdict;
+  /** It is a judge's, not the player's own. */
+  judged?: boolean;
 }
 
 export interface Run {

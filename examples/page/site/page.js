@@ -206,7 +206,7 @@ function showOrders() {
   if (!$("orders").open || $("order-pictures").childElementCount) return;
   for (const { text, means } of choices.choices.order) {
     const b = make("button", { type: "button" });
-    if (text !== "fresh") b.append(...nodes([library.picture(text)]));
+    if (text !== "fresh" && text !== "all") b.append(...nodes([library.picture(text)]));
     for (const svg of b.children) { svg.setAttribute("aria-hidden", "true"); svg.removeAttribute("role"); }
     b.append(make("span", {}, capital(means)));
     b.addEventListener("click", () => {
