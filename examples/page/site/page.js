@@ -367,7 +367,7 @@ function pause(why) {
   play.from = turns[n].at;
   play.paused = true;
   keep();
-  put("held-why", why || "Paused. Page Down or the space bar goes on.");
+  put("held-why", why || "Paused. Page Down or the space bar goes on, Page Up ends it.");
   put("pause", "Go on");
   $("held").hidden = false;
   $("unhold").focus();
