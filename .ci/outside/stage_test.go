@@ -361,6 +361,7 @@ func TestStageStorage(t *testing.T) {
 // After its first load the page opens with its server gone, and plays; another
 // version of it takes its place and finds the log.
 func TestStageWithoutANetwork(t *testing.T) {
+	t.Parallel()
 	dir := filepath.Join(t.TempDir(), "page")
 	if out, err := exec.Command("go", "run", pagePackage, "-out", dir).CombinedOutput(); err != nil {
 		t.Fatalf("%v\n%s", err, out)
@@ -539,6 +540,7 @@ func TestStageOnASlowMachine(t *testing.T) {
 // Ideas and logs go out into files and come in again; what is there stays, nothing
 // comes twice, and a file that is neither is said to be.
 func TestStageIdeasAndLogs(t *testing.T) {
+	t.Parallel()
 	b := openTab(t, openBrowser(t), 800, "light")
 	b.ready(static(t) + "#figure=5+2+b3:2+1&tempo=66")
 	eval[chromedp.Void](b, "document.getElementById('own').open = true")
@@ -664,6 +666,7 @@ func TestStageTempo(t *testing.T) {
 // An error stands beside its field, in words, until the field is mended, whatever
 // is done elsewhere meanwhile; nothing starts before.
 func TestStageErrorsStay(t *testing.T) {
+	t.Parallel()
 	b := openTab(t, openBrowser(t), 800, "light")
 	b.ready(static(t))
 	b.typed("figure", "C G H")
