@@ -551,7 +551,7 @@ function showCircle(n) {
     mine.circle = n;
     $("circle").replaceChildren(...mine.circles.get(n));
   };
-  if (roomy.matches) put();
+  if (roomy.matches) setTimeout(() => { if (play === mine) put(); }, 40); // once the letter is drawn
   const answers = mine.plan.sound === "answer" || mine.given.show === "after";
   clearTimeout(mine.later);
   mine.later = setTimeout(() => {
