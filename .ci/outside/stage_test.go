@@ -736,7 +736,7 @@ func TestStageChordsAndLevels(t *testing.T) {
 	b.wait(chords+" === 'Gm7 C7'", 20*time.Second)
 	levels := eval[[]float64](b, "gains.slice(0, 7).map((g) => g.gain.value)")
 	if len(levels) != 7 || !slices.Equal(levels[1:], []float64{1, 1, 1, 0, 1, 1}) {
-		t.Errorf("all, click, model, cue, bass, chords, drone have the levels %v", levels)
+		t.Errorf("all, click, cue, model, bass, chords, drone have the levels %v", levels)
 	}
 	b.press(kb.Escape)
 	b.sees("result")

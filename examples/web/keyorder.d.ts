@@ -12,9 +12,9 @@ export type Verdict = "unsaid" | "clean" | "not clean" | "unclear";
 /** A click: its time in seconds, and 1 if it is accented. */
 export type Click = [time: number, accent: 0 | 1];
 
-/** A note: time, length, key number, and its voice: 0 the figure, 1 a cue, 2 the
-    bass, 3 the chords, 4 the drone. */
-export type Note = [time: number, length: number, key: number, voice: 0 | 1 | 2 | 3 | 4];
+/** A note: time, length, key number, 1 if it is a cue, and its layer: 0 the figure,
+    1 the bass, 2 the chords, 3 the drone. */
+export type Note = [time: number, length: number, key: number, cue: 0 | 1, layer: 0 | 1 | 2 | 3];
 
 export interface Turn {
   index: number;

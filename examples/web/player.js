@@ -20,10 +20,10 @@ export function together(notes) {
   return most;
 }
 
-const voices = ["notes", "cue", "bass", "chords", "drone"]; // by the number that a note has
+const voices = ["notes", "bass", "chords", "drone"]; // by the number of a note's layer
 
 /** layers are what has a level of its own. */
-export const layers = ["click", ...voices];
+export const layers = ["click", "cue", ...voices];
 
 /** A Player plays the clicks and notes of a plan from a time on. */
 export class Player {
@@ -87,7 +87,7 @@ export class Player {
   #set({ clicks, notes, duration }, from) {
     this.#events = [
       ...clicks.map(([at, accent]) => ({ at, layer: "click", accent, peak: loudest })),
-      ...notes.map(([at, length, key, voice]) => ({ at, layer: voices[voice], length, hertz: this.#hertz[key], peak: this.#note })),
+      ...notes.map(([at, length, key, cue, layer = 0]) => ({ at, layer: cue ? "cue" : voices[layer], length, hertz: this.#hertz[key], peak: this.#note })),
     ].filter((e) => e.at >= from - 1e-9).sort((a, b) => a.at - b.at);
     this.#next = 0;
     this.#ends = duration;

@@ -22,7 +22,7 @@ class Clock {
 // A plan of 40 clicks at 100 a minute, a note on each second one and a cue.
 const plan = {
   clicks: Array.from({ length: 40 }, (_, n) => [n * 0.6, n % 4 === 0 ? 1 : 0]),
-  notes: Array.from({ length: 20 }, (_, n) => [n * 1.2, 0.5, 60 + n, n === 3 ? 1 : 0]),
+  notes: Array.from({ length: 20 }, (_, n) => [n * 1.2, 0.5, 60 + n, n === 3 ? 1 : 0, n % 4]),
   duration: 24,
 };
 const hertz = Array.from({ length: 128 }, (_, n) => 440 * 2 ** ((n - 69) / 12));
