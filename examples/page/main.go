@@ -6,10 +6,12 @@
 //	go run ./examples/page
 //	go run ./examples/page -port 8080
 //	go run ./examples/page -out practice-page
+//	go run ./examples/page -web keyorder
 //
 // The library is built for the browser by the Go toolchain that is there. With
 // -out the page is written as a folder of files that any web server can serve;
-// nothing in it needs a network of its own.
+// nothing in it needs a network of its own. With -web only the library is, for
+// pages of your own: see examples/web.
 package main
 
 import (
@@ -29,6 +31,7 @@ import (
 
 	"example.com/keyorder/examples/internal/disk"
 	"example.com/keyorder/examples/internal/output"
+	"example.com/keyorder/examples/web"
 )
 
 func main() {
@@ -57,7 +60,7 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 	case errors.Is(err, errInput):
 		fmt.Fprintf(stderr, "page: %s\n", strings.TrimSuffix(err.Error(), "\n"+errInput.Error()))
 		return 2
-	case ctx.Err() != nil && o.out != "":
+	case ctx.Err() != nil && o.out+o.web != "":
 		fmt.Fprintln(stderr, "page: interrupted; no file was written")
 		return 1
 	case ctx.Err() != nil: // stopped while building
@@ -70,6 +73,7 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 type options struct {
 	port int
 	out  string
+	web  string
 }
 
 func parseFlags(args []string, stderr io.Writer) (options, error) {
@@ -78,6 +82,7 @@ func parseFlags(args []string, stderr io.Writer) (options, error) {
 	f.SetOutput(io.Discard)
 	f.IntVar(&o.port, "port", 8312, "the `port` to serve on; if it is taken, or 0, a free one")
 	f.StringVar(&o.out, "out", "", "write the page into this `folder` instead of serving it")
+	f.StringVar(&o.web, "web", "", "write the library for pages of your own into this `folder`; examples/web/README.md says how to use it")
 	if err := f.Parse(args); err != nil {
 		if errors.Is(err, flag.ErrHelp) {
 			fmt.Fprint(stderr, "page serves a practice page on this machine, or writes it into a folder.\n\n")
@@ -88,7 +93,10 @@ func parseFlags(args []string, stderr io.Writer) (options, error) {
 		return o, errors.Join(err, errInput)
 	}
 	if f.NArg() > 0 {
-		return o, errors.Join(fmt.Errorf("%.60q is no flag; page takes -port and -out", f.Arg(0)), errInput)
+		return o, errors.Join(fmt.Errorf("%.60q is no flag; page takes -port, -out and -web", f.Arg(0)), errInput)
+	}
+	if o.out != "" && o.web != "" {
+		return o, errors.Join(errors.New("-out writes the page, -web the library without it; write one of them"), errInput)
 	}
 	if o.port < 0 || o.port > 65535 {
 		return o, errors.Join(fmt.Errorf("-port %d: a port is a number from 0 to 65535", o.port), errInput)
@@ -97,27 +105,38 @@ func parseFlags(args []string, stderr io.Writer) (options, error) {
 }
 
 func (o options) do(ctx context.Context, stdout, stderr io.Writer) error {
-	if o.out != "" {
-		if err := disk.Check(o.out); err != nil {
-			return errors.Join(fmt.Errorf("-out: %w", err), errInput)
+	folder, given, files := o.out, "-out", build
+	if o.web != "" {
+		folder, given, files = o.web, "-web", web.Files
+	}
+	if folder != "" {
+		if err := disk.Check(folder); err != nil {
+			return errors.Join(fmt.Errorf("%s: %w", given, err), errInput)
 		}
 	}
 	fmt.Fprintln(stderr, "Building the library for the browser …")
-	files, err := build(ctx)
+	built, err := files(ctx)
 	if err != nil {
 		return err
 	}
-	if o.out != "" {
-		return write(ctx, o.out, files, stdout)
+	if folder != "" {
+		if err := write(ctx, folder, built, stdout); err != nil {
+			return fmt.Errorf("%s: %w", given, err)
+		}
+		return nil
 	}
 	l, err := listen(o.port)
 	if err != nil {
 		return err
 	}
-	if _, err := fmt.Fprintf(stdout, "The practice page is at http://%s/ (stop with Ctrl-C).\n", l.Addr()); err != nil {
+	said := fmt.Sprintf("The practice page is at http://%s/ (stop with Ctrl-C).\n", l.Addr())
+	if port := l.Addr().(*net.TCPAddr).Port; o.port != 0 && port != o.port {
+		said += fmt.Sprintf("Port %d is taken by another program. What the browser has saved for the page at that port is not seen at this one.\n", o.port)
+	}
+	if _, err := io.WriteString(stdout, said); err != nil {
 		return errors.Join(err, l.Close())
 	}
-	return serve(ctx, l, files)
+	return serve(ctx, l, built)
 }
 
 // listen opens the port on the loopback interface, or a free one where that is
@@ -131,7 +150,7 @@ func listen(port int) (net.Listener, error) {
 }
 
 // serve serves the files until the context ends.
-func serve(ctx context.Context, l net.Listener, files []file) error {
+func serve(ctx context.Context, l net.Listener, files []web.File) error {
 	s := &http.Server{Handler: handler(files), ReadHeaderTimeout: 10 * time.Second, IdleTimeout: time.Minute}
 	served := make(chan error, 1)
 	go func() { served <- s.Serve(l) }()
@@ -149,11 +168,16 @@ func serve(ctx context.Context, l net.Listener, files []file) error {
 }
 
 // handler answers with the files, compressed where the browser takes that.
-func handler(files []file) http.Handler {
+func handler(files []web.File) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if r.Method != http.MethodGet && r.Method != http.MethodHead {
 			w.Header().Set("Allow", "GET, HEAD")
 			http.Error(w, "the page is only read", http.StatusMethodNotAllowed)
+			return
+		}
+		if host, _, err := net.SplitHostPort(r.Host); err != nil || host != "localhost" && net.ParseIP(host) == nil {
+			// A name from elsewhere that leads to this machine.
+			http.Error(w, "the page is served for this machine only", http.StatusMisdirectedRequest)
 			return
 		}
 		name := strings.TrimPrefix(r.URL.Path, "/")
@@ -161,17 +185,18 @@ func handler(files []file) http.Handler {
 			name = index
 		}
 		for _, f := range files {
-			if f.name != name {
+			if f.Name != name {
 				continue
 			}
-			h, body := w.Header(), f.body
-			h.Set("Content-Type", f.kind)
+			h, body := w.Header(), f.Body
+			h.Set("Content-Type", f.Kind)
 			h.Set("Cache-Control", "no-cache")
 			h.Set("X-Content-Type-Options", "nosniff")
+			h.Set("Content-Security-Policy", "frame-ancestors 'none'")
 			h.Set("Vary", "Accept-Encoding")
-			if f.packed != nil && strings.Contains(r.Header.Get("Accept-Encoding"), "gzip") {
+			if f.Packed != nil && strings.Contains(r.Header.Get("Accept-Encoding"), "gzip") {
 				h.Set("Content-Encoding", "gzip")
-				body = f.packed
+				body = f.Packed
 			}
 			h.Set("Content-Length", strconv.Itoa(len(body)))
 			w.Write(body)
@@ -182,24 +207,24 @@ func handler(files []file) http.Handler {
 }
 
 // write writes the files into a folder, all of them or none, and lists them.
-func write(ctx context.Context, folder string, files []file, stdout io.Writer) error {
+func write(ctx context.Context, folder string, files []web.File, stdout io.Writer) error {
 	var all []disk.File
 	add := func(name string, body []byte) {
 		all = append(all, disk.File{Name: name, Write: func(w io.Writer) error { _, err := w.Write(body); return err }})
 	}
 	list := fmt.Sprintf("Written into %s, for any web server:\n", folder)
 	for _, f := range files {
-		add(f.name, f.body)
-		list += fmt.Sprintf("  %-18s %8d bytes\n", f.name, len(f.body))
+		add(f.Name, f.Body)
+		list += fmt.Sprintf("  %-18s %8d bytes\n", f.Name, len(f.Body))
 	}
 	for _, f := range files {
-		if f.packed != nil {
-			add(f.name+".gz", f.packed)
-			list += fmt.Sprintf("  %-18s %8d bytes\n", f.name+".gz", len(f.packed))
+		if f.Packed != nil {
+			add(f.Name+".gz", f.Packed)
+			list += fmt.Sprintf("  %-18s %8d bytes\n", f.Name+".gz", len(f.Packed))
 		}
 	}
 	if err := disk.WriteFolder(ctx, folder, all); err != nil {
-		return fmt.Errorf("-out: %w", err)
+		return err
 	}
 	_, err := io.WriteString(stdout, list)
 	return err

@@ -14,6 +14,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"example.com/keyorder/examples/web"
 )
 
 func TestBadInput(t *testing.T) {
@@ -32,6 +34,8 @@ func TestBadInput(t *testing.T) {
 		{[]string{"1 3 2 5"}, "is no flag"},
 		{[]string{"-out", file}, "-out"},
 		{[]string{"-out", filepath.Join(file, "below")}, "-out"},
+		{[]string{"-web", file}, "-web"},
+		{[]string{"-web", "a", "-out", "b"}, "write one of them"},
 	} {
 		var stdout, stderr bytes.Buffer
 		if status := run(context.Background(), test.args, &stdout, &stderr); status != 2 {
@@ -65,7 +69,7 @@ func TestOut(t *testing.T) {
 		}
 		return b
 	}
-	wasm, packed := read(program), read(program+".gz")
+	wasm, packed := read(web.Program), read(web.Program+".gz")
 	if !bytes.HasPrefix(wasm, []byte("\x00asm")) { // WebAssembly Core Specification, 5.5.16
 		t.Errorf("the program begins with %q", wasm[:4])
 	}
@@ -85,11 +89,16 @@ func TestOut(t *testing.T) {
 			read(name)
 		}
 	}
-	if !bytes.Contains(script, []byte(`"`+program+`"`)) {
-		t.Errorf("the script does not load %s", program)
+	for _, name := range []string{"page.js", "store.js", "ideas.js", "keyorder.js", "player.js", "drill.js"} { // what they import is there
+		for _, m := range regexp.MustCompile(`(?:from|import) "\./([^"]+)"`).FindAllSubmatch(read(name), -1) {
+			read(string(m[1]))
+		}
+	}
+	if !bytes.Contains(read("keyorder.js"), []byte(`"`+web.Program+`"`)) {
+		t.Errorf("keyorder.js does not load %s", web.Program)
 	}
 	for _, bad := range []string{"http:", "https:", "innerHTML", "outerHTML", "insertAdjacentHTML", "document.write", "eval("} {
-		for name, text := range map[string][]byte{index: html, "page.js": script, "page.css": read("page.css")} {
+		for name, text := range map[string][]byte{index: html, "page.js": script, "store.js": read("store.js"), "ideas.js": read("ideas.js"), "keyorder.js": read("keyorder.js"), "drill.js": read("drill.js"), "page.css": read("page.css")} {
 			if bytes.Contains(text, []byte(bad)) {
 				t.Errorf("%s has %s", name, bad)
 			}
@@ -104,15 +113,15 @@ func TestOut(t *testing.T) {
 			t.Errorf("%s is left behind or not listed", e.Name())
 		}
 	}
-	if len(entries) != 6 {
+	if len(entries) != 17 {
 		t.Errorf("%d files", len(entries))
 	}
 }
 
 func TestHandler(t *testing.T) {
-	s := httptest.NewServer(handler([]file{
-		{name: index, kind: "text/html", body: []byte("page")},
-		{name: program, kind: "application/wasm", body: []byte("plain"), packed: []byte("packed")},
+	s := httptest.NewServer(handler([]web.File{
+		{Name: index, Kind: "text/html", Body: []byte("page")},
+		{Name: web.Program, Kind: "application/wasm", Body: []byte("plain"), Packed: []byte("packed")},
 	}))
 	defer s.Close()
 	for _, test := range []struct {
@@ -122,9 +131,9 @@ func TestHandler(t *testing.T) {
 	}{
 		{"GET", "/", "", 200, "page", "text/html", ""},
 		{"GET", "/index.html", "gzip", 200, "page", "text/html", ""},
-		{"GET", "/" + program, "br", 200, "plain", "application/wasm", ""},
-		{"GET", "/" + program, "gzip, br", 200, "packed", "application/wasm", "gzip"},
-		{"HEAD", "/" + program, "", 200, "", "application/wasm", ""},
+		{"GET", "/" + web.Program, "br", 200, "plain", "application/wasm", ""},
+		{"GET", "/" + web.Program, "gzip, br", 200, "packed", "application/wasm", "gzip"},
+		{"HEAD", "/" + web.Program, "", 200, "", "application/wasm", ""},
 		{"POST", "/", "", 405, "the page is only read\n", "", ""},
 		{"GET", "/main.go", "", 404, "404 page not found\n", "", ""},
 		{"GET", "/../main.go", "", 404, "404 page not found\n", "", ""},
@@ -214,5 +223,25 @@ func TestWithoutGo(t *testing.T) {
 	var stdout, stderr bytes.Buffer
 	if status := run(context.Background(), []string{"-port", "0"}, &stdout, &stderr); status != 1 || !strings.Contains(stderr.String(), "the go command is needed") {
 		t.Errorf("status %d, %q", status, stderr.String())
+	}
+}
+
+// TestWeb writes the library for other pages: nothing of this page is there.
+func TestWeb(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "keyorder")
+	var stdout, stderr bytes.Buffer
+	if status := run(context.Background(), []string{"-web", dir}, &stdout, &stderr); status != 0 {
+		t.Fatalf("status %d: %s", status, stderr.String())
+	}
+	entries, err := os.ReadDir(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var names []string
+	for _, e := range entries {
+		names = append(names, e.Name())
+	}
+	if got, want := strings.Join(names, " "), "drill.d.ts drill.js keyorder.d.ts keyorder.js keyorder.wasm keyorder.wasm.gz player.d.ts player.js wasm_exec.js"; got != want {
+		t.Errorf("there are %s, want %s", got, want)
 	}
 }

@@ -53,10 +53,17 @@ type Statement struct {
 	Join   string  `json:"join,omitempty"`   // from the last note of the one before to its first: "-m3"
 	Start  float64 `json:"start"`            // of the pickup, if there is one
 	End    float64 `json:"end"`              // of the last note
+	Chords []Chord `json:"chords,omitempty"` // as the player reads them
 	// Verdict is what was said of it so far.
 	Verdict Verdict `json:"verdict"`
 	// Judged says that a judge said it and not the player.
 	Judged bool `json:"judged,omitempty"`
+}
+
+// A Chord is a chord symbol of a statement, from a time on.
+type Chord struct {
+	At     float64 `json:"at"`
+	Symbol string  `json:"symbol"` // "E♭m7"
 }
 
 // A Turn is a turn of the line with its times in seconds.
@@ -105,6 +112,13 @@ func (s *Session) Plan() Plan {
 		}
 		if j, ok := st.Join(); ok {
 			out.Join = j.Interval().String()
+		}
+		downbeat := t.Begin
+		if !st.Held {
+			downbeat += playback.TimeOf(s.settings.Drill.Figure.Pickup())
+		}
+		for c := range st.Chords() {
+			out.Chords = append(out.Chords, Chord{at(downbeat + playback.TimeOf(c.Onset)), c.String()})
 		}
 		p.Statements = append(p.Statements, out)
 	}

@@ -268,6 +268,9 @@ func TestLawPlanAgreesWithItsLine(t *testing.T) {
 				case told.Turn > turn.Index:
 					t.Fatalf("statement %+v is told as %+v: the turn", st, told)
 				}
+				if n := len(slices.Collect(st.Chords())); n != len(p.Statements[got.Statement].Chords) {
+					t.Fatalf("statement %+v has %d chords, told %d", st, n, len(p.Statements[got.Statement].Chords))
+				}
 			}
 		}
 		clicks, notes := 0, 0
@@ -692,5 +695,24 @@ func TestLawThePlayerGoesBeforeTheJudge(t *testing.T) {
 	r, err := s.Report(date(t), 0)
 	if err != nil || !strings.Contains(r.Log, `"clean":0,"statements":1`) {
 		t.Error(r.Log, err)
+	}
+}
+
+// TestChordsOfThePlan: each chord comes with its time, in a pickup too, in the key
+// of its statement.
+func TestChordsOfThePlan(t *testing.T) {
+	set := settings(t, `{"drill":{"figure":"{5 7} 5 | {1 m7} 1:2 b3:2 {4 7} 4:4","parts":["flute"],"tempo":60},"orders":["(07)"],"playback":{"mode":"click"}}`)
+	s, err := session.New(context.Background(), set, drill.Cost{}, practice.Log{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for n, want := range [][]string{{"G7", "Cm7", "F7"}, {"D7", "Gm7", "C7"}} {
+		st := s.Plan().Statements[n]
+		for k, at := range []float64{0, 0.5, 2.5} {
+			if k >= len(st.Chords) || st.Chords[k].Symbol != want[k] || math.Abs(st.Chords[k].At-st.Start-at) > 1e-6 {
+				t.Errorf("statement %d from %v on has the chords %v, want %v", n, st.Start, st.Chords, want)
+				break
+			}
+		}
 	}
 }

@@ -1,560 +1,1067 @@
-// The thin layer between the player and the library: fields, keys, sound and
-// clock. It knows no music; all of that comes from keyorder, the program that
-// is built from the library.
-"use strict";
+// The thin layer between the player and the library: fields, keys, pedals, what is
+// on the screen. It knows no music; that comes from keyorder.js, and the sound goes
+// through player.js.
 
-(() => {
-  const $ = (id) => document.getElementById(id);
-  const saved = "keyorder practice log";
-  const loudest = 0.5; // peak of a click, and of all notes at once: together they never overload
-  const ahead = 1.2; // seconds that sounds are scheduled before they are heard
-  const inMain = ["figure", "scale", "order", "instrument", "tempo", "meter", "rest", "sound"];
-  const chosen = ["scale", "range", "rest", "close", "fit", "sound", "show"]; // from a list only
+import { KeyorderError, load } from "./keyorder.js";
+import { Player, gain, layers } from "./player.js";
+import * as own from "./ideas.js";
+import { Tab, levelKey, logKey, save, saved, savedObject } from "./store.js";
 
-  const short = ["tempo", "meter", "first", "range"];
+const $ = (id) => document.getElementById(id);
+const inMain = ["figure", "order", "instrument"];
+const chosen = ["scale", "range", "rest", "close", "fit", "sound", "show", "bass", "chords", "drone", "between", "free"]; // from a list only
+const short = ["tempo", "meter", "first", "range"];
+const longPress = 700; // ms that a switch is held for a pause
 
-  // What was scheduled and shown, for whoever wants to measure the page. Times
-  // are those of the audio clock, in seconds.
-  const record = { ready: 0, start: 0, clicks: [], keys: [] };
-  window.practiceRecord = record;
+const layerNames = { click: "Click", cue: "Cue", notes: "Model", bass: "Bass", chords: "Chords", drone: "Drone" };
 
-  let choices, plan, play, done, audio, volume;
+// What was scheduled and shown, for whoever wants to measure the page. Times are
+// those of the audio clock, in seconds.
+const record = { ready: 0, start: 0, clicks: [], keys: [] };
+window.practiceRecord = record;
 
-  // Elements and texts. Whatever is shown goes through textContent; pictures
-  // come from the library alone.
+let library, choices, session, play, done, audio;
+const tab = new Tab();
+const roomy = matchMedia("(min-aspect-ratio: 1/1) and (min-height: 700px)"); // for the circle, as in the style
 
-  function make(tag, attributes = {}, text = "") {
-    const e = document.createElement(tag);
-    for (const [name, value] of Object.entries(attributes)) e.setAttribute(name, value);
-    e.textContent = text;
-    return e;
+// Elements and texts. Whatever is shown goes through textContent; pictures come from
+// the library alone.
+
+function make(tag, attributes = {}, text = "") {
+  const e = document.createElement(tag);
+  for (const [name, value] of Object.entries(attributes)) e.setAttribute(name, value);
+  e.textContent = text;
+  return e;
+}
+
+function spoken(sign, words) {
+  return [make("span", { "aria-hidden": "true" }, sign), make("span", { class: "unseen" }, words)];
+}
+
+// keyName shows a key, its accidental as heavy as its letter.
+function keyName(name, words) {
+  const key = plain(name);
+  const sign = make("span", { "aria-hidden": "true" });
+  sign.append(key.slice(0, 1));
+  if (key.length > 1) sign.append(make("span", { class: "accidental" }, key.slice(1)));
+  return [sign, make("span", { class: "unseen" }, words)];
+}
+
+function nodes(svgs) {
+  const roots = (svgs || []).map((svg) => new DOMParser().parseFromString(svg, "image/svg+xml").documentElement);
+  return roots.filter((r) => r.localName === "svg").map((r) => document.adoptNode(r));
+}
+
+function picture(place, svgs) { place.replaceChildren(...nodes(svgs)); }
+
+function put(id, text) { if ($(id).textContent !== text) $(id).textContent = text; }
+
+// plain writes double accidentals as two signs, which every font has.
+function plain(text) { return text.replaceAll("𝄫", "♭♭").replaceAll("𝄪", "♯♯"); }
+
+function capital(text) { return text.slice(0, 1).toUpperCase() + text.slice(1); }
+
+function tell(text) { $("message").textContent = capital(text); }
+
+function defaultOf(field) { return choices.fields.find((f) => f.name === field).default; }
+
+// attempt does what the library may refuse, and returns its error.
+function attempt(f) {
+  try {
+    f();
+    return null;
+  } catch (e) {
+    if (e instanceof KeyorderError) return e;
+    throw e;
   }
+}
 
-  function spoken(sign, words) {
-    return [make("span", { "aria-hidden": "true" }, sign), make("span", { class: "unseen" }, words)];
-  }
+// Settings: the fields, the address, the plan.
 
-  function picture(place, svgs) {
-    const roots = (svgs || []).map((svg) => new DOMParser().parseFromString(svg, "image/svg+xml").documentElement);
-    place.replaceChildren(...roots.filter((r) => r.localName === "svg").map((r) => document.adoptNode(r)));
-  }
-
-  function capital(text) { return text.slice(0, 1).toUpperCase() + text.slice(1); }
-
-  function tell(text) { $("message").textContent = capital(text); }
-
-  function ask(name, ...texts) { return JSON.parse(window.keyorder[name](...texts)); }
-
-  // Settings: the fields, the address, the plan.
-
-  function fieldOf({ name, label, hint }) {
-    const box = make("div", { class: short.includes(name) ? "field short" : "field" });
-    const control = make(chosen.includes(name) ? "select" : "input", { id: "field-" + name, name });
-    const options = choices.choices[name] || [];
-    if (control.localName === "select") {
-      for (const o of options) control.append(optionOf(o));
-    } else {
-      for (const [k, v] of [["type", "text"], ["autocomplete", "off"], ["autocapitalize", "off"], ["spellcheck", "false"]]) control.setAttribute(k, v);
-      if (name === "tempo") control.setAttribute("inputmode", "numeric");
-      if (options.length) {
-        const list = make("datalist", { id: "list-" + name });
-        for (const o of options) list.append(make("option", { value: o.text }, o.means));
-        control.setAttribute("list", list.id);
-        box.append(list);
-      }
+function fieldOf({ name, label, hint }) {
+  const box = make("div", { class: short.includes(name) ? "field short" : "field" });
+  const control = make(chosen.includes(name) ? "select" : "input", { id: "field-" + name, name });
+  const options = choices.choices[name] || [];
+  if (control.localName === "select") {
+    for (const o of options) control.append(make("option", { value: o.text }, o.means || o.text));
+  } else {
+    for (const [k, v] of [["type", "text"], ["autocomplete", "off"], ["autocapitalize", "off"], ["spellcheck", "false"]]) control.setAttribute(k, v);
+    if (name === "tempo") control.setAttribute("inputmode", "numeric");
+    if (options.length) {
+      const list = make("datalist", { id: "list-" + name });
+      for (const o of options) list.append(make("option", { value: o.text }, o.means));
+      control.setAttribute("list", list.id);
+      box.append(list);
     }
-    box.prepend(make("label", { for: control.id }, label), control);
-    if (hint) {
-      box.append(make("p", { class: "small", id: "hint-" + name }, hint));
-      control.setAttribute("aria-describedby", "hint-" + name);
-    }
-    return box;
   }
-
-  function optionOf({ text, means }) { return make("option", { value: text }, means || text); }
-
-  function settings() {
-    const given = {};
-    for (const f of choices.fields) {
-      const value = $("field-" + f.name).value.trim();
-      if (value !== f.default && value !== "") given[f.name] = value;
-    }
-    return given;
+  box.prepend(make("label", { for: control.id }, label), control);
+  const described = ["wrong-" + name];
+  box.append(make("p", { class: "wrong", id: "wrong-" + name, hidden: "" }));
+  if (hint) {
+    box.append(make("p", { class: "small", id: "hint-" + name }, hint));
+    described.push("hint-" + name);
   }
+  control.setAttribute("aria-describedby", described.join(" "));
+  return box;
+}
 
-  function fill(given) {
-    for (const f of choices.fields) {
-      const control = $("field-" + f.name);
-      const value = Object.hasOwn(given, f.name) ? given[f.name] : f.default;
-      if (control.localName === "select" && ![...control.options].some((o) => o.value === value)) {
-        control.append(make("option", { value }, value));
-      }
-      control.value = value;
-      if (value !== f.default && !inMain.includes(f.name)) $("more").open = true;
-    }
+function settings() {
+  const given = {};
+  for (const f of choices.fields) {
+    const value = $("field-" + f.name).value.trim();
+    if (value !== f.default && value !== "") given[f.name] = value;
   }
+  return given;
+}
 
-  function readAddress() {
-    const text = location.hash.slice(1);
-    if (text.length > choices.max_length) {
-      fill({});
-      refresh(false);
-      tell(`The address holds ${text.length} characters of settings; at most ${choices.max_length} are read.`);
-      return;
+function fill(given) {
+  for (const f of choices.fields) {
+    const control = $("field-" + f.name);
+    const value = Object.hasOwn(given, f.name) ? given[f.name] : f.default;
+    if (control.localName === "select" && ![...control.options].some((o) => o.value === value)) {
+      control.append(make("option", { value }, value));
     }
-    const given = new URLSearchParams(text);
-    const names = [...given.keys()];
-    const object = Object.fromEntries(given);
-    fill(object);
-    const answer = workOut(object);
+    control.value = value;
+    if (value !== f.default && !inMain.includes(f.name)) $("more").open = true;
+  }
+}
+
+function readAddress() {
+  for (const f of choices.fields) wrong(f.name, "");
+  const text = location.hash.slice(1);
+  if (text.length > choices.max_length) {
+    fill({});
     refresh(false);
-    const twice = names.find((n, at) => names.indexOf(n) < at);
-    if (answer.error) refuse(answer.error);
-    else if (twice !== undefined) tell(`The address gives the setting “${twice}” twice; the last one counts.`);
+    tell(`The address holds ${text.length} characters of settings; at most ${choices.max_length} are read.`);
+    return;
   }
+  const given = new URLSearchParams(text);
+  const names = [...given.keys()];
+  const object = Object.fromEntries(given);
+  fill(object);
+  const refused = workOut(object);
+  if (!refused) refresh(false);
+  const twice = names.find((n, at) => names.indexOf(n) < at);
+  if (refused) {
+    refresh(false);
+    refuse(refused);
+  } else if (twice !== undefined) tell(`The address gives the setting “${twice}” twice; the last one counts.`);
+}
 
-  // workOut plans a session, and forgets the one that it takes the place of.
-  function workOut(given) {
-    if (plan && play?.plan !== plan && done?.plan !== plan) ask("close", String(plan.session));
-    return ask("plan", JSON.stringify(given), readLog());
+// workOut plans a session, and forgets the one that it takes the place of. It
+// returns what the library refuses.
+function workOut(given) {
+  if (session && play?.session !== session && done?.session !== session) session.close();
+  session = undefined;
+  return attempt(() => { session = library.open(given, saved(logKey)); });
+}
+
+// refresh works out the drill that the fields ask for and shows it; an error is told
+// once a field is left, not while somebody types, and stays until it is mended.
+function refresh(final) {
+  const given = settings();
+  const refused = workOut(given);
+  if (!refused || final) for (const f of choices.fields) wrong(f.name, "");
+  $("first").hidden = !session;
+  put("summary", "");
+  if (refused) {
+    if (final) refuse(refused);
+    return;
   }
+  tell("");
+  const { plan } = session;
+  const address = "#" + new URLSearchParams(given);
+  if (final && location.hash !== address && (address !== "#" || location.hash)) history.replaceState(null, "", address);
+  $("link").href = address;
+  const keys = plan.statements.length;
+  const left = plan.left_out ? ` Left out: ${plan.left_out.join(", ")}.` : "";
+  const titles = plan.orders.length > 3 ? `${plan.orders.length} orders` : plan.orders.map((o) => o.title).join("; ");
+  put("summary", `${capital(titles)}: ${keys} ${keys === 1 ? "key" : "keys"} to play, ${plan.minutes}.${left}`);
+  const first = session.answer(0);
+  put("first-caption", plain(`In ${plan.statements[0].key}: ${first.notes}`));
+  picture($("first-staff"), first.svg);
+}
 
-  // refresh works out the drill that the fields ask for and shows it; an error
-  // is told once a field is left, not while somebody types.
-  function refresh(final) {
-    const given = settings();
-    const answer = workOut(given);
-    plan = answer.error ? null : answer;
-    for (const f of choices.fields) $("field-" + f.name).removeAttribute("aria-invalid");
-    $("first").hidden = !plan;
-    $("summary").textContent = "";
-    if (!plan) {
-      if (final) refuse(answer.error);
-      return;
-    }
-    tell("");
-    const address = "#" + new URLSearchParams(given);
-    if (final && location.hash !== address && (address !== "#" || location.hash)) history.replaceState(null, "", address);
-    $("link").href = address;
-    const keys = plan.statements.length;
-    const left = plan.left_out ? ` Left out: ${plan.left_out.join(", ")}.` : "";
-    const titles = plan.orders.length > 3 ? `${plan.orders.length} orders` : plan.orders.map((o) => o.title).join("; ");
-    $("summary").textContent = `${capital(titles)}: ${keys} ${keys === 1 ? "key" : "keys"} to play, ${plan.minutes}.${left}`;
-    const first = ask("answer", String(plan.session), "0");
-    $("first-caption").textContent = `In ${plan.statements[0].key}: ${first.notes}`;
-    picture($("first-staff"), first.svg);
+function wrong(name, text) {
+  const control = $("field-" + name);
+  put("wrong-" + name, text);
+  $("wrong-" + name).hidden = text === "";
+  if (text) control.setAttribute("aria-invalid", "true");
+  else control.removeAttribute("aria-invalid");
+}
+
+function refuse({ field, message }) {
+  if (!field || !$("field-" + field)) {
+    tell(message);
+    return;
   }
+  tell("");
+  wrong(field, message);
+  if (!inMain.includes(field)) $("more").open = true;
+}
 
-  function refuse({ field, text }) {
-    tell(text);
-    const control = field && $("field-" + field);
-    if (!control) return;
-    control.setAttribute("aria-invalid", "true");
-    if (!inMain.includes(field)) $("more").open = true;
-  }
+// Orders as pictures, and what is the player's own.
 
-  // The log in this browser.
-
-  function readLog() {
-    try {
-      return localStorage.getItem(saved) || "";
-    } catch {
-      return "";
-    }
-  }
-
-  function writeLog(text) {
-    try {
-      localStorage.setItem(saved, text);
-      return true;
-    } catch {
-      return false;
-    }
-  }
-
-  // Playing. Everything is scheduled on the audio clock; the timer only looks
-  // ahead often enough, and the screen follows the clock.
-
-  async function start() {
-    refresh(true);
-    if (!plan) {
-      (document.querySelector("[aria-invalid]") || $("field-figure")).focus();
-      return;
-    }
-    if (play) return;
-    const mine = { plan, given: JSON.stringify(settings()), log: readLog(), says: [], shown: -1, next: 0, open: false, answered: -1 };
-    play = mine;
-    try {
-      audio = audio || new AudioContext();
-      await audio.resume();
-    } catch {
-      play = null;
-      tell("This browser plays no sound from pages (Web Audio), which the click needs.");
-      return;
-    }
-    if (play !== mine) return;
-    mine.events = [...plan.clicks.map(([at, accent]) => ({ at, accent })), ...plan.notes.map(([at, length, key]) => ({ at, length, hertz: choices.hertz[key] }))].sort((a, b) => a.at - b.at);
-    mine.note = Math.min(0.22, loudest / together(plan.notes));
-    mine.master = audio.createGain();
-    mine.master.gain.value = loudness();
-    mine.master.connect(audio.destination);
-    mine.zero = audio.currentTime + 0.25;
-    record.start = mine.zero;
-    record.clicks = [];
-    record.keys = [];
-    show("stage");
-    $("said").textContent = "";
-    openAnswer(false);
-    update(0);
-    schedule();
-    mine.timer = setInterval(schedule, 50);
-    mine.frame = requestAnimationFrame(frame);
-    $("now").focus();
-    navigator.wakeLock?.request("screen").then((lock) => (play === mine ? (mine.lock = lock) : lock.release())).catch(() => {});
-  }
-
-  // together is the most notes that begin at once.
-  function together(notes) {
-    const counts = new Map();
-    for (const [at] of notes) counts.set(at, (counts.get(at) || 0) + 1);
-    return Math.max(1, ...counts.values());
-  }
-
-  // loudness is the gain at the volume's place. The ear measures by ratios, so
-  // equal steps are equal decibels, 10 for each quarter of the way: about twice
-  // as loud (common practice, no source). At 0 % there is silence.
-  function loudness() {
-    const v = volume.value / 100;
-    return v > 0 ? 10 ** (2 * (v - 1)) : 0;
-  }
-
-  function heard() { return audio.currentTime - Math.min(audio.outputLatency || 0, 0.5) - play.zero; }
-
-  function schedule() {
-    const until = audio.currentTime + ahead - play.zero;
-    while (play.next < play.events.length && play.events[play.next].at < until) sound(play.events[play.next++]);
-    if (heard() >= play.plan.duration) finish();
-  }
-
-  function sound(e) {
-    const at = Math.max(play.zero + e.at, audio.currentTime);
-    const tone = audio.createOscillator();
-    const gain = audio.createGain();
-    const length = e.hertz ? Math.max(e.length, 0.05) : 0.04;
-    tone.type = e.hertz ? "triangle" : "square";
-    tone.frequency.value = e.hertz || (e.accent ? 1700 : 1130);
-    const peak = e.hertz ? play.note : loudest;
-    gain.gain.setValueAtTime(0, at);
-    gain.gain.linearRampToValueAtTime(peak, at + (e.hertz ? 0.01 : 0.001));
-    if (e.hertz) gain.gain.setValueAtTime(peak * 0.8, at + length * 0.8);
-    gain.gain.linearRampToValueAtTime(0, at + length);
-    tone.connect(gain).connect(play.master);
-    tone.start(at);
-    tone.stop(at + length + 0.01);
-    if (!e.hertz) record.clicks.push(at);
-  }
-
-  function frame() {
-    if (!play) return;
-    update(heard());
-    play.frame = requestAnimationFrame(frame);
-  }
-
-  // due is when a statement's key comes on the screen: with the statement, or
-  // where an order begins, with the count-in.
-  function due(n) {
-    const s = play.plan.statements[n];
-    const first = n === 0 || play.plan.statements[n - 1].order !== s.order;
-    return first ? play.plan.orders[s.order].begin : s.start;
-  }
-
-  function update(t) {
-    const { statements } = play.plan;
-    let n = Math.max(play.shown, 0);
-    while (n + 1 < statements.length && due(n + 1) <= t) n++;
-    if (n !== play.shown) {
-      showKey(n);
-      record.keys.push({ statement: n, key: statements[n].key, due: play.zero + due(n), shown: play.zero + heard() });
-    }
-    const now = statements[n];
-    const order = play.plan.orders[now.order];
-    let count = t < now.end ? "play" : play.plan.sound === "answer" && !now.held ? "listen" : "rest";
-    if (t < order.begin + order.count_in) {
-      const beats = play.plan.clicks.filter(([at]) => at >= order.begin - 1e-6 && at <= Math.max(t, order.begin)).length;
-      count = "count-in: " + beats;
-    }
-    if ($("count").textContent !== count) $("count").textContent = count;
-    if (play.plan.show === "after" && t >= now.end && play.answered !== n) answer(n);
-    showTarget(target(t));
-  }
-
-  function showKey(n) {
-    const { statements, orders } = play.plan;
-    const now = statements[n];
-    const next = statements[n + 1];
-    play.shown = n;
-    $("now").replaceChildren(...spoken(now.key, now.said));
-    $("next").replaceChildren(...(next ? spoken(next.key, next.said) : spoken("–", "nothing")));
-    $("move").textContent = next ? (next.held ? "one note held" : "first note") + (play.plan.moves[n + 1] ? ": " + play.plan.moves[n + 1] : "") : "the end";
-    $("place").textContent = `${n + 1} of ${statements.length}` + (now.held ? ", one note held" : "") + (orders.length > 1 ? `: ${orders[now.order].title}` : "");
-    picture($("circle"), [ask("circle", String(play.plan.session), String(n))]);
-    if (play.plan.show !== "after") hideAnswer();
-  }
-
-  function answer(n) {
-    const a = ask("answer", String(play.plan.session), String(n));
-    play.answered = n;
-    $("answer-notes").textContent = `${play.plan.statements[n].key}: ${a.notes}`;
-    picture($("answer-staff"), a.svg);
-    openAnswer(true);
-  }
-
-  function hideAnswer() {
-    play.answered = -1;
-    openAnswer(false);
-  }
-
-  function openAnswer(open) {
-    $("answer").hidden = !open;
-    $("ask").setAttribute("aria-expanded", String(open));
-    $("ask").querySelector(".word").textContent = open ? "Hide the answer" : "Show the answer";
-  }
-
-  function toggleAnswer() {
-    if (play.answered === play.shown) hideAnswer();
-    else answer(play.shown);
-  }
-
-  // target is the statement that a say is for: the one before until half of the
-  // present one is played.
-  function target(t) {
-    const s = play.plan.statements[play.shown];
-    return t < (s.start + s.end) / 2 ? play.shown - 1 : play.shown;
-  }
-
-  function showTarget(n) {
-    if (play.target === n) return;
-    play.target = n;
-    const key = n < 0 ? "" : play.plan.statements[n].key + " ";
-    for (const id of ["missed", "clean"]) {
-      $(id).disabled = n < 0;
-      $(id).querySelector(".word").textContent = key + (id === "clean" ? "clean" : "not clean");
-    }
-  }
-
-  function saySo(what) {
-    const n = target(heard());
-    if (n < 0) return;
-    play.says[n] = what;
-    $("said").textContent = `${play.plan.statements[n].key}: ${what === "c" ? "clean" : "not clean"}.`;
-  }
-
-  function finish() {
-    const t = heard();
-    const ended = play;
-    clearInterval(ended.timer);
-    cancelAnimationFrame(ended.frame);
-    ended.master.disconnect();
-    ended.lock?.release().catch(() => {});
-    let played = ended.plan.statements.filter((s) => s.end <= t).length;
-    played = Math.max(played, ended.says.length);
-    play = null;
-    if (played === 0) {
-      show("setup");
-      tell("Stopped before the first key was played.");
-      $("start").focus();
-      return;
-    }
-    const says = Array.from({ length: played }, (_, n) => ended.says[n] || "-");
-    done = { plan: ended.plan, given: ended.given, before: ended.log, says, seconds: Math.min(t, ended.plan.duration) };
-    show("result");
-    report();
-    $("result-head").focus();
-  }
-
-  // What came of it.
-
-  function today() {
-    const d = new Date();
-    const two = (n) => String(n).padStart(2, "0");
-    return `${String(d.getFullYear()).padStart(4, "0")}-${two(d.getMonth() + 1)}-${two(d.getDate())}`;
-  }
-
-  const words = { c: "clean", n: "not clean", "-": "not judged" };
-  const signs = { clean: "✓", "not clean": "×", played: "·", "not judged": "·", "": "" };
-
-  function report() {
-    const played = { says: done.says.join(""), date: today(), seconds: done.seconds };
-    const r = ask("report", String(done.plan.session), JSON.stringify(played));
-    if (r.error) {
-      tell(r.error.text);
-      return;
-    }
-    done.report = r;
-    const count = (c) => done.says.filter((s) => s === c).length;
-    $("told").textContent = `${done.says.length} of ${done.plan.statements.length} keys played: ${count("c")} clean, ${count("n")} not clean, ${count("-")} not judged.`;
-    $("list").replaceChildren(...done.says.map((s, n) => sayButton(s, n)));
-    $("made").textContent = `This session made ${r.moves} of the 132 moves, ${r.clean} of them clean. With what is saved in this browser for ${done.plan.instrument}, ${r.made} were clean at least once.`;
-    table(r);
-    $("fresh").textContent = r.fills ? `The order that would fill most gaps: ${means(r.freshest)} (${r.freshest}), ${r.fills} moves that were never clean.` : "No gap is left: all 132 moves were clean at least once.";
-    $("take").hidden = !r.fills;
-    const kept = keep(r.log);
-    $("logged").textContent = (r.log ? "" : "Nothing was judged, so this session has no line for the log. ") + (kept ? "The log is saved in this browser only." : "This browser saves nothing for this page: download the session to keep it.") + (r.problem ? " " + r.problem : "");
-    offer($("download"), r.log);
-    offer($("download-all"), kept ? readLog() : ask("keep", done.before, "", r.log));
-  }
-
-  // means is an order in words, if it is one to choose.
-  function means(order) {
-    return choices.choices.order.find((c) => c.text === order)?.means || "an order";
-  }
-
-  // keep saves the lines of the session in place of those that it had, and
-  // leaves what another tab has saved meanwhile.
-  function keep(lines) {
-    const kept = writeLog(ask("keep", readLog(), done.kept || "", lines));
-    done.kept = lines;
-    return kept;
-  }
-
-  function sayButton(s, n) {
-    const item = make("li");
-    const b = make("button", { type: "button", class: "say " + words[s].replace(" ", "-") });
-    b.append(...spoken(done.plan.statements[n].key, done.plan.statements[n].said + ": "), make("span", { "aria-hidden": "true" }, " " + signs[words[s]]), make("span", { class: "unseen" }, words[s]));
+function showOrders() {
+  if (!$("orders").open || $("order-pictures").childElementCount) return;
+  for (const { text, means } of choices.choices.order) {
+    const b = make("button", { type: "button" });
+    if (text !== "fresh" && text !== "all") b.append(...nodes([library.picture(text)]));
+    for (const svg of b.children) { svg.setAttribute("aria-hidden", "true"); svg.removeAttribute("role"); }
+    b.append(make("span", {}, capital(means)));
     b.addEventListener("click", () => {
-      done.says[n] = { c: "n", n: "-", "-": "c" }[s];
-      report();
-      $("list").children[n].firstChild.focus();
+      $("field-order").value = text;
+      refresh(true);
+      $("field-order").focus();
     });
-    item.append(b);
-    return item;
+    $("order-pictures").append(b);
   }
+}
 
-  function table(r) {
-    const head = make("tr");
-    head.append(make("td"));
-    r.keys.forEach((k, n) => {
-      const th = make("th", { scope: "col" });
-      th.append(...spoken(k, r.said[n]));
-      head.append(th);
-    });
-    const body = make("tbody");
-    r.keys.forEach((k, from) => {
-      const row = make("tr");
-      const th = make("th", { scope: "row" });
-      th.append(...spoken(k, r.said[from]));
-      row.append(th);
-      r.table[from].forEach((cell, to) => {
-        const td = make("td", { class: (from === to ? "same" : cell.ever.replace(" ", "-")) + (cell.now ? " fresh" : "") });
-        if (from !== to) td.append(...spoken(signs[cell.ever], cell.ever ? cell.ever + (cell.now ? ", in this session " + cell.now : "") : "never made"));
-        row.append(td);
-      });
-      body.append(row);
-    });
-    const top = make("thead");
-    top.append(head);
-    $("table").replaceChildren(top, body);
-    $("legend").replaceChildren(...[["✓", "clean at least once"], ["×", "tried, not clean yet"], ["·", "played, not judged"], ["□", "made in this session (framed)"]].map(([sign, text]) => {
-      const li = make("li");
-      li.append(make("span", { "aria-hidden": "true" }, sign + " "), text);
-      return li;
-    }));
-  }
-
-  function offer(link, text) {
-    if (link.href) URL.revokeObjectURL(link.href);
-    link.removeAttribute("href");
-    link.hidden = text === "";
-    if (text) link.href = URL.createObjectURL(new Blob([text], { type: "application/jsonl" }));
-  }
-
-  // What is on the screen, and what keys do.
-
-  function show(which) {
-    for (const id of ["setup", "stage", "result"]) $(id).hidden = id !== which;
-    $("sound").hidden = which === "result";
-    document.body.className = which;
-    tell("");
-    scrollTo(0, 0);
-  }
-
-  function onKey(e) {
-    if (e.altKey || e.ctrlKey || e.metaKey || !choices) return;
-    const control = e.target.closest("input, select, textarea, button, a, summary");
-    const acts = play && {
-      ArrowRight: () => saySo("c"), PageDown: () => saySo("c"),
-      ArrowLeft: () => saySo("n"), PageUp: () => saySo("n"),
-      ArrowUp: toggleAnswer, Escape: finish,
-    };
-    if (play) {
-      if (!play.timer || (control === volume && e.key.startsWith("Arrow"))) return;
-      if (e.key === " " && !control) e.preventDefault();
-      if (!acts[e.key]) return;
-      e.preventDefault();
-      if (!e.repeat) acts[e.key]();
-      return;
-    }
-    if ($("setup").hidden || e.repeat) return;
-    if (e.key === "PageDown" || (e.key === " " && !control)) {
-      e.preventDefault();
-      start();
-    }
-  }
-
-  function wire() {
-    $("setup").addEventListener("submit", (e) => { e.preventDefault(); start(); });
-    $("setup").addEventListener("input", () => refresh(false));
-    $("setup").addEventListener("change", () => refresh(true));
-    $("copy").addEventListener("click", async () => {
-      try {
-        await navigator.clipboard.writeText($("link").href);
-        $("copy").textContent = "Copied";
-      } catch {
-        tell("The browser does not let this page copy; take the link beside the button.");
-      }
-    });
-    $("missed").addEventListener("click", () => saySo("n"));
-    $("clean").addEventListener("click", () => saySo("c"));
-    $("ask").addEventListener("click", toggleAnswer);
-    $("stop").addEventListener("click", finish);
-    $("again").addEventListener("click", () => { show("setup"); refresh(true); $("start").focus(); });
-    $("take").addEventListener("click", () => {
-      const { freshest } = done.report;
-      show("setup");
-      $("field-order").value = freshest;
+function showOwn() {
+  const all = own.ideas();
+  $("ideas").replaceChildren(...all.map(({ name, settings: given }) => {
+    const use = make("button", { type: "button" }, name);
+    use.addEventListener("click", () => {
+      fill(given);
       refresh(true);
       $("start").focus();
     });
-    $("erase").addEventListener("click", () => {
-      if (!confirm("Erase the practice log that is saved in this browser?")) return;
-      try {
-        localStorage.removeItem(saved);
-      } catch { /* nothing was saved */ }
-      $("logged").textContent = "Nothing is saved in this browser.";
-      offer($("download-all"), "");
+    const remove = make("button", { type: "button", "aria-label": `Remove ${name}` }, "×");
+    remove.addEventListener("click", () => {
+      if (confirm(`Remove “${name}” from your ideas?`) && own.remove(name)) showOwn();
     });
-    volume.addEventListener("input", () => {
-      $("level").textContent = volume.value + " %";
-      if (play?.master) play.master.gain.setTargetAtTime(loudness(), audio.currentTime, 0.02);
-    });
-    document.addEventListener("keydown", onKey);
-    addEventListener("hashchange", () => { if (!play) { show("setup"); readAddress(); } });
-  }
+    const item = make("li");
+    item.append(use, " ", remove);
+    return item;
+  }));
+  offer($("ideas-file"), own.text(all));
+  offer($("log-file"), saved(logKey));
+}
 
-  async function load() {
-    const go = new Go();
-    const body = await (await fetch("keyorder.wasm")).arrayBuffer();
-    const { instance } = await WebAssembly.instantiate(body, go.importObject);
-    go.run(instance);
-    choices = ask("choices");
-    volume = $("volume");
-    for (const f of choices.fields) $(inMain.includes(f.name) ? "main-fields" : "more-fields").append(fieldOf(f));
-    for (const c of choices.cautions) $("cautions").append(make("li", {}, c));
-    wire();
+function keepIdea() {
+  refresh(true);
+  const name = $("idea-name").value.trim() || session?.plan.degrees;
+  if (!session) return;
+  const kept = own.add([{ name, settings: settings() }]);
+  put("own-says", kept < 0 ? "This browser saves nothing for this page." : kept ? `Kept: ${name}.` : "You have this idea already.");
+  if (kept > 0) $("idea-name").value = "";
+  showOwn();
+}
+
+// addFile adds what a file has to what is saved: ideas, or a practice log.
+async function addFile() {
+  const [file] = $("file").files;
+  if (!file) return;
+  const text = await file.text();
+  $("file").value = "";
+  const ideas = own.read(text);
+  if (ideas.length) {
+    const added = own.add(ideas);
+    put("own-says", added < 0 ? "This browser saves nothing for this page." : `${added} of ${ideas.length} ideas are new.`);
+  } else {
+    const found = library.check(text);
+    const have = new Set(saved(logKey).split(/\r?\n/));
+    const fresh = text.split(/\r?\n/).filter((line) => line.trim() && !have.has(line));
+    if (!found.entries) put("own-says", `${file.name} has neither ideas nor a practice log.`);
+    else if (!save(logKey, library.keep(saved(logKey), "", fresh.map((l) => l + "\n").join("")))) put("own-says", "This browser saves nothing for this page.");
+    else put("own-says", `${library.check(fresh.join("\n")).entries} of ${found.entries} entries are new. ${found.problem || ""}`);
+    refresh(false);
+  }
+  showOwn();
+}
+
+// Playing. The player schedules the sound; the screen follows the clock.
+
+async function openAudio() {
+  try {
+    audio ||= new AudioContext();
+    audio.onstatechange = () => {
+      if (play && !play.paused && audio.state !== "running") pause("The browser holds back the sound of this page.");
+    };
+    await Promise.race([audio.resume(), new Promise((r) => setTimeout(r, 1500))]);
+    return audio.state === "running";
+  } catch {
+    return false;
+  }
+}
+
+async function start() {
+  refresh(true);
+  if (!session) {
+    (document.querySelector("[aria-invalid]") || $("field-figure")).focus();
+    return;
+  }
+  begin({ session, given: settings(), seconds: 0, from: 0 });
+}
+
+// begin plays a session from a time of its plan on.
+async function begin({ session: of, given, seconds, from, says = [], tempo }) {
+  if (play) return;
+  const mine = {
+    session: of, plan: of.plan, given, seconds, from, says, log: saved(logKey), shown: "", answered: -1, target: -2, kept: true,
+    tempo: tempo || Number(given.tempo || defaultOf("tempo")), answers: new Map(), circles: new Map(), ahead: 0,
+  };
+  play = mine;
+  done = undefined;
+  show("stage");
+  put("said", "");
+  $("stage").classList.remove("said-clean", "said-not-clean");
+  put("degrees", of.plan.degrees);
+  put("tempo", String(mine.tempo));
+  fitDegrees();
+  $("ask").setAttribute("aria-pressed", "false");
+  if (!(await openAudio())) {
+    if (play !== mine) return;
+    if (!window.AudioContext) {
+      play = null;
+      show("setup");
+      tell("This browser plays no sound from pages (Web Audio), which the click needs.");
+      return;
+    }
+    pause("The browser holds back the sound of this page.");
+    return;
+  }
+  if (play !== mine) return;
+  record.clicks = [];
+  record.keys = [];
+  run(from);
+}
+
+// run lets the sound begin at a time of the plan.
+function run(from) {
+  play.paused = false;
+  play.from = from;
+  if (!play.player) {
+    play.player = new Player(audio, choices.hertz);
+    play.player.onclick = (at) => record.clicks.push(at);
+  }
+  $("held").hidden = true;
+  put("pause", "Pause");
+  play.player.start(play.plan, { from, volume: gain($("volume").value / 100), levels: levels(), done: finish });
+  record.start = play.player.zero;
+  cancelAnimationFrame(play.frame);
+  update(from);
+  play.frame = requestAnimationFrame(frame);
+  holdScreen();
+}
+
+// fitDegrees makes a long figure smaller, so that all of it is there.
+function fitDegrees() {
+  const line = $("degrees");
+  line.style.setProperty("--fit", 1);
+  if (line.scrollWidth > line.clientWidth) line.style.setProperty("--fit", Math.max(0.4, line.clientWidth / line.scrollWidth - 0.01));
+}
+
+function heard() { return play.paused || !play.player ? play.from : play.player.time(); }
+
+// pause stops the sound and keeps the place: it goes on before the key that is due.
+function pause(why) {
+  const t = Math.max(0, heard());
+  play.seconds += Math.max(0, t - play.from);
+  play.player?.stop();
+  const turns = play.plan.turns;
+  let n = turnAt(t);
+  while (n > 0 && turns[n].statement === turns[n - 1].statement && turns[n].who !== "rest") n--;
+  while (n > 0 && turns[n].who !== "rest" && turns[n].who !== "count") n--;
+  play.from = turns[n].at;
+  play.paused = true;
+  keep();
+  put("held-why", why || "Paused. Page Down or the space bar goes on, Page Up ends it.");
+  put("pause", "Go on");
+  $("held").hidden = false;
+  $("unhold").focus();
+}
+
+async function unpause() {
+  if (!(await openAudio())) {
+    put("held-why", "The browser still holds back the sound; touch the button once more.");
+    return;
+  }
+  if (play?.paused) run(play.from);
+}
+
+function togglePause() {
+  if (!play) return;
+  if (play.paused) unpause();
+  else pause();
+}
+
+// The screen is not to go dark while somebody plays; the lock is taken again when
+// the page was hidden.
+function holdScreen() {
+  const mine = play;
+  navigator.wakeLock?.request("screen").then((lock) => (play === mine ? (mine.lock = lock) : lock.release())).catch(() => {});
+}
+
+function frame() {
+  if (!play || play.paused) return;
+  update(heard());
+  play.frame = requestAnimationFrame(frame);
+}
+
+// turnAt is the turn that there is at a time.
+function turnAt(t) {
+  const { turns } = play.plan;
+  let low = 0, high = turns.length - 1;
+  while (low < high) {
+    const middle = (low + high + 1) >> 1;
+    if (turns[middle].at <= t + 1e-6) low = middle;
+    else high = middle - 1;
+  }
+  return low;
+}
+
+// look says what leads on the screen at a time: a statement, how, and what is next.
+function look(t) {
+  const { turns, statements } = play.plan;
+  const n = turnAt(t);
+  const turn = turns[n];
+  const next = turn.next >= 0 ? turns[turn.next].statement : -1;
+  const entry = turn.next >= 0 ? turns[turn.next].at : turn.to;
+  const bar = barOf(turn);
+  if (turn.who === "model" || turn.who === "both" || turn.who === "you" || turn.who === "free") {
+    const mine = turn.who !== "model";
+    // The next key takes over for the last full bar before the entry, but not before
+    // half of the answer was heard.
+    const takes = Math.max(entry - bar, (turn.at + turn.to) / 2);
+    if (turn.who !== "model" || next < 0 || t < takes) return { lead: turn.statement, how: mine ? (turn.who === "both" ? "both" : turn.who === "free" ? "free" : "play") : "listen", next, from: turn.at, to: turn.to };
+    return { lead: next, how: "coming", next: -1, from: takes, to: entry };
+  }
+  const after = turns[n + 1];
+  if (turn.who === "rest" && after && after.statement === turn.statement && after.who !== "rest") {
+    return { lead: turn.statement, how: after.who === "model" ? "then listen" : "then play", next, from: turn.at, to: turn.to };
+  }
+  if (next < 0) return { lead: Math.max(turn.statement, 0), how: "end", next: -1, from: turn.at, to: turn.to };
+  return { lead: next, how: turn.who === "count" ? "count" : "coming", next: -1, from: turn.at, to: entry };
+}
+
+// barOf is the length of a bar there, in seconds: from accent to accent.
+function barOf(turn) {
+  const { clicks } = play.plan;
+  const accents = [];
+  for (let n = clickAt(turn.at); n < clicks.length && clicks[n][0] < turn.to - 1e-6 && accents.length < 2; n++) if (clicks[n][1]) accents.push(clicks[n][0]);
+  return accents.length > 1 ? accents[1] - accents[0] : turn.to - turn.at;
+}
+
+// clickAt is the number of the first click that is not before a time.
+function clickAt(t) {
+  const { clicks } = play.plan;
+  let low = 0, high = clicks.length;
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if (clicks[middle][0] < t - 1e-6) low = middle + 1;
+    else high = middle;
+  }
+  return low;
+}
+
+const phases = { count: "count-in", coming: "coming", play: "you", both: "together", free: "free: yours", listen: "listen", "then listen": "listen next", "then play": "you next", end: "the end" };
+
+function update(t) {
+  const now = look(t);
+  const { statements } = play.plan;
+  const state = [now.lead, now.how, now.next].join();
+  if (state !== play.shown) {
+    play.shown = state;
+    showLook(now);
+    const seen = { statement: now.lead, how: now.how, key: statements[now.lead].key, due: now.from, shown: heard() };
+    record.keys.push(seen);
+    setTimeout(() => { if (play && !play.paused) seen.painted = heard(); }); // after the frame
+  }
+  const rest = now.how === "coming" || now.how === "count" || now.how.startsWith("then");
+  put("beats", beats(t, now, rest));
+  showChord(t, now, rest);
+  $("fill").style.transform = `scaleX(${rest ? Math.min(1, Math.max(0, (t - now.from) / (now.to - now.from || 1))).toFixed(2) : 0})`;
+  showTarget(target(t));
+  const reached = turnAt(t);
+  if (reached !== play.reached) {
+    play.reached = reached;
+    const turn = play.plan.turns[reached];
+    if (turn.statement >= 0) play.session.go(turn.index);
+    const mine = play;
+    clearTimeout(mine.keeping);
+    mine.keeping = setTimeout(() => { if (play === mine) keep(); }, 150); // after the key is drawn
+  }
+}
+
+// beats counts: until the entry in a rest, in the bar while one plays.
+function beats(t, now, rest) {
+  const { clicks } = play.plan;
+  if (now.how === "end") return "";
+  if (rest) return String(clickAt(now.to) - clickAt(t + 2e-6) + 1);
+  let beat = 0;
+  for (let n = clickAt(t + 2e-6) - 1; n >= 0 && clicks[n][0] >= now.from - 1e-6; n--) {
+    beat++;
+    if (clicks[n][1]) break;
+  }
+  return beat ? String(beat) : "";
+}
+
+function showLook(now) {
+  const { statements, orders, moves } = play.plan;
+  const s = statements[now.lead];
+  put("phase", phases[now.how]);
+  $("now").replaceChildren(...(now.how === "end" ? [] : keyName(s.key, s.said)));
+  const next = now.next >= 0 ? statements[now.next] : null;
+  $("then").classList.toggle("half", now.how === "listen");
+  $("then").replaceChildren(...(next ? [make("span", { class: "word" }, "then "), ...keyName(next.key, next.said)] : []));
+  const to = now.how === "coming" || now.how === "count" ? now.lead : now.next;
+  put("move", to >= 0 && moves[to] ? (statements[to].held ? "one note held: " : "first note: ") + moves[to] : to >= 0 && statements[to].held ? "one note held" : "");
+  const where = `${now.lead + 1} of ${statements.length}` + (orders.length > 1 ? `, ${orders[s.order].title}` : "");
+  put("setting", `in ${play.plan.scale} · ${where}`);
+  showChords(s, now);
+  $("bar").classList.toggle("off", !(now.how === "coming" || now.how === "count" || now.how.startsWith("then")));
+  const wants = play.given.show === "after" ? now.how === "listen" || now.how === "then listen" : play.asked === now.lead;
+  if (now.how === "listen" || wants) answer(now.lead);
+  else if (play.given.show === "after" && (now.how === "coming" || now.how === "end") && play.answered >= 0) { /* it stays until the entry */ }
+  else if (play.given.show === "after" && now.how === "coming") answer(Math.max(0, now.lead - 1));
+  else hideAnswer();
+  showCircle(now.lead);
+  // Who does not see the screen hears the key to come before it comes, and nothing else.
+  if (now.how === "coming" || now.how === "count") put("live", "next: " + s.said);
+}
+
+// The chords of the key that leads, the one that sounds marked.
+function showChords(s, now) {
+  const chords = now.how === "end" ? [] : s.chords || [];
+  $("chords").hidden = !chords.length;
+  $("chords").replaceChildren(...chords.flatMap((c, n) => [n ? " " : "", make("span", {}, plain(c.symbol))]));
+  play.chord = -1;
+}
+
+function showChord(t, now, rest) {
+  const { chords = [], end } = play.plan.statements[now.lead];
+  let n = -1;
+  if (!rest && chords.length && now.how !== "end") {
+    const at = t - (now.how === "listen" ? now.from - play.plan.statements[now.lead].start : 0); // an answer comes later
+    while (n + 1 < chords.length && chords[n + 1].at <= at + 1e-6 && at < end) n++;
+  }
+  if (n === play.chord) return;
+  play.chord = n;
+  [...$("chords").children].forEach((c, k) => c.classList.toggle("sounds", k === n));
+}
+
+// Pictures take longer than letters: a key that comes first shows its letter, and
+// what comes next is made ready meanwhile.
+function showCircle(n) {
+  const mine = play;
+  const put = () => {
+    if (mine.circle === n || !mine.circles.has(n)) return;
+    mine.circle = n;
+    $("circle").replaceChildren(...mine.circles.get(n));
+  };
+  if (roomy.matches) setTimeout(() => { if (play === mine) put(); }, 40); // once the letter is drawn
+  const answers = mine.plan.sound === "answer" || mine.given.show === "after";
+  clearTimeout(mine.later);
+  mine.later = setTimeout(() => {
+    if (play !== mine) return;
+    for (const ready of [n, n + 1]) {
+      if (ready >= mine.plan.statements.length) continue;
+      if (roomy.matches && !mine.circles.has(ready)) mine.circles.set(ready, nodes([mine.session.circle(ready)]));
+      if (answers) answerOf(mine, ready);
+    }
+    if (roomy.matches) put();
+    for (const old of [mine.circles, mine.answers]) for (const k of old.keys()) if (k < n - 2 || k > n + 2) old.delete(k);
+  }, 100);
+}
+
+function answerOf(mine, n) {
+  if (!mine.answers.has(n)) {
+    const a = mine.session.answer(n);
+    mine.answers.set(n, { text: plain(`${mine.plan.statements[n].key}: ${a.notes}`), staff: nodes(a.svg.slice(0, 1)) });
+  }
+  return mine.answers.get(n);
+}
+
+function answer(n) {
+  if (play.answered === n) return;
+  const a = answerOf(play, n);
+  play.answered = n;
+  put("answer-notes", a.text);
+  $("answer-staff").replaceChildren(...a.staff);
+  $("answer").classList.remove("off");
+  for (const svg of a.staff) crop(svg);
+  $("ask").setAttribute("aria-pressed", "true");
+}
+
+// crop has a staff take the room that there is: no margin of the paper around it.
+function crop(svg) {
+  if (svg.hasAttribute("preserveAspectRatio")) return;
+  const ink = svg.getBBox();
+  if (!ink.width) return;
+  svg.setAttribute("viewBox", [ink.x, ink.y, ink.width, ink.height].join(" "));
+  svg.setAttribute("preserveAspectRatio", "xMinYMid");
+}
+
+function hideAnswer() {
+  play.answered = -1;
+  $("answer").classList.add("off");
+  $("ask").setAttribute("aria-pressed", "false");
+}
+
+function toggleAnswer() {
+  const now = look(heard());
+  if (play.answered >= 0) {
+    play.asked = -1;
+    hideAnswer();
+  } else {
+    play.asked = now.lead;
+    answer(now.lead);
+  }
+}
+
+// target is the statement that a say is for: the one before until half of the
+// present one is played.
+function target(t) {
+  const { statements } = play.plan;
+  let n = -1;
+  while (n + 1 < statements.length && (statements[n + 1].start + statements[n + 1].end) / 2 <= t) n++;
+  return n;
+}
+
+function showTarget(n) {
+  if (play.target === n) return;
+  play.target = n;
+  const key = n < 0 ? "" : play.plan.statements[n].key + " ";
+  for (const id of ["missed", "clean"]) {
+    $(id).disabled = n < 0;
+    $(id).querySelector(".word").textContent = key + (id === "clean" ? "clean" : "not clean");
+  }
+}
+
+function saySo(verdict, n = target(heard())) {
+  if (n < 0) return;
+  play.says[n] = verdict;
+  play.session.say(play.plan.statements[n].turn, verdict);
+  $("stage").classList.toggle("said-clean", verdict === "clean");
+  $("stage").classList.toggle("said-not-clean", verdict !== "clean");
+  put("said", `${play.plan.statements[n].key}: ${verdict}.`);
+  keep();
+}
+
+// keep saves the session as it is, so that a reload comes back to it.
+function keep() {
+  const seconds = play.seconds + (play.paused ? 0 : Math.max(0, heard() - play.from));
+  const { given, says, tempo } = play;
+  const ok = tab.keep(JSON.stringify({ state: play.session.state(), given, says, seconds, tempo, when: Date.now() }));
+  if (ok) play.took?.();
+  if (!ok && play.kept) put("said", "This browser saves nothing: do not close the page before the end.");
+  play.kept = ok;
+  if (ok) play.took = undefined;
+}
+
+// Tempo: from the next turn that is not scheduled yet.
+function changeTempo(by) {
+  if (!play || play.paused || !play.player) return;
+  const t = heard();
+  const turn = play.plan.turns.find((u) => u.at >= Math.max(t, play.player.scheduled));
+  if (!turn) return;
+  const beatsNow = play.tempo;
+  const refused = attempt(() => { play.session.setTempo(turn.index, beatsNow + by); });
+  if (refused) {
+    put("said", refused.message);
+    return;
+  }
+  play.plan = play.session.plan;
+  play.tempo = beatsNow + by;
+  play.player.replace(play.plan);
+  put("tempo", String(play.tempo));
+}
+
+function stopPlaying() {
+  const t = heard();
+  play.seconds += play.paused ? 0 : Math.max(0, t - play.from);
+  cancelAnimationFrame(play.frame);
+  play.player?.stop();
+  play.lock?.release().catch(() => {});
+  return t;
+}
+
+function finish() {
+  const t = stopPlaying();
+  const ended = play;
+  play = null;
+  let played = ended.plan.statements.filter((s) => s.end <= t + 1e-6).length;
+  played = Math.max(played, ended.says.length);
+  if (played === 0) {
+    tab.keep("");
     show("setup");
-    readAddress();
-    record.ready = performance.now();
+    tell("Stopped before the first key was played.");
+    $("start").focus();
+    return;
   }
+  const says = Array.from({ length: played }, (_, n) => ended.says[n] || "unsaid");
+  settle({ session: ended.session, plan: ended.plan, given: ended.given, tempo: ended.tempo, before: ended.log, says, seconds: Math.min(ended.seconds, ended.plan.duration) });
+  show("result");
+  if (report()) tab.keep("");
+  $("result-head").focus();
+}
 
-  load().catch(() => tell("The page could not load its program; load it again, from a web server."));
-})();
+// settle tells the session what was said of each statement.
+function settle(of) {
+  done = of;
+  of.plan.statements.forEach((s, n) => of.session.say(s.turn, of.says[n] || "unsaid"));
+  of.session.go(of.says.length < of.plan.statements.length ? of.plan.statements[of.says.length].turn : of.plan.turns.length);
+}
+
+// What came of it.
+
+function today() {
+  const d = new Date();
+  const two = (n) => String(n).padStart(2, "0");
+  return `${String(d.getFullYear()).padStart(4, "0")}-${two(d.getMonth() + 1)}-${two(d.getDate())}`;
+}
+
+const words = { clean: "clean", "not clean": "not clean", unsaid: "not judged", unclear: "unclear" };
+const signs = { clean: "✓", "not clean": "×", played: "·", "not judged": "·", unclear: "?", "": "" };
+
+function report() {
+  settle(done);
+  let r;
+  const refused = attempt(() => { r = done.session.report(today(), done.seconds); });
+  if (refused) {
+    tell(refused.message);
+    return false;
+  }
+  done.report = r;
+  const count = (v) => done.says.filter((s) => s === v).length;
+  put("told", `${done.says.length} of ${done.plan.statements.length} keys played: ${count("clean")} clean, ${count("not clean")} not clean, ${count("unsaid")} not judged.`);
+  $("list").replaceChildren(...done.says.map((s, n) => sayButton(s, n)));
+  put("made", `This session made ${r.moves} of the 132 moves, ${r.clean} of them clean. With what is saved in this browser for ${done.plan.instrument}, ${r.made} were clean at least once.`);
+  table(r);
+  put("fresh", r.fills ? `The order that would fill most gaps: ${means(r.freshest)} (${r.freshest}), ${r.fills} moves that were never clean.` : "No gap is left: all 132 moves were clean at least once.");
+  $("take").hidden = !r.fills;
+  put("ladder-says", ladderText());
+  const kept = keepLines(r.log);
+  put("logged", (r.log ? "" : "Nothing was judged, so this session has no line for the log. ") + (kept ? "The log is saved in this browser only." : "This browser saves nothing for this page: download the session to keep it.") + (r.problem ? " " + r.problem : ""));
+  offer($("download"), r.log);
+  offer($("download-all"), kept ? saved(logKey) : library.keep(done.before, "", r.log));
+  return kept;
+}
+
+// means is an order in words, if it is one to choose.
+function means(order) {
+  return choices.choices.order.find((c) => c.text === order)?.means || "an order";
+}
+
+// The ladder of tempos: up after a round in which all was clean, down after faults.
+function nextTempo() {
+  const tempo = done.tempo;
+  if (!$("ladder").checked || done.says.every((s) => s === "unsaid")) return tempo;
+  const step = Math.max(1, Math.round(tempo * 0.04));
+  if (done.says.some((s) => s === "not clean")) return tempo - step;
+  return done.says.every((s) => s === "clean") && done.says.length === done.plan.statements.length ? tempo + step : tempo;
+}
+
+function ladderText() {
+  return $("ladder").checked ? `The next round goes at ${nextTempo()}.` : "";
+}
+
+// keepLines saves the lines of the session in place of those that it had, and
+// leaves what another tab has saved meanwhile.
+function keepLines(lines) {
+  const kept = save(logKey, library.keep(saved(logKey), done.kept || "", lines));
+  done.kept = lines;
+  return kept;
+}
+
+function sayButton(s, n) {
+  const item = make("li");
+  const b = make("button", { type: "button", class: "say " + words[s].replace(" ", "-") });
+  b.append(...spoken(done.plan.statements[n].key, done.plan.statements[n].said + ": "), make("span", { "aria-hidden": "true" }, " " + signs[words[s]]), make("span", { class: "unseen" }, words[s]));
+  b.addEventListener("click", () => {
+    done.says[n] = { clean: "not clean", "not clean": "unsaid", unsaid: "clean", unclear: "clean" }[s];
+    report();
+    $("list").children[n].firstChild.focus();
+  });
+  item.append(b);
+  return item;
+}
+
+function table(r) {
+  const head = make("tr");
+  head.append(make("td"));
+  r.keys.forEach((k, n) => {
+    const th = make("th", { scope: "col" });
+    th.append(...spoken(k, r.said[n]));
+    head.append(th);
+  });
+  const body = make("tbody");
+  r.keys.forEach((k, from) => {
+    const row = make("tr");
+    const th = make("th", { scope: "row" });
+    th.append(...spoken(k, r.said[from]));
+    row.append(th);
+    r.table[from].forEach((cell, to) => {
+      const td = make("td", { class: (from === to ? "same" : cell.ever.replace(" ", "-")) + (cell.now ? " fresh" : "") });
+      if (from !== to) td.append(...spoken(signs[cell.ever], cell.ever ? cell.ever + (cell.now ? ", in this session " + cell.now : "") : "never made"));
+      row.append(td);
+    });
+    body.append(row);
+  });
+  const top = make("thead");
+  top.append(head);
+  $("table").replaceChildren(top, body);
+  $("legend").replaceChildren(...[["✓", "clean at least once"], ["×", "tried, not clean yet"], ["·", "played, not judged"], ["□", "made in this session (framed)"]].map(([sign, text]) => {
+    const li = make("li");
+    li.append(make("span", { "aria-hidden": "true" }, sign + " "), text);
+    return li;
+  }));
+}
+
+function offer(link, text) {
+  if (link.hasAttribute("href")) URL.revokeObjectURL(link.href);
+  link.removeAttribute("href");
+  link.hidden = text === "";
+  if (text) link.href = URL.createObjectURL(new Blob([text], { type: "application/jsonl" }));
+}
+
+// again plays what was played, in the tempo that the ladder has come to; with an
+// order, that one.
+function again(order) {
+  const given = { ...done.given };
+  const tempo = String(nextTempo());
+  if (tempo !== defaultOf("tempo")) given.tempo = tempo;
+  else delete given.tempo;
+  if (order) {
+    given.order = order;
+    delete given.keys;
+  }
+  fill(given);
+  show("setup");
+  start();
+}
+
+// A session that was left in the middle is offered to be gone on with.
+
+async function offerKept() {
+  $("kept").hidden = true;
+  for (const kept of await tab.left()) {
+    const of = { session: undefined };
+    try {
+      of.session = library.resume(kept.state, saved(logKey));
+    } catch {
+      continue; // it stays, for a newer page perhaps
+    }
+    if (play || $("setup").hidden) return;
+    offerSession(kept, of.session);
+    return;
+  }
+}
+
+function offerSession(kept, of) {
+  const { plan } = of;
+  const given = kept.given && typeof kept.given === "object" ? kept.given : {};
+  const said = plan.statements.filter((s) => s.verdict !== "unsaid").length;
+  const seconds = kept.seconds >= 0 ? kept.seconds : 0;
+  put("kept-what", `${plan.degrees} in ${plan.scale}, ${plan.orders.map((o) => o.title).join("; ")}: ${said} of ${plan.statements.length} keys are judged.`);
+  $("go-on").onclick = () => {
+    $("kept").hidden = true;
+    fill(given);
+    const says = plan.statements.map((s) => s.verdict);
+    begin({ session: of, given, seconds, from: resumeTime(of), says: says.slice(0, says.findLastIndex((v) => v !== "unsaid") + 1), tempo: kept.tempo });
+    if (play) play.took = kept.key === tab.key ? undefined : kept.drop;
+  };
+  $("put-away").onclick = () => {
+    const says = plan.statements.map((s) => s.verdict);
+    while (says.length && says.at(-1) === "unsaid") says.pop();
+    $("kept").hidden = true;
+    if (!says.length) {
+      kept.drop();
+      offerKept();
+      return;
+    }
+    settle({ session: of, plan, given, tempo: kept.tempo || Number(given.tempo || defaultOf("tempo")), before: saved(logKey), says, seconds });
+    show("result");
+    if (report()) kept.drop();
+  };
+  $("kept").hidden = false;
+}
+
+// resumeTime is the beginning of the rest before the turn that the session has
+// come to.
+function resumeTime(of) {
+  const { turns } = of.plan;
+  const state = JSON.parse(of.state());
+  let n = Math.min(Math.max(state.turn ?? 0, 0), turns.length - 1);
+  while (n > 0 && turns[n].who !== "rest" && turns[n].who !== "count") n--;
+  return turns[n].at;
+}
+
+// What is on the screen, and what keys do.
+
+function show(which) {
+  for (const id of ["setup", "stage", "result"]) $(id).hidden = id !== which;
+  $("sound").hidden = which === "result";
+  $("kept").hidden = true;
+  document.body.className = which;
+  tell("");
+  scrollTo(0, 0);
+}
+
+// A switch that is held down pauses, and says nothing; let go before that it says
+// clean or not clean of the statement that it was pressed for.
+let held;
+
+function press(key, verdict) {
+  letGo();
+  const mine = play;
+  held = { key, verdict, n: target(heard()), timer: setTimeout(() => { held = undefined; if (play === mine && !mine.paused) pause(); }, longPress) };
+}
+
+function letGo() {
+  if (held) clearTimeout(held.timer);
+  held = undefined;
+}
+
+function onKeyUp(e) {
+  if (e.key !== held?.key) return;
+  const { verdict, n } = held;
+  letGo();
+  if (play && !play.paused) saySo(verdict, n);
+}
+
+function onKey(e) {
+  if (e.altKey || e.ctrlKey || e.metaKey || !choices) return;
+  const control = e.target.closest("input, select, textarea, button, a, summary");
+  if (play) {
+    const acts = {
+      ArrowRight: () => saySo("clean"), PageDown: () => press("PageDown", "clean"),
+      ArrowLeft: () => saySo("not clean"), PageUp: () => press("PageUp", "not clean"),
+      ArrowUp: toggleAnswer, Escape: finish, p: togglePause, P: togglePause,
+      "+": () => changeTempo(2), "=": () => changeTempo(2), "-": () => changeTempo(-2),
+      " ": togglePause,
+    };
+    if (e.key === " " && control?.localName === "button" && !play.paused) return;
+    if (!acts[e.key]) return;
+    e.preventDefault();
+    if (e.repeat) return;
+    if (play.paused) {
+      if (["PageDown", " ", "p", "P"].includes(e.key)) unpause();
+      else if (e.key === "PageUp" || e.key === "Escape") finish();
+      return;
+    }
+    acts[e.key]();
+    return;
+  }
+  if (e.repeat) return;
+  const go = e.key === "PageDown" || (e.key === " " && !control);
+  if (!$("result").hidden) {
+    if (go) { e.preventDefault(); again(); }
+    else if (e.key === "PageUp" && !$("take").hidden) { e.preventDefault(); again(done.report.freshest); }
+    return;
+  }
+  if (!$("setup").hidden && go) {
+    e.preventDefault();
+    if (!$("kept").hidden) $("go-on").click();
+    else start();
+  }
+}
+
+function levels() { return Object.fromEntries(layers.map((l) => [l, levelOf(l)])); }
+
+// levelOf is the gain of a layer, where all of the way is as it comes.
+function levelOf(layer) { return gain($("level-" + layer).value / 100); }
+
+let taps = [];
+
+function tap() {
+  const now = performance.now();
+  if (taps.length && now - taps.at(-1) > 2500) taps = [];
+  taps = [...taps, now].slice(-5);
+  if (taps.length < 3) return;
+  const beat = (taps.at(-1) - taps[0]) / (taps.length - 1);
+  $("field-tempo").value = String(Math.round(60000 / beat));
+  refresh(true);
+}
+
+function wire() {
+  $("setup").addEventListener("submit", (e) => { e.preventDefault(); start(); });
+  $("main-fields").addEventListener("input", () => refresh(false));
+  $("more-fields").addEventListener("input", () => refresh(false));
+  $("main-fields").addEventListener("change", () => refresh(true));
+  $("more-fields").addEventListener("change", () => refresh(true));
+  $("copy").addEventListener("click", async () => {
+    try {
+      await navigator.clipboard.writeText($("link").href);
+      put("copy", "Copied");
+    } catch {
+      tell("The browser does not let this page copy; take the link beside the button.");
+    }
+  });
+  $("tap").addEventListener("click", tap);
+  $("orders").addEventListener("toggle", showOrders);
+  $("own").addEventListener("toggle", showOwn);
+  $("idea-keep").addEventListener("click", keepIdea);
+  $("idea-name").addEventListener("keydown", (e) => { if (e.key === "Enter") { e.preventDefault(); keepIdea(); } });
+  $("file").addEventListener("change", addFile);
+  $("missed").addEventListener("click", () => saySo("not clean"));
+  $("clean").addEventListener("click", () => saySo("clean"));
+  $("ask").addEventListener("click", toggleAnswer);
+  $("pause").addEventListener("click", togglePause);
+  $("unhold").addEventListener("click", unpause);
+  $("slower").addEventListener("click", () => changeTempo(-2));
+  $("faster").addEventListener("click", () => changeTempo(2));
+  $("stop").addEventListener("click", finish);
+  $("again").addEventListener("click", () => again());
+  $("back").addEventListener("click", () => { show("setup"); refresh(true); $("start").focus(); });
+  $("take").addEventListener("click", () => again(done.report.freshest));
+  $("erase").addEventListener("click", () => {
+    if (!confirm("Erase the practice log that is saved in this browser?")) return;
+    save(logKey, "");
+    put("logged", "Nothing is saved in this browser.");
+    offer($("download-all"), "");
+  });
+  for (const id of ["volume", ...layers.map((l) => "level-" + l)]) {
+    $(id).addEventListener("input", () => {
+      document.querySelector(`output[for=${id}]`).textContent = $(id).value + " %";
+      save(levelKey, JSON.stringify(Object.fromEntries(["volume", ...layers.map((l) => "level-" + l)].map((n) => [n, $(n).value]))));
+      if (id === "volume") play?.player?.setVolume(gain($(id).value / 100));
+      else play?.player?.setLevel(id.slice("level-".length), levelOf(id.slice("level-".length)));
+    });
+  }
+  document.addEventListener("keydown", onKey);
+  document.addEventListener("keyup", onKeyUp);
+  addEventListener("blur", letGo);
+  addEventListener("resize", () => { if (play) fitDegrees(); });
+  document.addEventListener("visibilitychange", () => { if (play && !play.paused && document.visibilityState === "visible") holdScreen(); });
+  addEventListener("beforeunload", (e) => { if (play && !play.paused) e.preventDefault(); });
+  addEventListener("pagehide", () => { if (play) keep(); });
+  addEventListener("hashchange", () => { if (!play) { show("setup"); readAddress(); } });
+}
+
+function readLevels() {
+  const levels = savedObject(levelKey);
+  for (const id of ["volume", ...layers.map((l) => "level-" + l)]) {
+    const value = Number(levels[id]);
+    if (!Object.hasOwn(levels, id) || !(value >= 0 && value <= 100)) continue;
+    $(id).value = value;
+    document.querySelector(`output[for=${id}]`).textContent = $(id).value + " %";
+  }
+}
+
+async function begun() {
+  library = await load();
+  choices = library.choices();
+  for (const f of choices.fields) $(inMain.includes(f.name) ? "main-fields" : "more-fields").append(fieldOf(f));
+  for (const [layer, label] of Object.entries(layerNames)) {
+    const id = "level-" + layer;
+    $("levels").append(make("label", { for: id }, label), make("input", { id, type: "range", min: 0, max: 100, value: 100, autocomplete: "off" }), make("output", { for: id }, "100 %"));
+  }
+  for (const c of choices.cautions) $("cautions").append(make("li", {}, c));
+  readLevels();
+  wire();
+  show("setup");
+  readAddress();
+  record.ready = performance.now();
+  await tab.open();
+  await offerKept();
+  record.offered = true;
+  if ("serviceWorker" in navigator) navigator.serviceWorker.register("sw.js").catch(() => {});
+}
+
+begun().catch((e) => {
+  tell("The page could not load its program; load it again, from a web server.");
+  console.error(e);
+});

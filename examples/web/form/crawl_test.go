@@ -10,8 +10,8 @@ import (
 	"strings"
 	"testing"
 
-	"example.com/keyorder/examples/page/form"
-	"example.com/keyorder/examples/page/form/formtest"
+	"example.com/keyorder/examples/web/form"
+	"example.com/keyorder/examples/web/form/formtest"
 	"example.com/keyorder/figure/session"
 )
 
@@ -28,7 +28,7 @@ func TestCrawlSettings(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		s, _, err := form.New(context.Background(), settings, "")
+		s, err := form.New(context.Background(), settings, "")
 		if err != nil {
 			if field, _ := form.Text(err); field == "" {
 				t.Errorf("%s: refused with %v, which names no field", settings, err)

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"pgregory.net/rapid"
 
@@ -20,8 +21,7 @@ import (
 )
 
 func open(settings, log string) (*session.Session, error) {
-	s, _, err := New(context.Background(), []byte(settings), log)
-	return s, err
+	return New(context.Background(), []byte(settings), log)
 }
 
 func mustNew(t testing.TB, settings, log string) *session.Session {
@@ -31,6 +31,53 @@ func mustNew(t testing.TB, settings, log string) *session.Session {
 		t.Fatal(err)
 	}
 	return s
+}
+
+// Played is what was played of a session, in short.
+type Played struct {
+	// Says has c for clean, n for not clean and - for nothing said, for each
+	// statement that was played.
+	Says    string  `json:"says"`
+	Date    string  `json:"date"` // as 2025-03-02
+	Seconds float64 `json:"seconds"`
+}
+
+// Report says to the session what was said, and returns what came of it.
+func (p Played) Report(s *session.Session) (session.Report, error) {
+	date, err := practice.ParseDate(p.Date)
+	if err != nil {
+		return session.Report{}, err
+	}
+	plan := s.Plan()
+	statements := plan.Statements
+	if len(p.Says) > len(statements) {
+		return session.Report{}, fmt.Errorf("there are %d says; the session has %d statements", len(p.Says), len(statements))
+	}
+	for n, st := range statements {
+		v := session.VerdictUnsaid
+		if n < len(p.Says) {
+			switch p.Says[n] {
+			case 'c':
+				v = session.VerdictClean
+			case 'n':
+				v = session.VerdictNotClean
+			case '-':
+			default:
+				return session.Report{}, fmt.Errorf("%.60q is no list of says; it has c, n and -", p.Says)
+			}
+		}
+		if err := s.Say(st.Turn, v); err != nil {
+			return session.Report{}, err
+		}
+	}
+	end := len(plan.Turns)
+	if len(p.Says) < len(statements) {
+		end = statements[len(p.Says)].Turn
+	}
+	if err := s.Go(end); err != nil {
+		return session.Report{}, err
+	}
+	return s.Report(date, time.Duration(p.Seconds*float64(time.Second)))
 }
 
 func Example() {
@@ -445,7 +492,7 @@ func TestChoices(t *testing.T) {
 			t.Errorf("the field %s has no label", f.Name)
 		}
 		for _, choice := range c.Choices[f.Name] {
-			given := map[string]string{"figure": "1 5", "fit": "leave out"} // every scale has 1 and 5
+			given := map[string]string{"figure": "{1 7} 1 5", "fit": "leave out"} // every scale has 1 and 5
 			given[f.Name] = choice.Text
 			if f.Name == "fit" {
 				given["instrument"] = "flute"
@@ -548,5 +595,78 @@ func BenchmarkPlan(b *testing.B) {
 		if _, err := s.AppendJSON(nil); err != nil {
 			b.Fatal(err)
 		}
+	}
+}
+
+// A figure may be given by its notes in the first key, or in the first of the
+// player's own keys, in a scale: each note the nearest one to that before it.
+func TestFigureByItsNotes(t *testing.T) {
+	for settings, want := range map[string]string{
+		`{"figure":"C G Eb:2 F"}`:                           "1 v5 vb3:2 v4",
+		`{"figure":"Bb4 F | D:3 C","first":"Bb"}`:           "1 v5 | v3:3 v2",
+		`{"figure":"Eb Bb Gb F","keys":"Eb Ab"}`:            "1 v5 vb3 v2",
+		`{"figure":"d a f g","first":"D","scale":"dorian"}`: "1 v5 v3 v4 in dorian",
+		`{"figure":"{Dm7} D F {G7} B G"}`:                   "{2 m7} 2 4 {5 7} 7 5",
+		`{"figure":"b3 1 bb7 5"}`:                           "b3 1 bb7 5", // degrees, though b is a letter too
+		`{"figure":"b7 | b2 1"}`:                            "b7 | b2 1",
+		`{"figure":"B E"}`:                                  "7 10",
+	} {
+		s, err := open(settings, "")
+		if err != nil {
+			t.Errorf("%s: %v", settings, err)
+			continue
+		}
+		if got, want := s.Settings().Drill.Figure, figure.MustParse(want); got.Plain() != want.Plain() {
+			t.Errorf("%s is %s, want %s", settings, got.Plain(), want.Plain())
+		}
+	}
+	for settings, words := range map[string]string{`{"figure":"C H"}`: "Figure: ", `{"figure":"C 5"}`: "Figure: "} {
+		if _, err := open(settings, ""); err == nil {
+			t.Errorf("%s is taken", settings)
+		} else if field, text := Text(err); field != "figure" || !strings.HasPrefix(text, words) {
+			t.Errorf("%s: %s %s", settings, field, text)
+		}
+	}
+}
+
+// A few keys of the player's own, round and round, as they are typed.
+func TestOwnKeys(t *testing.T) {
+	s := mustNew(t, `{"keys":"Bb, Eb F# x3"}`, "")
+	var got []string
+	for _, st := range s.Plan().Statements {
+		got = append(got, st.Key)
+	}
+	if want := strings.Fields(strings.Repeat("B♭ E♭ F♯ ", 3)); !slices.Equal(got, want) {
+		t.Errorf("the keys are %v, want %v", got, want)
+	}
+	if title := s.Plan().Orders[0].Title; title != "your own keys, 3 times" {
+		t.Errorf("the title is %q", title)
+	}
+	r, err := (Played{Says: "cccccc", Date: "2025-03-02", Seconds: 60}).Report(s)
+	if err != nil || r.Moves != 3 || r.Clean != 3 {
+		t.Errorf("of six keys, %d moves, %d clean, %v", r.Moves, r.Clean, err)
+	}
+	for settings, field := range map[string]string{
+		`{"keys":"Bb H"}`: "keys", `{"keys":"x3"}`: "keys", `{"keys":"Bb x0"}`: "keys", `{"keys":"Bb x51"}`: "keys", `{"keys":"Bb x"}`: "keys", `{"keys":","}`: "keys",
+		`{"keys":"Bb","order":"P4"}`: "keys", `{"keys":"Bb","first":"C"}`: "first",
+	} {
+		if _, err := open(settings, ""); err == nil {
+			t.Errorf("%s is taken", settings)
+		} else if got, _ := Text(err); got != field {
+			t.Errorf("%s is about %q, want %q: %v", settings, got, field, err)
+		}
+	}
+}
+
+// Each order that can be chosen has a picture.
+func TestPictures(t *testing.T) {
+	for _, c := range AllChoices().Choices["order"] {
+		svg, err := Picture(c.Text)
+		if err != nil || !strings.HasPrefix(svg, "<svg") {
+			t.Errorf("%s: %.60s, %v", c.Text, svg, err)
+		}
+	}
+	if _, err := Picture("sideways"); err == nil {
+		t.Error("what is no order has a picture")
 	}
 }

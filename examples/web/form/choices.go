@@ -38,13 +38,18 @@ func AllChoices() Choices {
 	c := Choices{Fields: Fields(), Cautions: practice.Cautions(), MaxLength: MaxSettings, Choices: map[string][]Choice{
 		"figure": pairs("1:3 5 4 2 3:2", "a bar with a dotted quarter", "1 4 b3 b7 in dorian", "four eighths in dorian", "1 3 5 3 1:4", "a triad, there and back",
 			"5 | 1 2 3 1:2", "with a pickup", "1 3 5 b7 in mixolydian", "a dominant seventh chord", "1+3+5:4", "three notes at once"),
-		"range": pairs("comfortable", "comfortable: where most players are at ease", "first years", "first years: what a beginner reaches", "full", "full: what the tables give"),
-		"meter": pairs("4/4", "", "3/4", "", "2/4", "", "6/8", "", "5/4", "", "7/8", "", "12/8", ""),
-		"rest":  pairs("", "as the sound needs", "0", "none", "1", "1 bar", "2", "2 bars", "3", "3 bars", "4", "4 bars"),
-		"close": pairs("held", "one note, held", "full", "the whole figure", "open", "not at all"),
-		"fit":   pairs("refuse", "say so, and do not start", "leave out", "leave them out"),
-		"sound": pairs("click", "nothing", "answer", "the answer, after your turn", "model", "the model, with you"),
-		"show":  pairs("ask", "when you ask", "after", "after each key"),
+		"range":   pairs("comfortable", "comfortable: where most players are at ease", "first years", "first years: what a beginner reaches", "full", "full: what the tables give"),
+		"meter":   pairs("4/4", "", "3/4", "", "2/4", "", "6/8", "", "5/4", "", "7/8", "", "12/8", ""),
+		"rest":    pairs("", "as the sound needs", "0", "none", "1", "1 bar", "2", "2 bars", "3", "3 bars", "4", "4 bars"),
+		"close":   pairs("held", "one note, held", "full", "the whole figure", "open", "not at all"),
+		"fit":     pairs("refuse", "say so, and do not start", "leave out", "leave them out"),
+		"sound":   pairs("click", "nothing", "answer", "the answer, after your turn", "model", "the model, with you"),
+		"bass":    pairs("none", "none", "roots and fifths", "roots and fifths", "walking", "walking"),
+		"chords":  pairs("none", "none", "whole notes", "held", "2 and 4", "on 2 and 4", "1 and the and of 2", "on 1 and the and of 2"),
+		"drone":   pairs("none", "none", "tonic", "the tonic and its fifth"),
+		"between": pairs("wait", "waits", "keep time", "keeps time", "dominant", "leads to the next key"),
+		"free":    pairs("0", "none", "1", "1", "2", "2", "4", "4", "8", "8"),
+		"show":    pairs("ask", "when you ask", "after", "after each key"),
 	}}
 	for n := range c.Hertz {
 		c.Hertz[n] = pitch.Number(n).Hertz(440)

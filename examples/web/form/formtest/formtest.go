@@ -5,7 +5,7 @@ package formtest
 import (
 	"fmt"
 
-	"example.com/keyorder/examples/page/form"
+	"example.com/keyorder/examples/web/form"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
 )
@@ -17,6 +17,10 @@ import (
 func Settings(draw func(n int) int) map[string]string {
 	c := form.AllChoices()
 	given := map[string]string{"figure": drawFigure(draw)}
+	band := draw(3) == 0 // over a chord
+	if band {
+		given["figure"] = "{2 m7} " + given["figure"]
+	}
 	for _, f := range c.Fields {
 		choices := c.Choices[f.Name]
 		switch f.Name {
@@ -38,11 +42,23 @@ func Settings(draw func(n int) int) map[string]string {
 			if draw(5) > 0 {
 				given[f.Name] = "leave out"
 			}
+		case "bass", "chords", "between":
+			if band {
+				given[f.Name] = choices[draw(len(choices))].Text
+			}
+		case "keys": // some, in place of an order
+			if draw(8) == 0 {
+				given[f.Name] = []string{"Bb Eb F x3", "F#", "C G C Gb"}[draw(3)]
+			}
 		default:
 			if draw(3) > 0 {
 				given[f.Name] = choices[draw(len(choices))].Text
 			}
 		}
+	}
+	if given["keys"] != "" {
+		delete(given, "order")
+		delete(given, "first")
 	}
 	return given
 }

@@ -5,6 +5,7 @@ package form
 
 import (
 	"context"
+	"encoding"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -13,6 +14,8 @@ import (
 	"strings"
 	"time"
 
+	"example.com/keyorder/cycle"
+	"example.com/keyorder/cycle/diagram"
 	"example.com/keyorder/examples/internal/say"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
@@ -29,6 +32,7 @@ const (
 	MaxSettings = 4000 // bytes of settings
 	MaxNotes    = 64   // notes of a figure
 	MaxBars     = 16   // of rest
+	MaxRounds   = 50   // through keys of one's own
 )
 
 // A Field is one of the settings: its name in the JSON and in the address of
@@ -43,7 +47,7 @@ type Field struct {
 // Fields lists the settings.
 func Fields() []Field {
 	return []Field{
-		{"figure", "Figure", "1:3 5 4 2 3:2", "Degrees of the scale, as 1 5 b3:2 4. A colon gives a length, v an octave down, | stands before the downbeat, 0 rests."},
+		{"figure", "Figure", "1:3 5 4 2 3:2", "Degrees of the scale, as 1 5 b3:2 4, or notes in the first key, as C G Eb:2 F. A colon gives a length, v an octave down, | stands before the downbeat, 0 rests."},
 		{"scale", "Scale", "", ""},
 		{"order", "Order of keys", "m3", "An interval such as m3, -M2 or P4, a pattern such as P4,-m3, or a word from the list; several with spaces between."},
 		{"instrument", "Instrument", "piano", "A range of your own may follow, as trumpet Bb3-E5."},
@@ -51,13 +55,24 @@ func Fields() []Field {
 		{"meter", "Meter", "4/4", ""},
 		{"rest", "Rest after each key", "", ""},
 		{"sound", "Sound beside the click", "click", ""},
+		{"bass", "Bass", "none", ""},
+		{"chords", "Chords", "none", "Bass and chords play what the figure has in braces, as {2 m7} 2 4 {5 7} 5:2."},
+		{"drone", "Drone", "none", ""},
+		{"between", "The band in the rests", "wait", ""},
+		{"free", "Bars of your own after each key", "0", ""},
 		{"first", "First key", "", ""},
+		{"keys", "Only these keys", "", "In place of an order: a few keys, as Bb Eb F, and how often, as Bb Eb F x4."},
 		{"names", "What keys are called", "", "Names such as Eb Ab F#, or flats; otherwise as players of the scale call them."},
 		{"range", "Range", "comfortable", ""},
 		{"close", "Back to the first key with", "held", ""},
 		{"fit", "Keys that do not fit", "refuse", ""},
 		{"show", "The answer on the screen", "ask", ""},
 	}
+}
+
+func fieldNamed(name string) Field {
+	all := Fields()
+	return all[slices.IndexFunc(all, func(f Field) bool { return f.Name == name })]
 }
 
 // A Form is what the page's fields ask for.
@@ -82,7 +97,7 @@ func Read(settings []byte, log practice.Log) (Form, error) {
 	if r.form.Show != "ask" && r.form.Show != "after" {
 		return Form{}, refuse("show", r.form.Show, "the answer is shown on request, ask, or after it was played, after")
 	}
-	for _, read := range []func(map[string]string) error{r.readFigure, r.readPart, r.readOrders, r.readDrill} {
+	for _, read := range []func(map[string]string) error{r.readNames, r.readFigure, r.readPart, r.readOrders, r.readDrill} {
 		if err := read(text); err != nil {
 			return Form{}, err
 		}
@@ -92,17 +107,17 @@ func Read(settings []byte, log practice.Log) (Form, error) {
 
 // New works out the session that the fields ask for, which costs no more than
 // Most. The log is as package practice reads it. The error is as that of Read.
-func New(ctx context.Context, settings []byte, log string) (*session.Session, Form, error) {
+func New(ctx context.Context, settings []byte, log string) (*session.Session, error) {
 	l, err := practice.Read(strings.NewReader(log))
 	if err != nil {
-		return nil, Form{}, err
+		return nil, err
 	}
 	f, err := Read(settings, l)
 	if err != nil {
-		return nil, f, err
+		return nil, err
 	}
 	s, err := session.New(ctx, f.Settings, Most(), l)
-	return s, f, fieldOf(err)
+	return s, fieldOf(err)
 }
 
 // fieldOf says which field an error of a session is about.
@@ -117,6 +132,8 @@ func fieldOf(err error) error {
 			err = fmt.Errorf("%w; or have the others left out", err)
 		}
 		return in("fit", err)
+	case errors.As(err, &refused) && strings.HasPrefix(refused.Setting, "drill ") && refused.Err != nil: // of the band
+		return in("chords", refused.Err)
 	case errors.As(err, &refused) && strings.HasPrefix(refused.Setting, "drill "): // of the line
 		return in("rest", errors.New(refused.Want))
 	case errors.As(err, &refused) && refused.Setting == "orders":
@@ -147,22 +164,24 @@ func Text(err error) (field, text string) {
 	return field, strings.TrimSuffix(text, ".") + "."
 }
 
-// AppendPlan appends the plan of the session as JSON, with what only the page
-// needs: a number for the session, words for what leads from key to key, and
-// what was chosen.
-func (f Form) AppendPlan(b []byte, s *session.Session, number int) ([]byte, error) {
+// AppendPlan appends the plan of a session as JSON, with what only a page needs:
+// a number for the session, the instrument, its length and sound in words, the
+// degrees of its figure and their scale, and words for what leads from key to key.
+func AppendPlan(b []byte, s *session.Session, number int) ([]byte, error) {
 	b, err := s.AppendJSON(b)
 	if err != nil {
 		return b, err
 	}
+	set := s.Settings()
 	own := struct {
 		Session    int      `json:"session"`
 		Instrument string   `json:"instrument"`
 		Minutes    string   `json:"minutes"`
 		Sound      string   `json:"sound"`
-		Show       string   `json:"show"`
+		Degrees    string   `json:"degrees"` // of the figure
+		Scale      string   `json:"scale"`
 		Moves      []string `json:"moves"`
-	}{number, f.Drill.Parts[0].Name, say.Minutes(s.Line().Duration()), f.Playback.Mode.String(), f.Show, []string{}}
+	}{number, set.Drill.Parts[0].Name, say.Minutes(s.Line().Duration()), set.Playback.Mode.String(), degrees(set.Drill.Figure), set.Drill.Figure.Scale().String(), []string{}}
 	for _, d := range s.Line().Drills() {
 		for st := range d.Parts()[0].Statements() {
 			words := ""
@@ -179,13 +198,22 @@ func (f Form) AppendPlan(b []byte, s *session.Session, number int) ([]byte, erro
 	return append(append(b[:len(b)-1], ','), text[1:]...), nil
 }
 
+// degrees writes a figure without its scale.
+func degrees(f figure.Figure) string {
+	text, _, _ := strings.Cut(f.String(), " in ")
+	return text
+}
+
 // A reader reads the fields one by one.
 type reader struct {
 	form   Form
 	log    practice.Log
 	keys   [12]spelling.Name // as the player reads them
 	called []spelling.Name   // as the player wants keys to be called
-	first  pitch.Class
+	first  spelling.Name     // the first key
+	asked  bool              // it was asked for
+	own    []spelling.Name   // the player's own keys, in place of an order
+	times  int               // how often they are played
 }
 
 func refuse(field, input, reason string) error {
@@ -222,19 +250,75 @@ func parse(settings []byte) (map[string]string, error) {
 	return text, nil
 }
 
-func (r *reader) readFigure(text map[string]string) error {
-	written := text["figure"]
-	if scale := text["scale"]; scale != "" {
-		parsed, err := figure.ParseScale(scale)
+// readNames reads what keys are called, the first one, and those of the player's
+// own.
+func (r *reader) readNames(text map[string]string) error {
+	if names := text["names"]; names != "" {
+		var err error
+		if r.called, err = figure.ParsePreference(names); err != nil {
+			return in("names", err)
+		}
+	}
+	if first := text["first"]; first != "" {
+		n, err := spelling.ParseName(first)
 		if err != nil {
+			return in("first", err)
+		}
+		r.first, r.asked = n, true
+	}
+	if text["keys"] == "" {
+		return nil
+	}
+	if r.asked {
+		return refuse("first", text["first"], "your own keys give the first key already")
+	}
+	if text["order"] != fieldNamed("order").Default {
+		return refuse("keys", text["keys"], "the order gives the keys already; leave one of the two")
+	}
+	r.times = 1
+	words := strings.FieldsFunc(text["keys"], func(c rune) bool { return c == ' ' || c == ',' })
+	if last := words[max(0, len(words)-1):]; len(last) > 0 && strings.IndexAny(last[0], "x×") == 0 {
+		n, err := strconv.Atoi(strings.TrimLeft(last[0], "x×"))
+		if err != nil || n < 1 || n > MaxRounds {
+			return refuse("keys", last[0], fmt.Sprintf("the keys are played 1 to %d times, as x4", MaxRounds))
+		}
+		r.times, words = n, words[:len(words)-1]
+	}
+	for _, word := range words {
+		n, err := spelling.ParseName(word)
+		if err != nil {
+			return in("keys", err)
+		}
+		r.own = append(r.own, n)
+	}
+	if len(r.own) == 0 {
+		return refuse("keys", text["keys"], "there is no key; write some, as Bb Eb F x4")
+	}
+	r.first, r.asked = r.own[0], true
+	return nil
+}
+
+func (r *reader) readFigure(text map[string]string) error {
+	written, scale := text["figure"], figure.Major
+	if text["scale"] != "" {
+		var err error
+		if scale, err = figure.ParseScale(text["scale"]); err != nil {
 			return in("scale", err)
 		}
 		if strings.Contains(written, " in ") {
-			return refuse("scale", scale, "the figure names its scale already; name it once")
+			return refuse("scale", text["scale"], "the figure names its scale already; name it once")
 		}
-		written += " in " + parsed.String()
 	}
-	f, err := figure.Parse(written)
+	var f figure.Figure
+	var err error
+	if namesNotes(written) {
+		f, _, err = figure.FromNotes(written, r.first, scale)
+	} else {
+		if text["scale"] != "" {
+			written += " in " + scale.String()
+		}
+		f, err = figure.Parse(written)
+	}
 	if err != nil {
 		return in("figure", err)
 	}
@@ -243,6 +327,20 @@ func (r *reader) readFigure(text map[string]string) error {
 	}
 	r.form.Drill.Figure = f
 	return nil
+}
+
+// namesNotes reports whether a figure is written as the names of notes: its first
+// note is a letter, and no degree such as b3.
+func namesNotes(text string) bool {
+	for _, word := range strings.Fields(text) {
+		if word[0] == '|' || word[0] == '{' || strings.HasSuffix(word, "}") {
+			continue // a barline, a chord
+		}
+		letter := strings.IndexByte("abcdefgABCDEFG", word[0]) >= 0
+		degree := word[0] == 'b' && strings.IndexByte("b1234567890", (word + " ")[1]) >= 0
+		return letter && !degree
+	}
+	return false
 }
 
 func (r *reader) readPart(text map[string]string) error {
@@ -259,25 +357,17 @@ func (r *reader) readPart(text map[string]string) error {
 }
 
 func (r *reader) readOrders(text map[string]string) error {
-	if names := text["names"]; names != "" {
-		var err error
-		if r.called, err = figure.ParsePreference(names); err != nil {
-			return in("names", err)
-		}
-	}
-	prefer := r.called
-	first := text["first"]
-	if first != "" {
-		n, err := spelling.ParseName(first)
-		if err != nil {
-			return in("first", err)
-		}
-		prefer, r.first = append(slices.Clone(prefer), n), n.Class()
+	prefer := slices.Concat(r.called, r.own)
+	if r.asked {
+		prefer = append(prefer, r.first)
 	}
 	r.keys = r.form.Drill.Figure.Scale().Tonics(prefer...)
+	if len(r.own) > 0 {
+		return r.ownOrder(text["keys"])
+	}
 	made, _ := r.log.Tally(r.form.Drill.Parts[0].Name)
 	orders, err := say.Orders(text["order"], say.Start{
-		Scale: r.form.Drill.Figure.Scale(), Prefer: prefer, First: r.first, Asked: first != "",
+		Scale: r.form.Drill.Figure.Scale(), Prefer: prefer, First: r.first.Class(), Asked: r.asked,
 		Name: func(c pitch.Class) string { return r.keys[c].String() }, Played: made,
 	})
 	if err != nil {
@@ -292,9 +382,52 @@ func (r *reader) readOrders(text map[string]string) error {
 	return nil
 }
 
+// readBand reads the accompaniment and the free turns.
+func (r *reader) readBand(text map[string]string) error {
+	o := &r.form.Playback
+	for field, v := range map[string]encoding.TextUnmarshaler{"bass": &o.Bass, "chords": &o.Chords, "between": &o.Rests} {
+		if err := v.UnmarshalText([]byte(text[field])); err != nil {
+			return in(field, err)
+		}
+	}
+	switch text["drone"] {
+	case "none":
+	case "tonic":
+		o.Drone = true
+	default:
+		return refuse("drone", text["drone"], "there is none, none, or it holds the tonic and its fifth, tonic")
+	}
+	bars, err := strconv.Atoi(text["free"])
+	if err != nil || bars < 0 || bars > MaxBars {
+		return refuse("free", text["free"], fmt.Sprintf("bars of your own are a whole number, 0 to %d", MaxBars))
+	}
+	o.Free = bars
+	return nil
+}
+
+// ownOrder is the order of the player's own keys, round and round.
+func (r *reader) ownOrder(text string) error {
+	var keys []pitch.Class
+	for range r.times {
+		for _, n := range r.own {
+			keys = append(keys, n.Class())
+		}
+	}
+	route, err := cycle.NewRoute(cycle.Section{Keys: keys})
+	if err != nil {
+		return in("keys", err)
+	}
+	title := "your own keys"
+	if r.times > 1 {
+		title += ", " + say.Times(r.times)
+	}
+	r.form.Orders = []session.Order{{Name: "keys", Title: title, Route: route}}
+	return nil
+}
+
 func (r *reader) readDrill(text map[string]string) error {
 	set := &r.form.Drill
-	set.Names, set.Prefer = r.called, []spelling.Name{r.keys[r.first]}
+	set.Names, set.Prefer = r.called, append(slices.Clone(r.own), r.keys[r.first.Class()])
 	if err := set.Meter.UnmarshalText([]byte(text["meter"])); err != nil {
 		return in("meter", err)
 	}
@@ -318,6 +451,9 @@ func (r *reader) readDrill(text map[string]string) error {
 	case err != nil || o.Mode == playback.ModeCall:
 		return refuse("sound", text["sound"], "beside the click sounds nothing, click, the model with the player, model, or the answer after, answer")
 	}
+	if err := r.readBand(text); err != nil {
+		return err
+	}
 	set.Rest = playback.RestFor(*o, *set)
 	if rest := text["rest"]; rest != "" {
 		bars, err := strconv.Atoi(rest)
@@ -331,6 +467,41 @@ func (r *reader) readDrill(text map[string]string) error {
 	return nil
 }
 
+// A LogCheck says what there is in a practice log.
+type LogCheck struct {
+	Entries int    `json:"entries"`
+	Problem string `json:"problem,omitempty"` // what of it is not read
+}
+
+// CheckLog reads a practice log.
+func CheckLog(log string) (LogCheck, error) {
+	l, err := practice.Read(strings.NewReader(log))
+	if err != nil {
+		return LogCheck{}, err
+	}
+	c := LogCheck{Entries: len(l.Entries)}
+	switch {
+	case l.Bad == 1:
+		c.Problem = fmt.Sprintf("One line is not read: %v.", l.Problems[0])
+	case l.Bad > 1:
+		c.Problem = fmt.Sprintf("%d lines are not read: %v.", l.Bad, l.Problems[0])
+	}
+	return c, nil
+}
+
+// Picture returns the circle of keys with the route of an order, from C, as SVG; of
+// several orders it is the first. The error is as that of Read.
+func Picture(order string) (string, error) {
+	r := reader{keys: figure.Major.Tonics()}
+	orders, err := say.Orders(order, say.Start{Name: func(c pitch.Class) string { return r.keys[c].String() }})
+	if err != nil {
+		return "", in("order", err)
+	}
+	var b strings.Builder
+	err = diagram.Write(&b, diagram.Options{Route: orders[0].Route, Title: orders[0].Title, Names: r.keys})
+	return b.String(), err
+}
+
 // Keep returns a log with the lines of a session: in the place of the lines that
 // it had, if the log has those, and else at the end, after the end of a line.
 func Keep(log, had, lines string) string {
@@ -341,51 +512,4 @@ func Keep(log, had, lines string) string {
 		log += "\n"
 	}
 	return log + lines
-}
-
-// A Played is what was played of a session, as the page keeps it.
-type Played struct {
-	// Says has c for clean, n for not clean and - for nothing said, for each
-	// statement that was played.
-	Says    string  `json:"says"`
-	Date    string  `json:"date"` // as 2025-03-02
-	Seconds float64 `json:"seconds"`
-}
-
-// Report says to the session what was said, and returns what came of it.
-func (p Played) Report(s *session.Session) (session.Report, error) {
-	date, err := practice.ParseDate(p.Date)
-	if err != nil {
-		return session.Report{}, err
-	}
-	plan := s.Plan()
-	statements := plan.Statements
-	if len(p.Says) > len(statements) {
-		return session.Report{}, fmt.Errorf("there are %d says; the session has %d statements", len(p.Says), len(statements))
-	}
-	for n, st := range statements {
-		v := session.VerdictUnsaid
-		if n < len(p.Says) {
-			switch p.Says[n] {
-			case 'c':
-				v = session.VerdictClean
-			case 'n':
-				v = session.VerdictNotClean
-			case '-':
-			default:
-				return session.Report{}, fmt.Errorf("%.60q is no list of says; it has c, n and -", p.Says)
-			}
-		}
-		if err := s.Say(st.Turn, v); err != nil {
-			return session.Report{}, err
-		}
-	}
-	end := len(plan.Turns)
-	if len(p.Says) < len(statements) {
-		end = statements[len(p.Says)].Turn
-	}
-	if err := s.Go(end); err != nil {
-		return session.Report{}, err
-	}
-	return s.Report(date, time.Duration(p.Seconds*float64(time.Second)))
 }

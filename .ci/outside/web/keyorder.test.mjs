@@ -1,0 +1,78 @@
+// The program in Node: sessions as objects, errors with their field.
+import assert from "node:assert/strict";
+import { readFile } from "node:fs/promises";
+import test from "node:test";
+
+const wasm = await readFile(new URL("keyorder.wasm", process.env.KEYORDER_WEB + "/"));
+let loads = 0;
+globalThis.fetch = async (address) => {
+  if (String(address).endsWith("nothing")) return new Response("", { status: 404 });
+  loads++;
+  return new Response(wasm, { headers: { "Content-Type": loads % 2 ? "application/wasm" : "text/plain" } });
+};
+const { KeyorderError, Library, load } = await import(`${process.env.KEYORDER_WEB}/keyorder.js`);
+
+test("what is not there can be loaded later; all callers share one program", async () => {
+  await assert.rejects(load("nothing"), /not there: 404/);
+  const [one, two] = await Promise.all([load("there"), load("there")]);
+  assert.equal(one, two);
+  assert.equal(loads, 1);
+});
+
+test("errors name the field that they are about, and say what would be right", async () => {
+  const library = await load();
+  for (const [settings, field, words] of [
+    [{ figure: "1 x" }, "figure", "x"],
+    [{ order: "sideways" }, "order", "sideways"],
+    [{ tempo: "fast" }, "tempo", "beats a minute"],
+    [{ instrument: "spoon" }, "instrument", "spoon"],
+    [{ instrument: "trumpet C4-D4" }, "fit", "fit"],
+    [{ sound: "answer", rest: "0" }, "rest", "rest"],
+    [{ colour: "red" }, "", "colour"],
+  ]) {
+    assert.throws(() => library.open(settings), (e) => e instanceof KeyorderError && e.field === field && e.message.includes(words) && e.message.endsWith("."), JSON.stringify(settings));
+  }
+  assert.throws(() => library.resume("no state"), KeyorderError);
+});
+
+test("sessions are apart: what one is told, and its end, is nothing to the others", async () => {
+  const library = await load();
+  const one = library.open({ figure: "3 5 1 6" }), two = library.open({ figure: "5 2 b3:2 1", order: "P4" });
+  one.say(one.plan.statements[0].turn, "clean");
+  assert.equal(JSON.parse(one.state()).verdicts.length, 1);
+  assert.equal(JSON.parse(two.state()).verdicts, undefined);
+  assert.throws(() => two.say(-1, "clean"), KeyorderError);
+  assert.throws(() => two.say(two.plan.statements[0].turn, "splendid"), KeyorderError);
+  assert.throws(() => two.answer(99), KeyorderError);
+  one.close();
+  assert.throws(() => one.answer(0), /closed/);
+  assert.match(two.answer(0).notes, /^G D E♭ C$/);
+});
+
+test("a kept session is gone on with, in its tempo, and reports", async () => {
+  const library = await load();
+  const s = library.open({ figure: "3 5 1 6", order: "P4", tempo: "120" });
+  const { statements, duration } = s.plan;
+  s.say(statements[0].turn, "clean");
+  s.say(statements[1].turn, "not clean");
+  assert.ok(s.setTempo(statements[2].turn, 60).duration > duration);
+  const again = library.resume(s.state());
+  assert.deepEqual(again.plan.statements, s.plan.statements.map((x, n) => ({ ...x, verdict: ["clean", "not clean"][n] || "unsaid" })));
+  const r = again.report("2025-03-02", 30);
+  assert.equal(r.moves, 1);
+  assert.equal(library.keep("", "", r.log), r.log);
+  assert.equal(JSON.parse(r.log.split("\n")[0]).date, "2025-03-02");
+});
+
+test("chords come with their times, as the player reads them", async () => {
+  const { plan } = (await load()).open({ figure: "{2 m7} 2 4 1 6 {5 7} 5 2 4 3", order: "P4", instrument: "alto saxophone" });
+  const [first, second] = plan.statements;
+  assert.deepEqual(first.chords.map((c) => c.symbol), ["Dm7", "G7"]);
+  assert.deepEqual(second.chords.map((c) => c.symbol), ["Gm7", "C7"]);
+  assert.ok(Math.abs(first.chords[1].at - first.chords[0].at - 4 * 30 / 80) < 1e-6); // four eighths at 80
+});
+
+test("a program that has ended says so", () => {
+  assert.throws(() => new Library({ choices: () => undefined }).choices(), (e) => e instanceof KeyorderError && /ended/.test(e.message));
+  assert.throws(() => new Library({}).choices(), KeyorderError);
+});

@@ -1,0 +1,54 @@
+// What a program of somebody else does with the modules, to be checked by tsc.
+import { KeyorderError, load } from "keyorder/keyorder.js";
+import type { Chord, Plan, Report, Session, Statement, Turn, Verdict } from "keyorder/keyorder.js";
+import { Player, gain } from "keyorder/player.js";
+import "keyorder/drill.js";
+
+async function practise(): Promise<string> {
+  const library = await load(new URL("keyorder.wasm", "http://localhost/"));
+  const settings = Object.fromEntries(library.choices().fields.map((f) => [f.name, f.default]));
+  let session: Session;
+  try {
+    session = library.open({ ...settings, figure: "{2 m7} 2 4 {5 7} 5:2", order: "P4" });
+  } catch (e) {
+    if (e instanceof KeyorderError) return e.field + ": " + e.message;
+    throw e;
+  }
+  const plan: Plan = session.plan;
+  const first: Statement | undefined = plan.statements[0];
+  const chords: Chord[] = first?.chords ?? [];
+  const mine: Turn[] = plan.turns.filter((t) => t.who === "you");
+  const player = new Player(new AudioContext(), library.choices().hertz);
+  player.onclick = (at: number) => void at.toFixed(3);
+  player.start(plan, { volume: gain(0.5), levels: { click: 0.5 }, done: () => player.stop() });
+  const verdict: Verdict = "not clean";
+  session.say(mine[0]!.index, verdict);
+  session.go(mine[1]!.index);
+  player.replace(session.setTempo(mine[2]!.index, 96));
+  const again: Session = library.resume(session.state());
+  const report: Report = again.report("2025-03-02", 60);
+  const log: string = library.keep("", "", report.log);
+  const staves: string[] = session.answer(0).svg;
+  session.close();
+  return log + staves.length + session.circle(0) + library.picture("P4") + chords.map((c) => c.symbol).join();
+}
+
+const drill = document.createElement("keyorder-drill");
+drill.setAttribute("figure", "3 5 1 6");
+drill.addEventListener("ready", () => drill.session?.plan.duration.toFixed(1));
+
+// Each of these is a mistake that the types are to find.
+async function mistakes(): Promise<void> {
+  const library = await load();
+  // @ts-expect-error a setting is text
+  const session = library.open({ tempo: 96 });
+  // @ts-expect-error no verdict
+  session.say(0, "fine");
+  // @ts-expect-error no field of a turn
+  session.plan.turns[0].colour;
+  // @ts-expect-error no such voice
+  new Player(new AudioContext(), []).setLevel("trumpet", 1);
+}
+
+void practise;
+void mistakes;

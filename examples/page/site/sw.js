@@ -1,0 +1,23 @@
+// Keeps the page's files, so that it opens without a network. VERSION is put in
+// when the page is built: another version is another set of files. What the player
+// saved is not here and stays.
+"use strict";
+
+const kept = "key by key VERSION";
+
+addEventListener("install", (e) => {
+  e.waitUntil(caches.open(kept).then((c) => c.addAll(FILES)).then(() => skipWaiting()));
+});
+
+addEventListener("activate", (e) => {
+  e.waitUntil((async () => {
+    for (const name of await caches.keys()) if (name.startsWith("key by key ") && name !== kept) await caches.delete(name);
+    await clients.claim();
+  })());
+});
+
+addEventListener("fetch", (e) => {
+  const address = new URL(e.request.url);
+  if (e.request.method !== "GET" || address.origin !== location.origin) return;
+  e.respondWith(caches.open(kept).then((c) => c.match(e.request, { ignoreSearch: true })).then((found) => found || fetch(e.request)));
+});

@@ -1,0 +1,207 @@
+//go:build js && wasm
+
+// App is the library's program for a browser. keyorder.js loads it and is the only
+// one that talks with it.
+//
+// It is started with the name of a global function, to which it gives an object of
+// functions that take and return text. What they return is JSON, or an object
+// {"error": {"field", "text"}}; no input makes the program end. A session is named by
+// its number.
+//
+//	choices()                           what can be chosen
+//	open(settings, log)                 opens a session: its plan
+//	resume(state, log)                  opens a session again that state has kept
+//	state(session)                      the session as it is, to be kept
+//	plan(session)                       its plan, in the tempo that it has now
+//	circle(session, statement)          SVG: the circle of keys with the move to a statement
+//	answer(session, statement)          the notes of a statement, in words and as SVG
+//	say(session, turn, verdict)         how a statement was played
+//	go(session, turn)                   that the player has come to a turn
+//	tempo(session, turn, beats)         another tempo from a turn on
+//	report(session, date, seconds)      what came of it
+//	close(session)                      forgets a session
+//	keep(log, had, lines)               the log with the lines of a session
+//	check(log)                          what there is in a log
+//	picture(order)                      SVG: the circle of keys with an order
+//
+// settings are the fields of package form, plan and report those of
+// figure/session; log is the practice log, as package practice reads it.
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"os"
+	"strconv"
+	"strings"
+	"syscall/js"
+	"time"
+
+	"example.com/keyorder/examples/web/form"
+	"example.com/keyorder/figure/practice"
+	"example.com/keyorder/figure/session"
+)
+
+func main() {
+	if len(os.Args) < 2 {
+		panic("keyorder.js starts this program with the name of a function")
+	}
+	a := &app{open: map[int]*session.Session{}}
+	export := map[string]any{}
+	for name, f := range map[string]func(texts) ([]byte, error){
+		"choices": func(texts) ([]byte, error) { return json.Marshal(form.AllChoices()) },
+		"check":   func(t texts) ([]byte, error) { return answer(form.CheckLog(t.at(0))) },
+		"picture": func(t texts) ([]byte, error) { return answer(form.Picture(t.at(0))) },
+		"open":    a.openNew, "resume": a.resume, "close": a.close,
+		"keep":   func(t texts) ([]byte, error) { return json.Marshal(form.Keep(t.at(0), t.at(1), t.at(2))) },
+		"plan":   a.with(func(s *session.Session, t texts) ([]byte, error) { return form.AppendPlan(nil, s, t.number(0)) }),
+		"state":  a.with(func(s *session.Session, _ texts) ([]byte, error) { return s.AppendState(nil) }),
+		"circle": a.with(func(s *session.Session, t texts) ([]byte, error) { return answer(s.Circle(t.number(1))) }),
+		"answer": a.with(func(s *session.Session, t texts) ([]byte, error) { return answer(s.Answer(t.number(1))) }),
+		"say": a.with(func(s *session.Session, t texts) ([]byte, error) {
+			var v session.Verdict
+			if err := v.UnmarshalText([]byte(t.at(2))); err != nil {
+				return nil, err
+			}
+			return done, s.Say(t.number(1), v)
+		}),
+		"go": a.with(func(s *session.Session, t texts) ([]byte, error) { return done, s.Go(t.number(1)) }),
+		"tempo": a.with(func(s *session.Session, t texts) ([]byte, error) {
+			if err := s.SetTempo(t.number(1), t.number(2)); err != nil {
+				return nil, err
+			}
+			return form.AppendPlan(nil, s, t.number(0))
+		}),
+		"report": a.with(func(s *session.Session, t texts) ([]byte, error) {
+			date, err := practice.ParseDate(t.at(1))
+			if err != nil {
+				return nil, err
+			}
+			seconds, err := strconv.ParseFloat(t.at(2), 64)
+			if err != nil || !(seconds >= 0 && seconds < 1e6) {
+				return nil, fmt.Errorf("%.40q is no number of seconds", t.at(2))
+			}
+			return answer(s.Report(date, time.Duration(seconds*float64(time.Second))))
+		}),
+	} {
+		export[name] = function(f)
+	}
+	js.Global().Get(os.Args[1]).Invoke(js.ValueOf(export))
+	select {}
+}
+
+var done = []byte("true")
+
+// texts are the arguments of a function.
+type texts []string
+
+// at returns an argument, "" where there is none.
+func (t texts) at(n int) string {
+	if n < len(t) {
+		return t[n]
+	}
+	return ""
+}
+
+// number reads an argument; what is none is -1, which nothing has for a number.
+func (t texts) number(n int) int {
+	v, err := strconv.Atoi(t.at(n))
+	if err != nil {
+		return -1
+	}
+	return v
+}
+
+// An app has the sessions that are open.
+type app struct {
+	open   map[int]*session.Session
+	opened int
+}
+
+func (a *app) add(s *session.Session) ([]byte, error) {
+	a.opened++
+	a.open[a.opened] = s
+	return form.AppendPlan(nil, s, a.opened)
+}
+
+func (a *app) openNew(t texts) ([]byte, error) {
+	s, err := form.New(context.Background(), []byte(t.at(0)), t.at(1))
+	if err != nil {
+		return nil, err
+	}
+	return a.add(s)
+}
+
+func (a *app) resume(t texts) ([]byte, error) {
+	log, err := practice.Read(strings.NewReader(t.at(1)))
+	if err != nil {
+		return nil, err
+	}
+	s, err := session.Resume(context.Background(), []byte(t.at(0)), form.Most(), log)
+	if err != nil {
+		return nil, err
+	}
+	return a.add(s)
+}
+
+func (a *app) close(t texts) ([]byte, error) {
+	delete(a.open, t.number(0))
+	return done, nil
+}
+
+// with makes a function about a session, which its first argument names.
+func (a *app) with(f func(*session.Session, texts) ([]byte, error)) func(texts) ([]byte, error) {
+	return func(t texts) ([]byte, error) {
+		s := a.open[t.number(0)]
+		if s == nil {
+			return nil, errors.New("the session is closed, or was never opened")
+		}
+		return f(s, t)
+	}
+}
+
+func answer[T any](v T, err error) ([]byte, error) {
+	if err != nil {
+		return nil, err
+	}
+	return json.Marshal(v)
+}
+
+// function makes a function of texts that JavaScript can call. A fault of the
+// program is an error like any other: the page and its other sessions go on.
+func function(f func(texts) ([]byte, error)) js.Func {
+	return js.FuncOf(func(_ js.Value, values []js.Value) (out any) {
+		defer func() {
+			if r := recover(); r != nil {
+				out = problem("", fmt.Sprintf("The program made a mistake: %v.", r))
+			}
+		}()
+		var t texts
+		for _, v := range values {
+			t = append(t, v.String())
+		}
+		text, err := f(t)
+		if err != nil {
+			return problem(form.Text(err))
+		}
+		return string(text)
+	})
+}
+
+// problem returns an error as JSON.
+func problem(field, text string) string {
+	var p struct {
+		Error struct {
+			Field string `json:"field"`
+			Text  string `json:"text"`
+		} `json:"error"`
+	}
+	p.Error.Field, p.Error.Text = field, text
+	out, err := json.Marshal(p)
+	if err != nil {
+		return `{"error":{"field":"","text":"The answer cannot be written as JSON."}}`
+	}
+	return string(out)
+}

@@ -1,0 +1,130 @@
+/** What the library refuses. */
+export declare class KeyorderError extends Error {
+  /** The setting that it is about, or "". */
+  readonly field: string;
+}
+
+/** The settings of a session: the fields that choices() lists, as text. */
+export type Settings = Record<string, string>;
+
+export type Verdict = "unsaid" | "clean" | "not clean" | "unclear";
+
+/** A click: its time in seconds, and 1 if it is accented. */
+export type Click = [time: number, accent: 0 | 1];
+
+/** A note: time, length, key number, 1 if it is a cue, and its layer: 0 the figure,
+    1 the bass, 2 the chords, 3 the drone. */
+export type Note = [time: number, length: number, key: number, cue: 0 | 1, layer: 0 | 1 | 2 | 3];
+
+export interface Turn {
+  index: number;
+  statement: number;
+  next: number;
+  who: "count" | "you" | "model" | "both" | "rest" | "free";
+  at: number;
+  to: number;
+}
+
+/** A chord symbol of a statement, from a time on. */
+export interface Chord {
+  at: number;
+  symbol: string;
+}
+
+export interface Statement {
+  key: string;
+  said: string;
+  order: number;
+  cycle: number;
+  turn: number;
+  start: number;
+  end: number;
+  return?: boolean;
+  held?: boolean;
+  join?: string;
+  chords?: Chord[];
+  verdict: Verdict;
+  /** It is a judge's, not the player's own. */
+  judged?: boolean;
+}
+
+export interface Run {
+  title: string;
+  begin: number;
+  count_in: number;
+}
+
+export interface Plan {
+  session: number;
+  duration: number;
+  orders: Run[];
+  statements: Statement[];
+  turns: Turn[];
+  clicks: Click[];
+  notes: Note[];
+  moves: string[];
+  instrument: string;
+  minutes: string;
+  sound: string;
+  /** The figure without its scale, and its scale. */
+  degrees: string;
+  scale: string;
+  left_out?: string[];
+}
+
+export interface Answer {
+  notes: string;
+  svg: string[];
+}
+
+export interface Field {
+  name: string;
+  label: string;
+  default: string;
+  hint?: string;
+}
+
+export interface Choices {
+  fields: Field[];
+  choices: Record<string, { text: string; means: string }[]>;
+  cautions: string[];
+  max_length: number;
+  /** Of each key number, A4 at 440. */
+  hertz: number[];
+}
+
+export interface Report {
+  log: string;
+  keys: string[];
+  said: string[];
+  table: { ever: string; now: string }[][];
+  moves: number;
+  clean: number;
+  made: number;
+  freshest: string;
+  fills: number;
+  problem?: string;
+}
+
+export declare function load(address?: string | URL): Promise<Library>;
+
+export declare class Library {
+  choices(): Choices;
+  open(settings: Settings, log?: string): Session;
+  resume(state: string, log?: string): Session;
+  check(log: string): { entries: number; problem?: string };
+  picture(order: string): string;
+  keep(log: string, had: string, lines: string): string;
+}
+
+export declare class Session {
+  plan: Plan;
+  state(): string;
+  circle(statement: number): string;
+  answer(statement: number): Answer;
+  say(turn: number, verdict: Verdict): void;
+  go(turn: number): void;
+  setTempo(turn: number, beats: number): Plan;
+  report(date: string, seconds?: number): Report;
+  close(): void;
+}

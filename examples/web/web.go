@@ -1,0 +1,163 @@
+// Package web makes the library ready for a browser: the program, built for
+// WebAssembly by the Go toolchain that is there, and small ES modules around it
+// that any page can import.
+//
+//	keyorder.js   loads the program; sessions as objects, errors as values
+//	player.js     plays a plan on the audio clock
+//	drill.js      the element <keyorder-drill>: one drill in any page
+//
+// Each has its types beside it (.d.ts). Put the files into one folder of a web
+// server, and a page shows and plays a drill with
+//
+//	<script type="module" src="keyorder/drill.js"></script>
+//	<keyorder-drill figure="3 5 1 6" order="m3" instrument="trumpet" tempo="96"></keyorder-drill>
+//
+// The program of examples/page is the first user; with -web it writes these files
+// for others. README.md here says the rest.
+package web
+
+import (
+	"bytes"
+	"compress/gzip"
+	"context"
+	"embed"
+	"errors"
+	"fmt"
+	"mime"
+	"os"
+	"os/exec"
+	"path"
+	"path/filepath"
+	"strings"
+)
+
+//go:embed keyorder.js keyorder.d.ts player.js player.d.ts drill.js drill.d.ts
+var modules embed.FS
+
+// The files that are not written here.
+const (
+	Program = "keyorder.wasm"
+	glue    = "wasm_exec.js" // the toolchain's own; it goes with the compiler
+	app     = "example.com/keyorder/examples/web/app"
+)
+
+// A File is a file to be served.
+type File struct {
+	Name, Kind string // Kind is its media type
+	Body       []byte
+	Packed     []byte // the body by gzip, where that is worth it
+}
+
+// Files returns the files, the program built anew.
+func Files(ctx context.Context) ([]File, error) {
+	files, err := Embedded(modules, ".")
+	if err != nil {
+		return nil, err
+	}
+	js, err := runtimeScript(ctx)
+	if err != nil {
+		return nil, err
+	}
+	wasm, err := compile(ctx)
+	if err != nil {
+		return nil, err
+	}
+	packed, err := pack(wasm)
+	if err != nil {
+		return nil, err
+	}
+	return append(files,
+		File{Name: glue, Kind: kind(glue), Body: js},
+		File{Name: Program, Kind: kind(Program), Body: wasm, Packed: packed}), nil
+}
+
+// Embedded returns the files of a folder of an embed.FS.
+func Embedded(from embed.FS, folder string) ([]File, error) {
+	entries, err := from.ReadDir(folder)
+	if err != nil {
+		return nil, err
+	}
+	var files []File
+	for _, e := range entries {
+		body, err := from.ReadFile(path.Join(folder, e.Name()))
+		if err != nil {
+			return nil, err
+		}
+		files = append(files, File{Name: e.Name(), Kind: kind(e.Name()), Body: body})
+	}
+	return files, nil
+}
+
+func kind(name string) string {
+	switch path.Ext(name) {
+	case ".js":
+		return "text/javascript; charset=utf-8"
+	case ".ts":
+		return "text/plain; charset=utf-8"
+	case ".wasm":
+		return "application/wasm"
+	case ".webmanifest":
+		return "application/manifest+json"
+	}
+	return mime.TypeByExtension(path.Ext(name))
+}
+
+// runtimeScript reads the script that runs Go programs in a browser from the
+// toolchain.
+func runtimeScript(ctx context.Context) ([]byte, error) {
+	out, err := goCommand(ctx, "env", "GOROOT")
+	if err != nil {
+		return nil, err
+	}
+	root := strings.TrimSpace(string(out))
+	for _, folder := range []string{"lib", "misc"} { // since Go 1.24, before
+		if js, err := os.ReadFile(filepath.Join(root, folder, "wasm", glue)); err == nil {
+			return js, nil
+		}
+	}
+	return nil, fmt.Errorf("the Go toolchain in %s has no %s in lib/wasm or misc/wasm; install it whole", root, glue)
+}
+
+// compile builds the program.
+func compile(ctx context.Context) ([]byte, error) {
+	dir, err := os.MkdirTemp("", "keyorder-web-*")
+	if err != nil {
+		return nil, err
+	}
+	defer os.RemoveAll(dir)
+	out := filepath.Join(dir, Program)
+	if _, err := goCommand(ctx, "build", "-buildvcs=false", "-trimpath", "-ldflags=-s -w", "-o", out, app); err != nil {
+		return nil, err
+	}
+	return os.ReadFile(out)
+}
+
+// goCommand runs the go command for the browser's architecture.
+func goCommand(ctx context.Context, args ...string) ([]byte, error) {
+	c := exec.CommandContext(ctx, "go", args...)
+	c.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm", "CGO_ENABLED=0")
+	out, err := c.Output()
+	var failed *exec.ExitError
+	if errors.As(err, &failed) {
+		return nil, fmt.Errorf("go %s: %w: %s", args[0], err, bytes.TrimSpace(failed.Stderr))
+	}
+	if err != nil {
+		return nil, fmt.Errorf("the go command is needed to build for the browser: %w", err)
+	}
+	return out, nil
+}
+
+func pack(body []byte) ([]byte, error) {
+	var b bytes.Buffer
+	z, err := gzip.NewWriterLevel(&b, gzip.BestCompression)
+	if err != nil {
+		return nil, err
+	}
+	if _, err := z.Write(body); err != nil {
+		return nil, err
+	}
+	if err := z.Close(); err != nil {
+		return nil, err
+	}
+	return b.Bytes(), nil
+}
