@@ -91,7 +91,7 @@ func (w *writer) figure() {
 			w.maybe(w.space)
 			w.degree(scale.seven)
 			w.add(" ")
-			w.pick("m7", "", "maj7", "7 alt", "ø", "in by", "+", "mM7(♯11)", "/A♭", strings.Repeat("x", 32), "1|2,3-4:5")
+			w.pick("m7", "", "maj7", "7 alt", "ø", "in by", "+", "mM7(♯11)", "/♭6", "m7/3", strings.Repeat("x", 32), "1|2,3-4:5")
 			w.maybe(w.space)
 			w.add("}")
 			w.maybe(w.space)
