@@ -224,14 +224,9 @@ func (w *writer) flush() {
 		w.passages = w.passages[1:]
 	}
 	b.Clef, b.Staff = w.clef, w.staff
-	labels := 0
-	for labels < len(w.labels) && w.labels[labels].Onset < end {
-		w.labels[labels].Onset -= w.start
-		labels++
-	}
-	if labels > 0 {
-		b.Labels = slices.Clone(w.labels[:labels])
-		w.labels = past(w.labels, labels)
+	for ; len(w.labels) > 0 && w.labels[0].Onset < end; w.labels = past(w.labels, 1) {
+		w.labels[0].Onset -= w.start
+		b.Labels = append(b.Labels, w.labels[0])
 	}
 	for ; len(w.doubles) > 0 && w.doubles[0].at == end; w.doubles = past(w.doubles, 1) {
 		b.End = BarlineDouble
@@ -253,9 +248,7 @@ func past[T any](s []T, n int) []T { return append(s[:0], s[n:]...) }
 
 // seam returns what lies about the barline that begins the bar.
 func (w *writer) seam() Seam {
-	for len(w.spans) > 0 && w.spans[0].to <= w.start {
-		w.spans = past(w.spans, 1)
-	}
+	w.spans = slices.DeleteFunc(w.spans, func(s spoken) bool { return s.to <= w.start })
 	seam := SeamRest
 	for _, s := range w.spans {
 		switch {

@@ -309,7 +309,7 @@ func labelKinds() []string { return []string{"key", "return", "rest", "chord"} }
 // leaves the fewest notes of the scale altered, the nearest to its own of several.
 func signature(scale figure.Scale, tonic spelling.Name) int {
 	own := max(-7, min(7, int(scale.Key(tonic).Signature)))
-	if scale == figure.HarmonicMinor || scale == figure.MelodicMinor {
+	if scale == figure.MelodicMinor { // or it would be its parallel major's
 		return own
 	}
 	altered := func(signature int) (n int) {
@@ -321,7 +321,7 @@ func signature(scale figure.Scale, tonic spelling.Name) int {
 		return n
 	}
 	best, least := own, altered(own)
-	for off := 1; off <= 14 && least > 0; off++ {
+	for off := 1; off <= 14; off++ {
 		for _, s := range [2]int{own - off, own + off} {
 			if s < -7 || s > 7 {
 				continue
