@@ -57,7 +57,6 @@ type writer struct {
 	settings drill.Settings
 	meter    drill.Meter
 	sounds   sounding
-	chords   bool
 	grid     grid
 	yield    func(Bar) bool
 	stopped  bool
@@ -96,9 +95,6 @@ type mark struct {
 func (w *writer) write(p drill.Part) {
 	w.inForce, w.before = map[int]int{}, map[int]int{}
 	w.sounds = soundingOf(w.settings)
-	for range w.settings.Figure.ReadChords(0, w.settings.Policy) {
-		w.chords = true
-	}
 	var last drill.Statement
 	for s := range p.Statements() {
 		if s.Index > 0 {
@@ -127,10 +123,8 @@ func (w *writer) statement(s drill.Statement, endsSection bool) {
 		kind = LabelKindReturn
 	}
 	w.labels = append(w.labels, Label{begins, kind, s.Written.Name(), ""})
-	if w.chords {
-		for c := range s.Chords() {
-			w.labels = append(w.labels, Label{s.Onset + c.Onset, LabelKindChord, c.Root, c.Suffix})
-		}
+	for c := range s.Chords() {
+		w.labels = append(w.labels, Label{s.Onset + c.Onset, LabelKindChord, c.Root, c.Suffix})
 	}
 	slices.SortStableFunc(w.labels, func(a, b Label) int { return int(a.Onset - b.Onset) })
 	if w.section != s.Section+1 {
