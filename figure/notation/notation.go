@@ -309,7 +309,7 @@ func labelKinds() []string { return []string{"key", "return", "rest", "chord"} }
 // leaves the fewest notes of the scale altered, the nearest to its own of several.
 func signature(scale figure.Scale, tonic spelling.Name) int {
 	own := max(-7, min(7, int(scale.Key(tonic).Signature)))
-	if scale == figure.MelodicMinor { // or it would be its parallel major's
+	if scale == figure.HarmonicMinor || scale == figure.MelodicMinor {
 		return own
 	}
 	altered := func(signature int) (n int) {

@@ -404,3 +404,16 @@ func TestStoppingEarlyCostsNoMoreInALongDrill(t *testing.T) {
 		t.Errorf("the first bar costs %.0f allocations, in a long drill %.0f", one, long)
 	}
 }
+
+// The minor scales have the signature of their minor key, also where that would
+// have more than seven sharps or flats: then all seven.
+func TestLawMinorScalesHaveTheSignatureOfTheirKey(t *testing.T) {
+	for tonic := spelling.Name(-10); tonic <= 14; tonic++ {
+		want := max(-7, min(7, int(spelling.Minor(tonic).Signature)))
+		for _, scale := range []figure.Scale{figure.NaturalMinor, figure.HarmonicMinor, figure.MelodicMinor} {
+			if got := Signature(scale, tonic); got != want {
+				t.Errorf("%v %v has signature %d, expected %d", tonic, scale, got, want)
+			}
+		}
+	}
+}
