@@ -57,7 +57,6 @@ type writer struct {
 	settings drill.Settings
 	meter    drill.Meter
 	sounds   sounding
-	chords   bool
 	grid     grid
 	yield    func(Bar) bool
 	stopped  bool
@@ -96,9 +95,6 @@ type mark struct {
 func (w *writer) write(p drill.Part) {
 	w.inForce, w.before = map[int]int{}, map[int]int{}
 	w.sounds = soundingOf(w.settings)
-	for range w.settings.Figure.ReadChords(0, w.settings.Policy) {
-		w.chords = true
-	}
 	var last drill.Statement
 	for s := range p.Statements() {
 		if s.Index > 0 {
@@ -127,10 +123,8 @@ func (w *writer) statement(s drill.Statement, endsSection bool) {
 		kind = LabelKindReturn
 	}
 	w.labels = append(w.labels, Label{begins, kind, s.Written.Name(), ""})
-	if w.chords {
-		for c := range s.Chords() {
-			w.labels = append(w.labels, Label{s.Onset + c.Onset, LabelKindChord, c.Root, c.Suffix})
-		}
+	for c := range s.Chords() {
+		w.labels = append(w.labels, Label{s.Onset + c.Onset, LabelKindChord, c.Root, c.Suffix})
 	}
 	slices.SortStableFunc(w.labels, func(a, b Label) int { return int(a.Onset - b.Onset) })
 	if w.section != s.Section+1 {
@@ -224,14 +218,9 @@ func (w *writer) flush() {
 		w.passages = w.passages[1:]
 	}
 	b.Clef, b.Staff = w.clef, w.staff
-	labels := 0
-	for labels < len(w.labels) && w.labels[labels].Onset < end {
-		w.labels[labels].Onset -= w.start
-		labels++
-	}
-	if labels > 0 {
-		b.Labels = slices.Clone(w.labels[:labels])
-		w.labels = past(w.labels, labels)
+	for ; len(w.labels) > 0 && w.labels[0].Onset < end; w.labels = past(w.labels, 1) {
+		w.labels[0].Onset -= w.start
+		b.Labels = append(b.Labels, w.labels[0])
 	}
 	for ; len(w.doubles) > 0 && w.doubles[0].at == end; w.doubles = past(w.doubles, 1) {
 		b.End = BarlineDouble
@@ -253,9 +242,7 @@ func past[T any](s []T, n int) []T { return append(s[:0], s[n:]...) }
 
 // seam returns what lies about the barline that begins the bar.
 func (w *writer) seam() Seam {
-	for len(w.spans) > 0 && w.spans[0].to <= w.start {
-		w.spans = past(w.spans, 1)
-	}
+	w.spans = slices.DeleteFunc(w.spans, func(s spoken) bool { return s.to <= w.start })
 	seam := SeamRest
 	for _, s := range w.spans {
 		switch {

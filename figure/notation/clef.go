@@ -138,24 +138,22 @@ func (c choice) choose(all []passage) {
 	// A state is a clef with how many statements it has held for, up to least.
 	type state struct{ cost, from int }
 	states := len(c.clefs) * (least + 1)
-	paths := make([][]state, len(all))
+	paths := make([][]state, len(all)+1) // to the beginning of each passage, and to the end
+	for n := range paths {
+		paths[n] = slices.Repeat([]state{{cost: math.MaxInt}}, states)
+	}
+	for clef := range c.clefs {
+		paths[0][clef*(least+1)].cost = 0
+	}
 	for n, p := range all {
-		paths[n] = make([]state, states)
-		for k := range paths[n] {
-			paths[n][k] = state{math.MaxInt, -1}
-		}
 		reach := func(clef, held, cost, from int) {
-			to := &paths[n][clef*(least+1)+min(held, least)]
+			to := &paths[n+1][clef*(least+1)+min(held, least)]
 			if cost += p.costs[clef]; cost < to.cost {
 				*to = state{cost, from}
 			}
 		}
 		for clef := range c.clefs {
-			if n == 0 {
-				reach(clef, p.statements, 0, -1)
-				continue
-			}
-			for k, s := range paths[n-1] {
+			for k, s := range paths[n] {
 				if s.cost == math.MaxInt {
 					continue
 				}
@@ -173,12 +171,9 @@ func (c choice) choose(all []passage) {
 			}
 		}
 	}
-	if len(all) == 0 {
-		return
-	}
-	best := -1
-	for k, s := range paths[len(all)-1] {
-		if k%(least+1) == least && s.cost < math.MaxInt && (best < 0 || s.cost < paths[len(all)-1][best].cost) {
+	best := least
+	for k, s := range paths[len(all)] {
+		if k%(least+1) == least && s.cost < paths[len(all)][best].cost {
 			best = k
 		}
 	}
@@ -188,7 +183,7 @@ func (c choice) choose(all []passage) {
 		if c.grand {
 			all[n].staff = clef
 		}
-		best = paths[n][best].from
+		best = paths[n+1][best].from
 	}
 }
 

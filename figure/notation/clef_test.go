@@ -3,6 +3,7 @@ package notation_test
 import (
 	"math"
 	"slices"
+	"strings"
 	"testing"
 
 	"example.com/keyorder/figure"
@@ -272,4 +273,95 @@ func TestLawSeams(t *testing.T) {
 			}
 		}
 	})
+}
+
+// along returns a drill of a figure along a route, without rests between the
+// statements. The part rests in a key that does not fit, in which another plays.
+func along(t tb, text, route string, i drill.Instrument) *drill.Drill {
+	t.Helper()
+	return newDrill(t, drill.Settings{Figure: parseFigure(t, text), Route: parseRoute(t, route), Parts: []drill.Instrument{i, pipe(0)}, Rest: drill.NoRest, LeaveOut: true})
+}
+
+// clefLetters writes the clef of each bar as a letter.
+func clefLetters(bars []Bar) (s string) {
+	for _, b := range bars {
+		s += map[drill.Clef]string{drill.ClefBass: "b", drill.ClefTenor: "t", drill.ClefTreble: "T", drill.ClefAlto: "a"}[b.Clef]
+	}
+	return s
+}
+
+// Where the tenor clef and the treble clef would do as well, a part for the bass
+// clef goes to the tenor clef (common practice, no source).
+func TestTheTenorClefComesBeforeTheTreble(t *testing.T) {
+	for _, also := range []drill.Clefs{drill.ClefsOf(drill.ClefTreble, drill.ClefTenor), drill.ClefsOf(drill.ClefBass, drill.ClefTenor, drill.ClefTreble)} {
+		i := reader("C4", "D5", false, drill.ClefBass)
+		i.Also = also
+		if got := clefLetters(barsOf(newScore(t, Options{}, along(t, "1 5:5 3:2", "0123", i)), 0)); got != "tttt" {
+			t.Errorf("four statements from C4 up are written in the clefs %s", got)
+		}
+	}
+}
+
+// A clef holds for two statements that are played: one that is left out is none
+// of them. Each statement is a bar. D3 to D4 lies too low for the treble clef, B3
+// to B4 too high for the bass clef, and C does not fit.
+func TestAClefHoldsForTwoStatementsThatArePlayed(t *testing.T) {
+	i := reader("D3", "B4", false, drill.ClefBass, drill.ClefTreble)
+	for route, want := range map[string]string{"22EE22": "bbTTbb", "22E0E22": "bbTTTbb", "22E222": "bbbbbb", "22E0222": "bbbbbbb", "E": "T"} {
+		if got := clefLetters(barsOf(newScore(t, Options{}, along(t, "1 8:5 5:2", route, i)), 0)); got != want {
+			t.Errorf("%s is written in the clefs %s, want %s", route, got, want)
+		}
+	}
+}
+
+// On a grand staff what lies between the staves goes to that in which it needs
+// fewer ledger lines, even where either would do.
+func TestLawAGrandStaffHasTheFewestLedgerLines(t *testing.T) {
+	i := reader("E3", "G#4", true, drill.ClefTreble) // each key fits once
+	for key := range 12 {
+		bars := barsOf(newScore(t, Options{}, along(t, "1 4 b3:2 2:4", "0123456789TE"[key:key+1], i)), 0)
+		lines := map[drill.Clef]int{}
+		for _, w := range workedOut(t, bars) {
+			for _, n := range w.notes {
+				lines[drill.ClefTreble] += Ledgers(drill.ClefTreble, n)
+				lines[drill.ClefBass] += Ledgers(drill.ClefBass, n)
+			}
+		}
+		for clef, n := range lines {
+			if n < lines[bars[0].Clef] {
+				t.Errorf("%s has %d ledger lines; in the %v clef it would have %d", barText(bars[0]), lines[bars[0].Clef], clef, n)
+			}
+		}
+	}
+}
+
+// A part has two staves of a grand staff if it needs both, and otherwise the one
+// that it needs, with the clef of that; where it rests needs none. G3 and F4 lie
+// on one staff each, C4 between the two, and F♯ fits nowhere. Where a part may go to
+// the other staff at either of two barlines, it goes where a section begins.
+func TestStavesOfAPart(t *testing.T) {
+	i := reader("G3", "F4", true, drill.ClefTreble)
+	for _, c := range []struct{ route, low, clefs string }{ // in each bar, whether it is on the lower staff
+		{"7", "-", "b"}, {"5", "-", "T"}, {"777", "---", "bbb"}, {"555", "---", "TTT"},
+		{"676", "---", "bbb"}, {"656", "---", "TTT"},
+		{"7/05", "1--", "bTT"}, {"70/5", "11-", "bbT"}, {"5/07", "-11", "Tbb"}, {"50/7", "--1", "TTb"},
+	} {
+		s := newScore(t, Options{}, along(t, "1:2 1 1:3 1 1", c.route, i))
+		bars, low := barsOf(s, 0), ""
+		for _, b := range bars {
+			low += map[int]string{0: "-", 1: "1"}[b.Staff]
+		}
+		staves := 1
+		if strings.Contains(c.low, "1") {
+			staves = 2
+		}
+		if got := s.Staves(s.Parts()[0]); got != staves || low != c.low || clefLetters(bars) != c.clefs {
+			t.Errorf("%s has %d staves, on the lower one %s, in the clefs %s; want %d, %s, %s", c.route, got, low, clefLetters(bars), staves, c.low, c.clefs)
+		}
+	}
+	var none Score
+	three := simple(t, pipe(0), pipe(0), pipe(0)).Parts()
+	if n := none.Staves(three[2]); n != 0 {
+		t.Errorf("a part that the score has not has %d staves", n)
+	}
 }

@@ -35,9 +35,6 @@ const (
 // gridOf returns the grid of a meter. By the beat there is no beam for more.
 func gridOf(m drill.Meter, byBeat bool) grid {
 	g := grid{bar: m.Bar(), strengths: make([]uint8, m.Bar()/step+1)}
-	for n := range g.strengths {
-		g.strengths[n] = offGrid
-	}
 	unit := figure.Whole / figure.Length(m.Unit())
 	singles := true
 	at := figure.Length(0)
@@ -54,7 +51,9 @@ func gridOf(m drill.Meter, byBeat bool) grid {
 		}
 		for s := uint8(between); part >= step; part /= 2 {
 			for p := at; p < at+beat; p += part {
-				g.strengths[p/step] = min(g.strengths[p/step], s)
+				if g.strengths[p/step] == 0 {
+					g.strengths[p/step] = s
+				}
 			}
 			s++
 		}
@@ -70,9 +69,7 @@ func gridOf(m drill.Meter, byBeat bool) grid {
 		}
 		at += beat
 	}
-	if g.middle > 0 {
-		g.strengths[g.middle/step] = onMiddle
-	}
+	g.strengths[g.middle/step] = onMiddle // no middle is at 0, which is stronger
 	g.strengths[0], g.strengths[g.bar/step] = onBar, onBar
 	if !byBeat {
 		g.join(m)
@@ -257,8 +254,8 @@ func (s span) place(p piece) Group {
 	return GroupInside
 }
 
-// values cuts a stretch inside a triplet into values: at its thirds, and what
-// is shorter by the largest value.
+// values cuts a stretch inside a triplet into values: at the next of its thirds,
+// and what begins on one, or reaches none, by the largest value.
 func (s span) values(p piece, out []piece) []piece {
 	third := (s.to - s.from) / 3
 	for {
@@ -270,10 +267,7 @@ func (s span) values(p piece, out []piece) []piece {
 		}
 		off := (p.from - s.from) % third
 		cut := p.from - off + third
-		if off == 0 {
-			cut = p.to - 1 - (p.to-1-s.from)%third
-		}
-		if cut <= p.from || cut >= p.to {
+		if off == 0 || cut >= p.to {
 			cut = p.from + 1
 			for at := cut; at < p.to; at++ {
 				if v, ok := valueOf(3 * int(at-p.from)); ok && v.Dots == 0 {
@@ -345,7 +339,7 @@ func (s span) divides(pieces []piece) bool {
 
 // halves reports whether a stretch is two triplets rather than one: something
 // begins in its middle, and it is not the second of three parts that is cut
-// there.
+// there. What is shorter than a sixteenth is one.
 func (s span) halves(pieces []piece) bool {
 	size := s.to - s.from
 	is := func(sixth figure.Length) bool { return begins(pieces, s.from+size*sixth/6) }

@@ -155,3 +155,37 @@ func TestLawBeamsBeginOnTime(t *testing.T) {
 		}
 	}
 }
+
+// TestLawNoBeamGoesOverABeat: by the beat, in every meter, two notes side by side
+// are beamed if they begin in one beat of beams, wherever they begin.
+func TestLawNoBeamGoesOverABeat(t *testing.T) {
+	for _, text := range []string{"4/4", "3/4", "6/8", "1+1+1+1+1/8", "1+1+1/8", "3+2/8", "2/2", "3+3/4", "2+2+3/16"} {
+		m, err := drill.ParseMeter(text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		g := gridOf(m, true)
+		for at := figure.Length(1); at < m.Bar(); at++ {
+			for before := max(0, at-3); before < at; before++ {
+				same := BeatOf(m, before) == BeatOf(m, at)
+				if got := g.together([]Symbol{{Onset: before}, {Onset: at}}, 1); got != same {
+					t.Fatalf("%s: notes at %v and %v are beamed %v; they begin in one beat %v", text, before, at, got, same)
+				}
+			}
+		}
+	}
+}
+
+// TestLawTheShortestPairOfTriplets: a stretch of a 32nd or less is one triplet
+// whatever begins in it; one of a sixteenth or more that begins anew in its middle
+// is two.
+func TestLawTheShortestPairOfTriplets(t *testing.T) {
+	for size := figure.Length(step); size <= figure.Quarter; size *= 2 {
+		s := span{96, 96 + size}
+		middle := size / 2
+		pieces := []piece{{from: 96, to: 96 + middle, notes: []Note{{}}}, {from: 96 + middle, to: s.to, notes: []Note{{}}}}
+		if got := s.halves(pieces); got != (size >= figure.Whole/16) {
+			t.Errorf("%v with a cut in the middle: two triplets %v", size, got)
+		}
+	}
+}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"iter"
 	"slices"
+	"strings"
 	"testing"
 
 	"example.com/keyorder/figure"
@@ -403,7 +404,7 @@ func TestLawEveryStatementHasItsLabels(t *testing.T) {
 // (2/4, 3/4, 4/4); for the others common practice, no source.
 var eighths = map[string][]figure.Length{
 	"2/4": {4}, "3/4": {6}, "4/4": {4, 4}, "2/2": {4, 4}, "3/2": {4, 4, 4}, "4/2": {4, 4, 4, 4}, "2+2/2": {4, 4, 4, 4},
-	"3+3/4": {6, 6}, "3+2/4": {6, 4}, "4+3/4": {4, 4, 6},
+	"3+3/4": {6, 6}, "3+2/4": {6, 4}, "2+3/4": {4, 6}, "4+3/4": {4, 4, 6},
 }
 
 // inOne reports whether a bar has one beam over two places because a stretch
@@ -818,4 +819,82 @@ func TestLawARunCanBeRepeatedAndStoppedEarly(t *testing.T) {
 			t.Fatalf("the second run, stopped after %d (-first +second):\n%s", stop, diff)
 		}
 	})
+}
+
+// Labels stand in the order of their onsets: a chord over the rest that a pickup
+// begins with comes before the key, which stands over the first note.
+func TestLabelsStandInOrder(t *testing.T) {
+	d := newDrill(t, drill.Settings{Figure: parseFigure(t, "{5 7} 0:2 v5 | {1 maj7} 1 3 2:2"), Route: parseRoute(t, "02"), Parts: []drill.Instrument{pipe(0)}})
+	var got []string
+	last := figure.Length(-1)
+	for n, b := range barsOf(newScore(t, Options{}, d), 0) {
+		for _, l := range b.Labels {
+			got = append(got, l.String())
+			at := figure.Length(n)*b.Meter.Bar() + l.Onset
+			if at < last {
+				t.Errorf("%v stands at %v, after %v", l, at, last)
+			}
+			last = at
+		}
+	}
+	if want := "G7 C Cmaj7 A7 D Dmaj7"; strings.Join(got, " ") != want {
+		t.Errorf("the labels are %s, want %s", got, want)
+	}
+}
+
+// A statement that lies before its downbeat lasts up to that and no longer, also
+// where the barline comes right after: here every second one's is the last
+// 1/192 before a barline.
+func TestADownbeatThatRests(t *testing.T) {
+	d := newDrill(t, drill.Settings{
+		Figure: parseFigure(t, "1:5 | 0:6 by 1/192"), Route: parseRoute(t, "02"), Meter: parseMeter(t, "1/16"),
+		Parts: []drill.Instrument{pipe(0)}, Rest: drill.NoRest, Padding: drill.PaddingRunOn,
+	})
+	bars := barsOf(newScore(t, Options{}, d), 0)
+	first, second := 0, 0
+	for n, s := range slices.Collect(d.Parts()[0].Statements()) {
+		*[]*int{&first, &second}[n] = int(s.Onset)
+	}
+	if first%12 != 0 || second%12 != 11 {
+		t.Fatalf("the downbeats are at %d and %d", first, second)
+	}
+	if got := bars[second/12+1].Seam; got != SeamRest {
+		t.Errorf("the bar after the last statement's downbeat begins between %v", got)
+	}
+}
+
+// Plain eighths have one beam over a half only where all of it is plain: in every
+// bar of eighths, one of them is cut into sixteenths, and then none.
+func TestLawEighthsBesideSixteenths(t *testing.T) {
+	for text := range eighths {
+		m := parseMeter(t, text)
+		count := int(m.Bar() / figure.Eighth)
+		for cut := range count + 1 {
+			words := slices.Repeat([]string{"1", "4", "b3"}, count)[:count]
+			if cut < count {
+				words[cut] = "b7:1/2 5:1/2"
+			}
+			d := newDrill(t, drill.Settings{Figure: parseFigure(t, strings.Join(words, " ")), Route: parseRoute(t, "0"), Meter: m, Parts: []drill.Instrument{pipe(0)}, Rest: drill.NoRest})
+			for _, b := range barsOf(newScore(t, Options{}, d), 0) {
+				checkFull(t, b)
+				checkBeams(t, b, false)
+			}
+		}
+	}
+}
+
+// A triplet fills a note value, at most a whole note: three notes that divide a
+// bar into thirds, in any meter.
+func TestLawThirdsOfABar(t *testing.T) {
+	for _, text := range meters {
+		m := parseMeter(t, text)
+		for n := range figure.Length(3) {
+			if m.Bar()%3 != 0 {
+				break
+			}
+			b := BarAround(m, n*m.Bar()/3, (n+1)*m.Bar()/3, []Note{{Note: spelling.MustParse("C4")}})
+			checkFull(t, b)
+			checkBeams(t, b, false)
+		}
+	}
 }

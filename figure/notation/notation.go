@@ -321,7 +321,7 @@ func signature(scale figure.Scale, tonic spelling.Name) int {
 		return n
 	}
 	best, least := own, altered(own)
-	for off := 1; off <= 14 && least > 0; off++ {
+	for off := 1; off <= 14; off++ {
 		for _, s := range [2]int{own - off, own + off} {
 			if s < -7 || s > 7 {
 				continue

@@ -359,3 +359,61 @@ func BenchmarkNotesOfElevenOrders(b *testing.B) {
 		_ = bars
 	}
 }
+
+// A bar of rest is one that says nothing else.
+func TestBarsThatRest(t *testing.T) {
+	rest := Symbol{Length: figure.Whole, Value: Value{Base: 1}, FullBar: true}
+	half := Symbol{Length: figure.Half, Value: Value{Base: 2}}
+	for _, c := range []struct {
+		what string
+		bar  Bar
+		want bool
+	}{
+		{"a rest", Bar{Symbols: []Symbol{rest}}, true},
+		{"the last rest", Bar{Number: 8, Symbols: []Symbol{rest}, End: BarlineFinal, Signature: 3, Clef: drill.ClefBass}, true},
+		{"nothing", Bar{}, false},
+		{"no full bar's rest", Bar{Symbols: []Symbol{{Length: figure.Whole, Value: Value{Base: 1}}}}, false},
+		{"two rests", Bar{Symbols: []Symbol{half, half}}, false},
+		{"a label", Bar{Symbols: []Symbol{rest}, Labels: []Label{{}}}, false},
+		{"a section", Bar{Symbols: []Symbol{rest}, Section: 2}, false},
+		{"the first", Bar{Symbols: []Symbol{rest}, Opens: true}, false},
+		{"a signature", Bar{Symbols: []Symbol{rest}, NewSignature: true}, false},
+		{"a clef", Bar{Symbols: []Symbol{rest}, NewClef: true}, false},
+	} {
+		if got := c.bar.Rests(); got != c.want {
+			t.Errorf("a bar with %s rests: %v", c.what, got)
+		}
+	}
+}
+
+// Who stops after the first bar pays for that and not for the rest of the drill.
+func TestStoppingEarlyCostsNoMoreInALongDrill(t *testing.T) {
+	first := func(times int) float64 {
+		route, err := cycle.Concat(slices.Repeat([]cycle.Route{cycle.By(interval.AugmentedFourth).Closed()}, times)...)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s := newScore(t, Options{}, newDrill(t, drill.Settings{Figure: parseFigure(t, "{1 maj7} 3 5 1 {4 7} 6"), Route: route, Parts: []drill.Instrument{pipe(0)}}))
+		return testing.AllocsPerRun(3, func() {
+			for range s.PartBars(s.Parts()[0]) {
+				break
+			}
+		})
+	}
+	if one, long := first(1), first(100); long > one*1.5 {
+		t.Errorf("the first bar costs %.0f allocations, in a long drill %.0f", one, long)
+	}
+}
+
+// The minor scales have the signature of their minor key, also where that would
+// have more than seven sharps or flats: then all seven.
+func TestLawMinorScalesHaveTheSignatureOfTheirKey(t *testing.T) {
+	for tonic := spelling.Name(-10); tonic <= 14; tonic++ {
+		want := max(-7, min(7, int(spelling.Minor(tonic).Signature)))
+		for _, scale := range []figure.Scale{figure.NaturalMinor, figure.HarmonicMinor, figure.MelodicMinor} {
+			if got := Signature(scale, tonic); got != want {
+				t.Errorf("%v %v has signature %d, expected %d", tonic, scale, got, want)
+			}
+		}
+	}
+}
