@@ -23,6 +23,7 @@ type pair struct{ due, heard int }
 type aligner struct {
 	asked      *asked
 	heard      []Note
+	leaked     []bool // which of them may be the line's own sound
 	strictness Strictness
 	cost       [][]float64
 	pairs      []pair
@@ -156,11 +157,10 @@ func (a *aligner) extra(j int) float64 {
 	return 0.1 + 0.9*a.heard[j].Sure
 }
 
-// after reports whether heard note j comes when the statement is over, on the
-// line or as the player is heard: what it has no use for is no part of it, but an
-// answer or an accompaniment perhaps.
+// after reports whether heard note j comes when the statement is over: what it
+// has no use for is no part of it, but an answer perhaps.
 func (a *aligner) after(j int) bool {
-	return a.heard[j].On-min(a.delay, 0) >= a.asked.end-40*time.Millisecond
+	return a.heard[j].On-a.delay >= a.asked.end-40*time.Millisecond
 }
 
 // goesOn reports whether heard note j follows at once on the same note, in any
@@ -174,13 +174,36 @@ func (a *aligner) goesOn(j int) bool {
 	return math.Abs(off) < 50 && n.On-before.end < 20*time.Millisecond
 }
 
+// blend reports whether heard note k, which no note that is due has, is no note
+// but what the next one and one that still rings on have in common: it leads up
+// to the next, at a whole part of its frequency.
+func (a *aligner) blend(k int) bool {
+	n := a.heard[k]
+	if k+1 == len(a.heard) || a.paired(k) {
+		return false
+	}
+	next := a.heard[k+1]
+	return under(int(n.Key()), int(next.Key())) && next.On-n.end <= 15*time.Millisecond && next.On-n.On < 300*time.Millisecond
+}
+
+// paired reports whether the last alignment has a note for heard note k.
+func (a *aligner) paired(k int) bool {
+	for _, p := range a.pairs {
+		if p.heard == k {
+			return p.due >= 0
+		}
+	}
+	return false
+}
+
 // lateness returns by how much heard note j came later than due. Where something
-// unsure leads up to it, the note may have begun there.
+// unsure, or a blend, leads up to it, the note began there.
 func (a *aligner) lateness(j int, d *due, delay time.Duration) time.Duration {
 	by := d.late(a.heard[j].On - delay)
 	for k := j - 1; k >= 0 && by > 0; k-- {
 		n := a.heard[k]
-		if n.Sure >= 0.5 || a.heard[k+1].On-n.end > 15*time.Millisecond || a.goesOn(k) || a.heard[j].On-n.On > 30*time.Millisecond {
+		unsure := n.Sure < 0.5 && a.heard[k+1].On-n.end <= 15*time.Millisecond && !a.goesOn(k) && a.heard[j].On-n.On <= 30*time.Millisecond
+		if !unsure && !(k == j-1 && a.blend(k)) {
 			break
 		}
 		if earlier := d.late(n.On - delay); earlier.Abs() < by.Abs() {
