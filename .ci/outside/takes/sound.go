@@ -11,10 +11,8 @@ import (
 	"os/exec"
 	"path/filepath"
 	"slices"
-	"time"
 
 	"example.com/keyorder/figure/playback"
-	"example.com/keyorder/pitch"
 )
 
 // Sets are the sound sets, by name.
