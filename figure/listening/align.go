@@ -175,15 +175,25 @@ func (a *aligner) goesOn(j int) bool {
 }
 
 // blend reports whether heard note k, which no note that is due has, is no note
-// but what the next one and one that still rings on have in common: it leads up
-// to the next, at a whole part of its frequency.
+// but what the next one and the one before, which rings on, have in common: it
+// leads up to the next, at a whole part of the frequency of one of them.
 func (a *aligner) blend(k int) bool {
-	n := a.heard[k]
 	if k+1 == len(a.heard) || a.paired(k) {
 		return false
 	}
-	next := a.heard[k+1]
-	return under(int(n.Key()), int(next.Key())) && next.On-n.end <= 15*time.Millisecond && next.On-n.On < 300*time.Millisecond
+	n, next := a.heard[k], a.heard[k+1]
+	if next.On-n.end > 15*time.Millisecond || next.On-n.On >= 300*time.Millisecond {
+		return false
+	}
+	ringing := k > 0 && n.On-a.heard[k-1].end <= 15*time.Millisecond && under(int(n.Key()), int(a.heard[k-1].Key()))
+	return ringing || under(int(n.Key()), int(next.Key()))
+}
+
+// both reports whether heard note j is what a note that is due and the one before
+// it, which rings on, have in common: a whole part of the frequencies of both.
+func (a *aligner) both(j, due, semitones int) bool {
+	h, up := int(a.heard[j].Key()), semitones+12*a.octave
+	return due > 0 && under(h, int(a.asked.notes[due].key)+up) && under(h, int(a.asked.notes[due-1].key)+up)
 }
 
 // paired reports whether the last alignment has a note for heard note k.

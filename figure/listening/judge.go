@@ -317,6 +317,10 @@ func (j *Judge) say(s *Say, pairs []pair, delay time.Duration, semitones int) {
 			d, h := &a.notes[p.due], j.align.heard[p.heard]
 			last = d.index
 			if !j.align.right(p.heard, int(d.key)+semitones) {
+				if !j.o.Keys && j.align.both(p.heard, p.due, semitones) {
+					unclear = unclear || d.late(h.On-delay).Abs() > tolerance
+					break
+				}
 				if h.Sure < 0.5 || j.align.nearly(p.heard, int(d.key)+semitones) || !j.o.Keys && j.align.phantom(p.heard, p.due, semitones) {
 					unclear = true
 					break

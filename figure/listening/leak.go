@@ -86,15 +86,16 @@ func (a *aligner) swells(k int) bool {
 }
 
 // sounds reports whether a heard note begins with one that the line sounds, in any
-// octave of its key, and whether the line sounds it at all, or something it is a
+// octave of its key or as a part of it, and whether the line sounds it at all, or something it is a
 // whole part of.
 func (a *asked) sounds(n Note) (begins, sounds bool) {
 	for _, o := range a.own {
-		same := (int(n.Key())-int(o.key))%12 == 0
-		if same && n.On > o.from-40*time.Millisecond && n.On < o.from+soundOff {
+		h, key := int(n.Key()), int(o.key)
+		same := (h-key)%12 == 0
+		if (same || under(key, h) || under(h, key)) && n.On > o.from-40*time.Millisecond && n.On < o.from+soundOff {
 			begins = true
 		}
-		if (same || under(int(n.Key()), int(o.key))) && n.On > o.from-40*time.Millisecond && n.On < o.to+maxDelay {
+		if (same || under(h, key)) && n.On > o.from-40*time.Millisecond && n.On < o.to+maxDelay {
 			sounds = true
 		}
 	}
