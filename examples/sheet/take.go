@@ -135,7 +135,7 @@ func (s *sheet) takeSound(t *take, r io.Reader) error {
 		return err
 	}
 	s.figure, t.tonic, t.heard = reading.Figure, reading.Tonic.Name(), true
-	t.from += fmt.Sprintf(", as %s would play it in %s, a quarter at %.0f", i.Name, s.name(t.tonic), reading.Tempo)
+	t.from += fmt.Sprintf(", heard as %s in %s, a quarter at %.0f", i.Name, s.name(t.tonic), reading.Tempo)
 	t.notes = append(t.notes, sound.Remarks()...)
 	if !a.InKey {
 		t.notes = append(t.notes, fmt.Sprintf("it may be in %s %s too; -key says which it is", s.name(reading.Second), reading.SecondScale))
