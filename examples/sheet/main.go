@@ -104,7 +104,7 @@ func parseFlags(args []string, stderr io.Writer) (options, error) {
 		"the tempo", " that is read for -block, the order fresh and figures by name")
 	f.StringVar(&o.figure, "figure", "", "the figure in scale `degrees` or its name in the plan of examples/today, as \"1 5 b3:2 4 in dorian by 1/16\"; b3, n7 and #4 are stated against the major scale whatever the scale (default \""+defaultFigure+"\")")
 	f.StringVar(&o.notes, "notes", "", "the figure as the `names` of its notes in the first key, as \"C F Eb Bb\"")
-	f.StringVar(&o.takeFile, "take", "", "the figure from a `file`: MIDI (.mid) or a score (.musicxml, .xml, .mxl), with its meter")
+	f.StringVar(&o.takeFile, "take", "", "the figure from a `file`: MIDI (.mid) or a score (.musicxml, .xml, .mxl), with its meter, or sound (.wav) that was played once to the count of -tempo")
 	f.IntVar(&o.takePart, "part", 1, "the `number` of the part that -take reads; a voice or a staff of its own is one")
 	f.StringVar(&o.takeBars, "bars", "", "the `bars` that -take reads, as 3 or 3-4: as a score numbers them, or counted from the first of a MIDI file (default all that have notes)")
 	f.StringVar(&o.takeKey, "key", "", "the `key` in which -take reads notes, as the part has them, as Eb or \"D dorian\" (default the file's)")

@@ -15,8 +15,10 @@ import (
 
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/listening"
 	"example.com/keyorder/figure/notation/musicxml"
 	"example.com/keyorder/figure/playback/smf"
+	"example.com/keyorder/figure/playback/wav"
 	"example.com/keyorder/spelling"
 )
 
@@ -29,6 +31,7 @@ type take struct {
 	meter  string   // of its first bar; empty if the library has no such meter
 	from   string   // where it was taken, in words
 	notes  []string // what is to be said about it
+	heard  bool     // it was sound, and the figure is made
 }
 
 // readTake takes the figure from some bars of a file, in the key that is asked for
@@ -45,13 +48,15 @@ func (s *sheet) readTake() error {
 		err = s.readFile(t)
 	}
 	var anchor spelling.Note
-	if err == nil {
+	if err == nil && !t.heard {
 		s.figure, anchor, err = figure.FromEvents(t.events, t.chords, t.tonic, t.scale)
 	}
 	if err != nil {
 		return given("take", err)
 	}
-	t.compare(s.figure, anchor)
+	if !t.heard {
+		t.compare(s.figure, anchor)
+	}
 	if t.meter != "" && !s.set["meter"] {
 		s.meter = t.meter
 	}
@@ -77,10 +82,68 @@ func (s *sheet) readFile(t *take) error {
 		return s.takeMIDI(t, r)
 	case string(head) == "PK\x03\x04", strings.HasPrefix(text, "<"), strings.HasPrefix(text, "\uFEFF"), text != "" && (text[0] == 0xFE || text[0] == 0xFF):
 		return s.takeScore(t, r)
-	case string(head) == "RIFF":
-		return fmt.Errorf("%s is sound; an idea is taken from a MIDI file (.mid) or a score (.musicxml, .xml or .mxl)", t.from)
+	case string(head) == "RIFF", string(head) == "RF64":
+		return s.takeSound(t, r)
 	}
-	return fmt.Errorf("%s is neither a MIDI file (.mid) nor a score (.musicxml, .xml or .mxl)", t.from)
+	return fmt.Errorf("%s is neither a MIDI file (.mid) nor a score (.musicxml, .xml or .mxl) nor sound (.wav)", t.from)
+}
+
+// takeSound makes the figure of what was played in a file of sound, on the first
+// instrument of the sheet and to the count of -tempo, if it is given.
+func (s *sheet) takeSound(t *take, r io.Reader) error {
+	for _, name := range []string{"part", "bars"} {
+		if s.set[name] {
+			return fmt.Errorf("-%s: %s is sound, which has none; an idea is read from its beginning to its end", name, t.from)
+		}
+	}
+	sound, err := wav.Read(r)
+	if err != nil {
+		return err
+	}
+	name, _, _ := strings.Cut(s.For, ",")
+	i, err := drill.Find(name, drill.LevelFull)
+	if err != nil {
+		return err
+	}
+	var notes []listening.Note
+	ear, err := listening.NewEar(sound.Rate, i.Low.Up(i.Sounding).Number(), i.High.Up(i.Sounding).Number(), func(n listening.Note) {
+		if k := len(notes) - 1; k >= 0 && notes[k].On == n.On {
+			notes[k] = n
+			return
+		}
+		notes = append(notes, n)
+	})
+	if err != nil {
+		return err
+	}
+	block := make([]float32, 4096)
+	for err == nil && len(notes) < 4*listening.MaxIdea {
+		var n int
+		n, err = sound.Read(block)
+		ear.Write(block[:n])
+	}
+	if err != nil && !errors.Is(err, io.EOF) {
+		return err
+	}
+	ear.Close()
+	a := listening.Asking{Sounding: i.Sounding, Key: t.tonic, Scale: t.scale, InKey: s.takeKey != ""}
+	if s.set["tempo"] {
+		a.Tempo = float64(s.Tempo)
+	}
+	reading, err := listening.Idea(notes, a)
+	if err != nil {
+		return err
+	}
+	s.figure, t.tonic, t.heard = reading.Figure, reading.Tonic.Name(), true
+	t.from += fmt.Sprintf(", heard as %s in %s, a quarter at %.0f", i.Name, s.name(t.tonic), reading.Tempo)
+	t.notes = append(t.notes, sound.Remarks()...)
+	if !a.InKey {
+		t.notes = append(t.notes, fmt.Sprintf("it may be in %s %s too; -key says which it is", s.name(reading.Second), reading.SecondScale))
+	}
+	if a.Tempo == 0 {
+		t.notes = append(t.notes, "its tempo was found; -tempo says what was counted")
+	}
+	return nil
 }
 
 // readKey reads -key: a tonic, and perhaps a scale.

@@ -23,6 +23,7 @@ type pair struct{ due, heard int }
 type aligner struct {
 	asked      *asked
 	heard      []Note
+	leaked     []bool // which of them may be the line's own sound
 	strictness Strictness
 	cost       [][]float64
 	pairs      []pair
@@ -156,11 +157,10 @@ func (a *aligner) extra(j int) float64 {
 	return 0.1 + 0.9*a.heard[j].Sure
 }
 
-// after reports whether heard note j comes when the statement is over, on the
-// line or as the player is heard: what it has no use for is no part of it, but an
-// answer or an accompaniment perhaps.
+// after reports whether heard note j comes when the statement is over: what it
+// has no use for is no part of it, but an answer perhaps.
 func (a *aligner) after(j int) bool {
-	return a.heard[j].On-min(a.delay, 0) >= a.asked.end-40*time.Millisecond
+	return a.heard[j].On-a.delay >= a.asked.end-40*time.Millisecond
 }
 
 // goesOn reports whether heard note j follows at once on the same note, in any
@@ -174,13 +174,46 @@ func (a *aligner) goesOn(j int) bool {
 	return math.Abs(off) < 50 && n.On-before.end < 20*time.Millisecond
 }
 
+// blend reports whether heard note k, which no note that is due has, is no note
+// but what the next one and the one before, which rings on, have in common: it
+// leads up to the next, at a whole part of the frequency of one of them.
+func (a *aligner) blend(k int) bool {
+	if k+1 == len(a.heard) || a.paired(k) {
+		return false
+	}
+	n, next := a.heard[k], a.heard[k+1]
+	if next.On-n.end > 15*time.Millisecond || next.On-n.On >= 300*time.Millisecond {
+		return false
+	}
+	ringing := k > 0 && n.On-a.heard[k-1].end <= 15*time.Millisecond && under(int(n.Key()), int(a.heard[k-1].Key()))
+	return ringing || under(int(n.Key()), int(next.Key()))
+}
+
+// both reports whether heard note j is what a note that is due and the one before
+// it, which rings on, have in common: a whole part of the frequencies of both.
+func (a *aligner) both(j, due, semitones int) bool {
+	h, up := int(a.heard[j].Key()), semitones+12*a.octave
+	return due > 0 && under(h, int(a.asked.notes[due].key)+up) && under(h, int(a.asked.notes[due-1].key)+up)
+}
+
+// paired reports whether the last alignment has a note for heard note k.
+func (a *aligner) paired(k int) bool {
+	for _, p := range a.pairs {
+		if p.heard == k {
+			return p.due >= 0
+		}
+	}
+	return false
+}
+
 // lateness returns by how much heard note j came later than due. Where something
-// unsure leads up to it, the note may have begun there.
+// unsure, or a blend, leads up to it, the note began there.
 func (a *aligner) lateness(j int, d *due, delay time.Duration) time.Duration {
 	by := d.late(a.heard[j].On - delay)
 	for k := j - 1; k >= 0 && by > 0; k-- {
 		n := a.heard[k]
-		if n.Sure >= 0.5 || a.heard[k+1].On-n.end > 15*time.Millisecond || a.goesOn(k) || a.heard[j].On-n.On > 30*time.Millisecond {
+		unsure := n.Sure < 0.5 && a.heard[k+1].On-n.end <= 15*time.Millisecond && !a.goesOn(k) && a.heard[j].On-n.On <= 30*time.Millisecond
+		if !unsure && !(k == j-1 && a.blend(k)) {
 			break
 		}
 		if earlier := d.late(n.On - delay); earlier.Abs() < by.Abs() {

@@ -35,6 +35,25 @@ type asked struct {
 	shortest   time.Duration
 	bar        time.Duration
 	clicks     []time.Duration
+	own        []own
+}
+
+// An own is a note that the line itself sounds, with the statement or beside it.
+type own struct {
+	key      pitch.Number
+	from, to time.Duration
+}
+
+// ownNotes appends what the line sounds in a turn, in the player's own turn but
+// for the statement, which other parts may play too.
+func ownNotes(all []own, l *playback.Line, t playback.Turn, mine bool) []own {
+	for n := range l.Notes(t) {
+		if mine && n.Index >= 0 {
+			continue
+		}
+		all = append(all, own{n.Key, l.At(n.On), l.At(n.Off)})
+	}
+	return all
 }
 
 // A cursor goes through the statements of a part that the player plays.
@@ -66,6 +85,11 @@ func (c *cursor) next() *asked {
 		}
 		if st, ok := c.line.Statement(t, c.part); ok && !st.Rests {
 			if n := newAsked(c.line, t, st); len(n.notes) > 0 {
+				for k := max(0, t.Index-1); k <= t.Index+1; k++ {
+					if beside, ok := c.line.Turn(k); ok {
+						n.own = ownNotes(n.own, c.line, beside, k == t.Index)
+					}
+				}
 				c.ahead = n
 			}
 		}

@@ -63,8 +63,9 @@ type segment struct {
 	off      int     // the frame up to which it was held
 	again    bool    // the one before, which it follows at once, is the same key or an octave of it
 	told     bool
-	pending  bool // to be told when it is known what follows
-	after    int  // the key before it, or −1
+	loud     float64 // the level that was told
+	pending  bool    // to be told when it is known what follows
+	after    int     // the key before it, or −1
 }
 
 // NewEar returns an Ear for sound of a rate and an instrument's keys, as they
@@ -322,6 +323,10 @@ func (e *Ear) tellNote(s *segment) {
 	if s.on <= e.count-history {
 		note.On = e.tracker.timeOf(int64(s.on))
 	}
+	if s.told {
+		note.Level = max(note.Level, s.loud) // its beginning is forgotten
+	}
+	s.loud = note.Level
 	note.Sure = e.sure(s, clarity)
 	e.tell(note)
 }

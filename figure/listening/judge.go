@@ -30,6 +30,10 @@ type Options struct {
 	// Keys says that the notes come from keys and not from sound, so that chords
 	// are heard. From sound, a statement with chords is never said to be clean.
 	Keys bool
+	// Alone says that the sound has nothing of what the line itself sounds: its
+	// player wears headphones. Without it, what begins with a cue, an answer or the
+	// accompaniment, in the same key, may be that one.
+	Alone bool
 }
 
 // A Judge holds what is heard against the statements of a part, as a line has
@@ -126,10 +130,13 @@ func (j *Judge) judge(a *asked) Say {
 	if !sure {
 		return s
 	}
+	j.align.asked, j.align.heard, j.align.leaked = a, j.heard[:count], make([]bool, count)
 	if j.o.Keys {
 		a.together(j.heard[:count])
+	} else if !j.align.listen(!j.o.Alone) {
+		j.heard = slices.Delete(j.heard, 0, count)
+		return s
 	}
-	j.align.asked, j.align.heard = a, j.heard[:count]
 	delay := before
 	if !known {
 		delay = j.search()
@@ -229,7 +236,7 @@ func (j *Judge) lates(pairs []pair, delay time.Duration, semitones int) (all []t
 		}
 		d, h := &j.align.asked.notes[p.due], j.align.heard[p.heard]
 		late := d.late(h.On - delay)
-		if late += delay; j.align.right(p.heard, int(d.key)+semitones) && late > -maxDelay && late < 2*maxDelay {
+		if late += delay; !j.align.leaked[p.heard] && j.align.right(p.heard, int(d.key)+semitones) && late > -maxDelay && late < 2*maxDelay {
 			all = append(all, late)
 		}
 	}
@@ -291,7 +298,7 @@ func (j *Judge) say(s *Say, pairs []pair, delay time.Duration, semitones int) {
 		switch {
 		case p.due < 0:
 			h := j.align.heard[p.heard]
-			if !j.counts(p.heard) {
+			if !j.counts(p.heard) || !j.o.Keys && j.align.blend(p.heard) {
 				break
 			}
 			if !j.o.Keys && j.align.phantom(p.heard, due, semitones) {
@@ -310,6 +317,10 @@ func (j *Judge) say(s *Say, pairs []pair, delay time.Duration, semitones int) {
 			d, h := &a.notes[p.due], j.align.heard[p.heard]
 			last = d.index
 			if !j.align.right(p.heard, int(d.key)+semitones) {
+				if !j.o.Keys && j.align.both(p.heard, p.due, semitones) {
+					unclear = unclear || d.late(h.On-delay).Abs() > tolerance
+					break
+				}
 				if h.Sure < 0.5 || j.align.nearly(p.heard, int(d.key)+semitones) || !j.o.Keys && j.align.phantom(p.heard, p.due, semitones) {
 					unclear = true
 					break
@@ -323,7 +334,7 @@ func (j *Judge) say(s *Say, pairs []pair, delay time.Duration, semitones int) {
 			off, octaves := octaveFree(j.align.cents(p.heard, int(d.key)+semitones)+j.align.tuning, float64(int(d.key)+semitones))
 			by := j.align.lateness(p.heard, d, delay)
 			s.Notes = append(s.Notes, Heard{Note: last, By: by, Cents: off, Octaves: octaves})
-			if j.o.Strictness != StrictnessNotes && h.Sure >= weak && (by > tolerance || by < -tolerance) {
+			if j.o.Strictness != StrictnessNotes && h.Sure >= weak && (by > tolerance || by < -tolerance && !j.align.leaked[p.heard]) {
 				kind := KindLate
 				if by < 0 {
 					kind = KindEarly
@@ -351,7 +362,7 @@ func (j *Judge) say(s *Say, pairs []pair, delay time.Duration, semitones int) {
 // for the click where one is due.
 func (j *Judge) counts(k int) bool {
 	n := j.align.heard[k]
-	if j.align.after(k) {
+	if j.align.after(k) || j.align.leaked[k] {
 		return false
 	}
 	if j.align.goesOn(k) {

@@ -174,7 +174,7 @@ func words(says []Say) (all []string) {
 
 // TestLawSilenceAndNoiseAreNeverClean: nor is what has no pitch, at any level.
 func TestLawSilenceAndNoiseAreNeverClean(t *testing.T) {
-	few(t, 12, func(t *rapid.T) {
+	few(t, 6, func(t *rapid.T) {
 		o, l := mustLine(t, 2)
 		level := rapid.SampledFrom([]float64{0, 0, 0.001, 0.1, 1}).Draw(t, "level")
 		r := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 1))
@@ -306,7 +306,7 @@ func alteration(d figure.Degree, s figure.Scale) int8 {
 // TestLawOneFaultIsNamed: one thing that is wrong is found, and named by its note
 // and its kind.
 func TestLawOneFaultIsNamed(t *testing.T) {
-	few(t, 25, func(t *rapid.T) {
+	few(t, 12, func(t *rapid.T) {
 		o, l := mustLine(t, 2)
 		o.swing = 1
 		l, _ = o.line(playback.ModeModel)
@@ -377,7 +377,7 @@ func TestLawCutsDoNotMatter(t *testing.T) {
 // TestLawRateAndLevel: the says are the same at 44.1, 48 and 16 kHz and at any
 // level from −40 to 0 dB.
 func TestLawRateAndLevel(t *testing.T) {
-	few(t, 6, func(t *rapid.T) {
+	few(t, 3, func(t *rapid.T) {
 		o, l, played := spoiltTake(t)
 		x := sound(t, played, 48000)
 		want := heard(t, l, x, 48000, Options{}, blocks)
@@ -419,7 +419,7 @@ func all(t rapid.TB, i drill.Instrument, sound []float32, rate int) (notes []Not
 // TestLawShifts: where a take begins up to two bars sooner or later the offset is
 // found, and the says are the same.
 func TestLawShifts(t *testing.T) {
-	few(t, 6, func(t *rapid.T) {
+	few(t, 3, func(t *rapid.T) {
 		o, l, played := spoiltTake(t)
 		x := sound(t, played, 44100)
 		i := l.Parts()[0].Instrument()
@@ -441,7 +441,7 @@ func TestLawShifts(t *testing.T) {
 // TestLawKeysAndSoundAgree: the notes of a MIDI file and their sound get the same
 // verdicts and faults.
 func TestLawKeysAndSoundAgree(t *testing.T) {
-	few(t, 10, func(t *rapid.T) {
+	few(t, 5, func(t *rapid.T) {
 		o, l, played := spoiltTake(t)
 		want := heard(t, l, sound(t, played, 44100), 44100, Options{}, blocks)
 		compare(t, o, "from keys", pressed(t, l, played, Options{Keys: true}), want)

@@ -11,10 +11,8 @@ import (
 	"os/exec"
 	"path/filepath"
 	"slices"
-	"time"
 
 	"example.com/keyorder/figure/playback"
-	"example.com/keyorder/pitch"
 )
 
 // Sets are the sound sets, by name.
@@ -159,25 +157,22 @@ func Click(l *playback.Line, length int) []float32 {
 	return out
 }
 
-// Leak returns what a loudspeaker leaks: the cues and answers of the line, and
-// low notes and chords under every turn.
-func Leak(t *Take) (cues, chords []Sounding) {
+// Leak returns what a loudspeaker leaks: the cues and answers of the line, and its
+// bass and chords.
+func Leak(t *Take) (cues, band []Sounding) {
 	for e := range t.Line.Events(0) {
-		if e.Kind == playback.KindNoteOff {
-			cues = append(cues, Sounding{On: t.Line.At(e.Note.On), Off: t.Line.At(e.Note.Off), Key: e.Note.Key, Loud: 90})
+		if e.Kind != playback.KindNoteOff {
+			continue
 		}
-		if e.Kind == playback.KindTurn {
-			st, ok := t.Line.Statement(e.Turn, t.Part)
-			if !ok {
-				continue
-			}
-			on, off := t.Line.At(e.Turn.Begin), t.Line.At(e.Turn.End)
-			root := pitch.Number(st.Sounding.Number().Class())
-			for _, above := range []pitch.Number{36, 52, 55, 60} { // the root low, then third, fifth and root
-				chords = append(chords, Sounding{On: on, Off: off - 10*time.Millisecond, Key: root + above, Loud: 80})
-			}
+		n := Sounding{On: t.Line.At(e.Note.On), Off: t.Line.At(e.Note.Off), Key: e.Note.Key, Loud: 85}
+		if e.Note.Part < 0 {
+			band = append(band, n)
+		} else {
+			cues = append(cues, n)
 		}
 	}
-	slices.SortFunc(cues, func(a, b Sounding) int { return cmp.Compare(a.On, b.On) })
-	return cues, chords
+	byOnset := func(a, b Sounding) int { return cmp.Compare(a.On, b.On) }
+	slices.SortFunc(cues, byOnset)
+	slices.SortFunc(band, byOnset)
+	return cues, band
 }

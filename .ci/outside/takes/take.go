@@ -10,6 +10,7 @@ import (
 
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/accompaniment"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/playback"
 	"example.com/keyorder/pitch"
@@ -75,13 +76,19 @@ func Draw(seed uint64, name string, mode playback.Mode) (*Take, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := drill.Settings{Figure: figure.MustParse(t.Figure), Route: route, Parts: []drill.Instrument{t.Instrument}, Tempo: t.Tempo, LeaveOut: true}
-	s.Rest = playback.RestFor(playback.Options{Mode: mode}, s)
+	options := playback.Options{Mode: mode}
+	text := t.Figure
+	if mode == playback.ModeAnswer {
+		options.Band = accompaniment.Band{Bass: accompaniment.BassRoots, Chords: accompaniment.CompingWhole}
+		text = harmonised(text)
+	}
+	s := drill.Settings{Figure: figure.MustParse(text), Route: route, Parts: []drill.Instrument{t.Instrument}, Tempo: t.Tempo, LeaveOut: true}
+	s.Rest = playback.RestFor(options, s)
 	d, err := drill.New(s)
 	if err != nil {
 		return nil, err
 	}
-	if t.Line, err = playback.New([]*drill.Drill{d}, playback.Options{Mode: mode}); err != nil {
+	if t.Line, err = playback.New([]*drill.Drill{d}, options); err != nil {
 		return nil, err
 	}
 	t.Part = d.Parts()[0]
@@ -95,6 +102,18 @@ func Draw(seed uint64, name string, mode playback.Mode) (*Take, error) {
 		}
 	}
 	return t, nil
+}
+
+// harmonised is a figure over the chord of its tonic, for a band to play.
+func harmonised(text string) string {
+	chord := "{1 maj7} "
+	if strings.Contains(text, "b3") {
+		chord = "{1 m7} "
+	}
+	if pickup, rest, ok := strings.Cut(text, "| "); ok {
+		return pickup + "| " + chord + rest
+	}
+	return chord + text
 }
 
 // play plays a statement, with or without a fault.
