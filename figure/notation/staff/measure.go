@@ -117,6 +117,7 @@ type ruler struct {
 	shapes *[glyphs]shape
 	staves int
 	near   float64 // by how much notes stand nearer than usual
+	bare   bool    // no words
 	clef   clef    // of the bar
 }
 
@@ -153,7 +154,9 @@ func (r ruler) bar(b notation.Bar, previous int, from *stock) measured {
 		c.marks = c.marks[:len(c.marks):len(c.marks)]
 	}
 	from.marks = from.marks[:len(from.marks)-(cap(marks)-len(marks))] // what is left is the next bar's
-	m.words = m.over(from)
+	if !r.bare {
+		m.words = m.over(from)
+	}
 	m.head = r.headWidth(&b)
 	if b.NewSignature {
 		m.change = 0.7 + r.signatureWidth(b.Signature, previous)

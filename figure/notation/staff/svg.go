@@ -59,7 +59,10 @@ func describe(systems ...*System) string {
 			}
 		}
 	}
-	if len(b) == 0 {
+	switch {
+	case len(systems) > 0 && systems[0].ruler != nil && systems[0].ruler.bare:
+		return "The keys are not named."
+	case len(b) == 0:
 		return "The key goes on."
 	}
 	return string(append(b, '.'))
