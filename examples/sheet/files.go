@@ -37,7 +37,7 @@ func (s *sheet) files() ([]disk.File, error) {
 	if err != nil {
 		return nil, err
 	}
-	by := pen{score: score, answers: !s.promptOnly}
+	by := pen{score: score, answers: !s.promptOnly && !s.handouts}
 	if by.shown, err = notation.New(answers, s.notation()); err != nil {
 		return nil, err
 	}
@@ -84,6 +84,13 @@ func (s *sheet) files() ([]disk.File, error) {
 	page, err := s.page(by, sounds, names)
 	if err != nil {
 		return nil, err
+	}
+	if s.handouts {
+		pages, names, err := s.handoutFiles(by)
+		if err != nil {
+			return nil, err
+		}
+		files, page.Handouts = append(files, pages...), names
 	}
 	s.printed = page.pages()
 	return append(files, disk.File{Name: "index.html", Write: func(w io.Writer) error { return writePage(w, page) }}), nil
@@ -179,8 +186,17 @@ func (s *sheet) writeFiles(files []disk.File, stdout io.Writer) error {
 	if err != nil {
 		return given("out", err)
 	}
-	if older := len(all) - len(files); older > 0 {
+	made := map[string]bool{}
+	for _, f := range files {
+		top, _, _ := strings.Cut(f.Name, "/")
+		made[top] = true
+	}
+	if older := len(all) - len(made); older > 0 {
 		defer fmt.Fprintf(stdout, "%s more in it, from before.\n", plural(older, "file"))
+	}
+	if s.handed > 0 {
+		defer fmt.Fprintf(stdout, "To hand out: %s in %s, for %s; index.html is the teacher's, answers/ has the answers.\n",
+			plural(s.handed, "page"), handoutFolder, plural(len(s.parts), "player"))
 	}
 	for _, f := range files {
 		info, err := os.Stat(filepath.Join(s.out, f.Name))

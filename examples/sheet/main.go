@@ -183,6 +183,7 @@ type sheet struct {
 	stderr     io.Writer
 	soundBytes int64 // of the sound files
 	printed    int   // pages of index.html
+	handed     int   // pages to hand out
 
 	drills  []*drill.Drill  // one for each order
 	planned *practice.Block // that of -block

@@ -6,6 +6,7 @@ import (
 	"html/template"
 	"io"
 	"math"
+	"slices"
 	"strings"
 	"time"
 	"unicode/utf8"
@@ -131,7 +132,11 @@ func (s *sheet) page(by pen, sounds, files []string) (*page, error) {
 		Title: s.Text(s.title), Degrees: s.Text(s.figure.String()), Cautions: practice.Cautions(), Files: files,
 		First: s.Text(s.name(s.firstKey())), Notes: s.Text(s.notesIn(s.firstKey(), true)), Large: s.large,
 	}
-	p.Scale = s.Text(fmt.Sprintf("In %v, %s, :2 for two of them. For %s.", s.figure.Scale(), s.unitText(), s.partNames()))
+	whom := s.partNames()
+	if len(s.parts) > 4 {
+		whom = fmt.Sprintf("%d players", len(s.parts)) // whom the table names
+	}
+	p.Scale = s.Text(fmt.Sprintf("In %v, %s, :2 for two of them. For %s.", s.figure.Scale(), s.unitText(), whom))
 	if len(s.parts) > 1 || s.parts[0].Sounding != interval.PerfectUnison {
 		p.Reading = s.Text("The keys are " + s.reading() + ".")
 	}
@@ -141,7 +146,7 @@ func (s *sheet) page(by pen, sounds, files []string) (*page, error) {
 	if len(s.parts) > 1 {
 		p.Calls = s.callTable()
 	}
-	for _, h := range s.how() {
+	for _, h := range s.how(slices.ContainsFunc(sounds, func(name string) bool { return name != "" })) {
 		p.How = append(p.How, s.Text(h))
 	}
 	if p.Title == "" {
@@ -194,7 +199,7 @@ func (s *sheet) lay(p *page, orders []orderPage, staff float64) (room float64) {
 	room = printedHeight - 12 - staff - s.words(printedWidth, 9, p.Degrees) -
 		s.words(printedWidth, lineHeight, p.Scale+p.Reading, p.First+p.Notes+p.Reader+"In : ; ") - s.words(printedWidth, lineHeight, p.Hints...)
 	if len(p.Calls) > 0 {
-		room -= 8 + float64(len(p.Calls))*s.words(printedWidth, 6, "x")
+		room -= 8 + float64(len(p.Calls))*s.words(printedWidth, 5, "x")
 	}
 	if !p.Beside {
 		room -= advice(84)
@@ -296,8 +301,8 @@ func (s *sheet) callTable() [][]string {
 // pages returns the number of pages when printed.
 func (p *page) pages() int { return len(p.Prompts) + len(p.Answers) }
 
-// how says in which way the sheet is to be played.
-func (s *sheet) how() []string {
+// how says in which way the sheet is to be played, with its sound files or without.
+func (s *sheet) how(sound bool) []string {
 	set := s.drills[0].Settings()
 	time := fmt.Sprintf("Tempo %d in %v", set.Tempo, set.Meter)
 	if least, most, ok := s.silences(); ok {
@@ -319,10 +324,11 @@ func (s *sheet) how() []string {
 		playback.ModeModel:  "In the sound files the notes sound with you throughout.",
 		playback.ModeClick:  "The sound files have the click only.",
 	}[s.playback.Mode]
-	return []string{
-		time + ".", s.ends(), mode,
-		"From memory: say the next key, hear it, then play. About three clean passes, then come back another day.",
+	how := []string{time + ".", s.ends()}
+	if sound {
+		how = append(how, mode)
 	}
+	return append(how, "From memory: say the next key, hear it, then play. About three clean passes, then come back another day.")
 }
 
 // ends says how the cycles and other runs of keys end.
@@ -403,6 +409,9 @@ func (s *sheet) orderPage(n int, o say.Order, sound string) (orderPage, error) {
 	d := s.drills[n]
 	heading, alike, _ := strings.Cut(s.heading(o, d), "; ")
 	op := orderPage{Heading: s.Text(heading), Alike: s.Text(alike), Joins: s.Text(s.joins(d)), Sounds: s.Text(s.sounds(o, d)), Sound: sound}
+	if len(s.parts) > 4 {
+		op.Joins = "" // those of one player of many
+	}
 	op.Lines = s.keyLines(d)
 	for part := range s.parts {
 		if t := s.leftOut(d, part); t != "" {

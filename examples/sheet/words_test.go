@@ -76,7 +76,7 @@ func sections(d *drill.Drill, part int) (all [][]drill.Statement) {
 func TestLawWords(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := anySheet(t)
-		how := s.how()
+		how := s.how(true)
 		checkEnds(t, s, how[1])
 		checkRests(t, s, how[0])
 		checkEach(t, s)
