@@ -30,6 +30,8 @@ const (
 	changeMark  // a clef that comes within a system, small
 	beamMark    // from x, y to x2, y2 along its middle
 	tieMark     // from x, y to x2, y, its middle at height y2
+	slurMark    // from x, y to x2, y2, its middle by bow above the line between
+	accentMark  // its middle at x, y
 	stemMark    // strokes from x, y to x2, y2
 	ledgerMark  //
 	barlineMark //
@@ -47,6 +49,7 @@ type mark struct {
 	glyph        glyph
 	column       int32 // the column of a system that it belongs to, or −1
 	x, y, x2, y2 float64
+	bow          float64
 	box          box
 }
 

@@ -208,6 +208,10 @@ func (s *System) appendFills(b []byte, marks []*mark) []byte {
 			b = append(b, 'Z')
 		case tieMark:
 			b = appendTie(b, m)
+		case slurMark:
+			b = appendSlur(b, m)
+		case accentMark:
+			b = appendAccent(b, m)
 		case multiMark:
 			b = appendMulti(b, m)
 		case braceMark:
