@@ -164,7 +164,7 @@ func (s *sheet) page(by pen, sounds, files []string) (*page, error) {
 		}
 		orders = append(orders, op)
 	}
-	p.Beside = len(orders) == 1
+	p.Beside = len(orders) == 1 && !s.large
 	room := s.lay(p, orders, height)
 	if by.answers {
 		for part := range s.parts {
@@ -472,7 +472,7 @@ func (s *sheet) addAnswers(p *page, by pen, part int, room float64) (float64, er
 	}
 	head := headHeight
 	if s.large {
-		head *= 1.5
+		head *= 1.7
 	}
 	total := head
 	for _, h := range heights {
