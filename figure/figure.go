@@ -7,11 +7,11 @@
 //	1:3 5 4 2 3:2                       eighths in major, the first three times as long
 //	b2 v7 | 1 4 2 in dorian by 1/16     two sixteenths before the downbeat
 //
-// A number is a letter: 3 is always the third letter above the tonic. Its
-// form is the scale's if it stands bare, and stated against the major scale if
-// it has an accidental. [Figure.In] puts the figure on a tonic and gives the
-// notes, spelled; whatever the tonic, the intervals between them are the same, in
-// letters and in semitones.
+// A number is a letter: 3 is always the third letter, the tonic's being the
+// first. A bare number takes the form that the scale has; one with an
+// accidental counts from the major scale, whatever the scale. [Figure.In] puts
+// the figure on a tonic and gives the notes, spelled; whatever the tonic, the
+// intervals between them are the same, in letters and in semitones.
 //
 // A figure can be a cell that is stated over [Changes], from the root of each
 // chord, and it has variations, each a [Variation] with a text.

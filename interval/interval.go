@@ -2,9 +2,10 @@
 //
 // An interval is the distance between two written notes. It has two
 // coordinates: how many letters it moves (C to E is two steps) and how many
-// semitones it sounds (C to E is four). A major third is (2, 4), a diminished
-// fourth (3, 4): they sound alike and are written differently, and that is why
-// one number is not enough.
+// semitones it sounds (C to E is four). Its usual number counts both ends: two
+// steps are a third. A major third is (2, 4), a diminished fourth (3, 4): they
+// sound alike and are written differently, and that is why one number is not
+// enough.
 //
 // An [Interval] packs both coordinates into one integer, so intervals add,
 // subtract and compare with Go's own operators, as durations do:

@@ -12,9 +12,10 @@
 //
 // A [Set] is any of the 4096 collections of pitch classes, a bit for each of
 // the twelve: chords and scales with their order forgotten. It has what set
-// theory asks of one: prime form ([Set.RahnPrime], [Set.FortePrime]),
-// interval-class [Vector], symmetries, [Set.ForteNumber]; and the name that it
-// has in common use ([Set.Name]).
+// theory asks of one: the prime form, which all its transpositions and
+// inversions share ([Set.RahnPrime], [Set.FortePrime]), the count of its
+// intervals by class ([Vector]), symmetries, [Set.ForteNumber]; and the name
+// that it has in common use ([Set.Name]).
 //
 // Text that cannot be read is a *fault.SyntaxError.
 package pitch

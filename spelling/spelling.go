@@ -2,10 +2,10 @@
 // writing right when they are transposed.
 //
 // A [Note] is a written note such as E♭4. It lies on the grid of intervals:
-// letter steps and semitones above C−1. A [Name] is a note with its octave
-// forgotten; all names lie on one line, the line of fifths, … B♭ F C G D A E B
-// F♯ …, with C as 0. A note can also forget its letter, and is then a key
-// number, a [pitch.Number]. Both ways lead to one pitch class:
+// letter steps and semitones above C−1, key number 0. A [Name] is a note with
+// its octave forgotten; all names lie on one line, the line of fifths, … B♭ F C
+// G D A E B F♯ …, with C as 0. A note can also forget its letter, and is then a
+// key number, a [pitch.Number]. Both ways lead to one pitch class:
 //
 //	            Note  (steps, semitones)        E♭4
 //	          /                          \

@@ -45,6 +45,8 @@ func TestSheetPage(t *testing.T) {
 		{"-for", "trumpet, alto saxophone"},
 		{"-figure", "vv1:2 5 9 12 14:3", "-orders", "A4 m3 P1"},
 		{"-for", "viola, cello", "-figure", "v5 | 1 {2 m7} b3 0 3:2 1+3+5:4 in dorian", "-orders", "M3 everymove"},
+		{"-figure", "3 5 1 6 over minor blues", "-orders", "P4", "-bass", "walking", "-prompt-only"},
+		{"-figure", "3 5 1 6 over minor 2-5-1", "-orders", "m2", "-vary", "retrograde", "-for", "trombone", "-language", "french", "-level", "full"},
 		{"-figure", "1 3 2 5 3 2 by 1/12", "-title", `<script>alert("a") & b`, "-orders", "m2", "-for", "double bass"},
 		{"-orders", "wedge signs balanced shuffle:7", "-for", "tenor voice", "-figure", "1 b3 2 1", "-leave-out", "-meter", "7/8", "-prompt-only"},
 		{"-tempo", "80"},

@@ -6,8 +6,10 @@
 //	go test -tags exercise ./examples/exercises/03-cycles
 //
 // until it says ok. The tests are examples first, then laws: statements that must
-// hold of every key, tried on numbers drawn at random. When one fails, the message
-// says for which and what would be right.
+// hold of every key, tried on numbers drawn at random; "draw" says which were drawn,
+// the smallest that fail. Begin with the first message: it says for which numbers,
+// and what would be right. -run TestExamples runs the examples alone. A test that
+// does not come back is a loop that never ends: stop it with Ctrl-C.
 //
 // The exercises stand on one another: interval classes (1), transposing and inverting
 // (2), cycles (3), the orders of all twelve keys (4), spelling (5), names of intervals

@@ -97,6 +97,11 @@ func parse(args []string, help io.Writer) (o options, err error) {
 	if o.figure, err = figure.Parse(*text); err != nil {
 		return o, fmt.Errorf("-figure: %w", err)
 	}
+	if o.level.name == "pupil" {
+		if o.figure, err = inMajor(o.figure); err != nil {
+			return o, fmt.Errorf("-figure: in the major scale, the scale of the pupils' lesson: %w", err)
+		}
+	}
 	if o.figure.NoteCount() < 2 {
 		return o, fmt.Errorf("-figure: %.60q has fewer than two notes; an idea is degrees such as 3 5 1 6", *text)
 	}

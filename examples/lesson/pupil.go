@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"example.com/keyorder/cycle"
@@ -19,6 +20,7 @@ var pupilUnits = []func(figure.Figure) (unit, error){
 var (
 	c4   = spelling.MustParse("C4")
 	d4   = spelling.MustParse("D4")
+	c5   = spelling.MustParse("C5")
 	idea = figure.MustParse("3 5 1 6") // beside the class's own
 )
 
@@ -29,18 +31,18 @@ func byNumbers(f figure.Figure) (unit, error) {
 		octave[c4.Up(i)] = fmt.Sprint(n + 1)
 	}
 	return unit{
-		Title: "A tune by numbers",
-		Able:  "write a tune as numbers and play it from them",
-		Words: []string{"note", "scale", "degree", "figure"},
-		Pictures: []picture{
-			keyboard("the white keys from C, numbered", octave),
-			staff,
-		},
-		heard:  soundOf(f, c4),
-		Task:   fmt.Sprintf("C is 1, D is 2, and so on. Here is a tune: %v. A number after a colon says how many beats of the shortest kind the note lasts. Play it, or sing it, then write its letters down.", f),
+		Title:    "A tune by numbers",
+		Able:     "write a tune as numbers and play it from them",
+		Words:    []string{"note", "scale", "degree", "figure"},
+		Pictures: []picture{keyboard("the white keys from C, numbered", octave)},
+		Shown:    []picture{staff},
+		heard:    soundOf(f, c4),
+		Task: strings.Join(append([]string{fmt.Sprintf("C is 1, D is 2, and so on. Here is a tune: %v.", f)},
+			append(signs(f), "Sing it, or play it on your instrument, then write its letters down.")...), " "),
 		Result: []string{"In C it is " + names(f, c4) + "."},
 		Idea: "A tune does not live on certain keys of the piano. It lives in how its notes stand to each other. " +
-			"Numbers say that: 1 is home, and every other number is counted from home. Seven notes with seven letters make a scale; 8 is home again, higher up.",
+			"Numbers say that: 1 is home, and every other number is counted from home. Seven notes with seven letters make a scale; 8 is home again, higher up. " +
+			"A number that stands for a note of the scale is a degree, and a short tune told in degrees is a figure.",
 		Formula: "1 2 3 4 5 6 7 8 are C D E F G A B C",
 		Questions: []asked{
 			{"Which letter is 6 in C?", c4.Up(interval.MajorSixth).Name().String()},
@@ -59,29 +61,71 @@ func degrees() []interval.Interval {
 	return all
 }
 
+// signs says what the signs of a figure mean, of those that it has.
+func signs(f figure.Figure) []string {
+	text := f.String()
+	degrees, _, _ := strings.Cut(text, " by ")
+	degrees, _, _ = strings.Cut(degrees, " in ")
+	var all []string
+	for _, s := range []struct{ any, means string }{
+		{":", "The number after a colon says how long the note lasts: 2 is twice as long as a note without one."},
+		{"♭b", "A ♭ before a number makes the note a half step lower, to the very next key of the piano."},
+		{"♯#", "A ♯ before a number makes the note a half step higher, to the very next key of the piano."},
+		{"↓v", "An arrow ↓ before a number sets the note an octave lower."},
+		{"|", "The line | stands before the first beat to tap your foot to."},
+		{"+", "Numbers joined by + sound together."},
+		{"♮", "A ♮ before a number takes the note as the major scale has it."},
+		{"{", "What stands in braces is a chord to play with it; leave it out for now."},
+	} {
+		if strings.ContainsAny(degrees, s.any) {
+			all = append(all, s.means)
+		}
+	}
+	if slices.ContainsFunc(strings.Fields(degrees), func(d string) bool { return d == "0" || strings.HasPrefix(d, "0:") }) {
+		all = append(all, "0 is a rest.")
+	}
+	return all
+}
+
+// inMajor counts a figure in the major scale, the only one that pupils know here.
+func inMajor(f figure.Figure) (figure.Figure, error) {
+	if f.Scale() == figure.Major {
+		return f, nil
+	}
+	var chords []figure.ChordEvent
+	for c := range f.Chords(0) {
+		chords = append(chords, c)
+	}
+	major, _, err := figure.FromEvents(f.In(c4), chords, 0, figure.Major)
+	return major, err
+}
+
 func elsewhere(f figure.Figure) (unit, error) {
-	moved := map[spelling.Note]string{}
+	moved, onWhite := map[spelling.Note]string{}, map[spelling.Note]string{}
 	for n, i := range degrees() {
 		moved[d4.Up(i)] = fmt.Sprint(n + 1)
+		onWhite[spelling.NameOf(d4.Up(i).Letter(), 0).In(d4.Up(i).Octave())] = fmt.Sprint(n + 1)
 	}
 	staff, err := staffOf(f, d4, "the same tune, begun on D")
 	return unit{
 		Title:    "Whole and half steps: the same tune elsewhere",
 		Able:     "begin a tune on another note so that it stays the same tune",
 		Words:    []string{"half step", "whole step", "key"},
-		Pictures: []picture{keyboard("home is D now: two of the numbers fall on black keys", moved), staff},
+		Pictures: []picture{keyboard("the white keys from D, numbered", onWhite)},
+		Shown:    []picture{keyboard("home is D now: two of the numbers fall on black keys", moved), staff},
 		heard:    soundOf(f, c4, d4),
-		Task:     fmt.Sprintf("Play the tune %v with D as 1, on white keys only. Which number sounds wrong? Now do it with the numbers of the picture.", f),
+		Task:     fmt.Sprintf("Sing 1 2 3 4 5 6 7 8, or play it with C as 1. Now play it with D as 1, on white keys only: which two numbers sound wrong? Put them right, then write the tune %v in D.", f),
 		Result: []string{
 			"In C it is " + names(f, c4) + ".",
 			"In D it is " + names(f, d4) + ".",
-			"3 and 7 are the ones: in D they are " + list(d4.Up(interval.MajorThird).Name(), d4.Up(interval.MajorSeventh).Name()) + ".",
+			"3 and 7 are wrong: both are a half step too low. In D they are " + list(d4.Up(interval.MajorThird).Name(), d4.Up(interval.MajorSeventh).Name()) + ".",
 		},
 		Idea: "From one key of the piano to the very next, black or white, is a half step. Two half steps are a whole step. " +
-			"From 3 to 4 and from 7 to 8 is a half step, everywhere else a whole one. Keep that, and the tune is the same wherever you begin.",
+			"In our scale, the major scale, from 3 to 4 and from 7 to 8 is a half step, everywhere else a whole one. Keep that, and the tune is the same wherever you begin. " +
+			"The note that is home, with the scale on it, is the key: the tune was in the key of C, now it is in the key of D.",
 		Formula: "whole, whole, half, whole, whole, whole, half: twelve half steps from 1 to 8",
 		Questions: []asked{
-			{"How many half steps lie between 1 and 3?", fmt.Sprint(interval.MajorThird.Semitones())},
+			{"How many half steps is it from 1 to 3?", fmt.Sprint(interval.MajorThird.Semitones())},
 			{"Write 3 5 1 6 with letters, in D.", names(idea, d4)},
 			{"Begin on G. Which of the seven numbers falls on a black key?", "7, which is " + spelling.MustParse("G4").Up(interval.MajorSeventh).Name().String()},
 		},
@@ -107,7 +151,7 @@ func howFar(figure.Figure) (unit, error) {
 			"Thirds come in two sizes, so we add a word: the larger is major, the smaller is minor.",
 		Formula: fmt.Sprintf("a %s has %d half steps, a %s %d", interval.MinorThird.Name(), interval.MinorThird.Semitones(), interval.MajorThird.Name(), interval.MajorThird.Semitones()),
 		Questions: []asked{
-			{"How many letters has a fifth?", "five, both ends with them"},
+			{"How many letters does a fifth count?", "five, both ends with them"},
 			{"Is F to A a major or a minor third?", spelling.MustParse("F4").To(spelling.MustParse("A4")).Name()},
 			{"Is D to F a major or a minor third?", d4.To(spelling.MustParse("F4")).Name()},
 		},
@@ -126,20 +170,21 @@ func twoNames(figure.Figure) (unit, error) {
 		Title:    "One black key, two names",
 		Able:     "say why a black key is called F♯ in one tune and G♭ in another",
 		Words:    []string{"sharp", "flat"},
-		Pictures: []picture{keyboard("the black key between F and G", map[spelling.Note]string{sharp: "?"}), a, b},
-		Task:     "What is the black key between F and G called? Write 3 in D, then 4 in D♭, and use each letter once from 1 on.",
+		Pictures: []picture{keyboard("the black key between F and G", map[spelling.Note]string{sharp: "?"})},
+		Shown:    []picture{a, b},
+		Task:     "What is the black key between F and G called? Write 1 2 3 in D, then 1 2 3 4 with D♭ as 1, the black key below D. Use each letter once, one after another as in the alphabet.",
 		Result: []string{
 			fmt.Sprintf("3 in D is %v: D, E, F are three letters.", inD.Name()),
 			fmt.Sprintf("4 in D♭ is %v: D, E, F, G are four letters.", inDb.Name()),
-			fmt.Sprintf("%v and %v are key number %d on the piano, one and the same.", sharp.Name(), flat.Name(), sharp.Number()),
+			fmt.Sprintf("%v and %v are one and the same key of the piano.", sharp.Name(), flat.Name()),
 		},
-		Idea: "A number is a letter. 3 is always the third letter from home, whatever key of the piano it falls on. " +
+		Idea: "Each number has its letter. 3 is always the third letter from home, whatever key of the piano it falls on. " +
 			"A sharp (♯) moves a letter a half step up, a flat (♭) a half step down. The sound is the same, but on paper your eye sees at once which number it is.",
 		Formula: "count letters first, then half steps",
 		Questions: []asked{
 			{"What is 3 in A♭ called?", spelling.MustParse("Ab4").Up(interval.MajorThird).Name().String()},
 			{"What is 7 in G called: F♯ or G♭?", spelling.MustParse("G4").Up(interval.MajorSeventh).Name().String() + ", the seventh letter from G"},
-			{"Which other name has the key of B♭?", spelling.MustParse("A#4").Name().String()},
+			{"What is the black key B♭ called when its letter is A?", spelling.MustParse("A#4").Name().String()},
 		},
 	}, err
 }
@@ -164,12 +209,13 @@ func myInstrument(f figure.Figure) (unit, error) {
 		Title:    "What I read and what is heard",
 		Able:     "find the key that you read when the class plays in F",
 		Words:    []string{"written", "sounding", "transposing instrument"},
-		Pictures: []picture{staff},
-		Task:     fmt.Sprintf("A trumpet player reads C and %v is heard. The class wants to hear the tune in F. In which key must the trumpet read? And your instrument?", sounds),
+		Pictures: []picture{keyboard(fmt.Sprintf("a trumpet reads C and %v is heard", sounds), map[spelling.Note]string{c5: "C", sounds.In(4): sounds.String()})},
+		Shown:    []picture{staff},
+		Task:     fmt.Sprintf("A trumpet player reads C and %v is heard. The class wants to hear the tune in F. In which key must the trumpet read? And your instrument? Play a C, let somebody find it on a piano, and count.", sounds),
 		Result:   append([]string{"When the class hears F:"}, lines...),
-		Idea: "Some instruments are built so that another note sounds than the one on the page. The page is written for the hands, so that the same fingers serve a whole family. " +
+		Idea: "Some instruments sound another note than the one on the page: transposing instruments. There is a written key, which the player reads, and a sounding key, which is heard. The page is written for the hands, so that the same fingers serve a whole family. " +
 			"A trumpet in B♭ sounds a whole step lower than written. So it must read a whole step higher than what the class is to hear.",
-		Formula: fmt.Sprintf("in B♭: read a %s higher; in E♭: read a %s higher (or a %s lower)", trumpet.Sounding.Abs().Name(), interval.MajorSixth.Name(), interval.MinorThird.Name()),
+		Formula: fmt.Sprintf("an instrument in B♭ reads a whole step higher; one in E♭ a %s lower, or six letters and %d half steps higher", interval.MinorThird.Name(), interval.MajorSixth.Semitones()),
 		Questions: []asked{
 			{"The trumpet reads D. What is heard?", d4.Name().Up(trumpet.Sounding).String()},
 			{"The class hears B♭. What does the trumpet read?", spelling.MustParseName("Bb").Down(trumpet.Sounding).String()},
@@ -180,22 +226,27 @@ func myInstrument(f figure.Figure) (unit, error) {
 
 func clock(figure.Figure) (unit, error) {
 	thirds, fourths := cycle.By(interval.MinorThird), cycle.By(interval.PerfectFourth)
-	a, err := circleOf(thirds.Closed(), false, "up by minor thirds: three squares")
+	face, err := circleOf(cycle.By(interval.MinorSecond).Closed(), false, "the clock: from each hour to the next is a half step")
 	if err != nil {
 		return unit{}, err
 	}
-	b, err := circleOf(fourths.Closed(), false, "up by fourths: a star through all twelve")
+	a, err := circleOf(thirds.Closed(), false, "by three half steps, a minor third: three squares")
+	if err != nil {
+		return unit{}, err
+	}
+	b, err := circleOf(fourths.Closed(), false, "by five half steps, which is a fourth: a star through all twelve")
 	return unit{
 		Title:    "The clock of keys",
 		Able:     "go round the twelve keys by steps of your own and say when you are home",
 		Words:    []string{"cycle", "order"},
-		Pictures: []picture{a, b},
-		Task:     "Put the twelve keys round a clock, C at the top. Go on by three hours each time: C, E♭ … How many keys until you are back at C? How many have you missed? Then go by five hours.",
+		Pictures: []picture{face},
+		Shown:    []picture{a, b},
+		Task:     "The twelve keys stand round a clock, C at the top. Go on by three hours each time, C, E♭ and so on, and draw your way. How many keys until you are back at C? How many have you missed? Then go by five hours.",
 		Result: []string{
-			fmt.Sprintf("By three: %d keys and home. %d cycles like that take in all twelve.", len(thirds.Cycle(0)), thirds.Cycles()),
+			fmt.Sprintf("By three: %d keys and home; %d are missed. %d cycles like that take in all twelve.", len(thirds.Cycle(0)), 12-len(thirds.Cycle(0)), thirds.Cycles()),
 			fmt.Sprintf("By five: all %d keys before you are home.", len(fourths.Cycle(0))),
 		},
-		Idea: "Three goes into twelve four times, so steps of three come home after four keys. Five does not go into twelve, so steps of five must pass every hour before they come home. " +
+		Idea: "You are home when the half steps add up to 12, 24, 36 or any other number that 12 goes into. Four steps of three are 12. With steps of five that first happens at 60, after twelve steps, because no number but 1 goes into both 5 and 12. " +
 			"A way through all twelve keys is an order. If it falls into pieces that come home early, each piece is a cycle, and you begin the next one on a key that has not had its turn.",
 		Formula: fmt.Sprintf("steps of 3 half steps: 12 ÷ 3 = %d keys in each of %d cycles", len(thirds.Cycle(0)), thirds.Cycles()),
 		Questions: []asked{
@@ -235,14 +286,14 @@ func myDrill(f figure.Figure) (unit, error) {
 		Words:    []string{"drill"},
 		Pictures: []picture{drawn},
 		heard:    soundOf(f, heard...),
-		Task: "Write an idea of four or five numbers. Choose how many half steps to go from key to key. Write the letters for each key of the first cycle, " +
+		Task: "Write an idea of four or five numbers. In the picture the way from key to key is four half steps, a major third. Choose how many half steps to go from key to key. Write the letters for each key of the first cycle, " +
 			"the first key once more at the end, and play them. Then swap with your neighbour and play theirs.",
 		Result: append([]string{fmt.Sprintf("For example %v, up by major thirds:", f)}, lines...),
 		Idea: "Fingers learn what they do often. If you always go through the keys in the same order, they learn the order and not the keys. " +
-			"So change the order. If anything hurts, stop and rest; if it goes on hurting, ask a doctor.",
-		Formula: "an idea, an order, a tempo: that is a drill",
+			"So change the order. Begin slowly and warmed up. If anything hurts, stop and rest; if it goes on hurting, ask a doctor.",
+		Formula: "an idea, an order and a tempo make a drill",
 		Questions: []asked{
-			{"How many keys has each cycle of major thirds?", fmt.Sprint(len(o.Cycle(0)))},
+			{"How many keys are there in each cycle of major thirds?", fmt.Sprint(len(o.Cycle(0)))},
 			{"Why is the first key played once more at the end?", "so that the way back to it is practised too"},
 			{"Write the first note of your idea in all twelve keys.", "your own; check it with your neighbour"},
 		},

@@ -30,9 +30,9 @@ func twoCounts(figure.Figure) (unit, error) {
 		Able:     "say what a written note has that a key of the piano has not",
 		Words:    []string{"letter", "half step", "key number", "pitch class", "enharmonic"},
 		Pictures: []picture{keyboard("E♭4 and D♯4 are one key of the piano; F♭4 is the white key that is E4 too", map[spelling.Note]string{notes[0]: "E♭", notes[2]: "F♭"})},
-		Task:     "For E♭4, D♯4 and F♭4 write the pair (letters, half steps) above C4, each counted by itself. Which two agree in one count and not in the other?",
+		Task:     "C4 is the C in the middle of the piano; the number counts octaves. For E♭4, D♯4 and F♭4 write how many letters and how many half steps each lies above C4: from C4 to D4 is (1, 2). Which two agree in one count and not in the other?",
 		Result:   lines,
-		Idea: "A written note is a pair of whole numbers: how many letters and how many half steps from a fixed note. A key of the piano keeps the second and forgets the first. " +
+		Idea: "A written note is a pair of whole numbers: how many letters and how many half steps from a fixed note. A key of the piano keeps the second and forgets the first: E♭4 and D♯4 are enharmonic, two names of one key of the piano. " +
 			"A name without its octave forgets how many octaves. Forgetting both leaves the pitch class, one of twelve, and it does not matter which you forget first.",
 		Formula: "(letters, half steps) → half steps mod 12",
 		Questions: []asked{
@@ -67,7 +67,7 @@ func inversions(figure.Figure) (unit, error) {
 		Questions: []asked{
 			{"What is the inversion of A5?", interval.MustParse("A5").Inversion().String()},
 			{"Add m3 and M3.", (interval.MinorThird + interval.MajorThird).String()},
-			{"What interval class has M6?", fmt.Sprint(interval.MajorSixth.IntervalClass())},
+			{"What is the interval class of M6?", fmt.Sprint(interval.MajorSixth.IntervalClass())},
 		},
 	}, err
 }
@@ -83,19 +83,20 @@ func lineOfFifths(figure.Figure) (unit, error) {
 		Title:    "The line of fifths: spelling by adding",
 		Able:     "transpose with the right letters by adding one number",
 		Words:    []string{"line of fifths", "key signature"},
-		Pictures: []picture{circle},
-		Task:     "Write the line of fifths from G♭ to C♯, C in the middle as 0. How many places is a minor third? Move C, F, B and A by it along the line.",
+		Pictures: []picture{keyboard("F, C and G: a fifth, and a fifth", map[spelling.Note]string{spelling.MustParse("F4"): "−1", spelling.MustParse("C5"): "0", spelling.MustParse("G5"): "1"})},
+		Shown:    []picture{circle},
+		Task:     "Write names in a row, each a fifth above the one before: the line of fifths, from G♭ to C♯. C has the place 0, what stands before it −1, −2 and so on. How many places is a minor third? Take C, F, B and A so far along the line.",
 		Result: []string{
 			strings.Join(line, " "),
-			fmt.Sprintf("A minor third is %d places: C to %v, F to %v, B to %v, A to %v.", m3.Fifths(), spelling.Name(0).Up(m3), spelling.Name(-1).Up(m3), spelling.Name(5).Up(m3), spelling.Name(3).Up(m3)),
+			fmt.Sprintf("A minor third is %v places, three to the left: C to %v, F to %v, B to %v, A to %v.", minus(m3.Fifths()), spelling.Name(0).Up(m3), spelling.Name(-1).Up(m3), spelling.Name(5).Up(m3), spelling.Name(3).Up(m3)),
 		},
-		Idea: "On this line every name stands once, F♯ and G♭ twelve places apart, and every interval is a number of places. Adding it spells rightly without a table. " +
-			"The place of a major tonic is its key signature, so many sharps, or flats on the other side. Bend the line to a circle, and F♯ and G♭ fall together: that is the piano.",
+		Idea: "On this line every name stands once, F♯ and G♭ twelve places apart, and every interval is a number of places. Adding that number gives the right letter and accidental without a table. " +
+			"The place of a major tonic tells the key signature: so many sharps, or flats below 0. Bend the line to a circle, and F♯ and G♭ fall together: that is the piano.",
 		Formula: "place = 7 × half steps − 12 × letters; pitch class = 7 × place mod 12",
 		Questions: []asked{
 			{"How many places is a major third?", fmt.Sprint(interval.MajorThird.Fifths())},
 			{"Which name is a major third above G♯?", spelling.MustParseName("G#").Up(interval.MajorThird).String()},
-			{"How many sharps has the signature of B major?", fmt.Sprint(spelling.Major(spelling.MustParseName("B")).Signature)},
+			{"How many sharps are in the key signature of B major?", fmt.Sprint(spelling.Major(spelling.MustParseName("B")).Signature)},
 		},
 	}, err
 }
@@ -124,13 +125,13 @@ func sets(figure.Figure) (unit, error) {
 			fmt.Sprintf("%v has %s.", c, list(notes...)),
 			"They are at home in " + strings.Join(hold, ", ") + ".",
 		},
-		Idea: "Forget the order and the octaves of a scale: a set of intervals above its tonic is left. A chord's quality is a set too, above its root. " +
+		Idea: "Forget which notes of a scale come first and in which octave: a set of intervals above its tonic is left. A chord's quality is a set too, above its root. " +
 			"A chord lies in a key where its set, moved from the key's tonic to the root, is part of the key's. The same chord is 2 in one key, 3 in another, 6 in a third.",
 		Formula: "a chord lies in a key if its notes are among those of the key",
 		Questions: []asked{
-			{"Which number of C major is the root of Dm7?", "2"},
+			{"Which note of the C major scale, by its number, is the root of Dm7?", "2"},
 			{"Of which other major keys than C is Dm7 part?", strings.Join(slices.DeleteFunc(slices.Clone(hold), func(s string) bool { return s == "C major" }), ", ")},
-			{"How many different notes has a major scale, and how many a minor seventh chord?", fmt.Sprintf("%d and %d", figure.Major.Set().Len(), c.Quality().Len())},
+			{"How many different notes are there in a major scale, and in a minor seventh chord?", fmt.Sprintf("%d and %d", figure.Major.Set().Len(), c.Quality().Len())},
 		},
 	}, nil
 }
@@ -139,14 +140,19 @@ func closing(figure.Figure) (unit, error) {
 	var lines []string
 	for n := 1; n <= 6; n++ {
 		o := cycle.By(interval.Usual(n))
-		lines = append(lines, fmt.Sprintf("%d: %d × %d keys", n, o.Cycles(), len(o.Cycle(0))))
+		lines = append(lines, fmt.Sprintf("n = %d: %s of %d keys", n, times(o.Cycles(), "cycle"), len(o.Cycle(0))))
+	}
+	face, err := circleOf(cycle.By(interval.MinorSecond).Closed(), false, "the twelve keys in half steps, n = 1, to draw the others on")
+	if err != nil {
+		return unit{}, err
 	}
 	drawn, err := circleOf(cycle.By(interval.MajorThird).Closed(), false, "steps of four half steps: four cycles of three keys")
 	return unit{
 		Title:    "Cycles, and why there are gcd(n, 12) of them",
 		Able:     "say how an order by any interval falls into cycles, before you write it out",
 		Words:    []string{"cycle", "order", "greatest common divisor"},
-		Pictures: []picture{drawn},
+		Pictures: []picture{face},
+		Shown:    []picture{drawn},
 		Task:     "Go up by n half steps again and again, for n from 1 to 6. How many keys until you are home, and how many cycles do the twelve keys need?",
 		Result:   lines,
 		Idea: "You are home when the half steps that you have gone are a multiple of 12. That happens first after 12 ÷ gcd(n, 12) keys, gcd being the greatest common divisor. " +
@@ -158,6 +164,26 @@ func closing(figure.Figure) (unit, error) {
 			{"Which steps have the cycles of 8, run the other way?", "4"},
 		},
 	}, err
+}
+
+// times returns a number of things.
+func times(n int, thing string) string {
+	if n == 1 {
+		return "1 " + thing
+	}
+	return fmt.Sprintf("%d %ss", n, thing)
+}
+
+// minus writes a number with a minus sign.
+func minus(n int) string { return strings.Replace(fmt.Sprint(n), "-", "−", 1) }
+
+// spaced writes pitch classes with spaces.
+func spaced(s pitch.Set) string {
+	var all []string
+	for c := range s.Classes() {
+		all = append(all, fmt.Sprint(int(c)))
+	}
+	return strings.Join(all, " ")
 }
 
 func oneCycle() string {
@@ -212,10 +238,12 @@ func product(f figure.Figure) (unit, error) {
 		all := f.Composite(o.Cycle(0)...)
 		name := ""
 		if all.Name() != "" {
-			name = ": " + all.Name()
+			name = ", " + all.Name()
 		}
-		lines = append(lines, fmt.Sprintf("by %d half steps: %d notes%s", n, all.Len(), name))
+		lines = append(lines, fmt.Sprintf("by %s: %d notes%s", times(n, "half step"), all.Len(), name))
 	}
+	triad := figure.MustParse("1 b3 5").Composite(cycle.By(interval.MinorThird).Cycle(0)...)
+	lines = append(lines, fmt.Sprintf("Beside it, 1 ♭3 5 by 3 half steps: %d notes, %s", triad.Len(), triad.Name()))
 	o := cycle.By(interval.MinorThird)
 	tonics := f.Scale().Tonics()
 	var heard []spelling.Note
@@ -227,18 +255,18 @@ func product(f figure.Figure) (unit, error) {
 	return unit{
 		Title:    "Figure times cycle",
 		Able:     "say which notes an idea makes when it goes once round a cycle",
-		Words:    []string{"figure", "cycle", "set"},
+		Words:    []string{"figure", "cycle", "set", "chromatic", "octatonic", "whole-tone", "mode of limited transposition"},
 		Pictures: []picture{staff},
 		heard:    soundOf(f, heard...),
-		Task:     fmt.Sprintf("The figure %v has the pitch classes %v, counted from its tonic. Play it in the keys of one cycle of minor thirds. Which notes have you heard, octaves not counted? Now think before you play: how many will it be by major thirds?", f, set),
+		Task:     fmt.Sprintf("The figure %v has the pitch classes %v, counted from its tonic. Play it in the keys of one cycle of minor thirds. How many different notes have you heard, octaves not counted? Now think before you play: how many will it be by major thirds?", f, spaced(set)),
 		Result:   lines,
 		Idea: "Every note of the figure is moved by every key of the cycle. In a cycle of steps of n the keys are the multiples of gcd(n, 12), so a note leaves its remainder when it is divided by that number, and all keys of that remainder are heard. " +
-			"Count the remainders, times the keys of the cycle. So a cycle can make of a plain idea an octatonic or a whole-tone sound.",
+			"Count the remainders, times the keys of the cycle. All twelve notes are chromatic; an idea with fewer remainders can come out octatonic, whole and half steps in turn, or whole-tone, or as another set that a cycle leaves as it is.",
 		Formula: "notes heard = remainders of the figure mod gcd(n, 12) × keys of the cycle",
 		Questions: []asked{
-			{"Which remainders has the figure, divided by 3?", remainders(set, 3)},
+			{"Which remainders do the pitch classes of the figure leave, divided by 3?", remainders(set, 3)},
 			{"How many notes does it make with a cycle of minor thirds?", fmt.Sprint(f.Composite(o.Cycle(0)...).Len())},
-			{"And 1 b3 5, with a cycle of tritones?", fmt.Sprint(figure.MustParse("1 b3 5").Composite(cycle.By(interval.AugmentedFourth).Cycle(0)...).Len())},
+			{"And 1 ♭3 5, with a cycle of tritones?", fmt.Sprint(figure.MustParse("1 b3 5").Composite(cycle.By(interval.AugmentedFourth).Cycle(0)...).Len())},
 		},
 	}, err
 }

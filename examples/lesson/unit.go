@@ -22,7 +22,8 @@ type unit struct {
 	Able      string   // what you will be able to do
 	Words     []string // terms of the glossary that it explains
 	Pictures  []picture
-	Sound     string // the file
+	Shown     []picture // with the result
+	Sound     string    // the file
 	heard     func(io.Writer) error
 	Task      string
 	Result    []string // lines
@@ -43,7 +44,7 @@ type asked struct{ Question, Answer string }
 func names(f figure.Figure, tonic spelling.Note) string {
 	var all []string
 	for _, e := range f.In(tonic) {
-		all = append(all, e.Note.Name().String())
+		all = append(all, show.Text(e.Note.Name().String()))
 	}
 	return strings.Join(all, " ")
 }
@@ -110,8 +111,12 @@ func printUnits(w io.Writer, units []unit, plain bool) error {
 			para(&b, "(On the page: "+p.Caption+".)")
 		}
 		para(&b, "Task: "+u.Task)
+		b.WriteString("\nWhat comes out:\n")
 		for _, r := range u.Result {
 			para(&b, "  "+r)
+		}
+		for _, p := range u.Shown {
+			para(&b, "  (On the page: "+p.Caption+".)")
 		}
 		b.WriteString("\n")
 		para(&b, u.Idea)

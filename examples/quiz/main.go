@@ -17,7 +17,7 @@
 // languages a pupil's own stands behind a colon: -pupils Ana,Bo:german,Cem:french.
 //
 // An answer of the wrong kind is asked for once more. A note that sounds right and
-// has the wrong letter is told apart. An empty line passes. Questions by ear need
+// has the wrong letter is told apart. An empty line skips a question. Questions by ear need
 // sound files: with -out they are written, in the terminal -sound says where to.
 package main
 
@@ -221,9 +221,9 @@ func ask(w *output.Writer, stdin io.Reader, o options) error {
 				return errors.Join(finish(w, o, marks, len(all)), lines.Err())
 			}
 			if answer := strings.TrimSpace(lines.Text()); answer == "" {
-				m, remark = wrong, "Passed."
+				m, remark = wrong, "Skipped."
 			} else if m, remark = q.grade(answers{q.in}, answer); m == unread && try == 0 {
-				fmt.Fprintln(w, q.form)
+				fmt.Fprintln(w, text(q.again()))
 			}
 		}
 		marks = append(marks, max(m, wrong))
@@ -247,7 +247,7 @@ func ask(w *output.Writer, stdin io.Reader, o options) error {
 
 // finish sums up, and keeps the marks.
 func finish(w io.Writer, o options, marks tally, asked int) error {
-	fmt.Fprintf(w, "Right: %d, right in sound only: %d, wrong or passed: %d, not answered: %d.\n",
+	fmt.Fprintf(w, "Right: %d, right in sound only: %d, wrong or skipped: %d, not answered: %d.\n",
 		marks.of(right), marks.of(slip), marks.of(wrong), asked-len(marks))
 	if o.marks == "" {
 		return nil
@@ -276,7 +276,7 @@ func finish(w io.Writer, o options, marks tally, asked int) error {
 
 // header names the columns of a file of marks.
 func header(count int) []string {
-	out := []string{"pupil", "seed", "right", "right in sound only", "wrong or passed", "not answered"}
+	out := []string{"pupil", "seed", "right", "right in sound only", "wrong or skipped", "not answered"}
 	for n := range count {
 		out = append(out, strconv.Itoa(n+1))
 	}

@@ -38,6 +38,14 @@ type question struct {
 	grade  func(a answers, text string) (mark, string)
 }
 
+// again says how an answer may be written.
+func (q question) again() string {
+	if q.in == spelling.LanguageGerman && (q.form == noteForm || q.form == notesForm || q.form == keyForm) {
+		return q.form + " B alone could be two notes: write H or B♭ (Bb)."
+	}
+	return q.form
+}
+
 // A written note is read from a staff.
 type written struct {
 	note spelling.Note
@@ -132,9 +140,11 @@ func byLevel(level int) []interval.Interval {
 
 // inWords returns an interval as textbooks have it: "minor third (m3)".
 func inWords(i interval.Interval) string {
-	numbers := [...]string{"unison", "second", "third", "fourth", "fifth", "sixth", "seventh", "octave", "ninth", "tenth", "eleventh", "twelfth"}
-	return fmt.Sprintf("%v %s (%v)", i.Quality(), numbers[i.Number()-1], i)
+	return fmt.Sprintf("%v %s (%v)", i.Quality(), ordinal(i), i)
 }
+
+// ordinal returns the number of an interval in words, up to a twelfth.
+func ordinal(i interval.Interval) string { return ordinals[i.Number()-1] }
 
 // an puts the article before a word.
 func an(word string) string {
@@ -166,9 +176,9 @@ func intervalQuestion(g maker) question {
 			i = pick(g, wide...)
 		}
 		return question{
-			ask:    "How many half steps has " + an(inWords(i)) + "?",
+			ask:    "How many half steps are there in " + an(inWords(i)) + "?",
 			answer: strconv.Itoa(i.Semitones()),
-			why:    fmt.Sprintf("From %v up to %v are %s.", g.say(0), g.say(spelling.Name(0).Up(i)), count(i.Semitones(), "half step")),
+			why:    fmt.Sprintf("From %v up to %v you go %s.", g.say(0), g.say(spelling.Name(0).Up(i)), count(i.Semitones(), "half step")),
 			form:   numberForm, grade: number(i.Semitones()),
 		}
 	case kind == 1 || kind == 3:
@@ -177,7 +187,7 @@ func intervalQuestion(g maker) question {
 		return question{
 			ask:    fmt.Sprintf("Which interval leads from %v up to the next %v?", g.say(from), g.say(to)),
 			answer: inWords(i),
-			why:    fmt.Sprintf("From %v up to %v: %s and %s.", g.say(from), g.say(to), count(i.Steps(), "letter"), count(i.Semitones(), "half step")),
+			why:    fmt.Sprintf("From %v up to %v are %s, both ends counted, and %s.", g.say(from), g.say(to), count(i.Steps()+1, "letter"), count(i.Semitones(), "half step")),
 			form:   intervalForm, grade: exactly(i),
 		}
 	}
@@ -201,23 +211,23 @@ func signatureQuestion(g maker) question {
 			k = minor
 		}
 		return question{
-			ask:    fmt.Sprintf("How many sharps or flats has %v?", g.language.Key(k)),
+			ask:    fmt.Sprintf("How many sharps or flats are in the key signature of %v? Say which.", g.language.Key(k)),
 			answer: signature(int(k.Signature)),
-			why:    fmt.Sprintf("%v has %s.", g.language.Key(k), g.accidentals(k)),
+			why:    g.signature(k),
 			form:   signatureForm, grade: signatureIs(k),
 		}
 	case 1:
 		return question{
 			ask:    fmt.Sprintf("Which major key has %s?", signature(int(k.Signature))),
 			answer: g.language.Key(k),
-			why:    fmt.Sprintf("%v has %s.", g.language.Key(k), g.accidentals(k)),
+			why:    g.signature(k),
 			form:   keyForm, grade: keyIs(k),
 		}
 	}
 	return question{
 		ask:    fmt.Sprintf("Which key is the relative minor of %v?", g.language.Key(k)),
 		answer: g.language.Key(minor),
-		why:    fmt.Sprintf("The relative minor lies a minor third below: %v has %s as well.", g.language.Key(minor), g.accidentals(minor)),
+		why:    fmt.Sprintf("The relative minor lies a minor third below and has the same signature: %s.", g.accidentals(minor)),
 		form:   keyForm, grade: keyIs(minor),
 	}
 }
@@ -231,6 +241,11 @@ func signature(n int) string {
 		return count(-n, "flat")
 	}
 	return "no sharps or flats"
+}
+
+// signature says what a key has, beginning with the key.
+func (g maker) signature(k spelling.Key) string {
+	return fmt.Sprintf("%v has %s.", g.language.Key(k), g.accidentals(k))
 }
 
 // accidentals names the accidentals of a signature.
@@ -249,14 +264,17 @@ func scaleQuestion(g maker) question {
 	}[g.level-1]...)
 	tonics := scale.Tonics()
 	tonic := pick(g, tonics[:]...)
+	for g.level == 1 && (tonic < -3 || tonic > 3) { // at most three sharps or flats
+		tonic = pick(g, tonics[:]...)
+	}
 	var names []spelling.Name
 	for i := range scale.Set().Intervals() {
 		names = append(names, tonic.Up(i))
 	}
 	slices.SortFunc(names, func(a, b spelling.Name) int { return tonic.To(a).Semitones() - tonic.To(b).Semitones() })
-	why := fmt.Sprintf("Against a major scale it is %s: each letter once, from %v.", scale.Formula(), g.say(tonic))
+	why := fmt.Sprintf("Counted from the major scale on %v it is %s: each letter once.", g.say(tonic), pretty(scale.Formula()))
 	if scale == figure.Major {
-		why = fmt.Sprintf("A major scale goes up by a whole step each time, but for half steps from the third to the fourth note and from the seventh to the octave: each letter once, from %v.", g.say(tonic))
+		why = fmt.Sprintf("A major scale goes up by whole steps, with half steps from 3 to 4 and from 7 to 8: each letter once, from %v.", g.say(tonic))
 	}
 	return question{
 		ask:    fmt.Sprintf("Write the seven notes of the scale %v %v, from the tonic up.", g.say(tonic), scale),
@@ -278,14 +296,14 @@ func chordQuestion(g maker) question {
 		return question{
 			ask:    fmt.Sprintf("Which chord has the notes %s, from the root up?", g.list(names)),
 			answer: c.String(),
-			why:    fmt.Sprintf("Above %v stand %s.", g.say(c.Root()), members(c)),
+			why:    fmt.Sprintf("Above %v there are %s.", g.say(c.Root()), members(c)),
 			form:   chordForm, grade: chordIs(c),
 		}
 	}
 	return question{
-		ask:    fmt.Sprintf("Which notes has the chord %v, from the root up?", c),
+		ask:    fmt.Sprintf("Which notes are in the chord %v, from the root up?", c),
 		answer: g.list(names),
-		why:    fmt.Sprintf("Above %v stand %s.", g.say(c.Root()), members(c)),
+		why:    fmt.Sprintf("Above %v there are %s.", g.say(c.Root()), members(c)),
 		form:   notesForm, grade: namesAre(names, false),
 	}
 }
@@ -295,10 +313,11 @@ func members(c chord.Chord) string {
 	var all []string
 	for i := range c.Members() {
 		if i != interval.PerfectUnison {
-			all = append(all, i.String())
+			all = append(all, an(inWords(i)))
 		}
 	}
-	return strings.Join(all, ", ")
+	last := len(all) - 1
+	return strings.Join(all[:last], ", ") + " and " + all[last]
 }
 
 func transposingQuestion(g maker) question {
@@ -310,9 +329,9 @@ func transposingQuestion(g maker) question {
 			names = append(names, e.Note.Name())
 		}
 		return question{
-			ask:    fmt.Sprintf("The figure %v, counted in the major scale, is played in %v. Which notes are that?", f, g.say(tonic)),
+			ask:    fmt.Sprintf("The figure %v, counted in the major scale, is played in %v. Which notes are those?", f, g.say(tonic)),
 			answer: g.list(names),
-			why:    fmt.Sprintf("%v stays, and %v is 1: each number is a letter, counted from %v.", f, g.say(tonic), g.letter(tonic)),
+			why:    fmt.Sprintf("%v is 1, and each number is a letter, counted from %v; an accidental counts from the major scale.", g.say(tonic), g.letter(tonic)),
 			form:   notesForm, grade: namesAre(names, true),
 		}
 	}
@@ -324,9 +343,15 @@ func transposingQuestion(g maker) question {
 	return question{
 		ask:    fmt.Sprintf("Which note lies %s %s %v?", an(inWords(i)), where, g.say(name)),
 		answer: g.say(to),
-		why:    fmt.Sprintf("%s %s %v is %v, and %s make it %v.", count(i.Steps(), "letter"), where, g.letter(name), g.letter(to), count(i.Semitones(), "half step"), g.say(to)),
+		why:    g.letters(name, to, i, where),
 		form:   noteForm, grade: nameIs(to),
 	}
+}
+
+// letters tells how an interval leads from a name to another: "A fifth above B has
+// the letter F, and with 7 half steps it is F♯."
+func (g maker) letters(from, to spelling.Name, i interval.Interval, where string) string {
+	return fmt.Sprintf("%s %s %v has the letter %v, and with %s it is %v.", capital(an(ordinal(i))), where, g.say(from), g.letter(to), count(i.Semitones(), "half step"), g.say(to))
 }
 
 func instrumentQuestion(g maker) question {
@@ -351,10 +376,15 @@ func instrumentQuestion(g maker) question {
 	}
 }
 
+// pretty writes flats and sharps as signs.
+func pretty(formula string) string {
+	return strings.NewReplacer("b", "♭", "#", "♯").Replace(formula)
+}
+
 func capital(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
 
 func cycleQuestion(g maker) question {
-	i := pick(g, usual...)
+	i := pick(g, byLevel(min(g.level, 2))...)
 	o := cycle.By(i)
 	keys := o.Cycle(0)
 	switch g.IntN(g.level + 1) {
@@ -376,14 +406,19 @@ func cycleQuestion(g maker) question {
 		names := figure.Major.Tonics()
 		from := pick(g, names[:]...)
 		to := from.Up(i)
-		why := fmt.Sprintf("%s above %v is %v, and %s make it %v.", count(i.Steps(), "letter"), g.letter(from), g.letter(to), count(i.Semitones(), "half step"), g.say(to))
+		why := g.letters(from, to, i, "above")
 		called := names[to.Class()]
-		if called != to {
+		answer := to
+		switch {
+		case to < -7 || to > 7:
+			answer = called
+			why += fmt.Sprintf(" No key signature has so many sharps or flats, so the key is called %v.", g.say(called))
+		case called != to:
 			why += fmt.Sprintf(" A sheet calls that key %v, which is right as well.", g.say(called))
 		}
 		return question{
 			ask:    fmt.Sprintf("An order goes up by %s and has come to %v. Which key is next?", an(inWords(i)), g.language.Key(spelling.Major(from))),
-			answer: g.language.Key(spelling.Major(to)), why: why, form: keyForm, grade: keyIs(spelling.Major(to), spelling.Major(called)),
+			answer: g.language.Key(spelling.Major(answer)), why: why, form: keyForm, grade: keyIs(spelling.Major(to), spelling.Major(called)),
 		}
 	}
 	inv := i.Inversion()
@@ -418,7 +453,7 @@ func staffQuestion(g maker) question {
 	return question{
 		ask: ask, shown: &written{note, clef, fmt.Sprintf("Which note is this? It is written in the %v clef.", clef)},
 		answer: g.say(note.Name()),
-		why:    fmt.Sprintf("The bottom line of the %v clef is %v, and every line and space is one letter.", clef, g.letter(line.Name())),
+		why:    fmt.Sprintf("The bottom line of the %v clef is %v, and each space or line above it is the next letter.", clef, g.letter(line.Name())),
 		form:   noteForm, grade: nameIs(note.Name()),
 	}
 }
@@ -460,7 +495,7 @@ func listeningQuestion(g maker) question {
 			ask:    fmt.Sprintf("Listen: a triad on %v. What kind of triad is it: major, minor, diminished or augmented?", g.say(tonic.Name())),
 			heard:  &heard{figure.MustParse(text + ":8"), tonic},
 			answer: map[string]string{"": "major", "m": "minor", "dim": "diminished", "aug": "augmented"}[symbol],
-			why:    fmt.Sprintf("It is %v: above the root stand %s.", c, members(c)),
+			why:    fmt.Sprintf("It is %v: above the root there are %s.", c, members(c)),
 			form:   triadForm, grade: triadIs(c),
 		}
 	}

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -69,8 +70,24 @@ func tidy(text string) string {
 	return strings.Join(out, " ")
 }
 
+// before is what people write before an answer.
+var before = regexp.MustCompile(`(?i)^(i think |it is |it's |they are |that is |the note |the notes |the key of |the chord |after |= ?)+`)
+
+// bare takes off what is written round an answer: "It is F#." is F#.
+func bare(text string) string {
+	text = before.ReplaceAllString(strings.TrimSpace(text), "")
+	return strings.TrimSpace(strings.TrimRight(text, " .!"))
+}
+
+// attached is a letter with its accidental as a word and no space: Eflat.
+var attached = regexp.MustCompile(`(?i)\b([A-H])[ -]?(double)?[ -]?(flat|sharp|natural)\b`)
+
 // name reads a note without an octave.
 func (a answers) name(text string) (spelling.Name, bool) {
+	text = attached.ReplaceAllString(bare(text), "$1 $2 $3")
+	if letter, sign, ok := strings.Cut(text, " "); ok && strings.ContainsAny(sign, "b#♭♯") && len(letter) == 1 && !strings.ContainsAny(sign, "ltp") {
+		text = letter + sign // E b
+	}
 	n, err := a.language.ParseName(text)
 	if err == nil || a.language == spelling.LanguageEnglish {
 		if err != nil {
@@ -84,11 +101,21 @@ func (a answers) name(text string) (spelling.Name, bool) {
 	return n, err == nil
 }
 
+var (
+	together = regexp.MustCompile(`^([A-G](bb|##|[b#♭♯x])?){2,}$`)
+	capitals = regexp.MustCompile(`[A-G]`)
+)
+
 // names reads several.
 func (a answers) names(text string) (all []spelling.Name, ok bool) {
-	text = strings.ReplaceAll(text, " and ", " ")
+	text = strings.ReplaceAll(bare(text), " and ", " ")
 	if all, err := a.language.ParseNames(text); err == nil && len(all) > 0 {
 		return all, true
+	}
+	text = attached.ReplaceAllString(text, "$1 $2 $3")
+	text = strings.NewReplacer("-", " ", "–", " ", "/", " ", "&", " ", ". ", " ", "|", " ").Replace(text)
+	if together.MatchString(text) { // C, Eb and G as CEbG
+		text = capitals.ReplaceAllString(text, " $0")
 	}
 	for _, f := range strings.Fields(tidy(text)) {
 		n, ok := a.name(f)
@@ -106,16 +133,30 @@ var (
 		"augmented": "A", "aug": "A", "diminished": "d", "dim": "d",
 	}
 	ordinals = []string{"unison", "second", "third", "fourth", "fifth", "sixth", "seventh", "octave", "ninth", "tenth", "eleventh", "twelfth"}
-	figures  = []string{"zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"}
+	figures  = []string{
+		"zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",
+		"thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen", "twenty",
+	}
+)
+
+var (
+	short  = regexp.MustCompile(`^([PpMmAd]) ?(\d+)(?:st|nd|rd|th)?$`)
+	worded = regexp.MustCompile(`^(maj|min|perf|aug|dim)(\d)`)
 )
 
 // interval reads an interval as m3, as minor third, as min. 3rd.
 func (a answers) interval(text string) (interval.Interval, bool) {
-	text = strings.TrimSpace(text)
+	text = bare(text)
 	if i, err := interval.Parse(text); err == nil {
 		return i, true
 	}
-	text = strings.NewReplacer(".", "", "(", " ", ")", " ").Replace(strings.ToLower(text))
+	if m := short.FindStringSubmatch(text); m != nil { // P 5, p5, m 3rd
+		if i, err := interval.Parse(strings.Replace(m[1], "p", "P", 1) + m[2]); err == nil {
+			return i, true
+		}
+	}
+	text = strings.NewReplacer(".", "", "(", " ", ")", " ", "-", " ").Replace(strings.ToLower(text))
+	text = worded.ReplaceAllString(text, "$1 $2") // maj3
 	fields := strings.Fields(text)
 	fields = slices.DeleteFunc(fields, func(f string) bool { return f == "a" || f == "an" || f == "the" })
 	switch strings.Join(fields, " ") {
@@ -127,6 +168,10 @@ func (a answers) interval(text string) (interval.Interval, bool) {
 		return interval.AugmentedFourth, true
 	case "octave":
 		return interval.Octave, true
+	case "unison", "prime":
+		return interval.PerfectUnison, true
+	case "4th", "5th":
+		fields = []string{"perfect", fields[0]}
 	}
 	if len(fields) == 1 && (strings.HasPrefix(fields[0], "f")) { // fourth and fifth alone are the perfect ones
 		fields = []string{"perfect", fields[0]}
@@ -144,7 +189,7 @@ func (a answers) interval(text string) (interval.Interval, bool) {
 
 // count reads a number in figures or as a word.
 func (a answers) count(text string) (int, bool) {
-	text = strings.ToLower(strings.TrimSpace(text))
+	text = strings.ToLower(bare(text))
 	if n := slices.Index(figures, text); n >= 0 {
 		return n, true
 	}
@@ -152,12 +197,18 @@ func (a answers) count(text string) (int, bool) {
 	return n, err == nil
 }
 
+// counted begins with a number of sharps or flats.
+var counted = regexp.MustCompile(`^(\d|one|two|three|four|five|six|seven) ?(sharp|flat|[#b♯♭])`)
+
 // signature reads a number of sharps, or of flats below 0, or the accidentals
 // themselves.
 func (a answers) signature(text string) (int, bool) {
-	lower := strings.ToLower(strings.TrimSpace(text))
+	lower := strings.ToLower(bare(text))
+	if counted.MatchString(lower) { // 2 sharps, F# and C#
+		lower = strings.TrimSpace(lower[:strings.IndexAny(lower+",", ",:(")])
+	}
 	switch lower {
-	case "none", "0", "no", "no sharps or flats", "nothing", "no accidentals", "zero":
+	case "none", "0", "no", "no sharps", "no flats", "no flats or sharps", "no sharps or flats", "nothing", "no accidentals", "zero":
 		return 0, true
 	}
 	for suffix, sign := range map[string]int{"sharps": 1, "sharp": 1, "#": 1, "♯": 1, "flats": -1, "flat": -1, "b": -1, "♭": -1} {
@@ -180,41 +231,50 @@ func (a answers) signature(text string) (int, bool) {
 	return 0, false
 }
 
-// key reads a key; one without its mode is given as major, and bare.
-func (a answers) key(text string) (k spelling.Key, bare, ok bool) {
+// key reads a key; one without its mode is given as major, and tonicOnly.
+func (a answers) key(text string) (k spelling.Key, tonicOnly, ok bool) {
+	text = strings.TrimSuffix(bare(text), " key")
 	if k, err := a.language.ParseKey(text); err == nil {
 		_, err := a.language.ParseName(text)
 		return k, err == nil, true
 	}
-	lower := strings.ToLower(strings.TrimSpace(text))
-	bare = true
+	lower := strings.ToLower(text)
+	tonicOnly = true
 	minor := false
-	for word, isMinor := range map[string]bool{"major": false, "maj": false, "minor": true, "min": true} {
-		if cut, ok := strings.CutSuffix(lower, " "+word); ok {
-			lower, bare, minor = cut, false, isMinor
-			text = strings.TrimSpace(text)[:len(cut)]
+	for word, isMinor := range map[string]bool{" major": false, " maj": false, "maj": false, " minor": true, " min": true, "min": true, "m": true} {
+		if cut, ok := strings.CutSuffix(lower, word); ok && (word[0] == ' ' || attachedMode(cut)) {
+			lower, tonicOnly, minor = cut, false, isMinor
+			text = text[:len(cut)]
 			break
 		}
 	}
 	n, ok := a.name(text)
 	if minor {
-		return spelling.Minor(n), bare, ok
+		return spelling.Minor(n), tonicOnly, ok
 	}
-	return spelling.Major(n), bare, ok
+	return spelling.Major(n), tonicOnly, ok
+}
+
+// attachedMode reports whether a mode may follow without a space, as in Am and
+// F#min: only after a letter, or a letter and one sign.
+func attachedMode(tonic string) bool {
+	n := len([]rune(tonic))
+	return n == 1 || n == 2 && strings.ContainsAny(tonic[1:], "b#♭♯")
 }
 
 // chord reads a symbol, or a root with words: C minor seventh.
 func (a answers) chord(text string) (chord.Chord, bool) {
-	text = tidy(text)
+	text = tidy(attached.ReplaceAllString(bare(text), "$1 $2 $3"))
 	root, rest, words := strings.Cut(text, " ")
 	if words {
 		suffixes := map[string]string{
-			"major": "", "minor": "m", "diminished": "dim", "augmented": "aug", "seventh": "7", "dominant seventh": "7",
-			"major seventh": "maj7", "minor seventh": "m7", "diminished seventh": "dim7", "half-diminished": "m7b5",
-			"half-diminished seventh": "m7b5", "sixth": "6", "minor sixth": "m6",
+			"major": "", "minor": "m", "diminished": "dim", "augmented": "aug", "7": "7", "dominant 7": "7",
+			"major 7": "maj7", "minor 7": "m7", "diminished 7": "dim7", "half diminished": "m7b5",
+			"half diminished 7": "m7b5", "6": "6", "major 6": "6", "minor 6": "m6",
 		}
-		rest = strings.ToLower(strings.TrimSuffix(rest, " triad"))
-		if s, ok := suffixes[strings.TrimSuffix(rest, " chord")]; ok {
+		rest = strings.NewReplacer("-", " ", "seventh", "7", "7th", "7", "sixth", "6", "6th", "6").Replace(strings.ToLower(rest))
+		rest = strings.TrimSuffix(strings.TrimSuffix(rest, " triad"), " chord")
+		if s, ok := suffixes[rest]; ok {
 			text = root + s
 		} else {
 			text = strings.ReplaceAll(text, " ", "")
@@ -230,7 +290,7 @@ func (a answers) chord(text string) (chord.Chord, bool) {
 // number grades an answer that is a whole number.
 func number(want int) func(answers, string) (mark, string) {
 	return func(a answers, text string) (mark, string) {
-		first, _, _ := strings.Cut(strings.TrimSpace(text), " ") // "4 half steps"
+		first, _, _ := strings.Cut(bare(text), " ") // "4 half steps"
 		got, ok := a.count(first)
 		return graded(ok, got == want, false, "")
 	}
@@ -299,8 +359,8 @@ func signatureIs(want spelling.Key) func(answers, string) (mark, string) {
 // are right too. A key without its mode is taken for what was asked.
 func keyIs(want ...spelling.Key) func(answers, string) (mark, string) {
 	return func(a answers, text string) (mark, string) {
-		got, bare, ok := a.key(text)
-		if bare && want[0].IsMinor() {
+		got, tonicOnly, ok := a.key(text)
+		if tonicOnly && want[0].IsMinor() {
 			got = spelling.Minor(got.Tonic)
 		}
 		sounds := got.Tonic.Class() == want[0].Tonic.Class() && got.IsMinor() == want[0].IsMinor()
@@ -319,7 +379,14 @@ func chordIs(want chord.Chord) func(answers, string) (mark, string) {
 // triadIs grades an answer that is a kind of triad.
 func triadIs(want chord.Chord) func(answers, string) (mark, string) {
 	return func(a answers, text string) (mark, string) {
-		text = strings.TrimSuffix(strings.ToLower(strings.TrimSpace(text)), " triad")
+		if text = bare(text); text != "M" {
+			text = strings.ToLower(text)
+		}
+		text = strings.TrimPrefix(strings.TrimPrefix(text, "a "), "an ")
+		text = strings.TrimSuffix(strings.TrimSuffix(text, " triad"), " chord")
+		if long, ok := map[string]string{"M": "major", "m": "minor"}[text]; ok {
+			text = long
+		}
 		if _, ok := qualities[text]; !ok || qualities[text] == "P" {
 			return unread, ""
 		}

@@ -22,13 +22,12 @@ type pupil struct {
 type item struct {
 	Number                  int
 	Topic, Ask, Answer, Why string
-	Form                    string
 	Staff                   template.HTML
 	Sound                   string
 }
 
 func newItem(number int, q question) (item, error) {
-	i := item{Number: number, Topic: q.topic, Ask: q.ask, Answer: q.answer, Why: q.why, Form: q.form}
+	i := item{Number: number, Topic: q.topic, Ask: show.Text(q.ask), Answer: show.Text(q.answer), Why: show.Text(q.why)}
 	if q.shown != nil {
 		svg, err := q.shown.svg()
 		if err != nil {
@@ -69,7 +68,7 @@ h1 { font-size: 1.3rem; }
 li { margin: 0 0 1.1rem; break-inside: avoid; }
 .line { display: block; border-bottom: 1px solid; height: 2rem; max-width: 28rem; }
 .why { display: block; font-size: .95rem; }
-svg { display: block; max-width: 100%; }
+svg { display: block; max-width: 100%; color: CanvasText; }
 @media print { body { margin: 0; font-size: 11pt; } audio { display: none; } }
 @page { margin: 15mm; }
 </style>`

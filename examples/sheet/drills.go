@@ -15,6 +15,7 @@ import (
 func (s *sheet) setDrills() error {
 	set := drill.Settings{
 		Figure: s.figure, Parts: s.parts, Tempo: s.Tempo, Policy: s.policy, Names: s.called, Prefer: s.prefer, LeaveOut: s.leaveOut,
+		Articulation: s.articulation, Accents: s.accents,
 	}
 	if s.near {
 		set.Path = drill.PathNear
@@ -44,9 +45,8 @@ func (s *sheet) setDrills() error {
 	if err := set.Padding.UnmarshalText([]byte(padding)); err != nil {
 		return given("pad", err)
 	}
-	s.playback.Swing = s.swing
-	if err := s.playback.Mode.UnmarshalText([]byte(s.sound)); err != nil {
-		return given("sound", err)
+	if err := s.readSound(); err != nil {
+		return err
 	}
 	set.Rest = playback.RestFor(s.playback, set)
 	if s.planned != nil {
@@ -65,6 +65,9 @@ func (s *sheet) setDrills() error {
 	for _, o := range s.orders {
 		d, err := s.drill(o)
 		if err != nil {
+			return err
+		}
+		if err := s.checkSound(d); err != nil {
 			return err
 		}
 		s.drills = append(s.drills, d)

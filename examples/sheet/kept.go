@@ -64,6 +64,9 @@ func (s *sheet) readBlock() error {
 	}
 	if s.title == "" {
 		s.title = fmt.Sprintf("Block %d of %v: %s", b.Number, k.Plan.Settings.Date, b.Drill.Title)
+		if v := b.Variation.String(); v != "" {
+			s.title += " varied, " + v
+		}
 	}
 	return nil
 }

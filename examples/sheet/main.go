@@ -79,6 +79,11 @@ type options struct {
 	padding                string
 	sound                  string
 	swing                  float64
+	heard                  playback.Options // the clicks, the free turn and the band
+	articulation           drill.Articulation
+	accents                drill.Accents
+	vary                   variations
+	language               spelling.Language
 	written, concert, near bool
 	leaveOut, signatures   bool
 	promptOnly             bool
@@ -116,9 +121,10 @@ func parseFlags(args []string, stderr io.Writer) (options, error) {
 	f.StringVar(&o.rest, "rest", "", "the rest after each key in `bars`: 1, 2, 0 (default 1, or what the sound needs)")
 	f.StringVar(&o.closing, "close", "held", "how a cycle comes `back` to its first key: held, full, open")
 	f.StringVar(&o.padding, "pad", "bar", "where the next key `begins`: on the next bar, on the next beat, run on")
-	f.StringVar(&o.sound, "sound", "answer", "what the sound files `play`: answer (after you), call (before you), model (with you), click (nothing else)")
-	o.swing = 1
-	f.Var((*ratio)(&o.swing), "swing", "the first eighth of a beat to the second as a `ratio`, 2:1 or 1.5 (default 1, straight)")
+	o.defineSound(f)
+	f.Var(&o.vary, "vary", "the figure `varied`, one way after the other with ; between them, or given again: retrograde, inversion about 3, rotation 1, displaced 1/8, rhythm 3 1 2, octave up 2, in dorian; over changes the cell is")
+	flags.Language(f, &o.language)
+	f.Lookup("language").Usage += ", for -keys, -from, -names and -notes, and for the keys and the notes of the sheet; chord symbols, staves and all other words are English"
 	f.BoolVar(&o.written, "written", false, "typed keys are those that the player reads (the default for one instrument)")
 	f.BoolVar(&o.concert, "concert", false, "typed keys are those that sound (the default for several instruments)")
 	f.BoolVar(&o.near, "near", false, "keep the joins between keys small, rather than the line of the keys")
@@ -169,6 +175,7 @@ func (r *ratio) Set(text string) error {
 type sheet struct {
 	options
 	figure   figure.Figure
+	idea     figure.Figure // before -vary
 	policy   spelling.Policy
 	parts    []drill.Instrument
 	named    bool          // the player named the instruments
@@ -192,7 +199,7 @@ type sheet struct {
 
 func newSheet(o options, stderr io.Writer) (*sheet, error) {
 	s := &sheet{options: o, stderr: stderr}
-	for _, step := range []func() error{s.readFigure, s.readParts, s.readOrders, s.setDrills} {
+	for _, step := range []func() error{s.readFigure, s.varied, s.readParts, s.readOrders, s.setDrills} {
 		if err := step(); err != nil {
 			return nil, err
 		}
@@ -257,7 +264,10 @@ func (s *sheet) readFigure() error {
 	var err error
 	if s.notes != "" {
 		where = "notes"
-		s.figure, _, err = figure.FromNotes(s.notes, s.first, scale)
+		var notes string
+		if notes, err = s.englishNotes(s.notes); err == nil {
+			s.figure, _, err = figure.FromNotes(notes, s.first, scale)
+		}
 	} else {
 		s.figure, err = figure.Parse(text)
 	}
@@ -272,12 +282,9 @@ func (s *sheet) readFigure() error {
 // readFirst reads the first key, which -keys may give too.
 func (s *sheet) readFirst() error {
 	if s.options.keys != "" {
-		for _, word := range strings.FieldsFunc(s.options.keys, func(r rune) bool { return r == ' ' || r == ',' }) {
-			n, err := spelling.ParseName(word)
-			if err != nil {
-				return given("keys", err)
-			}
-			s.prefer = append(s.prefer, n)
+		var err error
+		if s.prefer, err = s.keysIn(s.options.keys); err != nil {
+			return given("keys", err)
 		}
 		if len(s.prefer) == 0 {
 			return fmt.Errorf("-keys %q: write keys such as \"Bb Eb F Ab\"", s.options.keys)
@@ -288,7 +295,7 @@ func (s *sheet) readFirst() error {
 		if s.options.keys != "" {
 			return errors.New("-from and -keys both give the first key; write one of them")
 		}
-		n, err := spelling.ParseName(s.from)
+		n, err := s.language.ParseName(s.from)
 		if err != nil {
 			return given("from", err)
 		}
@@ -300,7 +307,7 @@ func (s *sheet) readFirst() error {
 func (s *sheet) readOrders() error {
 	if s.options.names != "" {
 		var err error
-		if s.called, err = figure.ParsePreference(s.options.names); err != nil {
+		if s.called, err = s.preference(s.options.names); err != nil {
 			return given("names", err)
 		}
 	}
@@ -387,8 +394,5 @@ func (s *sheet) readParts() error {
 
 // name writes a name as the sheet does.
 func (s *sheet) name(n spelling.Name) string {
-	if s.Plain {
-		return n.Plain()
-	}
-	return n.String()
+	return s.Text(s.language.Name(n))
 }

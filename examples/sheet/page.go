@@ -20,7 +20,6 @@ import (
 	"example.com/keyorder/figure/playback"
 	"example.com/keyorder/figure/practice"
 	"example.com/keyorder/interval"
-	"example.com/keyorder/spelling"
 )
 
 //go:embed page.html
@@ -36,8 +35,9 @@ type page struct {
 	Reader                              string          // whose staff the first one is, where that matters
 	Staff, Narrow                       []template.HTML // the second on a small screen
 	How, Cautions                       []string
-	Beside                              bool     // how and the cautions stand beside the circle
-	Prompts                             []prompt // by printed page
+	Beside                              bool           // how and the cautions stand beside the circle
+	Prompts                             []prompt       // by printed page
+	Changes                             [][]keyChanges // by printed page
 	Answers                             []answerPage
 	Handouts, Files                     []string
 }
@@ -140,6 +140,9 @@ func (s *sheet) page(by pen, sounds, files []string) (*page, error) {
 	if len(s.parts) > 1 || s.parts[0].Sounding != interval.PerfectUnison {
 		p.Reading = s.Text("The keys are " + s.reading() + ".")
 	}
+	if t := s.variedText(); t != "" {
+		p.Hints = append(p.Hints, s.Text("The figure is varied "+t+"."))
+	}
 	for _, h := range s.hints() {
 		p.Hints = append(p.Hints, s.Text(h))
 	}
@@ -166,6 +169,7 @@ func (s *sheet) page(by pen, sounds, files []string) (*page, error) {
 	}
 	p.Beside = len(orders) == 1 && !s.large
 	room := s.lay(p, orders, height)
+	p.Changes = s.changePages()
 	if by.answers {
 		for part := range s.parts {
 			if room, err = s.addAnswers(p, by, part, room); err != nil {
@@ -299,7 +303,7 @@ func (s *sheet) callTable() [][]string {
 }
 
 // pages returns the number of pages when printed.
-func (p *page) pages() int { return len(p.Prompts) + len(p.Answers) }
+func (p *page) pages() int { return len(p.Prompts) + len(p.Changes) + len(p.Answers) }
 
 // how says in which way the sheet is to be played, with its sound files or without.
 func (s *sheet) how(sound bool) []string {
@@ -312,21 +316,18 @@ func (s *sheet) how(sound bool) []string {
 		case least == 0:
 			time += ", between the keys " + lengthText(most, set.Meter) + " of rest at most"
 		default:
-			time += ", at least " + lengthText(least, set.Meter) + " of rest after each key"
-			if least >= set.Meter.Bar() {
+			time += ", at least " + lengthText(least, set.Meter) + " of rest after each key" + s.ownText()
+			if least >= set.Meter.Bar() && s.playback.Free == 0 {
 				time += ", to breathe and to hear the next one"
 			}
 		}
 	}
-	mode := map[playback.Mode]string{
-		playback.ModeAnswer: "In the sound files you play with the click and the first note, and hear the answer in the rest.",
-		playback.ModeCall:   "In the sound files you hear each key first and play it in the rest.",
-		playback.ModeModel:  "In the sound files the notes sound with you throughout.",
-		playback.ModeClick:  "The sound files have the click only.",
-	}[s.playback.Mode]
 	how := []string{time + ".", s.ends()}
 	if sound {
-		how = append(how, mode)
+		how = append(append(how, s.modeText()), s.soundText()...)
+	}
+	if t := s.marksText(); t != "" {
+		how = append(how, "Played "+t+".")
 	}
 	return append(how, "From memory: say the next key, hear it, then play. About three clean passes, then come back another day.")
 }
@@ -373,17 +374,18 @@ func (s *sheet) firstStaff(p *page, by pen) (height float64, err error) {
 	m := s.settings.Meter
 	n := int((f.Pickup()+m.Bar()-1)/m.Bar() + (f.Length()-f.Pickup()+m.Bar()-1)/m.Bar())
 	const most = 4
-	part, key := 0, spelling.Name(0)
-	for k := range s.parts {
-		part = k
-		if st := first(s.drills[0].Parts()[k].Statements()); !st.Rests {
-			key = st.Written.Name()
+	part, st := 0, drill.Statement{}
+	for part = range s.parts {
+		if st = first(s.drills[0].Parts()[part].Statements()); !st.Rests {
 			break
 		}
 	}
 	var says []string
 	if i := s.parts[part]; len(s.parts) > 1 || i.Sounding != interval.PerfectUnison {
-		says = append(says, fmt.Sprintf("the staff is as the %s reads it, in %s", i.Name, s.name(key)))
+		says = append(says, fmt.Sprintf("the staff is as the %s reads it, in %s", i.Name, s.name(st.Written.Name())))
+	}
+	if st.Rests {
+		says = append(says, "it rests in this key")
 	}
 	if n > most {
 		says = append(says, fmt.Sprintf("the staff shows the first %d bars", most))

@@ -49,6 +49,9 @@ func (s *sheet) writeText(out io.Writer, answers bool) error {
 		p("%s\n\n", s.title)
 	}
 	p("Play     %s\n", s.figureText())
+	if t := s.variedText(); t != "" {
+		p("varied   %s\n", t)
+	}
 	if s.taken != nil {
 		p("from     %s\n", s.taken.from)
 	}
@@ -59,9 +62,16 @@ func (s *sheet) writeText(out io.Writer, answers bool) error {
 	case s.named:
 		p("for      %s\n", s.partNames())
 	}
+	if t := s.marksText(); t != "" {
+		p("marks    %s\n", t)
+	}
+	for _, t := range s.soundText() {
+		p("sound    %s\n", t)
+	}
 	for _, h := range s.hints() {
 		p("note     %s\n", h)
 	}
+	told := map[string]bool{} // the changes of a key
 	for n, o := range s.orders {
 		d := s.drills[n]
 		p("\n%s\n", s.heading(o, d))
@@ -74,6 +84,7 @@ func (s *sheet) writeText(out io.Writer, answers bool) error {
 			s.writeAnswers(w, d)
 		} else {
 			s.writeKeys(w, d)
+			s.writeChanges(w, s.changes(d, told))
 		}
 		for part := range s.parts {
 			if t := s.leftOut(d, part); t != "" {
@@ -176,13 +187,13 @@ func (s *sheet) each() string {
 	played := (s.figure.Length() + m.Bar() - 1) / m.Bar() * m.Bar()
 	switch {
 	case least < most:
-		return lengthText(least, m) + " to " + lengthText(most, m) + " from key to key"
+		return lengthText(least, m) + " to " + lengthText(most, m) + " from key to key" + s.ownText()
 	case s.figure.Pickup() > 0 || s.settings.Padding != drill.PaddingBar:
-		return lengthText(least, m) + " from key to key"
+		return lengthText(least, m) + " from key to key" + s.ownText()
 	case least == played:
 		return bars(played, m) + " a key"
 	}
-	return bars(played, m) + " a key and " + bars(least-played, m) + " of rest"
+	return bars(played, m) + " a key and " + bars(least-played, m) + " of rest" + s.ownText()
 }
 
 // silences returns the least and the greatest rest between two keys, if there
@@ -332,11 +343,16 @@ func (s *sheet) keyName(n spelling.Name) string { return s.name(n) }
 // notesIn writes the figure on a tonic by the names of its notes, with lengths
 // if timed.
 func (s *sheet) notesIn(tonic spelling.Name, timed bool) string {
+	return s.notesUnder(tonic, timed, slices.Collect(s.figure.ReadChords(tonic, s.policy)))
+}
+
+// notesUnder writes the figure on a tonic under some chords.
+func (s *sheet) notesUnder(tonic spelling.Name, timed bool, chords []figure.ChordEvent) string {
 	var b strings.Builder
 	notes := s.figure.AppendRead(nil, tonic.In(4), s.policy)
 	at := figure.Length(0)
 	chord := map[figure.Length]string{}
-	for c := range s.figure.ReadChords(tonic, s.policy) {
+	for _, c := range chords {
 		chord[c.Onset+s.figure.Pickup()] = c.String()
 	}
 	k := 0
@@ -354,7 +370,7 @@ func (s *sheet) notesIn(tonic spelling.Name, timed bool) string {
 			if n > 0 {
 				b.WriteByte('+')
 			}
-			b.WriteString(notes[k].Note.Name().String())
+			b.WriteString(s.language.Name(notes[k].Note.Name()))
 			k++
 		}
 		if len(it.Degrees) == 0 {
@@ -555,14 +571,18 @@ func (s *sheet) writeAnswers(w io.Writer, d *drill.Drill) {
 		}
 		last = st.Section
 		key := s.key(st)
-		name := s.Text(s.name(key))
+		name, chords := s.name(key), s.hasChords()
+		label := s.pad(name)
+		if chords {
+			label = "in " + label
+		}
 		switch {
 		case st.Held:
 			fmt.Fprintf(w, "  back to %s: %s, held\n", name, s.heldNote())
 		case st.Return:
-			fmt.Fprintf(w, "  back to %s   %s\n", name, s.Text(s.notesIn(key, false)))
+			fmt.Fprintf(w, "  back to %s   %s\n", name, s.Text(s.notesUnder(key, false, s.chordsIn(d, st))))
 		default:
-			fmt.Fprintf(w, "  %s   %s\n", s.pad(name), s.Text(s.notesIn(key, false)))
+			fmt.Fprintf(w, "  %s   %s\n", label, s.Text(s.notesUnder(key, false, s.chordsIn(d, st))))
 		}
 	}
 }
@@ -609,7 +629,11 @@ func (s *sheet) writeCalls(w io.Writer) {
 	for _, i := range s.parts {
 		head = append(head, s.Text(i.Name))
 	}
-	fmt.Fprint(w, "\nWhat each part reads:\n\n")
+	varied := ""
+	if len(s.vary) > 0 {
+		varied = ", the figure varied by " + s.Text(s.byText())
+	}
+	fmt.Fprintf(w, "\nWhat each part reads%s:\n\n", varied)
 	for _, row := range append([][]string{head}, s.calls()...) {
 		line := ""
 		for n, t := range row {
@@ -623,6 +647,9 @@ func (s *sheet) writeCalls(w io.Writer) {
 func (s *sheet) hints() (hints []string) {
 	if s.taken != nil {
 		hints = slices.Clone(s.taken.notes)
+	}
+	if t := s.chorusText(); t != "" {
+		hints = append(hints, t)
 	}
 	var heard pitch.Set // the keys that are played
 	for _, d := range s.drills {

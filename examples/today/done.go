@@ -113,7 +113,11 @@ func (r recorder) ask(blocks []int) error {
 		}
 		left++
 		b := r.p.Blocks[block]
-		r.say("\nBlock %d of %d: %s, %s, tempo %d\n  %s\n", n+1, len(blocks), b.Drill.Title, order(b, r.p.Settings.Stage), b.Drill.Tempo,
+		title := b.Drill.Title
+		if v := b.Variation.String(); v != "" {
+			title += " varied, " + v
+		}
+		r.say("\nBlock %d of %d: %s, %s, tempo %d\n  %s\n", n+1, len(blocks), title, order(b, r.p.Settings.Stage), b.Drill.Tempo,
 			strings.Join(r.o.names.sections(b.Drill.Route, b.Drill.Figure.Scale().Tonics()), "  /  "))
 		all := b.Drill.Route.Len()
 		for {

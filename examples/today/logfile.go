@@ -109,8 +109,12 @@ func (l *logFile) undo(path string, o *options, w world) error {
 	if e.Block > 0 {
 		what = fmt.Sprint("block ", e.Block)
 	}
+	played := o.names.figure(e.Figure)
+	if v := e.Variation.String(); v != "" {
+		played += " varied, " + v + ","
+	}
 	fmt.Fprintln(w.out, o.names.text(fmt.Sprintf("Taken back: %s of %v, %d of %d clean, %s on the %s.\nIt stands in %s now.",
-		what, e.Date, e.Clean, e.Played, o.names.figure(e.Figure), e.Instrument, filepath.Base(path)+".undone")))
+		what, e.Date, e.Clean, e.Played, played, e.Instrument, filepath.Base(path)+".undone")))
 	return nil
 }
 

@@ -64,11 +64,14 @@ type world struct {
 // ownFigures are those to begin with.
 const ownFigures = "settle = 1:3 5 4 2 3:2; sway = 4 2 5 1:2 in dorian; reach = 1 6 5 7:2 in mixolydian"
 
+// ownVariations are those to begin with.
+const ownVariations = "retrograde; inversion; rotation 1"
+
 // options are the flags.
 type options struct {
 	flags.Player
 	done, undo, moves, demo         bool
-	figures, stage                  string
+	figures, stage, vary            string
 	out, from, date, failed         string
 	minutes, block, clean, of, goal int
 	seed                            uint64
@@ -79,7 +82,7 @@ type options struct {
 }
 
 // planFlags are the flags that make the plan. What they set is kept.
-var planFlags = []string{"figures", "for", "level", "stage", "minutes", "tempo", "goal", "seed"}
+var planFlags = []string{"figures", "vary", "for", "level", "stage", "minutes", "tempo", "goal", "seed"}
 
 // usageError is an input that is refused, with exit status 2.
 type usageError struct{ error }
@@ -226,7 +229,8 @@ func parse(args []string, w world) (*options, error) {
 	f.BoolVar(&o.undo, "undo", false, "take the last record back")
 	f.BoolVar(&o.moves, "moves", false, "show the table of moves between keys, and the order that fills most of its gaps")
 	f.BoolVar(&o.demo, "demo", false, "use an invented log of three weeks instead of one's own")
-	f.StringVar(&o.figures, "figures", ownFigures, "the `figures` to practise, each as name = degrees or degrees alone, with ; between them; what this flag and -for, -level, -stage, -minutes, -tempo, -goal and -seed set goes on until they set something else")
+	f.StringVar(&o.figures, "figures", ownFigures, "the `figures` to practise, each as name = degrees or degrees alone, with ; between them; what this flag and -for, -level, -stage, -vary, -minutes, -tempo, -goal and -seed set goes on until they set something else")
+	f.StringVar(&o.vary, "vary", ownVariations, "the `variations` that the plan may take of each figure, with ; between them, in the second pass of a day once the last first try was clean; a figure that cannot be varied in one of the ways has the others; it goes on as -figures does, \"\" is none")
 	f.StringVar(&o.stage, "stage", "", "the `stage`: few keys, constant orders or mixed rows (at first that of the log's last entry on the instrument, or constant orders)")
 	f.IntVar(&o.goal, "goal", 120, "the tempo that none goes beyond, in `beats` a minute")
 	f.IntVar(&o.minutes, "minutes", 15, "the `minutes` there are, as a part of a session")
@@ -313,6 +317,33 @@ func (o *options) check(w world) error {
 		}
 		s.Ideas = append(s.Ideas, i)
 	}
+	return o.varied(s.Ideas)
+}
+
+// varied gives ideas the variations of -vary, each those that it can have.
+func (o *options) varied(ideas []practice.Idea) error {
+	for _, text := range strings.Split(o.vary, ";") {
+		if strings.TrimSpace(o.vary) == "" {
+			break
+		}
+		v, err := figure.ParseVariation(text)
+		if err != nil {
+			return usageError{err}
+		}
+		taken := 0
+		var refused error
+		for n := range ideas {
+			if _, err := v.Apply(ideas[n].Figure); err != nil {
+				refused = err
+				continue
+			}
+			ideas[n].Variations = append(ideas[n].Variations, v)
+			taken++
+		}
+		if taken == 0 && o.set["vary"] {
+			return badUsage("-vary: none of the figures can be varied by %v: %v", v, refused)
+		}
+	}
 	return nil
 }
 
@@ -351,8 +382,21 @@ func (o *options) settle(l practice.Log, kept practice.Settings, shown bool) err
 		if !o.set["seed"] {
 			s.Seed = kept.Seed
 		}
-		if !o.set["figures"] {
+		switch {
+		case !o.set["figures"]:
 			s.Ideas = slices.Clone(kept.Ideas)
+			if o.set["vary"] {
+				for n := range s.Ideas {
+					s.Ideas[n].Variations = nil
+				}
+				if err := o.varied(s.Ideas); err != nil {
+					return err
+				}
+			}
+		case !o.set["vary"] && !slices.ContainsFunc(kept.Ideas, func(i practice.Idea) bool { return i.Variations != nil }):
+			for n := range s.Ideas {
+				s.Ideas[n].Variations = nil // as it was chosen before
+			}
 		}
 	}
 	for n := range s.Ideas {

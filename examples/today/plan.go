@@ -65,10 +65,13 @@ func printPlan(to io.Writer, p practice.Plan, l practice.Log, n naming, with loo
 			marks += fmt.Sprintf("   DONE, %d of %d clean", e.Clean, e.Played)
 		}
 		heading, f := b.Drill.Title, n.figure(b.Drill.Figure)
-		if n.text(heading) == f {
+		if n.text(heading) == n.figure(p.Entry(i).Figure) {
 			heading = "figure" // it has no name
 		}
 		say("%6s   %d   %s%s", clock(b.Start), b.Number, strings.ToUpper(heading), marks)
+		if v := b.Variation.String(); v != "" {
+			say("         varied: %s", v)
+		}
 		for _, line := range words(f, width-9) {
 			say("         %s", line)
 		}
@@ -85,6 +88,9 @@ func printPlan(to io.Writer, p practice.Plan, l practice.Log, n naming, with loo
 		say("")
 		name := b.Drill.Title
 		tell(name, "figure", b.Why.Figure)
+		if b.Variation.String() != "" {
+			tell(fmt.Sprint(i), "varied", b.Why.Varied)
+		}
 		tell(fmt.Sprint(i), "keys", b.Why.Keys)
 		tell(name, fmt.Sprintf("tempo %d", b.Drill.Tempo), b.Why.Tempo)
 		tell("", "rest of "+restText(b), b.Why.Rest)

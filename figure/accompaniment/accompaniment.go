@@ -23,7 +23,6 @@ import (
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
 	"example.com/keyorder/pitch/fault"
-	"example.com/keyorder/spelling"
 	"example.com/keyorder/spelling/chord"
 )
 
@@ -222,8 +221,12 @@ func (a *Accompaniment) read(d *drill.Drill) error {
 		st := sounding(d, n)
 		tonic := st.Sounding.Name()
 		s := statement{first: len(a.changes), length: st.End() - st.Onset, tonic: tonic.Class(), joined: st.End() == st.Onset+st.Length}
-		for e := range f.Chords(st.Written.Name()) {
-			c, err := chord.Parse(e.String())
+		chords := f.Chords(st.Written.Name())
+		if st.Held {
+			chords = st.Chords() // that of the tonic
+		}
+		for e := range chords {
+			c, err := e.Chord()
 			if err != nil {
 				return &fault.ValueError{Setting: "figure", Err: err}
 			}
@@ -233,10 +236,6 @@ func (a *Accompaniment) read(d *drill.Drill) error {
 			}
 			c = c.Up(st.Written.To(st.Sounding))
 			a.changes = append(a.changes, change{at: at, chord: c, colour: beside(c, tonic, f.Scale())})
-		}
-		if st.Held && len(a.changes) > s.first {
-			home := home(a.changes[s.first:], tonic, f.Scale())
-			a.changes = append(a.changes[:s.first], change{chord: home, colour: beside(home, tonic, f.Scale())})
 		}
 		s.end = len(a.changes)
 		a.statements = append(a.statements, s)
@@ -257,29 +256,6 @@ func sounding(d *drill.Drill, n int) (st drill.Statement) {
 		}
 	}
 	return st
-}
-
-// home returns the chord of a held return: the last chord on the tonic, or where
-// there is none the tonic's triad in the scale.
-func home(changes []change, tonic spelling.Name, s figure.Scale) chord.Chord {
-	for k := len(changes) - 1; k >= 0; k-- {
-		if changes[k].chord.Root().Class() == tonic.Class() {
-			return changes[k].chord
-		}
-	}
-	quality := interval.Root
-	for _, forms := range [][]interval.Interval{
-		{interval.MajorThird, interval.MinorThird},
-		{interval.PerfectFifth, interval.DiminishedFifth, interval.AugmentedFifth},
-	} {
-		for _, i := range forms {
-			if s.Set().Has(i) {
-				quality, _ = quality.With(i)
-				break
-			}
-		}
-	}
-	return chord.Of(tonic, quality)
 }
 
 // playsLow reports whether the middle of what a part plays lies below the G

@@ -17,18 +17,26 @@ const dominant = interval.Root | interval.Root<<1 | interval.Root<<4 | interval.
 // none is no bass note.
 const none pitch.Number = -1
 
-// beside returns the colour that the scale of a statement adds to a chord of its
-// own, by sound: the ninth, or over a major third where it has none that fits the
-// thirteenth. On a dominant chord they may lie a half step above a note of the
-// chord, on others not. Nothing is added to a triad, to a diminished seventh chord
-// and to one whose symbol has a colour. Common practice, no source.
+// beside returns the colour that a scale adds to a chord: the ninth, or over a major
+// third where it has none that fits the thirteenth. On a dominant chord they may lie
+// a half step above a note of the chord, on others not. The scale is that of the
+// statement, where it holds the chord by its sound, and else the one that usage sets
+// beside the chord. Nothing is added to a triad, to a diminished seventh chord and to
+// one whose symbol has a colour. Common practice, no source.
 func beside(c chord.Chord, tonic spelling.Name, s figure.Scale) interval.Set {
 	q := c.Quality()
 	scale := s.Set().PitchSet().T(int(tonic.Class()))
 	notes := q.PitchSet().T(int(c.Root().Class()))
 	m := membersOf(c)
-	if m.seventh == 0 || m.isDiminished() || len(m.colours) > 0 || scale.Intersection(notes) != notes {
+	if m.seventh == 0 || m.isDiminished() || len(m.colours) > 0 {
 		return 0
+	}
+	if scale.Intersection(notes) != notes {
+		usual, ok := figure.UsualScale(q)
+		if !ok {
+			return 0
+		}
+		scale = usual.Set().PitchSet().T(int(c.Root().Class()))
 	}
 	has := func(i interval.Interval) bool {
 		return scale.Has(c.Root().Up(i).Class()) && !notes.Has(c.Root().Up(i).Class())

@@ -146,7 +146,6 @@ type Drill struct {
 	events  []figure.Event    // of the figure, on some tonic
 	onsets  []figure.Length   // of the statements' downbeats, and the end of the last
 	held    [2]int            // the notes of a held return, from the one to before the other
-	heldAt  figure.Length     // where the figure has them
 	// semitones from the tonic to the figure's first note, its last, and the
 	// first of a held return
 	begin, end, heldBegin int

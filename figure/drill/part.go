@@ -8,6 +8,7 @@ import (
 	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
 	"example.com/keyorder/spelling"
+	"example.com/keyorder/spelling/chord"
 )
 
 // A Part is one instrument of a drill, with what was worked out for it. Parts
@@ -212,8 +213,8 @@ func (s Statement) SoundingNumber(n spelling.Note) pitch.Number {
 }
 
 // Chords yields the chord symbols of the figure as the part reads them, which
-// are none where it has none. A held return has the one that its note stands
-// under, if there is one. Over a chorus the last chord is that of the key which
+// are none where it has none. A held return has the figure's last chord on the
+// tonic, or if there is none the tonic's triad in the scale. Over a chorus the last chord is that of the key which
 // comes next, in this section or another, see [figure.Figure.Chorus]; at the end
 // of the drill it is that of the statement's own.
 func (s Statement) Chords() iter.Seq[figure.ChordEvent] {
@@ -231,17 +232,35 @@ func (s Statement) Chords() iter.Seq[figure.ChordEvent] {
 			all(yield)
 			return
 		}
-		var over figure.ChordEvent
+		tonic := s.Written.Name()
+		home := figure.ChordEvent{Root: tonic, Suffix: chord.Of(tonic, triad(d.s.Figure.Scale().Set())).Suffix()}
 		found := false
 		for c := range all {
-			if c.Onset <= d.heldAt {
-				over, found = c, true
+			if found = true; c.Root.Class() == tonic.Class() {
+				home.Root, home.Suffix = c.Root, c.Suffix
 			}
 		}
-		if over.Onset = 0; found {
-			yield(over)
+		if found {
+			yield(home)
 		}
 	}
+}
+
+// triad returns the quality of the triad that a scale has on its tonic.
+func triad(scale interval.Set) interval.Set {
+	quality := interval.Root
+	for _, forms := range [][]interval.Interval{
+		{interval.MajorThird, interval.MinorThird},
+		{interval.PerfectFifth, interval.DiminishedFifth, interval.AugmentedFifth},
+	} {
+		for _, i := range forms {
+			if scale.Has(i) {
+				quality, _ = quality.With(i)
+				break
+			}
+		}
+	}
+	return quality
 }
 
 // turning yields the chords of a chorus, the last of them as the next key has it.
@@ -276,7 +295,6 @@ func (d *Drill) read() {
 	events := f.In(0)
 	d.events = events
 	d.held = held(events)
-	d.heldAt = events[d.held[0]].Onset
 	for n := range d.parts {
 		p := &d.parts[n]
 		for k := range p.reads {

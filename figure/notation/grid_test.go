@@ -40,7 +40,7 @@ func BeatOf(m drill.Meter, at figure.Length) int {
 	if m.Beat(beat)%figure.Quarter == 0 {
 		return 100*beat + int((at-begins)/figure.Quarter)
 	}
-	return beat
+	return 100 * beat
 }
 
 // TestLawTripletsAreCutAtTheirThirds takes every stretch of every triplet. What is

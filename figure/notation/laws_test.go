@@ -409,9 +409,26 @@ var eighths = map[string][]figure.Length{
 // inOne reports whether a bar has one beam over two places because a stretch
 // about them holds plain eighths and nothing else.
 func inOne(b Bar, first, second figure.Length) bool {
+	stretches, ok := eighths[b.Meter.String()]
+	if !ok { // of other meters those groups that are half notes, or three quarters
+		for n := range b.Meter.Beats() {
+			switch l := b.Meter.Beat(n) / figure.Eighth; {
+			case l == 6:
+				stretches = append(stretches, 6)
+			case l%4 == 0 && b.Meter.Beat(n)%figure.Half == 0:
+				stretches = append(stretches, slices.Repeat([]figure.Length{4}, int(l/4))...)
+			default: // a group that is none is passed over
+				stretches = append(stretches, l)
+			}
+		}
+	}
 	from := figure.Length(0)
-	for _, n := range eighths[b.Meter.String()] {
+	for _, n := range stretches {
 		to := from + n*figure.Eighth
+		if !ok && n != 6 && n != 4 {
+			from = to
+			continue
+		}
 		if first >= from && second < to {
 			plain := figure.Length(0)
 			for _, s := range b.Symbols {

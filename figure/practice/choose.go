@@ -29,17 +29,23 @@ const (
 type subject struct {
 	Idea
 	history
-	base     drill.Settings // all but the route
-	fits     [12]bool       // the keys that fit
-	lead     time.Duration  // before the first statement
-	each     time.Duration  // the longest statement, rest included
-	left     int            // passes that are left for today
-	passes   int            // passes that are planned
+	form
+	left     int // passes that are left for today
+	passes   int // passes that are planned
 	tempoWhy Reason
 }
 
+// A form is an idea as it is, or varied, and what the plan needs to know of it.
+type form struct {
+	variation figure.Variation
+	base      drill.Settings // all but the route
+	fits      [12]bool       // the keys that fit
+	lead      time.Duration  // before the first statement
+	each      time.Duration  // the longest statement, rest included
+}
+
 // holds returns how many statements a time holds.
-func (s *subject) holds(d time.Duration) int { return int((d - setup - s.lead) / s.each) }
+func (s *form) holds(d time.Duration) int { return int((d - setup - s.lead) / s.each) }
 
 // block is about how long a block takes.
 func (s *subject) block() time.Duration {
@@ -73,29 +79,15 @@ func (p *planner) prepare() {
 	s := p.plan.Settings
 	for n, idea := range s.Ideas {
 		sub := &subject{Idea: idea, history: p.ideas[n], left: cleanPasses}
-		rest := drill.Rest(0)
-		if s.Instrument.Family == drill.FamilyBrass {
-			rest = drill.Rest(max(idea.Meter.Bar(), idea.Figure.Length()+idea.Figure.Pickup()))
-		}
-		sub.base = drill.Settings{Title: idea.Name, Figure: idea.Figure, Parts: []drill.Instrument{s.Instrument}, Meter: idea.Meter, Rest: rest, Reading: drill.ReadingWritten}
-		sub.base.Tempo, sub.tempoWhy = sub.tempo(s.Date, s.Stage, idea)
+		tempo, why := sub.tempo(s.Date, s.Stage, idea)
+		sub.tempoWhy = why
 		if sub.streak() == 0 {
 			sub.left += moreTries
 		}
-
-		try := sub.base
-		try.Route, try.LeaveOut = cycle.Shuffle(0).Closed(), true
-		d, err := drill.New(try)
+		d, err := sub.measure(s, idea, idea.Figure, tempo)
 		if err != nil {
-			p.aside(idea, p.unplayable(idea, rest, err))
+			p.aside(idea, p.unplayable(idea, sub.base.Rest, err))
 			continue
-		}
-		for st := range d.Parts()[0].Statements() {
-			if st.Index == 0 {
-				sub.lead = d.After(st.Onset)
-			}
-			sub.each = max(sub.each, d.After(st.Length)+1) // and what rounding can take away
-			sub.fits[st.Written.Name().Class()] = true
 		}
 		if room := min(maxBlock, s.length()); sub.holds(room) < 2 {
 			p.aside(idea, Reason{Cause: CauseTooLong, Tempo: sub.base.Tempo, Time: sub.each, Room: room})
@@ -107,6 +99,49 @@ func (p *planner) prepare() {
 		}
 		p.subjects = append(p.subjects, sub)
 	}
+}
+
+// measure makes the form of an idea of which a figure is the form, and the drill in
+// all keys that fit.
+func (f *form) measure(s Settings, idea Idea, fig figure.Figure, tempo int) (*drill.Drill, error) {
+	rest := drill.Rest(0)
+	if s.Instrument.Family == drill.FamilyBrass {
+		rest = drill.Rest(max(idea.Meter.Bar(), fig.Length()+fig.Pickup()))
+	}
+	f.base = drill.Settings{Title: idea.Name, Figure: fig, Parts: []drill.Instrument{s.Instrument}, Meter: idea.Meter, Rest: rest, Reading: drill.ReadingWritten, Tempo: tempo}
+	try := f.base
+	try.Route, try.LeaveOut = cycle.Shuffle(0).Closed(), true
+	d, err := drill.New(try)
+	if err != nil {
+		return nil, err
+	}
+	for st := range d.Parts()[0].Statements() {
+		if st.Index == 0 {
+			f.lead = d.After(st.Onset)
+		}
+		f.each = max(f.each, d.After(st.Length)+1) // and what rounding can take away
+		f.fits[st.Written.Name().Class()] = true
+	}
+	return d, nil
+}
+
+// variant returns the form of a subject that was played least, where its next pass is
+// to be varied and one can be played.
+func (p *planner) variant(sub *subject) (form, bool) {
+	if sub.passes != 1 || sub.streak() == 0 {
+		return form{}, false
+	}
+	byCount := slices.Clone(sub.Variations)
+	slices.SortStableFunc(byCount, func(a, b figure.Variation) int { return cmp.Compare(sub.varied[a], sub.varied[b]) })
+	for _, v := range byCount {
+		fig, err := v.Apply(sub.Figure) // the settings were checked
+		p.keep(err)
+		f := form{variation: v}
+		if _, err := f.measure(p.plan.Settings, sub.Idea, fig, sub.base.Tempo); err == nil && v != (figure.Variation{}) {
+			return f, true
+		}
+	}
+	return form{}, false
 }
 
 // unplayable says why an idea is refused as a drill in all keys that fit.
@@ -207,23 +242,31 @@ func (p *planner) next(at, end time.Duration, last *subject) (Block, *subject) {
 		if sub.left == 0 || sub == last && len(turn) > 1 {
 			continue
 		}
+		if f, ok := p.variant(sub); ok {
+			if n := f.holds(min(end-at, maxBlock)); n >= shortBlock {
+				b := p.take(sub, f, n)
+				b.Start = at
+				return b, sub
+			}
+		}
 		n := sub.holds(min(end-at, maxBlock))
 		if least := min(shortBlock, sub.holds(maxBlock)); len(p.plan.Blocks) > 0 && n < least {
 			continue
 		}
-		b := p.take(sub, n)
+		b := p.take(sub, sub.form, n)
 		b.Start = at
 		return b, sub
 	}
 	return Block{}, nil
 }
 
-// take makes a block of at most n statements, and counts its moves as made.
-func (p *planner) take(sub *subject, n int) Block {
+// take makes a block of at most n statements of a form of a subject, and counts its
+// moves as made.
+func (p *planner) take(sub *subject, f form, n int) Block {
 	s := p.plan.Settings
 	sub.passes++
 	sub.left--
-	b := Block{Test: sub.passes == 1, Drill: sub.base}
+	b := Block{Test: sub.passes == 1, Variation: f.variation, Drill: f.base}
 	b.Why = Why{
 		Figure: sub.why(s.Date), Tempo: sub.tempoWhy, Rest: Reason{Cause: CauseHear},
 		Length: Reason{Cause: CausePass, Count: sub.passes, Of: cleanPasses},
@@ -231,13 +274,16 @@ func (p *planner) take(sub *subject, n int) Block {
 	if s.Instrument.Family == drill.FamilyBrass {
 		b.Why.Rest = Reason{Cause: CauseBrass}
 	}
+	if b.Variation != (figure.Variation{}) {
+		b.Why.Varied = Reason{Cause: CauseVaried, Count: sub.varied[b.Variation]}
+	}
 	if b.Test {
 		b.Why.Length = Reason{Cause: CauseTest}
 	}
 
 	var weak []cycle.Move
-	if s.Stage > StageFewKeys && !p.weak && !b.Test {
-		weak = slices.DeleteFunc(sub.history.weak(p.made), func(m cycle.Move) bool { return !sub.fits[m.From] || !sub.fits[m.To] })
+	if s.Stage > StageFewKeys && !p.weak && !b.Test && b.Variation == (figure.Variation{}) {
+		weak = slices.DeleteFunc(sub.history.weak(p.made), func(m cycle.Move) bool { return !f.fits[m.From] || !f.fits[m.To] })
 		weak = weak[:min(len(weak), weakMoves, n/2)]
 	}
 	switch {
@@ -246,10 +292,10 @@ func (p *planner) take(sub *subject, n int) Block {
 		b.Drill.Route = p.movesRoute(weak)
 		b.Why.Keys = Reasons{{Cause: CauseWeak}}
 	case s.Stage == StageFewKeys:
-		b.Drill.Route, b.Why.Keys = p.few(sub, n)
+		b.Drill.Route, b.Why.Keys = p.few(sub, f, n)
 	default:
 		var whole bool
-		b.Drill.Route, b.Order, whole = p.fresh(sub, n)
+		b.Drill.Route, b.Order, whole = p.fresh(sub, f, n)
 		b.Why.Keys = Reasons{p.freshness(b.Drill.Route)}
 		if !whole {
 			b.Why.Keys = append(b.Why.Keys, Reason{Cause: CauseTimeIsOver})
@@ -320,13 +366,13 @@ func (p *planner) cut(r cycle.Route, n int, fits *[12]bool) cycle.Route {
 // those that failed, then those begun but not yet clean three times, then new
 // ones, then those not played for longest; of several, those with fewer
 // accidentals.
-func (p *planner) few(sub *subject, n int) (cycle.Route, Reasons) {
-	names := sub.Figure.Scale().Tonics()
+func (p *planner) few(sub *subject, f form, n int) (cycle.Route, Reasons) {
+	names := f.base.Figure.Scale().Tonics()
 	// The twelve names stand side by side on the line of fifths from one with six
 	// flats on, so that the scale without accidentals is six places higher.
 	plain := slices.Min(names[:]) + 6
 	var keys []pitch.Class
-	for c, ok := range sub.fits {
+	for c, ok := range f.fits {
 		if ok {
 			keys = append(keys, pitch.Class(c))
 		}
@@ -366,17 +412,17 @@ func (p *planner) few(sub *subject, n int) (cycle.Route, Reasons) {
 	if len(keys) > 1 {
 		sections = append(sections, cycle.Section{Keys: keys})
 	}
-	return p.cut(p.route(sections...), n, &sub.fits), why
+	return p.cut(p.route(sections...), n, &f.fits), why
 }
 
 // fresh returns the route of at most n statements that makes most of the moves
 // made least, on the instrument and with the figure, its order's name, and
 // whether it has all of that order's keys that fit.
-func (p *planner) fresh(sub *subject, n int) (r cycle.Route, order string, whole bool) {
+func (p *planner) fresh(sub *subject, f form, n int) (r cycle.Route, order string, whole bool) {
 	var routes, orders []cycle.Route
 	var names []string
 	add := func(r cycle.Route, name string) {
-		routes, orders, names = append(routes, p.cut(r, n, &sub.fits)), append(orders, r), append(names, name)
+		routes, orders, names = append(routes, p.cut(r, n, &f.fits)), append(orders, r), append(names, name)
 	}
 	keys := p.shuffle()
 	if p.plan.Settings.Stage == StageConstantOrders {
@@ -404,7 +450,7 @@ func (p *planner) fresh(sub *subject, n int) (r cycle.Route, order string, whole
 	made := p.made
 	made.Merge(sub.made)
 	best := cycle.Freshest(made, routes...)
-	whole = routes[best].Equal(p.cut(orders[best], cycle.MaxKeys, &sub.fits))
+	whole = routes[best].Equal(p.cut(orders[best], cycle.MaxKeys, &f.fits))
 	return routes[best], names[best], whole
 }
 

@@ -17,10 +17,11 @@ import (
 	"example.com/keyorder/spelling"
 )
 
-// version is that of the lines that AppendEntry writes. Lines of version 1, in
-// whose figures r was a rest and altered the super-locrian scale, are read too; a
-// line of a newer version is not.
-const version = 2
+// version is that of the newest lines that are read and written. AppendEntry writes
+// 3 where an entry has a variation, so that no older program takes it for the figure
+// itself, and 2 otherwise. Lines of version 1, in whose figures r was a rest and altered the super-locrian
+// scale, are read too; a line of a newer version is not.
+const version = 3
 
 // The bounds of a log.
 const (
@@ -45,13 +46,15 @@ const (
 // Keys are written as theory writes pitch classes, counted from the written C
 // as 0, a move as the key that it leaves and the one that it reaches. minutes,
 // order, failed_keys, failed_moves, first_try and block, the block of the plan,
-// may be missing.
+// may be missing, and so may variation, as "retrograde", which makes the version 3.
 type Entry struct {
 	Date    Date
 	Minutes int // 0 if not known, at most MaxMinutes
 	Figure  figure.Figure
-	Order   string // the order's name as it was typed or planned, at most 200 bytes of UTF-8, which may be empty
-	Route   cycle.Route
+	// Variation is how the figure was varied, if it was: Figure is the idea itself.
+	Variation figure.Variation
+	Order     string // the order's name as it was typed or planned, at most 200 bytes of UTF-8, which may be empty
+	Route     cycle.Route
 	// Instrument is the instrument's name, as [drill.Instrument] has it, 1 to 200
 	// bytes of UTF-8.
 	Instrument string
@@ -79,6 +82,7 @@ type line struct {
 	Date        string `json:"date"`
 	Minutes     int    `json:"minutes,omitempty"`
 	Figure      string `json:"figure"`
+	Variation   string `json:"variation,omitempty"`
 	Order       string `json:"order,omitempty"`
 	Keys        string `json:"keys"`
 	Instrument  string `json:"instrument"`
@@ -148,6 +152,9 @@ func (e *Entry) check() error {
 	case e.Block < 0 || e.Block > maxBlocks:
 		return refuse("block", e.Block, "a block of the plan is 1 to %d, or 0 for none", maxBlocks)
 	}
+	if _, err := e.Variation.Apply(e.Figure); err != nil {
+		return &fault.ValueError{Setting: "variation", Err: err}
+	}
 	var text [32]byte
 	if _, err := e.Stage.AppendText(text[:0]); err != nil {
 		return err
@@ -167,8 +174,12 @@ func (e Entry) MarshalJSON() ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
+	v := version
+	if e.Variation == (figure.Variation{}) {
+		v = 2
+	}
 	return json.Marshal(line{
-		Version: version, Date: e.Date.String(), Minutes: e.Minutes, Figure: text, Order: e.Order,
+		Version: v, Variation: e.Variation.String(), Date: e.Date.String(), Minutes: e.Minutes, Figure: text, Order: e.Order,
 		Keys: e.Route.String(), Instrument: e.Instrument, First: e.First.String(), Stage: e.Stage.String(), Tempo: e.Tempo,
 		Rest: e.Rest.String(), Clean: e.Clean, Statements: e.Played, FailedKeys: e.FailedKeys.String(), FailedMoves: e.FailedMoves.String(),
 		FirstTry: e.FirstTry, Block: e.Block,

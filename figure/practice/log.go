@@ -283,6 +283,7 @@ func (rd *reader) entry(text []byte) (Entry, error) {
 	e.First, err = spelling.Parse(l.First)
 	for _, err := range [...]error{
 		err,
+		e.Variation.UnmarshalText([]byte(l.Variation)),
 		e.Stage.UnmarshalText([]byte(l.Stage)),
 		e.Rest.UnmarshalText([]byte(l.Rest)),
 		e.FailedKeys.UnmarshalText([]byte(l.FailedKeys)),

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"example.com/keyorder/cycle"
+	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/pitch"
 )
@@ -34,6 +35,7 @@ type history struct {
 	made          cycle.Tally // as in past, of the last freshDays only
 	tried, failed [12][12]int // moves of the last freshDays, from and to
 	keys          [12]keyHistory
+	varied        map[figure.Variation]int // how often each variation was played
 }
 
 // A test is the first try of a day.
@@ -110,8 +112,14 @@ func weigh(made *cycle.Tally, m cycle.Move, clean bool) {
 }
 
 func (h *history) add(e *Entry, fresh bool) {
+	plain := e.Variation == (figure.Variation{})
 	t := test{e.Date, e.Clean, e.Played, e.passed(), e.Tempo, e.Stage, e.FirstTry}
-	if n := len(h.tests); n == 0 || h.tests[n-1].date != e.Date {
+	if !plain {
+		if h.varied == nil {
+			h.varied = map[figure.Variation]int{}
+		}
+		h.varied[e.Variation]++
+	} else if n := len(h.tests); n == 0 || h.tests[n-1].date != e.Date {
 		h.tests = append(h.tests, t)
 	} else if t.marked && !h.tests[n-1].marked {
 		h.tests[n-1] = t
@@ -124,6 +132,9 @@ func (h *history) add(e *Entry, fresh bool) {
 				h.failed[m.From][m.To]++
 			}
 		}
+	}
+	if !plain { // which says nothing of the figure's own keys
+		return
 	}
 	var failed, played [12]bool
 	for _, k := range e.FailedKeys {

@@ -15,11 +15,12 @@ import (
 
 // The bounds of a plan.
 const (
-	mostIdeas  = 64               // figures in its settings
-	setup      = 10 * time.Second // before each block, to turn the page and count in
-	maxBlock   = 5 * time.Minute  // of one block
-	maxStretch = 25 * time.Minute // without a pause
-	pauseTime  = 5 * time.Minute  // of a pause
+	mostIdeas      = 64               // figures in its settings
+	mostVariations = 16               // of a figure
+	setup          = 10 * time.Second // before each block, to turn the page and count in
+	maxBlock       = 5 * time.Minute  // of one block
+	maxStretch     = 25 * time.Minute // without a pause
+	pauseTime      = 5 * time.Minute  // of a pause
 )
 
 // An Idea is a figure to be practised. Only the figure must be given.
@@ -32,6 +33,11 @@ type Idea struct {
 	// means 120, or Tempo if that is more.
 	Tempo int `json:"tempo,omitempty"`
 	Goal  int `json:"goal,omitempty"`
+	// Variations are those that the plan may take in place of the figure, at most
+	// 16, in the second pass of a day once the last first try was clean. What is
+	// played so is logged as a variation of the figure, and counts for the moves
+	// between keys; it is no first try.
+	Variations []figure.Variation `json:"variations,omitempty"`
 }
 
 // Settings say what a plan is for. Ideas, Date and Instrument must
@@ -79,6 +85,8 @@ type Block struct {
 	// Order is the name of the order, as [cycle.Parse] reads it. It is empty where
 	// the keys are no order. The route may have some of its keys only.
 	Order string `json:"order,omitempty"`
+	// Variation is how the figure is varied, if it is; the drill has it varied.
+	Variation figure.Variation `json:"variation"`
 	// Drill is what to play: [drill.New] takes it.
 	Drill drill.Settings `json:"drill"`
 	Why   Why            `json:"reasons"`
@@ -88,6 +96,7 @@ type Block struct {
 // only.
 type Why struct {
 	Figure Reason  `json:"figure"`
+	Varied Reason  `json:"varied"`
 	Keys   Reasons `json:"keys,omitempty"`
 	Tempo  Reason  `json:"tempo"`
 	Rest   Reason  `json:"rest"`
@@ -132,7 +141,7 @@ func (p Plan) Entry(block int) Entry {
 	}
 	b := p.Blocks[block]
 	e := Entry{
-		Date: p.Settings.Date, Minutes: max(1, int(b.Length.Round(time.Minute).Minutes())), Figure: b.Drill.Figure,
+		Date: p.Settings.Date, Minutes: max(1, int(b.Length.Round(time.Minute).Minutes())), Figure: p.idea(b), Variation: b.Variation,
 		Order: b.Order, Route: b.Drill.Route, Instrument: p.Settings.Instrument.Name,
 		Stage: p.Settings.Stage, Tempo: b.Drill.Tempo, Rest: b.Drill.Rest,
 		Clean: b.Drill.Route.Len(), Played: b.Drill.Route.Len(), FirstTry: b.Test,
@@ -147,8 +156,21 @@ func (p Plan) Entry(block int) Entry {
 	return e
 }
 
+// idea returns the figure of a block as it stands before it is varied.
+func (p Plan) idea(b Block) figure.Figure {
+	if b.Variation == (figure.Variation{}) {
+		return b.Drill.Figure
+	}
+	for _, i := range p.Settings.Ideas {
+		if f, err := b.Variation.Apply(i.Figure); err == nil && f.Equal(b.Drill.Figure) && i.Name == b.Drill.Title {
+			return i.Figure
+		}
+	}
+	return b.Drill.Figure
+}
+
 // Done returns which entry of a log records each block, by its place in
-// l.Entries: an entry of the same day, figure, keys and instrument, the one with
+// l.Entries: an entry of the same day, figure, variation, keys and instrument, the one with
 // the block's number before others. It is −1 for a block that none does. No
 // entry records two.
 func (p Plan) Done(l Log) []int {
@@ -156,18 +178,22 @@ func (p Plan) Done(l Log) []int {
 	for n := range done {
 		done[n] = -1
 	}
+	ideas := make([]figure.Figure, len(p.Blocks))
+	for n, b := range p.Blocks {
+		ideas[n] = p.idea(b)
+	}
 	var others []int // entries that name no block of this plan
 	for i := range l.Entries {
 		if e := &l.Entries[i]; e.Date != p.Settings.Date || e.Instrument != p.Settings.Instrument.Name {
 			continue
-		} else if n := p.open(done, e, e.Block); e.Block > 0 && n >= 0 {
+		} else if n := p.open(done, ideas, e, e.Block); e.Block > 0 && n >= 0 {
 			done[n] = i
 		} else {
 			others = append(others, i)
 		}
 	}
 	for _, i := range others {
-		if n := p.open(done, &l.Entries[i], 0); n >= 0 {
+		if n := p.open(done, ideas, &l.Entries[i], 0); n >= 0 {
 			done[n] = i
 		}
 	}
@@ -176,9 +202,9 @@ func (p Plan) Done(l Log) []int {
 
 // open returns the place of the first block that is not done and has the figure
 // and the keys of an entry, and the number if that is not 0; or −1.
-func (p Plan) open(done []int, e *Entry, number int) int {
+func (p Plan) open(done []int, ideas []figure.Figure, e *Entry, number int) int {
 	for n, b := range p.Blocks {
-		if done[n] < 0 && !b.Pause && (number == 0 || number == b.Number) && b.Drill.Figure.Equal(e.Figure) && b.Drill.Route.Equal(e.Route) {
+		if done[n] < 0 && !b.Pause && (number == 0 || number == b.Number) && ideas[n].Equal(e.Figure) && b.Variation == e.Variation && b.Drill.Route.Equal(e.Route) {
 			return n
 		}
 	}
@@ -263,8 +289,15 @@ func (s *Settings) check() error {
 			return refuse("name", i.Name, "a figure's name has at most %d bytes of UTF-8", maxText)
 		case i.Figure.NoteCount() == 0:
 			return refuse("figure", i.Figure.Plain(), "figure %d needs at least one note", n+1)
+		case len(i.Variations) > mostVariations:
+			return refuse("variations", len(i.Variations), "a figure has at most %d variations", mostVariations)
 		case i.Tempo < drill.MinTempo || i.Goal > drill.MaxTempo || i.Tempo > i.Goal:
 			return refuse("tempo", fmt.Sprintf("%d to %d", i.Tempo, i.Goal), "the tempi of figure %d go from %d to %d, the goal not below the beginning", n+1, drill.MinTempo, drill.MaxTempo)
+		}
+		for _, v := range i.Variations {
+			if _, err := v.Apply(i.Figure); err != nil {
+				return &fault.ValueError{Setting: "variation", Value: v.String(), Err: err}
+			}
 		}
 	}
 	// The tonic alone fits every instrument that has a range.

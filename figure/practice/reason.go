@@ -67,6 +67,9 @@ const (
 	CauseOneFigure // there is one figure only
 	CauseRise      // Count minutes are more than half again Of, those of the days of late
 	CauseReady     // three first tries in a row were clean: Stage, the next, may suit
+
+	// Why a figure is varied.
+	CauseVaried // its last first try was clean, and of its variations this one was played least: Count times
 )
 
 func causes() []string {
@@ -76,7 +79,7 @@ func causes() []string {
 		"begin", "away", "new stage", "missed", "same", "goal", "faster", "once more",
 		"hear", "brass", "test", "pass", "pause",
 		"enough", "not due", "too wide", "outside", "too long", "rest too long",
-		"nothing", "time left", "one figure", "rise", "ready",
+		"nothing", "time left", "one figure", "rise", "ready", "varied",
 	}
 }
 
@@ -211,6 +214,11 @@ func (r Reason) String() string {
 		return "With two to four figures they could alternate."
 	case CauseRise:
 		return fmt.Sprintf("%d minutes are more than half again the %d of your days of late: raise it slowly.", r.Count, r.Of)
+	case CauseVaried:
+		if r.Count == 0 {
+			return "the last first try was clean, and this variation was never played"
+		}
+		return fmt.Sprintf("the last first try was clean, and of its variations this one was played least: %d times", r.Count)
 	case CauseReady:
 		return fmt.Sprintf("Three first tries in a row were clean with each of these figures: the next stage, %v, may suit you.", r.Stage)
 	}

@@ -62,6 +62,7 @@ func TestReasonsSayTheirNumbers(t *testing.T) {
 		{Reason{Cause: CauseOneFigure}, "With two to four figures they could alternate."},
 		{Reason{Cause: CauseRise, Count: 10, Of: 4}, "10 minutes are more than half again the 4 of your days of late: raise it slowly."},
 		{Reason{Cause: CauseReady, Stage: StageMixedRows}, "Three first tries in a row were clean with each of these figures: the next stage, mixed rows, may suit you."},
+		{Reason{Cause: CauseVaried, Count: 2}, "the last first try was clean, and of its variations this one was played least: 2 times"},
 	} {
 		if got := c.r.String(); int(c.r.Cause) != n || got != c.want {
 			t.Errorf("cause %d: %s\nwant %d: %s", c.r.Cause, got, n, c.want)

@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"example.com/keyorder/cycle"
+	"example.com/keyorder/figure/accompaniment"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/figuretest"
 	"example.com/keyorder/figure/listening"
@@ -111,6 +112,16 @@ func drawn[V any](gen func(figuretest.Draw) V) *rapid.Generator[V] {
 // anySettings draws settings of one to three orders of all twelve keys.
 func anySettings(draw figuretest.Draw) session.Settings {
 	set := session.Settings{Drill: figuretest.Settings(draw), Playback: playback.Options{Mode: playback.Mode(draw(4))}}
+	if draw(2) == 0 {
+		set.Playback.Band = accompaniment.Band{Bass: accompaniment.Bass(draw(3)), Drone: true}
+		for c := range set.Drill.Figure.Chords(0) {
+			if _, err := c.Chord(); err != nil {
+				set.Playback.Band = accompaniment.Band{}
+			} else if set.Playback.Band.Drone {
+				set.Playback.Band.Chords = accompaniment.CompingWhole
+			}
+		}
+	}
 	set.Drill.Rest = playback.RestFor(set.Playback, set.Drill)
 	set.Drill.Parts, set.Drill.Route, set.Drill.LeaveOut = set.Drill.Parts[:1], cycle.Route{}, true
 	for range 1 + draw(3) {
@@ -212,7 +223,7 @@ func TestLawPlanAgreesWithItsLine(t *testing.T) {
 		var p struct {
 			session.Plan
 			Clicks [][2]float64
-			Notes  [][4]float64
+			Notes  [][5]float64
 		}
 		if err := json.Unmarshal(text, &p); err != nil {
 			t.Fatalf("%s: %v", text, err)
@@ -269,6 +280,9 @@ func TestLawPlanAgreesWithItsLine(t *testing.T) {
 				near("a note", p.Notes[notes][0], l.At(e.Time))
 				if (p.Notes[notes][3] == 1) != e.Note.IsCue() {
 					t.Fatalf("note %d: cue %v", notes, p.Notes[notes])
+				}
+				if layer := accompaniment.Layer(p.Notes[notes][4]); layer != e.Note.Layer {
+					t.Fatalf("note %d, %v, is told as of %v", notes, e.Note, layer)
 				}
 				notes++
 			}

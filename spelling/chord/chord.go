@@ -7,9 +7,9 @@
 // bass is the root, another note of the chord, or a foreign one: C/E, B♭/C.
 //
 // Charts write one chord in many ways: Cmaj7, CM7, CΔ7. [Parse] reads them all,
-// and each chord prints in one form: a plain figure brings a minor seventh with
-// it, what is altered stands in brackets, as in C7(♭9). Where charts disagree,
-// C2 is read as Cadd9 and C7alt as C7(♯5,♯9). What could be read in two ways is
+// and each chord prints in one form: a bare 7, 9, 11 or 13 has a minor seventh,
+// what is altered stands in brackets, as in C7(♭9). Where charts disagree, C2
+// is read as Cadd9 and C7alt as C7(♯5,♯9). What could be read in two ways is
 // refused, with what is near.
 //
 // A set forgets octaves. [Chord.Members] tells 9, 11 and 13 from 2, 4 and 6 by

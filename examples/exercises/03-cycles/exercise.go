@@ -6,8 +6,9 @@
 // it takes all twelve.
 //
 // Write Cycle. It gives the keys in the order in which they come, the first one
-// once, at the beginning. A step may be negative (down) and larger than an
-// octave. Before you run the tests, say how many keys the cycle of each step
+// once, at the beginning. A step may be negative (down), larger than an octave,
+// or 0, which stays: one key. Bring every key back to 0 to 11 before you compare
+// it, or your loop may never end; in Go, -2 % 12 is -2. Before you run the tests, say how many keys the cycle of each step
 // has, and what that has to do with 12.
 //
 //	go test -tags exercise ./examples/exercises/03-cycles

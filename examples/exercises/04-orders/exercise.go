@@ -5,8 +5,8 @@
 // so on until all twelve have been played: C E A♭, D♭ F A, D G♭ B♭, E♭ G B.
 //
 // Write Order. It gives the cycles one after another, each as a list of keys from
-// 0 to 11, the first one from key 0. How many cycles does a step make? Find the
-// rule before you count.
+// 0 to 11, the first one from key 0. Copy what you wrote in exercise 3. How many
+// cycles does a step make? Find the rule before you count.
 //
 //	go test -tags exercise ./examples/exercises/04-orders
 package orders

@@ -38,7 +38,7 @@ func TestEveryKeyOnce(t *testing.T) {
 		}
 		for k, n := range times {
 			if n != 1 {
-				t.Errorf("Order(%d) has key %d %d times, want once", step, k, n)
+				t.Fatalf("Order(%d) = %v has key %d %d times, want once", step, Order(step), k, n)
 			}
 		}
 	}
@@ -54,7 +54,7 @@ func TestNumberOfCycles(t *testing.T) {
 			}
 		}
 		if got := len(Order(step)); got != want {
-			t.Errorf("Order(%d) has %d cycles, want %d", step, got, want)
+			t.Fatalf("Order(%d) has %d cycles, want %d", step, got, want)
 		}
 	}
 }
@@ -63,7 +63,7 @@ func TestCyclesAreClosed(t *testing.T) {
 	for step := -12; step <= 12; step++ {
 		cycles := Order(step)
 		if len(cycles) == 0 {
-			t.Errorf("Order(%d) has no cycles", step)
+			t.Fatalf("Order(%d) has no cycles", step)
 		}
 		for n, c := range cycles {
 			if len(c) == 0 {

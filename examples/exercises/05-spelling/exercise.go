@@ -10,7 +10,7 @@
 // 4 5 7 9 11 half steps above C.
 //
 // Write Up. First find the letter and the octave, then ask which accidental makes
-// the half steps come out.
+// the half steps come out. Letters may lead far down: in Go, -1 % 7 is -1.
 //
 //	go test -tags exercise ./examples/exercises/05-spelling
 package spelling

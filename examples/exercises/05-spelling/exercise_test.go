@@ -3,6 +3,8 @@
 package spelling_test
 
 import (
+	"fmt"
+	"strings"
 	"testing"
 
 	. "example.com/keyorder/examples/exercises/05-spelling"
@@ -28,8 +30,8 @@ func TestExamples(t *testing.T) {
 		{"a major seventh above B♭3", Note{6, -1, 3}, 6, 11, Note{5, 0, 4}},                // A4
 		{"a minor second above B4, across the octave", Note{6, 0, 4}, 1, 1, Note{0, 0, 5}}, // C5
 	} {
-		if got := Up(c.from, c.letters, c.halfSteps); got != c.want {
-			t.Errorf("%s: Up(%v, %d, %d) = %v, want %v", c.name, c.from, c.letters, c.halfSteps, got, c.want)
+		if got := up(t, c.from, c.letters, c.halfSteps); got != c.want {
+			t.Errorf("%s: Up(%v, %d, %d) = %s, want %s", c.name, c.from, c.letters, c.halfSteps, text(got), text(c.want))
 		}
 	}
 }
@@ -48,8 +50,25 @@ func interval(t *rapid.T) (letters, halfSteps int) {
 	return letters, letters*12/7 + rapid.IntRange(-1, 1).Draw(t, "more half steps")
 }
 
-func up(t *rapid.T, n Note, letters, halfSteps int) Note {
-	got := Up(n, letters, halfSteps)
+// text writes a note as people do, and as Go does.
+func text(n Note) string {
+	if n.Letter < 0 || n.Letter > 6 || n.Accidental < -9 || n.Accidental > 9 {
+		return fmt.Sprint(n)
+	}
+	sign := strings.Repeat("♯", max(n.Accidental, 0)) + strings.Repeat("♭", max(-n.Accidental, 0))
+	return fmt.Sprintf("%c%s%d %v", "CDEFGAB"[n.Letter], sign, n.Octave, n)
+}
+
+// up calls Up, and says of what if it panics.
+func up(t interface{ Fatalf(string, ...any) }, n Note, letters, halfSteps int) Note {
+	got := func() Note {
+		defer func() {
+			if p := recover(); p != nil {
+				t.Fatalf("Up(%v, %d, %d) panics: %v", n, letters, halfSteps, p)
+			}
+		}()
+		return Up(n, letters, halfSteps)
+	}()
 	if got.Letter < 0 || got.Letter > 6 {
 		t.Fatalf("Up(%v, %d, %d) = %v: letters go from 0, C, to 6, B", n, letters, halfSteps, got)
 	}
@@ -62,10 +81,10 @@ func TestLettersAndHalfStepsBothCount(t *testing.T) {
 		letters, halfSteps := interval(t)
 		got := up(t, n, letters, halfSteps)
 		if d := 7*(got.Octave-n.Octave) + got.Letter - n.Letter; d != letters {
-			t.Fatalf("Up(%v, %d, %d) = %v, which is %d letters away", n, letters, halfSteps, got, d)
+			t.Fatalf("Up(%v, %d, %d) = %s, which is %d letters away", n, letters, halfSteps, text(got), d)
 		}
 		if d := key(got) - key(n); d != halfSteps {
-			t.Fatalf("Up(%v, %d, %d) = %v, which is %d half steps away", n, letters, halfSteps, got, d)
+			t.Fatalf("Up(%v, %d, %d) = %s, which is %d half steps away", n, letters, halfSteps, text(got), d)
 		}
 	})
 }
@@ -75,7 +94,7 @@ func TestUpAndDownIsHome(t *testing.T) {
 		n := note.Draw(t, "note")
 		letters, halfSteps := interval(t)
 		if got := up(t, up(t, n, letters, halfSteps), -letters, -halfSteps); got != n {
-			t.Fatalf("from %v up by %d letters and %d half steps and down again is %v", n, letters, halfSteps, got)
+			t.Fatalf("from %s up by %d letters and %d half steps and down again is %s", text(n), letters, halfSteps, text(got))
 		}
 	})
 }

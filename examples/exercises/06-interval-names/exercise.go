@@ -14,7 +14,7 @@
 package names
 
 // Name returns the short name of the interval that goes up so many letters, 0 to
-// 7, and so many half steps.
+// 7, and so many half steps. Other letters give no text.
 func Name(letters, halfSteps int) string {
 	return "" // your turn
 }

@@ -22,17 +22,27 @@ var table = []struct {
 	{"d7", 6, 9}, {"m7", 6, 10}, {"M7", 6, 11}, {"A7", 6, 12}, {"d8", 7, 11}, {"P8", 7, 12},
 }
 
+// name calls Name, and says of what if it panics.
+func name(t *testing.T, letters, halfSteps int) string {
+	defer func() {
+		if p := recover(); p != nil {
+			t.Fatalf("Name(%d, %d) panics: %v", letters, halfSteps, p)
+		}
+	}()
+	return Name(letters, halfSteps)
+}
+
 func TestTable(t *testing.T) {
 	for _, c := range table {
-		if got := Name(c.letters, c.halfSteps); got != c.name {
+		if got := name(t, c.letters, c.halfSteps); got != c.name {
 			t.Errorf("Name(%d, %d) = %q, want %q", c.letters, c.halfSteps, got, c.name)
 		}
 	}
 }
 
 func TestNothingElseHasAName(t *testing.T) {
-	if Name(4, 7) == "" {
-		t.Error("not even the perfect fifth has a name yet")
+	if name(t, 4, 7) == "" {
+		t.Fatal("not even the perfect fifth has a name yet")
 	}
 	names := map[[2]int]bool{{0, -1}: true, {7, 13}: true} // d1 and A8 are in dispute or rare
 	for _, c := range table {
@@ -40,7 +50,7 @@ func TestNothingElseHasAName(t *testing.T) {
 	}
 	for letters := -2; letters <= 9; letters++ {
 		for halfSteps := -3; halfSteps <= 16; halfSteps++ {
-			if got := Name(letters, halfSteps); got != "" && !names[[2]int{letters, halfSteps}] {
+			if got := name(t, letters, halfSteps); got != "" && !names[[2]int{letters, halfSteps}] {
 				t.Errorf("Name(%d, %d) = %q, want no text: it has none of the five qualities, or is wider than an octave", letters, halfSteps, got)
 			}
 		}
@@ -55,10 +65,9 @@ func TestInversion(t *testing.T) {
 		if c.name == "A1" || c.name == "d8" || c.name == "A7" || c.name == "d2" {
 			continue // their inversions stand at the edge of the octave
 		}
-		got, inverted := Name(c.letters, c.halfSteps), Name(7-c.letters, 12-c.halfSteps)
+		got, inverted := name(t, c.letters, c.halfSteps), name(t, 7-c.letters, 12-c.halfSteps)
 		if got == "" || inverted == "" {
-			t.Errorf("%s or its inversion has no name yet", c.name)
-			continue
+			t.Fatalf("%s or its inversion has no name yet", c.name)
 		}
 		if inverted[0] != other[got[0]] || int(got[1]-'0')+int(inverted[1]-'0') != 9 {
 			t.Errorf("%s turned over is %s, want %c%d", got, inverted, other[got[0]], 9-int(got[1]-'0'))
@@ -73,10 +82,9 @@ func TestWider(t *testing.T) {
 		if strings.Contains("1458", c.name[1:]) {
 			scale = "dPA"
 		}
-		got, wider := Name(c.letters, c.halfSteps), Name(c.letters, c.halfSteps+1)
+		got, wider := name(t, c.letters, c.halfSteps), name(t, c.letters, c.halfSteps+1)
 		if got == "" {
-			t.Errorf("%s has no name yet", c.name)
-			continue
+			t.Fatalf("%s has no name yet", c.name)
 		}
 		at := strings.IndexByte(scale, got[0])
 		if at >= 0 && at+1 < len(scale) && wider != "" && wider[0] != scale[at+1] {

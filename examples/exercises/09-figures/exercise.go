@@ -7,7 +7,8 @@
 // that b3 is a half step below the third note of the major scale.
 //
 // Write Play. It gives the keys of the keyboard, C4 being 60, of a figure over the
-// major scale on a tonic, which is a key of the keyboard too.
+// major scale on a tonic, which is a key of the keyboard too. Mind 7 and 14: numbers count from
+// 1, and % counts from 0.
 //
 //	go test -tags exercise ./examples/exercises/09-figures
 package figures

@@ -23,7 +23,7 @@ func TestExamples(t *testing.T) {
 		{"5 2 b3 8 in D", []Degree{{5, 0}, {2, 0}, {3, -1}, {8, 0}}, 62, []int{69, 64, 65, 74}},
 		{"#4 9 14 in B♭", []Degree{{4, 1}, {9, 0}, {14, 0}}, 58, []int{64, 72, 81}},
 	} {
-		if got := Play(c.figure, c.tonic); !slices.Equal(got, c.want) {
+		if got := play(t, c.figure, c.tonic); !slices.Equal(got, c.want) {
 			t.Errorf("%s: got %v, want %v", c.text, got, c.want)
 		}
 	}
@@ -37,8 +37,16 @@ var (
 	tonic  = rapid.IntRange(36, 84)
 )
 
-func play(t *rapid.T, f []Degree, tonic int) []int {
-	keys := Play(f, tonic)
+// play calls Play, and says of what if it panics.
+func play(t interface{ Fatalf(string, ...any) }, f []Degree, tonic int) []int {
+	keys := func() []int {
+		defer func() {
+			if p := recover(); p != nil {
+				t.Fatalf("Play(%v, %d) panics: %v", f, tonic, p)
+			}
+		}()
+		return Play(f, tonic)
+	}()
 	if len(keys) != len(f) {
 		t.Fatalf("Play(%v, %d) has %d keys, want one for each of the %d notes", f, tonic, len(keys), len(f))
 	}

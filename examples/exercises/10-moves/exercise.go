@@ -4,11 +4,11 @@
 // who always goes round the circle of fourths makes twelve of them, over and over.
 //
 // Now take the steps 1 to 11. Each makes an order of all twelve keys, in one cycle
-// or in several (exercise 4). Play each cycle back to its first key. The claim: the
+// or in several: copy what you wrote in exercise 4. Play each cycle back to its first key. The claim: the
 // eleven orders together make each of the 132 moves exactly once. Is it true? And
 // if no cycle is played back to its first key?
 //
-// Write Moves and Missing, and say why the tests pass before you believe them.
+// Write Moves and Missing, and find the reason before you believe the tests.
 //
 //	go test -tags exercise ./examples/exercises/10-moves
 package moves

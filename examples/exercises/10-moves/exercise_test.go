@@ -27,7 +27,7 @@ func TestEachMoveIsTheStep(t *testing.T) {
 	for step := 1; step <= 11; step++ {
 		moves := Moves(step, true)
 		if len(moves) != 12 {
-			t.Errorf("Moves(%d, true) has %d moves, want 12: one from each key", step, len(moves))
+			t.Fatalf("Moves(%d, true) has %d moves, want 12: one from each key", step, len(moves))
 		}
 		for _, m := range moves {
 			if (m.To-m.From-step)%12 != 0 {
@@ -47,7 +47,7 @@ func TestEveryMoveOnce(t *testing.T) {
 	for from := range 12 {
 		for to := range 12 {
 			if n := times[Move{from, to}]; from != to && n != 1 {
-				t.Errorf("the eleven closed orders go from %d to %d %d times, want once", from, to, n)
+				t.Fatalf("the eleven closed orders go from %d to %d %d times, want once", from, to, n)
 			}
 		}
 	}

@@ -29,6 +29,7 @@ func TestEveryProgram(t *testing.T) {
 		t.Fatal(err)
 	}
 	runs := map[string][]string{
+		"changes":     {filepath.Join(dir, "changes")},
 		"customdrill": {""},
 		"embed":       {""},
 		"lesson":      {"", "-unit 3", "-h", "-out " + filepath.Join(dir, "lesson")},

@@ -63,6 +63,9 @@ func Staff(f figure.Figure, tonic spelling.Note, clef drill.Clef, width float64)
 	return b.String(), nil
 }
 
+// Text writes double flats and sharps as two signs: few fonts have one sign for them.
+func Text(s string) string { return strings.NewReplacer("𝄫", "♭♭", "𝄪", "♯♯").Replace(s) }
+
 // Sound writes a figure on each of some tonics, one after another, as a WAV file.
 func Sound(w io.Writer, f figure.Figure, tonics ...spelling.Note) error {
 	var drills []*drill.Drill

@@ -190,8 +190,8 @@ func (e *encoder) starts(at playback.Time, section int, key spelling.Name, first
 	e.text(at, marker, b)
 }
 
-// signed reports whether a scale has a signature of its own: the major scale, its
-// modes, the minor scales.
+// signed reports whether a scale has a signature that the format can say: the major
+// and the minor scales. That of another mode would be taken for another tonic.
 func signed(scale figure.Scale) bool {
 	if scale == figure.HarmonicMinor || scale == figure.MelodicMinor {
 		return true
@@ -203,7 +203,7 @@ func signed(scale figure.Scale) bool {
 		}
 		n++
 	}
-	return n == 7
+	return n == 7 && (key.IsMajor() || key.IsMinor())
 }
 
 // key puts a key signature.

@@ -432,7 +432,7 @@ func markerOf(st drill.Statement, section int) string {
 
 // keyOf is the key signature of a statement, from the line of fifths: seven notes
 // beside each other there have one, that of the major scale from the second of them
-// on. The harmonic and the melodic minor scale have that of the natural one.
+// on, if it is that of the tonic, major or minor. The harmonic and the melodic minor scale have that of the natural one.
 func keyOf(st drill.Statement, scale figure.Scale) []byte {
 	tonic := st.Sounding.Name()
 	low, high, n := 100, -100, 0
@@ -444,7 +444,7 @@ func keyOf(st drill.Statement, scale figure.Scale) []byte {
 	switch {
 	case scale == figure.HarmonicMinor || scale == figure.MelodicMinor:
 		sf = int(tonic) - 3
-	case n != 7 || high-low != 6:
+	case n != 7 || high-low != 6 || sf != int(tonic) && sf != int(tonic)-3:
 		return nil
 	}
 	if sf < -7 || sf > 7 {
