@@ -165,7 +165,7 @@ func compare(t *testing.T, l *playback.Line) {
 			if number(3) != 1 || number(4) != len(l.Parts())+2 || number(5) != 960 {
 				t.Fatalf("%s", line)
 			}
-		case "Start_track", "End_of_file", "Text_t":
+		case "Start_track", "End_of_file", "Text_t", "Key_signature":
 		case "Title_t":
 			names[track] = row[3]
 		case "Program_c":
@@ -235,7 +235,7 @@ func compare(t *testing.T, l *playback.Line) {
 		}
 	}
 	last := playback.Turn{Drill: -1}
-	section := -1
+	section, statement := -1, -1
 	for turn := range l.Turns(0) {
 		at := turn.Begin
 		if turn.Drill != last.Drill {
@@ -246,12 +246,19 @@ func compare(t *testing.T, l *playback.Line) {
 			if s.Title != "" {
 				starts = append(starts, fmt.Sprintf("%d Marker_t %s", at, strings.ReplaceAll(s.Title, "♯", "#")))
 			}
-			section = -1
+			section, statement = -1, -1
 		}
 		last = turn
-		if st, ok := l.Statement(turn, l.Parts()[0]); ok && st.Section != section {
-			section = st.Section
-			starts = append(starts, fmt.Sprintf("%d Marker_t section %d, %s", at, section+1, st.Written.Name().Plain()))
+		if st, ok := l.Statement(turn, l.Parts()[0]); ok && st.Index != statement {
+			text := st.Written.Name().Plain()
+			if st.Return {
+				text = "back to " + text
+			}
+			if st.Section != section {
+				text = fmt.Sprintf("section %d, %s", st.Section+1, text)
+			}
+			section, statement = st.Section, st.Index
+			starts = append(starts, fmt.Sprintf("%d Marker_t %s", at, text))
 		}
 	}
 	if !slices.Equal(first, starts) {

@@ -49,6 +49,11 @@ func TestSheetPage(t *testing.T) {
 		{"-figure", "3 5 1 6 over minor 2-5-1", "-orders", "m2", "-vary", "retrograde", "-for", "trombone", "-language", "french", "-level", "full"},
 		{"-figure", "1 3 2 5 3 2 by 1/12", "-title", `<script>alert("a") & b`, "-orders", "m2", "-for", "double bass"},
 		{"-orders", "wedge signs balanced shuffle:7", "-for", "tenor voice", "-figure", "1 b3 2 1", "-leave-out", "-meter", "7/8", "-prompt-only"},
+		{"-tempo", "80"},
+		{"-for", "trumpet", "-orders", "all"},
+		{"-for", "trumpet", "-orders", "all", "-full", "-beams", "beat"},
+		{"-for", "horn", "-orders", "m3 -P4", "-large"},
+		{"-for", "flute, flute, oboe, clarinet, clarinet, bass clarinet, alto saxophone, tenor saxophone, trumpet, trumpet, horn, trombone, euphonium, tuba", "-handouts"},
 	} {
 		t.Run(strings.Join(args, " "), func(t *testing.T) {
 			dir, pages := sheetFolder(t, args...)
@@ -70,9 +75,36 @@ func TestSheetPage(t *testing.T) {
 			if wide := eval[float64](narrow, `document.documentElement.scrollWidth`); wide > 390 {
 				t.Errorf("at 390 px the page is %v px wide", wide)
 			}
+			// A staff of 7 mm is 26 px high: at no more than nine tenths of its size it
+			// stays over 6 mm.
+			for _, w := range eval[[]float64](narrow, `[...document.querySelectorAll(".staff svg")].filter(s => s.checkVisibility()).map(s => s.getBoundingClientRect().width / (parseFloat(s.getAttribute("width")) * 96 / 25.4))`) {
+				if w < 0.9 {
+					t.Errorf("at 390 px a staff is drawn at %.2f of its size", w)
+				}
+			}
 			checkInk(t, narrow, "dark")
 			narrow.quiet()
 		})
+	}
+}
+
+// TestHandouts prints the page of each player of a class: one sheet of paper each.
+func TestHandouts(t *testing.T) {
+	browser := openBrowser(t)
+	dir, _ := sheetFolder(t, "-for", "flute, alto saxophone, horn, trombone, viola, double bass", "-orders", "P4", "-handouts")
+	for _, folder := range []string{"players", "answers"} {
+		pages, err := filepath.Glob(filepath.Join(dir, folder, "*.html"))
+		if err != nil || len(pages) != 6 {
+			t.Fatalf("%s: %d pages, %v", folder, len(pages), err)
+		}
+		for _, file := range pages {
+			b := openTab(t, browser, 1000, "light")
+			do(t, b.ctx, chromedp.Navigate("file://"+file), chromedp.WaitReady("svg"))
+			checkDrawings(t, b)
+			checkPrint(t, b, 1, 8.27, 11.69)
+			checkPrint(t, b, 1, 8.5, 11)
+			b.quiet()
+		}
 	}
 }
 
@@ -82,7 +114,7 @@ func checkDrawings(t *testing.T, b *tab) {
 	t.Helper()
 	problems := eval[[]string](b, `(() => {
 		const out = [];
-		const drawings = [...document.querySelectorAll("svg")];
+		const drawings = [...document.querySelectorAll("svg")].filter(s => s.checkVisibility());
 		if (drawings.length < 2) out.push("only " + drawings.length + " drawings");
 		drawings.forEach((svg, n) => {
 			const box = svg.getBoundingClientRect();
@@ -166,7 +198,7 @@ func checkPrint(t *testing.T, b *tab, pages int, width, height float64) {
 		t.Errorf("%v by %v inches: %v pages, the program says %d", width, height, got, pages)
 	}
 	// What would be cut is wider or higher than the paper between its margins.
-	tall := eval[[]string](b, fmt.Sprintf(`[...document.querySelectorAll("svg")].filter(s => parseFloat(s.getAttribute("width")) > %f || parseFloat(s.getAttribute("height")) > %f).map(s => s.getAttribute("width"))`, width*25.4-30, height*25.4-30))
+	tall := eval[[]string](b, fmt.Sprintf(`[...document.querySelectorAll("svg")].filter(s => !s.closest(".narrow") && parseFloat(s.getAttribute("width")) > %f || parseFloat(s.getAttribute("height")) > %f).map(s => s.getAttribute("width"))`, width*25.4-30, height*25.4-30))
 	for _, s := range tall {
 		t.Errorf("a drawing of %s does not fit the paper", s)
 	}

@@ -19,6 +19,7 @@ import (
 	"io"
 	"math"
 	"strings"
+	"unicode/utf8"
 
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/pitch"
@@ -51,7 +52,7 @@ const (
 	centre    = width / 2
 	namesAt   = 43.0 // the radius of the names
 	keysAt    = 35.0 // the radius of the keys
-	rowHeight = 6.0  // of the legend
+	rowHeight = 8.0  // of the legend
 )
 
 // most is how many sections have a line style of their own and stand in the
@@ -140,7 +141,7 @@ func (d *drawing) write() {
 		break
 	}
 	if legend {
-		height += rowHeight*float64(sections) + 2
+		height += rowHeight*float64(sections) + 1
 	}
 	d.printf(`<svg xmlns="http://www.w3.org/2000/svg" role="img" width="%gmm" height="%gmm" viewBox="0 0 %g %g" color="black">`, width, height, width, height)
 	title := d.o.Title
@@ -254,12 +255,15 @@ func (d *drawing) mark() {
 func (d *drawing) legend() {
 	n := 0
 	for s := range d.o.Route.Sections() {
-		y := width + rowHeight*float64(n) + 2
+		y := width + rowHeight*float64(n) + 3
 		d.printf("<g fill=\"none\" stroke=\"currentColor\" stroke-linecap=\"round\">")
 		d.line(n)
 		d.printf("M6 %gH22\"/></g>\n", y)
-		d.printf(`<text x="26" y="%g" font-size="3.6" font-family="sans-serif">`, y+1.3)
-		d.text(d.keys(s, " ", " "))
+		// As large as the names, where that fits.
+		keys := d.keys(s, " ", " ")
+		size := min(5.5, 72/(0.62*float64(utf8.RuneCountInString(keys))))
+		d.printf(`<text x="26" y="%g" font-size="%.2g" font-family="sans-serif">`, y+size*0.36, size)
+		d.text(keys)
 		d.printf("</text>\n")
 		n++
 	}

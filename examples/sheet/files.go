@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/signal"
 	"path/filepath"
+	"strconv"
 	"strings"
 
 	"example.com/keyorder/examples/internal/disk"
@@ -15,6 +16,7 @@ import (
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/notation"
 	"example.com/keyorder/figure/notation/musicxml"
+	"example.com/keyorder/figure/notation/staff"
 	"example.com/keyorder/figure/playback"
 	"example.com/keyorder/figure/playback/smf"
 	"example.com/keyorder/figure/playback/wav"
@@ -27,20 +29,33 @@ func (s *sheet) files() ([]disk.File, error) {
 	if err != nil {
 		return nil, given("sound", err)
 	}
-	o := notation.Options{Title: s.heads(), Swing: s.swing > 1, Signatures: s.signatures}
-	score, err := notation.New(s.drills, o)
+	score, err := notation.New(s.drills, s.notation())
 	if err != nil {
 		return nil, err
 	}
-	files := []disk.File{
-		{Name: "sheet.txt", Write: func(w io.Writer) error { return s.writeText(w, !s.promptOnly) }},
-		{Name: "sheet.musicxml", Write: func(w io.Writer) error { return musicxml.Write(w, score) }},
-		{Name: "sheet.mid", Write: func(w io.Writer) error { return smf.Write(w, line) }},
+	answers, err := s.shown()
+	if err != nil {
+		return nil, err
 	}
+	by := pen{score: score, answers: !s.promptOnly && !s.handouts}
+	if by.shown, err = notation.New(answers, s.notation()); err != nil {
+		return nil, err
+	}
+	var files []disk.File
+	add := func(name string, write func(io.Writer) error) {
+		files = append(files, disk.File{Name: name, Write: write})
+	}
+	in := "" // the folder of what shows the notes
+	if s.promptOnly || s.handouts {
+		in = answersFolder
+		add("sheet.txt", func(w io.Writer) error { return s.writeText(w, false) })
+	}
+	add(in+"sheet.txt", func(w io.Writer) error { return s.writeText(w, true) })
+	add(in+"sheet.musicxml", func(w io.Writer) error { return s.writeScore(w, score) })
+	add(in+"sheet.mid", func(w io.Writer) error { return smf.Write(w, line) })
 	if len(s.parts) > 1 {
 		for n, p := range score.Parts() {
-			name := fmt.Sprintf("%d-%s.musicxml", n+1, slug(s.parts[n].Name))
-			files = append(files, disk.File{Name: name, Write: func(w io.Writer) error { return musicxml.Write(w, score, p) }})
+			add(in+s.partFile(n)+".musicxml", func(w io.Writer) error { return s.writeScore(w, score, p) })
 		}
 	}
 	var sounds, names []string
@@ -62,16 +77,45 @@ func (s *sheet) files() ([]disk.File, error) {
 	}
 	for _, f := range files {
 		// A prompt leads to no answers.
-		if !s.promptOnly || !strings.HasSuffix(f.Name, ".musicxml") {
+		if !s.promptOnly || !strings.HasPrefix(f.Name, answersFolder) {
 			names = append(names, f.Name)
 		}
 	}
-	page, err := s.page(score, sounds, names)
+	page, err := s.page(by, sounds, names)
 	if err != nil {
 		return nil, err
 	}
+	if s.handouts {
+		pages, names, err := s.handoutFiles(by)
+		if err != nil {
+			return nil, err
+		}
+		files, page.Handouts = append(files, pages...), names
+	}
 	s.printed = page.pages()
 	return append(files, disk.File{Name: "index.html", Write: func(w io.Writer) error { return writePage(w, page) }}), nil
+}
+
+// answersFolder is where the answers are if whoever has the rest is not to see them.
+const answersFolder = "answers/"
+
+// partFile is how the files of a part are called: "2-alto-saxophone-in-Eb".
+func (s *sheet) partFile(part int) string {
+	return fmt.Sprintf("%0*d-%s", len(strconv.Itoa(len(s.parts))), part+1, slug(s.parts[part].Name))
+}
+
+// writeScore writes parts as MusicXML, all statements as they are placed, with the
+// lines and pages of the first of them on paper.
+func (s *sheet) writeScore(w io.Writer, score *notation.Score, parts ...drill.Part) error {
+	lead := score.Parts()[0]
+	if len(parts) > 0 {
+		lead = parts[0]
+	}
+	l, err := staff.New(score, lead, staff.Options{Large: s.large})
+	if err != nil {
+		return err
+	}
+	return musicxml.WriteLaidOut(w, score, l.Plan(), parts...)
 }
 
 // progress returns a function that rewrites one line on a terminal, or none
@@ -142,8 +186,17 @@ func (s *sheet) writeFiles(files []disk.File, stdout io.Writer) error {
 	if err != nil {
 		return given("out", err)
 	}
-	if older := len(all) - len(files); older > 0 {
+	made := map[string]bool{}
+	for _, f := range files {
+		top, _, _ := strings.Cut(f.Name, "/")
+		made[top] = true
+	}
+	if older := len(all) - len(made); older > 0 {
 		defer fmt.Fprintf(stdout, "%s more in it, from before.\n", plural(older, "file"))
+	}
+	if s.handed > 0 {
+		defer fmt.Fprintf(stdout, "To hand out: %s in %s, for %s; index.html is the teacher's, answers/ has the answers.\n",
+			plural(s.handed, "page"), handoutFolder, plural(len(s.parts), "player"))
 	}
 	for _, f := range files {
 		info, err := os.Stat(filepath.Join(s.out, f.Name))

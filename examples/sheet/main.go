@@ -92,7 +92,8 @@ type options struct {
 	takePart               int
 	takeBars, takeKey      string
 	title, out             string
-	set                    map[string]bool // the flags that were given
+	pages
+	set map[string]bool // the flags that were given
 }
 
 const defaultFigure = "1:3 5 4 2 3:2"
@@ -132,6 +133,7 @@ func parseFlags(args []string, stderr io.Writer) (options, error) {
 	f.IntVar(&o.block, "block", 0, "play the block of this `number` of the plan that examples/today showed last")
 	f.BoolVar(&o.promptOnly, "prompt-only", false, "leave the answers out of the page and of the text file")
 	f.StringVar(&o.title, "title", "", "a `title` for the sheet")
+	o.pages.define(f)
 	f.StringVar(&o.out, "out", "", "also write the sheet as files into this `folder`")
 	var err error
 	if o.set, err = flags.Parse(f, args, "prints a figure through the twelve keys, as a practice sheet.", stderr); err != nil {
@@ -188,11 +190,11 @@ type sheet struct {
 	stderr     io.Writer
 	soundBytes int64 // of the sound files
 	printed    int   // pages of index.html
+	handed     int   // pages to hand out
 
-	staffHeight float64         // of the first staff, in millimetres
-	drills      []*drill.Drill  // one for each order
-	planned     *practice.Block // that of -block
-	taken       *take           // that of -take
+	drills  []*drill.Drill  // one for each order
+	planned *practice.Block // that of -block
+	taken   *take           // that of -take
 }
 
 func newSheet(o options, stderr io.Writer) (*sheet, error) {

@@ -5,9 +5,11 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"math"
 	"slices"
 	"strings"
 	"time"
+	"unicode/utf8"
 
 	"example.com/keyorder/cycle/diagram"
 	"example.com/keyorder/examples/internal/say"
@@ -26,42 +28,97 @@ var pageText string
 // A page is what index.html is made of.
 type page struct {
 	Title, Degrees, Scale, First, Notes string
+	Large, Pupil                        bool
 	Reading                             string // what the keys mean, where that matters
 	Hints                               []string
-	Calls                               [][]string // a row for each part, the keys that sound first
-	Reader                              string     // whose staff the first one is, where that matters
-	Staff                               template.HTML
+	Calls                               [][]string      // a row for each part, the keys that sound first
+	Reader                              string          // whose staff the first one is, where that matters
+	Staff, Narrow                       []template.HTML // the second on a small screen
 	How, Cautions                       []string
-	Prompts                             [][]orderPage  // by printed page
+	Beside                              bool           // how and the cautions stand beside the circle
+	Prompts                             []prompt       // by printed page
 	Changes                             [][]keyChanges // by printed page
 	Answers                             []answerPage
-	Files                               []string
+	Handouts, Files                     []string
+}
+
+// A prompt is a printed page of orders, and what answers have room on it.
+type prompt struct {
+	Orders  []orderPage
+	Compact bool
+	Answers []answerPage
 }
 
 type orderPage struct {
-	Heading, Joins, Sounds string
-	Circle                 template.HTML
-	Lines                  [][]string
-	LeftOut                []string
-	Sound                  string
-	Times                  []link
+	Heading, Alike, Joins, Sounds string
+	Circle                        template.HTML
+	Lines                         [][]string
+	LeftOut                       []string
+	Sound                         string
+	Times                         []link
 }
 
 type link struct{ Link, Text string }
 
 type answerPage struct {
-	Title   string
-	Systems []template.HTML
+	Title           string
+	Systems, Narrow []template.HTML // the second on a small screen, all on the first page
+	More            []answerPage    // on the same page
 }
 
-// What is printed fits A4 and US Letter with margins of 15 mm.
+// What is printed fits A4 and US Letter with margins of 15 mm. Lengths are in
+// millimetres.
 const (
 	printedWidth  = 180.0
-	printedHeight = 245.0
-	headHeight    = 14.0 // of the title of a page of staves
-	lineHeight    = 5.5
-	circleWidth   = 52.0
+	printedHeight = 243.0
+	narrowWidth   = 92.0 // of a staff on the screen of a phone
+	headHeight    = 9.0  // of the title of staves
+	lineHeight    = 4.7
+	smallHeight   = 4.0 // of a line of advice
+	circleWidth   = 50.0
+	rowHeight     = 7.0 // of a row of keys
+	compactHeight = 5.6 // of one in two columns
+	tempoStaff    = 9.0 // the height of the staff of the figure
 )
+
+// A pen tells whose pages are drawn: the whole class's, or those of one part.
+type pen struct {
+	score   *notation.Score // of all statements
+	shown   *notation.Score // of what the answers show
+	part    int             // of the first instrument of the sheet in the scores
+	answers bool
+}
+
+// systems draws a part, for paper and for a small screen, with the height of each
+// system on paper.
+func (s *sheet) systems(score *notation.Score, part int, o staff.Options) (wide, narrow []template.HTML, heights []float64, err error) {
+	o.Large = s.large
+	for _, width := range []float64{printedWidth, narrowWidth} {
+		o.Paper = staff.Paper{Width: width, Height: printedHeight - headHeight}
+		if width == narrowWidth {
+			o.Staff = 7
+			if s.large {
+				o.Staff = 9
+			}
+		}
+		l, err := staff.New(score, score.Parts()[part], o)
+		if err != nil {
+			return nil, nil, nil, err
+		}
+		for sys := range l.Systems() {
+			text, err := svg(sys.WriteSVG)
+			if err != nil {
+				return nil, nil, nil, err
+			}
+			if width == narrowWidth {
+				narrow = append(narrow, text)
+			} else {
+				wide, heights = append(wide, text), append(heights, sys.Height())
+			}
+		}
+	}
+	return wide, narrow, heights, nil
+}
 
 // svg collects an SVG that the library writes, which is safe to put into a page.
 func svg(write func(io.Writer) error) (template.HTML, error) {
@@ -70,12 +127,16 @@ func svg(write func(io.Writer) error) (template.HTML, error) {
 	return template.HTML(b.String()), err
 }
 
-func (s *sheet) page(score *notation.Score, sounds, files []string) (*page, error) {
+func (s *sheet) page(by pen, sounds, files []string) (*page, error) {
 	p := &page{
 		Title: s.Text(s.title), Degrees: s.Text(s.figure.String()), Cautions: practice.Cautions(), Files: files,
-		First: s.Text(s.name(s.firstKey())), Notes: s.Text(s.notesIn(s.firstKey(), true)),
+		First: s.Text(s.name(s.firstKey())), Notes: s.Text(s.notesIn(s.firstKey(), true)), Large: s.large,
 	}
-	p.Scale = s.Text(fmt.Sprintf("In %v, %s, :2 for two of them. For %s.", s.figure.Scale(), s.unitText(), s.partNames()))
+	whom := s.partNames()
+	if len(s.parts) > 4 {
+		whom = fmt.Sprintf("%d players", len(s.parts)) // whom the table names
+	}
+	p.Scale = s.Text(fmt.Sprintf("In %v, %s, :2 for two of them. For %s.", s.figure.Scale(), s.unitText(), whom))
 	if len(s.parts) > 1 || s.parts[0].Sounding != interval.PerfectUnison {
 		p.Reading = s.Text("The keys are " + s.reading() + ".")
 	}
@@ -88,51 +149,143 @@ func (s *sheet) page(score *notation.Score, sounds, files []string) (*page, erro
 	if len(s.parts) > 1 {
 		p.Calls = s.callTable()
 	}
-	for _, h := range s.how() {
+	for _, h := range s.how(slices.ContainsFunc(sounds, func(name string) bool { return name != "" })) {
 		p.How = append(p.How, s.Text(h))
 	}
 	if p.Title == "" {
 		p.Title = "Practice sheet"
 	}
-	var err error
-	if p.Staff, p.Reader, err = s.firstStaff(score); err != nil {
+	height, err := s.firstStaff(p, by)
+	if err != nil {
 		return nil, err
 	}
-	// What fits on a printed page is estimated, on the safe side.
-	letters := float64(len(p.Degrees)*2 + len(p.Scale) + len(p.Notes) + len(p.Reader) + len(p.Reading) + len(strings.Join(p.Hints, "")))
-	lines := letters/90 + 1.3*float64(len(p.Calls)+len(p.Hints))
-	room := printedHeight - 100 - s.staffHeight - lines*lineHeight
-	prompt := []orderPage{}
+	var orders []orderPage
 	for n, o := range s.orders {
 		op, err := s.orderPage(n, o, sounds[n])
 		if err != nil {
 			return nil, err
 		}
-		legend := 0.0
-		if n := len(slices.Collect(o.Route.Sections())); n > 1 && n <= 12 {
-			legend = 6 * float64(n)
-		}
-		lines := 0
-		for _, l := range op.Lines {
-			lines += 1 + len(l)/13 // the thirteenth key may wrap
-		}
-		height := 35 + max(circleWidth*(100+legend)/100, 1.3*lineHeight*float64(lines))
-		if height > room {
-			p.Prompts, prompt, room = append(p.Prompts, prompt), nil, printedHeight
-		}
-		prompt = append(prompt, op)
-		room -= height
+		orders = append(orders, op)
 	}
-	p.Prompts = append(p.Prompts, prompt)
+	p.Beside = len(orders) == 1 && !s.large
+	room := s.lay(p, orders, height)
 	p.Changes = s.changePages()
-	if !s.promptOnly {
+	if by.answers {
 		for part := range s.parts {
-			if err := s.addAnswers(p, score, part); err != nil {
+			if room, err = s.addAnswers(p, by, part, room); err != nil {
 				return nil, err
 			}
 		}
 	}
 	return p, nil
+}
+
+// words returns how high some text is in print, in a column so wide, with lines
+// so high: a letter takes less than two fifths of the height of its line.
+func (s *sheet) words(width, line float64, text ...string) (height float64) {
+	if s.large {
+		line *= 1.5
+	}
+	for _, t := range text {
+		if n := utf8.RuneCountInString(t); n > 0 {
+			height += line * math.Ceil(float64(n)*line*0.43/width)
+		}
+	}
+	return height
+}
+
+// lay puts the orders on printed pages, by heights that are estimated on the safe
+// side, and returns how much of the last one is free.
+func (s *sheet) lay(p *page, orders []orderPage, staff float64) (room float64) {
+	advice := func(width float64) float64 {
+		return max(s.words(width, smallHeight, p.How...), s.words(width, smallHeight, p.Cautions...)) + 6
+	}
+	room = printedHeight - 12 - staff - s.words(printedWidth, 9, p.Degrees) -
+		s.words(printedWidth, lineHeight, p.Scale+p.Reading, p.First+p.Notes+p.Reader+"In : ; ") - s.words(printedWidth, lineHeight, p.Hints...)
+	if len(p.Calls) > 0 {
+		room -= 8 + float64(len(p.Calls))*s.words(printedWidth, 5, "x")
+	}
+	if !p.Beside {
+		room -= advice(84)
+	}
+	page := prompt{Compact: several(s.orders)}
+	step := 1
+	if page.Compact {
+		step = 2
+	}
+	for from := 0; from < len(orders); from += step {
+		height := 0.0
+		some := orders[from:min(from+step, len(orders))]
+		for _, o := range some {
+			height = max(height, s.orderHeight(p, &o, page.Compact && len(some) == 2, advice))
+		}
+		if height > room && len(page.Orders)+len(p.Prompts) > 0 || height > room && height > printedHeight/3 {
+			p.Prompts, page.Orders, room = append(p.Prompts, page), nil, printedHeight
+		}
+		page.Orders = append(page.Orders, some...)
+		room -= height
+	}
+	p.Prompts = append(p.Prompts, page)
+	return room
+}
+
+// orderHeight returns how high an order is in print.
+func (s *sheet) orderHeight(p *page, o *orderPage, half bool, advice func(float64) float64) float64 {
+	size := 1.0
+	if s.large {
+		size = 1.5
+	}
+	key := 5.0 // the width of a key with its box
+	for _, n := range s.keys {
+		key = max(key, 4.2+2.4*float64(utf8.RuneCountInString(s.Text(s.name(n)))))
+	}
+	compact := several(s.orders)
+	width, row := printedWidth-circleWidth-6, rowHeight
+	if compact {
+		width, row = printedWidth, compactHeight
+		if half {
+			width = (printedWidth - 8) / 2
+		}
+	} else {
+		key *= 1.2
+	}
+	height := 0.0
+	for _, line := range o.Lines {
+		at, rows := 0.0, 1.0
+		add := func(w float64) {
+			if at += w * size; at > width {
+				at, rows = w*size, rows+1
+			}
+		}
+		for _, k := range line {
+			if strings.HasPrefix(k, "back") {
+				add(key + 13)
+			} else {
+				add(key)
+			}
+		}
+		if !compact {
+			add(52)
+		}
+		height += rows * row * size
+	}
+	height += s.words(width, lineHeight, o.LeftOut...)
+	if compact {
+		if !half && len(s.orders)%2 == 1 { // in two columns
+			height = math.Ceil(float64(len(o.Lines))/2) * compactHeight * size
+		}
+		// A heading with its blanks, of which so many letters stand on a line.
+		letters := float64(utf8.RuneCountInString(o.Heading)) + 13
+		return height + 5.2*size*math.Ceil(letters*size/(54*width/86)) + 3
+	}
+	if p.Beside {
+		height += advice((width - 6) / 2)
+	}
+	legend := 0.0
+	if n := strings.Count(string(o.Circle), `font-size`) - 12; n > 0 {
+		legend = 8*float64(n) + 1
+	}
+	return max(height, circleWidth*(100+legend)/100) + s.words(printedWidth, 5.6, o.Heading+o.Alike) + s.words(printedWidth, lineHeight, o.Joins+" "+o.Sounds) + 5
 }
 
 // callTable is the call sheet, a row for each part.
@@ -152,8 +305,8 @@ func (s *sheet) callTable() [][]string {
 // pages returns the number of pages when printed.
 func (p *page) pages() int { return len(p.Prompts) + len(p.Changes) + len(p.Answers) }
 
-// how says in which way the sheet is to be played.
-func (s *sheet) how() []string {
+// how says in which way the sheet is to be played, with its sound files or without.
+func (s *sheet) how(sound bool) []string {
 	set := s.drills[0].Settings()
 	time := fmt.Sprintf("Tempo %d in %v", set.Tempo, set.Meter)
 	if least, most, ok := s.silences(); ok {
@@ -169,8 +322,10 @@ func (s *sheet) how() []string {
 			}
 		}
 	}
-	how := []string{time + ".", s.ends(), s.modeText()}
-	how = append(how, s.soundText()...)
+	how := []string{time + ".", s.ends()}
+	if sound {
+		how = append(append(how, s.modeText()), s.soundText()...)
+	}
 	if t := s.marksText(); t != "" {
 		how = append(how, "Played "+t+".")
 	}
@@ -211,10 +366,10 @@ func bars(l figure.Length, m drill.Meter) string {
 	return plural(int((l+m.Bar()-1)/m.Bar()), "bar")
 }
 
-// firstStaff draws the figure in the first key, as the first part that plays it
-// reads it. Where that may not be clear it says whose the staff is, and how much
-// of a long figure it shows.
-func (s *sheet) firstStaff(score *notation.Score) (drawn template.HTML, reader string, err error) {
+// firstStaff draws the figure in the first key, large, as the first part that
+// plays it reads it, and returns how high it is. Where that may not be clear it
+// says whose the staff is, and how much of a long figure it shows.
+func (s *sheet) firstStaff(p *page, by pen) (height float64, err error) {
 	f := s.figure
 	m := s.settings.Meter
 	n := int((f.Pickup()+m.Bar()-1)/m.Bar() + (f.Length()-f.Pickup()+m.Bar()-1)/m.Bar())
@@ -235,21 +390,30 @@ func (s *sheet) firstStaff(score *notation.Score) (drawn template.HTML, reader s
 	if n > most {
 		says = append(says, fmt.Sprintf("the staff shows the first %d bars", most))
 	}
-	l, err := staff.New(score, score.Parts()[part], staff.Options{Paper: staff.Paper{Width: printedWidth, Height: printedHeight}, Bars: min(n, most)})
-	if err != nil {
-		return "", "", err
+	p.Reader = s.Text(strings.Join(says, "; "))
+	// What key it is stands above it, chords would be missed.
+	o := staff.Options{Bars: min(n, most), Bare: true}
+	for range f.ReadChords(0, s.policy) {
+		o.Bare = false
 	}
-	for sys := range l.Systems() {
-		s.staffHeight = sys.Height()
-		drawn, err = svg(sys.WriteSVG)
-		break
+	if o.Bars < 3 && !s.large {
+		o.Staff = tempoStaff
 	}
-	return drawn, s.Text(strings.Join(says, "; ")), err
+	var heights []float64
+	p.Staff, p.Narrow, heights, err = s.systems(by.score, by.part+part, o)
+	for _, h := range heights {
+		height += h
+	}
+	return height + 2, err
 }
 
 func (s *sheet) orderPage(n int, o say.Order, sound string) (orderPage, error) {
 	d := s.drills[n]
-	op := orderPage{Heading: s.Text(s.heading(o, d)), Joins: s.Text(s.joins(d)), Sounds: s.Text(s.sounds(o, d)), Sound: sound}
+	heading, alike, _ := strings.Cut(s.heading(o, d), "; ")
+	op := orderPage{Heading: s.Text(heading), Alike: s.Text(alike), Joins: s.Text(s.joins(d)), Sounds: s.Text(s.sounds(o, d)), Sound: sound}
+	if len(s.parts) > 4 {
+		op.Joins = "" // those of one player of many
+	}
 	op.Lines = s.keyLines(d)
 	for part := range s.parts {
 		if t := s.leftOut(d, part); t != "" {
@@ -293,29 +457,55 @@ func clock(d time.Duration) string {
 	return fmt.Sprintf("%d:%02d", n/60, n%60)
 }
 
-// addAnswers adds the staves of a part, as many systems on a page as fit.
-func (s *sheet) addAnswers(p *page, score *notation.Score, part int) error {
-	l, err := staff.New(score, score.Parts()[part], staff.Options{Paper: staff.Paper{Width: printedWidth, Height: printedHeight - headHeight}})
+// addAnswers adds the staves of a part, on the page that is begun if all of them
+// have room there, otherwise as many systems on a page as fit. It returns how much
+// room is left.
+func (s *sheet) addAnswers(p *page, by pen, part int, room float64) (float64, error) {
+	wide, narrow, heights, err := s.systems(by.shown, by.part+part, staff.Options{})
 	if err != nil {
-		return err
+		return 0, err
 	}
-	title := "Answers, " + s.parts[part].Name
-	room := -1.0
-	for sys := range l.Systems() {
-		if sys.Height() > room {
+	title := "Answers"
+	if len(by.shown.Parts()) > 1 || s.named {
+		title += ", " + s.parts[part].Name
+	}
+	if len(s.drills) > 1 && !s.full {
+		title += ", each key once"
+	}
+	head := headHeight
+	if s.large {
+		head *= 1.7
+	}
+	total := head
+	for _, h := range heights {
+		total += h
+	}
+	if total <= room {
+		a := answerPage{Title: s.Text(title), Systems: wide, Narrow: narrow}
+		if len(p.Answers) == 0 {
+			last := &p.Prompts[len(p.Prompts)-1]
+			last.Answers = append(last.Answers, a)
+		} else {
+			last := &p.Answers[len(p.Answers)-1]
+			last.More = append(last.More, a)
+		}
+		return room - total, nil
+	}
+	room = -1
+	for n, h := range heights {
+		if h > room {
 			p.Answers = append(p.Answers, answerPage{Title: s.Text(title)})
-			title = "Answers, " + s.parts[part].Name + ", continued"
-			room = printedHeight - headHeight
+			if n == 0 {
+				p.Answers[len(p.Answers)-1].Narrow = narrow
+				title += ", continued"
+			}
+			room = printedHeight - head
 		}
-		room -= sys.Height()
-		text, err := svg(sys.WriteSVG)
-		if err != nil {
-			return err
-		}
+		room -= h
 		last := &p.Answers[len(p.Answers)-1]
-		last.Systems = append(last.Systems, text)
+		last.Systems = append(last.Systems, wide[n])
 	}
-	return nil
+	return room, nil
 }
 
 // writePage writes index.html.

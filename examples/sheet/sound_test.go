@@ -54,8 +54,8 @@ func TestLawSoundWords(t *testing.T) {
 		if strings.Contains(says, "silent between") && (between[accompaniment.LayerBass] || between[accompaniment.LayerChords] || between[accompaniment.LayerDrone]) {
 			t.Fatalf("%q: %v sound between the keys", says, between)
 		}
-		if got := strings.Contains(s.each()+s.how()[0], "your own"); got != (own > 0) {
-			t.Fatalf("%q, %q: %d free turns", s.each(), s.how()[0], own)
+		if got := strings.Contains(s.each()+s.how(true)[0], "your own"); got != (own > 0) {
+			t.Fatalf("%q, %q: %d free turns", s.each(), s.how(true)[0], own)
 		}
 		for words, who := range map[string]playback.Who{"hear the next tonic": playback.WhoModel, "with you throughout": playback.WhoBoth} {
 			if strings.Contains(s.modeText(), words) != model[who] {

@@ -505,6 +505,8 @@ func (s *sheet) sounds(o say.Order, d *drill.Drill) string {
 	switch key := s.firstKeyOf(d).Class(); {
 	case first == pitch.Aggregate:
 		return t + "all twelve notes."
+	case !s.theory:
+		return fmt.Sprintf("%s%d different notes.", t, first.Len())
 	case first.Name() == "":
 		return fmt.Sprintf("%s%d notes, %v counted from C as 0 in the first.", t, first.Len(), first)
 	case len(roots) > 0 && !slices.Contains(roots, key):

@@ -49,6 +49,7 @@ type piece struct {
 	notes    []Note        // none for a rest
 	value    Value
 	group    Group
+	marks    drill.Marks
 }
 
 type writer struct {
@@ -67,6 +68,7 @@ type writer struct {
 	pieces []piece
 	cut    []piece        // the bar's pieces as single values
 	events []figure.Event // of the statement that is written
+	marks  []drill.Marks  // of its events, if the drill has any
 	// What is not yet reached, from the beginning of the drill.
 	labels   []Label
 	section  int    // the last one met
@@ -106,12 +108,15 @@ func (w *writer) write(p drill.Part) {
 		last = s
 	}
 	w.statement(last, true)
-	w.fill(w.drill.Length(), nil)
+	w.fill(w.drill.Length(), nil, 0)
 }
 
 // statement writes a statement; the rest after it is written with the next.
 func (w *writer) statement(s drill.Statement, endsSection bool) {
 	w.events = s.AppendEvents(w.events[:0])
+	if w.marked() {
+		w.marks = s.AppendMarks(w.marks[:0])
+	}
 	events := w.events
 	begins, ends := w.sounds.of(s)
 	w.spans = append(w.spans, spoken{begins, s.Onset, ends})
@@ -145,14 +150,18 @@ func (w *writer) statement(s drill.Statement, endsSection bool) {
 	for n := 0; n < len(events); {
 		from := len(all)
 		e := events[n]
+		var marks drill.Marks
+		if len(w.marks) > n {
+			marks = w.marks[n]
+		}
 		for n < len(events) && events[n].Onset == e.Onset {
 			all = append(all, Note{Note: events[n].Note, Statement: s.Index, Index: events[n].Index})
 			n++
 		}
 		notes := all[from:len(all):len(all)]
 		slices.SortFunc(notes, func(a, b Note) int { return int(a.Note - b.Note) })
-		w.fill(s.Onset+e.Onset, nil)
-		w.fill(s.Onset+e.Onset+e.Length, notes)
+		w.fill(s.Onset+e.Onset, nil, 0)
+		w.fill(s.Onset+e.Onset+e.Length, notes, marks)
 	}
 }
 
@@ -174,13 +183,30 @@ func (w *writer) sectionEnds(s drill.Statement) figure.Length {
 	return next
 }
 
-// fill writes notes, or a rest, from where the score is filled up to a time in
+// marked reports whether notes of the drill have marks.
+func (w *writer) marked() bool {
+	return w.settings.Articulation != drill.ArticulationTongued || w.settings.Accents != drill.AccentsNone
+}
+
+// tied returns the marks of one of the noteheads that are tied: of the first
+// those that begin, of the last those that end.
+func tied(m drill.Marks, n Note) drill.Marks {
+	if n.TieIn {
+		m &^= drill.MarkSlurBegin | drill.MarkAccent
+	}
+	if n.TieOut && m.Has(drill.MarkSlurEnd) {
+		m = m&^drill.MarkSlurEnd | drill.MarkSlurOn
+	}
+	return m
+}
+
+// fill writes notes with their marks, or a rest, from where the score is filled up to a time in
 // the drill.
-func (w *writer) fill(to figure.Length, notes []Note) {
+func (w *writer) fill(to figure.Length, notes []Note, marks drill.Marks) {
 	bar := w.grid.bar
 	for begun := false; w.now < to && !w.stopped; begun = true {
 		end := min(to, w.start+bar)
-		p := piece{from: w.now - w.start, to: end - w.start, notes: notes}
+		p := piece{from: w.now - w.start, to: end - w.start, notes: notes, marks: marks}
 		if begun {
 			p.notes = slices.Clone(notes)
 		}
@@ -271,6 +297,9 @@ func (w *writer) symbols() []Symbol {
 	out := make([]Symbol, 0, len(w.cut))
 	for _, p := range w.cut {
 		s := Symbol{Onset: p.from, Length: p.to - p.from, Value: p.value, Notes: p.notes, Triplet: p.group}
+		if p.marks != 0 && len(s.Notes) > 0 {
+			s.Marks = tied(p.marks, s.Notes[0])
+		}
 		for n := range s.Notes {
 			s.Notes[n].Accidental = w.accidental(s.Notes[n])
 			if at := place(s.Notes[n].Note); n > 0 && at == place(s.Notes[n-1].Note) {

@@ -175,6 +175,10 @@ type Symbol struct {
 	FullBar bool
 	// Triplet says where the symbol stands in a group of a triplet.
 	Triplet Group
+	// Marks are the slurs that begin, go on and end with the symbol, and its accent.
+	// Of tied noteheads the first has the accent and the beginning of a slur, the
+	// last its end (common practice, no source).
+	Marks drill.Marks
 	// Beams are the symbol's beams, from that of eighths, which lies farthest
 	// from the notehead, to that of 128ths.
 	Beams [5]Beam

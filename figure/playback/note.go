@@ -20,6 +20,9 @@ type Note struct {
 	// Index is which note of the figure it is, from 0, or −1 for a cue: the
 	// next tonic, on the last beat before its entry. The accompaniment has −1.
 	Index int
+	// Marks are the slurs and the accent of a note of a part. Where a drill has
+	// slurs, a note under one lasts to the next, and any other ends a little before.
+	Marks drill.Marks
 }
 
 // IsCue reports whether the note is a cue and none of the statement.
@@ -188,6 +191,12 @@ func (s *span) appendStatement(dst []Note, t *Turn, part int) []Note {
 		e := &events[k]
 		dst = append(dst, Note{Part: part, Key: st.SoundingNumber(e.Note), Index: e.Index})
 	}
+	if s.marked {
+		var buf [64]drill.Marks
+		for k, m := range st.AppendMarks(buf[:0]) {
+			dst[from+k].Marks = m
+		}
+	}
 	// Where something straight begins, the note before makes room for it.
 	following, start := t.End-later, t.End-later
 	for k := len(events) - 1; k >= 0; k-- {
@@ -198,6 +207,9 @@ func (s *span) appendStatement(dst []Note, t *Turn, part int) []Note {
 		start = s.swung(onset, length)
 		dst[from+k].On = start + later
 		dst[from+k].Off = min(s.swung(onset+length, length), following) + later
+		if n := &dst[from+k]; s.slurred && !n.Marks.Has(drill.MarkSlurOn) {
+			n.Off -= min((n.Off-n.On)/4, Quarter/4)
+		}
 	}
 	if len(dst) > from && s.ringsIn(t) {
 		latest := dst[len(dst)-1].Off

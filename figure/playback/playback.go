@@ -171,6 +171,8 @@ type span struct {
 	turn      int           // the first turn
 	turns     []place
 	firsts    []int32 // of each statement its first turn, counted from turn
+	marked    bool    // notes have marks
+	slurred   bool    // some of them slurs
 }
 
 // New lays drills out on a line, one after another, as drill.Sequence allows.
@@ -270,6 +272,8 @@ func newSpan(d *drill.Drill, o Options) span {
 		drop:      Time(o.Drop),
 		free:      figure.Length(o.Free) * m.Bar(),
 		offbeat:   Quarter / 2,
+		marked:    settings.Articulation != drill.ArticulationTongued || settings.Accents != drill.AccentsNone,
+		slurred:   settings.Articulation != drill.ArticulationTongued,
 	}
 	var at figure.Length
 	for n := range m.Beats() {

@@ -401,10 +401,14 @@ func TestLawTimesAgreeWithTheStatements(t *testing.T) {
 						free += 20 * Time(bars*m.Bar())
 					}
 					from := len(want)
-					for _, e := range s.Events() {
+					marks := s.Marks()
+					for k, e := range s.Events() {
 						if mode == ModeModel || mode == ModeCall || mode == ModeAnswer && answered {
-							on := begin + 20*Time(s.Onset+e.Onset+after)
-							want = append(want, Note{On: on, Off: on + 20*Time(e.Length), Part: p, Key: s.SoundingNumber(e.Note), Index: e.Index})
+							on, length := begin+20*Time(s.Onset+e.Onset+after), 20*Time(e.Length)
+							if d.Settings().Articulation != drill.ArticulationTongued && !marks[k].Has(drill.MarkSlurOn) {
+								length -= min(length/4, 240) // a sixteenth
+							}
+							want = append(want, Note{On: on, Off: on + length, Part: p, Key: s.SoundingNumber(e.Note), Index: e.Index, Marks: marks[k]})
 						}
 					}
 					// what ends last rings through the last rest
@@ -530,11 +534,62 @@ func TestLawPartsSoundInOctavesOrUnison(t *testing.T) {
 	})
 }
 
+// tongued returns a line without slurs and accents.
+func tongued(t *rapid.T, l *Line) *Line {
+	var drills []*drill.Drill
+	for _, d := range l.Drills() {
+		s := d.Settings()
+		s.Articulation, s.Accents = drill.ArticulationTongued, drill.AccentsNone
+		d, err := drill.New(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		drills = append(drills, d)
+	}
+	l, err := New(drills, l.Options())
+	if err != nil {
+		t.Fatal(err)
+	}
+	return l
+}
+
+// TestLawSlursSound compares a line with the tongued one: all notes begin as they
+// did; where there are slurs, a note under one lasts to the next, as all did, and
+// another ends before.
+func TestLawSlursSound(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		l := anyLine(t, true, Options{})
+		plain := tongued(t, l)
+		for _, p := range l.Parts() {
+			notes, before := notesOf(l, p), notesOf(plain, p)
+			if len(notes) != len(before) {
+				t.Fatalf("%d notes, tongued %d", len(notes), len(before))
+			}
+			for k, n := range notes {
+				b := before[k]
+				if n.On != b.On || n.Key != b.Key || n.Index != b.Index || b.Marks != 0 {
+					t.Fatalf("%+v, tongued %+v", n, b)
+				}
+				slurs := false
+				for _, d := range l.Drills() {
+					slurs = slurs || d.Settings().Articulation != drill.ArticulationTongued
+				}
+				switch {
+				case n.Marks.Has(drill.MarkSlurOn) && n.Off != b.Off, !slurs && n.Off != b.Off, n.Off <= n.On, n.Off > b.Off:
+					t.Fatalf("%+v, tongued %+v", n, b)
+				case slurs && len(l.Drills()) == 1 && !n.IsCue() && !n.Marks.Has(drill.MarkSlurOn) && n.Off == b.Off && b.Off != l.Length():
+					t.Fatalf("%+v does not part from what follows", n)
+				}
+			}
+		}
+	})
+}
+
 // TestLawSwing compares a line with the straight one. That the off-beat eighths
 // alone are moved is common practice, no source.
 func TestLawSwing(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		straight := anyLine(t, true, Options{})
+		straight := tongued(t, anyLine(t, true, Options{}))
 		o := straight.Options()
 		o.Swing = rapid.Float64Range(1, MaxSwing).Draw(t, "swing")
 		swung, err := New(straight.Drills(), o)

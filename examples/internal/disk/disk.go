@@ -51,8 +51,8 @@ func WriteFile(path string, data []byte) error {
 	return err
 }
 
-// WriteFolder writes files into a folder, all of them or none. What else is in
-// the folder stays there. If the context ends before all are written, none is.
+// WriteFolder writes files into a folder, all of them or none; a name may have
+// folders of its own, as "answers/sheet.txt". What else is in the folder stays there. If the context ends before all are written, none is.
 //
 // A folder that is there is set aside while the new one takes its place, for the
 // time of a renaming. The folder that the program stands in cannot be.
@@ -76,7 +76,14 @@ func WriteFolder(ctx context.Context, path string, files []File) error {
 	if err := os.Mkdir(w.new, 0o755); err != nil {
 		return err
 	}
+	folders := map[string]bool{w.new: true}
 	for _, f := range files {
+		if dir := filepath.Join(w.new, filepath.Dir(f.Name)); !folders[dir] {
+			folders[dir] = true
+			if err := os.MkdirAll(dir, 0o755); err != nil {
+				return err
+			}
+		}
 		err := writeNew(filepath.Join(w.new, f.Name), func(to io.Writer) error { return f.Write(untilDone{ctx, to}) })
 		if err == nil {
 			err = ctx.Err()
@@ -85,7 +92,12 @@ func WriteFolder(ctx context.Context, path string, files []File) error {
 			return fmt.Errorf("%s could not be written, and nothing was: %w", f.Name, err)
 		}
 	}
-	if err := errors.Join(os.Chmod(w.new, mode), syncFolder(w.new)); err != nil {
+	for dir := range folders {
+		if err := syncFolder(dir); err != nil {
+			return err
+		}
+	}
+	if err := os.Chmod(w.new, mode); err != nil {
 		return err
 	}
 	return w.swap(path, files)
@@ -271,22 +283,35 @@ func (w *workshop) swap(path string, files []File) error {
 // bring moves what only the old folder has into the new one, and removes the
 // rest, which the new one has too.
 func (w *workshop) bring(path string) error {
-	entries, err := os.ReadDir(w.old)
+	if err := merge(w.old, path); err != nil {
+		return err
+	}
+	return syncFolder(path)
+}
+
+// merge moves what only one folder has into another, folders in it likewise, and
+// removes it.
+func merge(old, into string) error {
+	entries, err := os.ReadDir(old)
 	if err != nil {
 		return err
 	}
 	for _, e := range entries {
-		from, to := filepath.Join(w.old, e.Name()), filepath.Join(path, e.Name())
-		if exists(to) {
-			err = os.Remove(from)
-		} else {
+		from, to := filepath.Join(old, e.Name()), filepath.Join(into, e.Name())
+		info, err := os.Lstat(to)
+		switch {
+		case errors.Is(err, fs.ErrNotExist):
 			err = os.Rename(from, to)
+		case err == nil && e.IsDir() && info.IsDir():
+			err = merge(from, to)
+		case err == nil:
+			err = os.RemoveAll(from)
 		}
 		if err != nil {
 			return err
 		}
 	}
-	return errors.Join(syncFolder(path), os.Remove(w.old))
+	return errors.Join(syncFolder(into), os.Remove(old))
 }
 
 // end takes the workshop away. Where an open file cannot be removed, the lock is

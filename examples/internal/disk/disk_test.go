@@ -400,3 +400,30 @@ func TestFile(t *testing.T) {
 	}
 	check(t, filepath.Join(root, "new"), map[string]string{"file": "", filepath.Join("file", "inside"): "inside 6"})
 }
+
+// TestFoldersInside writes into folders of the folder, twice: what only the first
+// time made stays, in them too.
+func TestFoldersInside(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "out")
+	for _, generation := range []string{"one", "two"} {
+		var files []File
+		for _, name := range []string{"a", "inside/b", "inside/deep/c", "inside/" + generation} {
+			files = append(files, File{name, func(w io.Writer) error {
+				_, err := io.WriteString(w, generation)
+				return err
+			}})
+		}
+		if err := WriteFolder(context.Background(), dir, files); err != nil {
+			t.Fatal(err)
+		}
+	}
+	want := map[string]string{
+		"a": "two 3", "inside": "", "inside/b": "two 3", "inside/deep": "", "inside/deep/c": "two 3", "inside/one": "one 3", "inside/two": "two 3",
+	}
+	if diff := cmp.Diff(want, tree(t, dir)); diff != "" {
+		t.Error(diff)
+	}
+	if entries, err := os.ReadDir(filepath.Dir(dir)); err != nil || len(entries) != 1 {
+		t.Errorf("%v, %v are left beside it", entries, err)
+	}
+}

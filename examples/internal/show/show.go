@@ -4,7 +4,6 @@ package show
 
 import (
 	"io"
-	"regexp"
 	"strings"
 
 	"example.com/keyorder/cycle"
@@ -40,9 +39,6 @@ func one(f figure.Figure, tonic spelling.Note, clef drill.Clef) (*drill.Drill, e
 	})
 }
 
-// words are what a staff says in letters, which may be an answer.
-var words = regexp.MustCompile(`(?s)<(title|desc|text)\b.*?</(title|desc|text)>`)
-
 // Staff draws a figure on a tonic as SVG, so wide in millimetres, without the
 // names of notes and keys.
 func Staff(f figure.Figure, tonic spelling.Note, clef drill.Clef, width float64) (string, error) {
@@ -54,7 +50,7 @@ func Staff(f figure.Figure, tonic spelling.Note, clef drill.Clef, width float64)
 	if err != nil {
 		return "", err
 	}
-	layout, err := staff.New(score, score.Parts()[0], staff.Options{Paper: staff.Paper{Width: width, Height: 80}})
+	layout, err := staff.New(score, score.Parts()[0], staff.Options{Paper: staff.Paper{Width: width, Height: 80}, Bare: true})
 	if err != nil {
 		return "", err
 	}
@@ -64,7 +60,7 @@ func Staff(f figure.Figure, tonic spelling.Note, clef drill.Clef, width float64)
 			return "", err
 		}
 	}
-	return words.ReplaceAllString(b.String(), ""), nil
+	return b.String(), nil
 }
 
 // Text writes double flats and sharps as two signs: few fonts have one sign for them.

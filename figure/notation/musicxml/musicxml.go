@@ -483,7 +483,7 @@ func (x *writer) note(s *notation.Symbol, n, staff int) {
 		}
 	}
 	triplet := n == 0 && s.Triplet != notation.GroupOutside && s.Triplet != notation.GroupInside
-	if note.TieIn || note.TieOut || triplet {
+	if note.TieIn || note.TieOut || triplet || n == 0 && s.Marks&^drill.MarkSlurOn != 0 {
 		x.text("<notations>")
 		if note.TieIn {
 			x.text(`<tied type="stop"/>`)
@@ -494,9 +494,25 @@ func (x *writer) note(s *notation.Symbol, n, staff int) {
 		if triplet {
 			x.tuplet(s.Triplet)
 		}
+		if n == 0 {
+			x.marks(s.Marks)
+		}
 		x.text("</notations>")
 	}
 	x.text("</note>\n")
+}
+
+// marks writes slurs and accents.
+func (x *writer) marks(m drill.Marks) {
+	if m.Has(drill.MarkSlurEnd) {
+		x.text(`<slur type="stop" number="1"/>`)
+	}
+	if m.Has(drill.MarkSlurBegin) {
+		x.text(`<slur type="start" number="1"/>`)
+	}
+	if m.Has(drill.MarkAccent) {
+		x.text("<articulations><accent/></articulations>")
+	}
 }
 
 // voice writes the voice of a staff, which has its number.

@@ -228,7 +228,7 @@ func (l *Layout) columns(bars []measured, cells []cell, next *measured) ([][]run
 		b := &bars[c.from]
 		head, join, warns = max(head, b.head), max(join, b.join()), max(warns, warning(b))
 		natural, least = natural+c.natural/float64(len(in)), max(least, c.least)
-		if n == 0 && b.Opens {
+		if n == 0 && b.Opens && !l.ruler.bare {
 			s := System{swing: l.score.Options().Swing}
 			w := s.tempoWord(b)
 			least = max(least, w.x+w.width-b.head)

@@ -30,6 +30,8 @@ const (
 	changeMark  // a clef that comes within a system, small
 	beamMark    // from x, y to x2, y2 along its middle
 	tieMark     // from x, y to x2, y, its middle at height y2
+	slurMark    // from x, y to x2, y2, its middle by bow above the line between
+	accentMark  // its middle at x, y
 	stemMark    // strokes from x, y to x2, y2
 	ledgerMark  //
 	barlineMark //
@@ -47,6 +49,7 @@ type mark struct {
 	glyph        glyph
 	column       int32 // the column of a system that it belongs to, or −1
 	x, y, x2, y2 float64
+	bow          float64
 	box          box
 }
 
@@ -117,6 +120,7 @@ type ruler struct {
 	shapes *[glyphs]shape
 	staves int
 	near   float64 // by how much notes stand nearer than usual
+	bare   bool    // no words
 	clef   clef    // of the bar
 }
 
@@ -153,7 +157,9 @@ func (r ruler) bar(b notation.Bar, previous int, from *stock) measured {
 		c.marks = c.marks[:len(c.marks):len(c.marks)]
 	}
 	from.marks = from.marks[:len(from.marks)-(cap(marks)-len(marks))] // what is left is the next bar's
-	m.words = m.over(from)
+	if !r.bare {
+		m.words = m.over(from)
+	}
 	m.head = r.headWidth(&b)
 	if b.NewSignature {
 		m.change = 0.7 + r.signatureWidth(b.Signature, previous)

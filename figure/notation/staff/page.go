@@ -269,7 +269,7 @@ func (p *Page) WriteSVG(w io.Writer) error {
 		b = appendEscaped(b, text)
 		b = append(b, "</text>\n"...)
 	}
-	if p.number == 1 {
+	if p.number == 1 && !l.options.Bare {
 		// In half the width each, however long they are.
 		half := (paper.Width - 2*paper.Margin) / 2
 		write(5, paper.Margin, paper.Margin+5, "start", clip(title, half*1.2/5))

@@ -147,7 +147,7 @@ func (l *Layout) space(bars []measured, next *measured, runs ...run) *System {
 			r.width = s.width - x
 			s.flows = true
 		}
-		if s.flows && bars[0].Opens { // columns have the room
+		if s.flows && bars[0].Opens && !l.ruler.bare { // columns have the room
 			w := s.tempoWord(&bars[0])
 			widen(gaps, 0, len(gaps), w.x+w.width-bars[0].head-bars[0].lead)
 		}

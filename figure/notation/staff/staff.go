@@ -76,6 +76,9 @@ type Options struct {
 	// Large is large print: thicker strokes, notes nearer to each other for
 	// their size, and bold words.
 	Large bool
+	// Bare leaves out all words: keys, chords, sections, tempo, titles and the
+	// numbers of bars, so that nothing says what the notes are.
+	Bare bool
 }
 
 // A Layout lays one part of a score out on paper. It does not change, and many
@@ -116,7 +119,7 @@ func New(s *notation.Score, p drill.Part, o Options) (*Layout, error) {
 	if o.Large {
 		near = largeNear
 	}
-	return &Layout{s, p, o, ruler{shapes: shapes(), staves: s.Staves(p), near: near}}, nil
+	return &Layout{s, p, o, ruler{shapes: shapes(), staves: s.Staves(p), near: near, bare: o.Bare}}, nil
 }
 
 // unit returns how many millimetres a space is.

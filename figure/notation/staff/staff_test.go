@@ -53,6 +53,8 @@ type picture struct {
 	name, figure, order, part, meter, title string
 	rest                                    drill.Rest
 	padding                                 drill.Padding
+	articulation                            drill.Articulation
+	accents                                 drill.Accents
 	score                                   notation.Options
 }
 
@@ -65,6 +67,7 @@ func (p picture) layout(t testing.TB) *Layout {
 	s := drill.Settings{
 		Title: p.title, Figure: figure.MustParse(p.figure), Route: cycle.MustParse(p.order).Closed(),
 		Parts: []drill.Instrument{part}, Rest: p.rest, Padding: p.padding,
+		Articulation: p.articulation, Accents: p.accents,
 	}
 	if p.title == "" {
 		s.Title = p.name

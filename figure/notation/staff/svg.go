@@ -59,7 +59,10 @@ func describe(systems ...*System) string {
 			}
 		}
 	}
-	if len(b) == 0 {
+	switch {
+	case len(systems) > 0 && systems[0].ruler != nil && systems[0].ruler.bare:
+		return "The keys are not named."
+	case len(b) == 0:
 		return "The key goes on."
 	}
 	return string(append(b, '.'))
@@ -205,6 +208,10 @@ func (s *System) appendFills(b []byte, marks []*mark) []byte {
 			b = append(b, 'Z')
 		case tieMark:
 			b = appendTie(b, m)
+		case slurMark:
+			b = appendSlur(b, m)
+		case accentMark:
+			b = appendAccent(b, m)
 		case multiMark:
 			b = appendMulti(b, m)
 		case braceMark:

@@ -168,6 +168,7 @@ func (s *System) signs() {
 				s.beam(m.columns[from:k+1], x[from:k+1], column+from)
 			}
 		}
+		s.accents(m.columns, x)
 		s.triplets(m.columns, x)
 		s.ties(n, column)
 		if m.count > 1 {
@@ -179,6 +180,7 @@ func (s *System) signs() {
 	if s.staves > 1 {
 		s.part(bounds)
 	}
+	s.slurs()
 	s.frame()
 }
 

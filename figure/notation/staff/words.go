@@ -153,6 +153,9 @@ func (m *measured) over(from *stock) []over {
 
 // words writes labels, tempo and title over what is drawn, row upon row.
 func (s *System) words() {
+	if s.ruler.bare {
+		return
+	}
 	n := 3 // the number of the bar, tempo and title
 	for b := range s.bars {
 		n += len(s.bars[b].words)

@@ -126,11 +126,20 @@ func TestLawWriteThenRead(t *testing.T) {
 		if d.Title != "" {
 			want.Markers = []Marker{{0, d.Title}}
 		}
-		section := -1
+		section, statement := -1, -1
 		for turn := range l.Turns(0) {
-			if st, ok := l.Statement(turn, l.Parts()[0]); ok && st.Section != section {
-				section = st.Section
-				want.Markers = append(want.Markers, Marker{int64(turn.Begin), fmt.Sprintf("section %d, %s", section+1, st.Written.Name().Plain())})
+			if st, ok := l.Statement(turn, l.Parts()[0]); ok && st.Index != statement {
+				want.Markers = append(want.Markers, Marker{int64(turn.Begin), markerOf(st, section)})
+				if key := keyOf(st, d.Figure.Scale()); key != nil {
+					sf, k := spelling.Name(int8(key[1])), spelling.Key{}
+					if k = spelling.Major(sf); key[2] == 1 {
+						k = spelling.Minor(sf + 3)
+					}
+					if n := len(want.Keys); n == 0 || want.Keys[n-1].Key != k {
+						want.Keys = append(want.Keys, Key{int64(turn.Begin), k})
+					}
+				}
+				section, statement = st.Section, st.Index
 			}
 		}
 		end := int64(l.Length())

@@ -34,6 +34,7 @@ import (
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/playback"
 	"example.com/keyorder/pitch/fault"
+	"example.com/keyorder/spelling"
 )
 
 const (
@@ -50,7 +51,8 @@ const (
 )
 
 // Write writes a line as a Standard MIDI File. Its name is the title of the
-// first drill; titles and names longer than 1024 bytes are cut. The error is
+// first drill; a marker stands where a drill, a section and a statement begins, and
+// with each statement whose scale has one the key signature of what sounds; titles and names longer than 1024 bytes are cut. The error is
 // that of w, or a *fault.ValueError where a tempo is slower or a track is longer than the
 // format can say, or parts and band need more channels than it has.
 func Write(w io.Writer, l *playback.Line) error {
@@ -117,7 +119,11 @@ func writeStarts(e *encoder, l *playback.Line) {
 	for at, beats := range l.Tempos() {
 		tempos = append(tempos, tempo{at, beats})
 	}
-	n, section := -1, -1
+	n, section, statement := -1, -1, -1
+	var before spelling.Key // the last signature, if one was written
+	written := false
+	var scale figure.Scale // of the drill
+	signs := false         // it has a signature
 	// From the first turn of each drill to its statements, one after another.
 	for t, ok := l.Turn(0); ok && e.err == nil; t, ok = l.Turn(t.Next) {
 		if t.Drill != n {
@@ -129,16 +135,21 @@ func writeStarts(e *encoder, l *playback.Line) {
 			e.tempo(tempos[0].at, drills[n].Settings(), tempos[0].beats)
 		}
 		if t.Drill != n {
-			n, section = t.Drill, -1
+			n, section, statement = t.Drill, -1, -1
+			scale = drills[n].Settings().Figure.Scale()
+			signs = signed(scale)
 			e.begins(t.Begin, drills[n].Settings(), tempos[0].beats)
 			tempos = tempos[1:]
 		}
-		if st, ok := l.Statement(t, lead); ok && st.Section != section {
+		if st, ok := l.Statement(t, lead); ok && st.Index != statement {
+			statement = st.Index
+			e.starts(t.Begin, st.Section, st.Written.Name(), st.Section != section, st.Return)
+			key := scale.Key(st.Sounding.Name())
+			if signs && key.Signature >= -7 && key.Signature <= 7 && (!written || key.Signature != before.Signature || key.IsMinor() != before.IsMinor()) {
+				e.key(t.Begin, key)
+				before, written = key, true
+			}
 			section = st.Section
-			var buf [64]byte
-			b := strconv.AppendInt(append(buf[:0], "section "...), int64(section+1), 10)
-			b, _ = st.Written.Name().AppendText(append(b, ", "...))
-			e.text(t.Begin, marker, b)
 		}
 	}
 	for _, c := range tempos { // in the last turn
@@ -165,6 +176,45 @@ func (e *encoder) begins(at playback.Time, s drill.Settings, beats int) {
 	e.text(at, marker, ascii(s.Title))
 }
 
+// starts puts a marker where a statement begins, the first of its section or not:
+// its key, as the first part reads it.
+func (e *encoder) starts(at playback.Time, section int, key spelling.Name, first, back bool) {
+	b := e.words[:0]
+	if first {
+		b = append(strconv.AppendInt(append(b, "section "...), int64(section+1), 10), ", "...)
+	}
+	if back {
+		b = append(b, "back to "...)
+	}
+	b, _ = key.AppendText(b)
+	e.text(at, marker, b)
+}
+
+// signed reports whether a scale has a signature that the format can say: the major
+// and the minor scales. That of another mode would be taken for another tonic.
+func signed(scale figure.Scale) bool {
+	if scale == figure.HarmonicMinor || scale == figure.MelodicMinor {
+		return true
+	}
+	key, n := scale.Key(0), 0
+	for i := range scale.Set().Intervals() {
+		if note := key.Tonic.Up(i); note.Alteration() != key.Alteration(note.Letter()) {
+			return false
+		}
+		n++
+	}
+	return n == 7 && (key.IsMajor() || key.IsMinor())
+}
+
+// key puts a key signature.
+func (e *encoder) key(at playback.Time, k spelling.Key) {
+	minor := byte(0)
+	if k.IsMinor() {
+		minor = 1
+	}
+	e.event(at, 0xFF, 0x59, 2, byte(k.Signature), minor)
+}
+
 func writePart(e *encoder, l *playback.Line, part drill.Part) {
 	channel := channelOf(part.Index())
 	i := part.Instrument()
@@ -188,7 +238,11 @@ func writePart(e *encoder, l *playback.Line, part drill.Part) {
 			for ; first != next && sounding[first&127].end <= n.On; first++ {
 				e.message(sounding[first&127].end, 0x80|channel, sounding[first&127].key, 0)
 			}
-			e.message(n.On, 0x90|channel, byte(n.Key), noteVelocity)
+			velocity := byte(noteVelocity)
+			if n.Marks.Has(drill.MarkAccent) {
+				velocity = accent
+			}
+			e.message(n.On, 0x90|channel, byte(n.Key), velocity)
 			sounding[next&127].end, sounding[next&127].key = n.Off, byte(n.Key)
 			next++
 		}
@@ -259,12 +313,13 @@ func writeClicks(e *encoder, l *playback.Line) {
 
 // An encoder puts the events of a track into bytes.
 type encoder struct {
-	out  io.Writer // nil while bytes are counted
-	err  error
-	gone int64         // bytes of the track that have left the buffer
-	last playback.Time // of the event before
-	n    int           // bytes in the buffer
-	buf  [bufferSize]byte
+	out   io.Writer // nil while bytes are counted
+	err   error
+	gone  int64         // bytes of the track that have left the buffer
+	last  playback.Time // of the event before
+	n     int           // bytes in the buffer
+	buf   [bufferSize]byte
+	words [64]byte // of a marker
 }
 
 // track writes a track, with what comes before it.

@@ -194,16 +194,21 @@ func check(t interface {
 	}
 	// the first track
 	starts := []message{}
-	section := -1
+	section, statement := -1, -1
+	var signature []byte
 	for turn := range l.Turns(0) {
 		if st, ok := l.Statement(turn, l.Parts()[0]); ok {
-			if st.Section != section {
-				starts = append(starts, message{turn.Begin, 0xFF, []byte("\x06section " + strconv.Itoa(st.Section+1) + ", " + st.Written.Name().Plain())})
+			if st.Index != statement {
+				starts = append(starts, message{turn.Begin, 0xFF, []byte("\x06" + markerOf(st, section))})
+				if key := keyOf(st, l.Drills()[turn.Drill].Settings().Figure.Scale()); key != nil && !bytes.Equal(key, signature) {
+					signature = key
+					starts = append(starts, message{turn.Begin, 0xFF, key})
+				}
 			}
-			section = st.Section
+			section, statement = st.Section, st.Index
 			continue
 		}
-		section = -1
+		section, statement = -1, -1
 		s := l.Drills()[turn.Drill].Settings()
 		us := uint32(math.Round(60e6 * 48 / float64(s.Tempo) / float64(s.Meter.Counted())))
 		tempo := binary.BigEndian.AppendUint32(nil, us)
@@ -413,6 +418,54 @@ func TestLongSilence(t *testing.T) {
 	check(t, l)
 }
 
+// markerOf is the marker of a statement after a section.
+func markerOf(st drill.Statement, section int) string {
+	text := st.Written.Name().Plain()
+	if st.Return {
+		text = "back to " + text
+	}
+	if st.Section != section {
+		text = fmt.Sprintf("section %d, %s", st.Section+1, text)
+	}
+	return text
+}
+
+// keyOf is the key signature of a statement, from the line of fifths: seven notes
+// beside each other there have one, that of the major scale from the second of them
+// on, if it is that of the tonic, major or minor. The harmonic and the melodic minor scale have that of the natural one.
+func keyOf(st drill.Statement, scale figure.Scale) []byte {
+	tonic := st.Sounding.Name()
+	low, high, n := 100, -100, 0
+	for i := range scale.Set().Intervals() {
+		fifths := int(tonic) + i.Fifths()
+		low, high, n = min(low, fifths), max(high, fifths), n+1
+	}
+	sf := low + 1
+	switch {
+	case scale == figure.HarmonicMinor || scale == figure.MelodicMinor:
+		sf = int(tonic) - 3
+	case n != 7 || high-low != 6 || sf != int(tonic) && sf != int(tonic)-3:
+		return nil
+	}
+	if sf < -7 || sf > 7 {
+		return nil
+	}
+	key := []byte{0x59, byte(sf), 0}
+	if sf == int(tonic)-3 {
+		key[2] = 1
+	}
+	return key
+}
+
+func oneKey(t *testing.T, tonic spelling.Name) cycle.Route {
+	t.Helper()
+	r, err := cycle.NewRoute(cycle.Section{Keys: []pitch.Class{tonic.Class()}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
 // TestTable goes through testdata/midi.tsv row by row.
 func TestTable(t *testing.T) {
 	plain := line(t, playback.Options{}, drill.Settings{Title: "all"})
@@ -494,8 +547,14 @@ func TestTable(t *testing.T) {
 			if got := firstMeta(f, 0x58); !bytes.Equal(bytesOf(got), append([]byte{0x58}, bytesOf(value)[3:]...)) {
 				bad(got)
 			}
-		case "key signature byte": // none is written: the keys change with every statement
-			if got := firstMeta(whole, 0x59); got != "" {
+		case "key signature byte":
+			sf, err := strconv.Atoi(strings.TrimPrefix(key, "sf="))
+			if err != nil {
+				t.Fatal(err)
+			}
+			tonic := spelling.Name(sf) // of the major key: so many fifths from C
+			f := write(t, line(t, playback.Options{}, drill.Settings{Names: []spelling.Name{tonic}, Route: oneKey(t, tonic)}))
+			if got := firstMeta(f, 0x59); !strings.EqualFold(got, "59"+value+"00") {
 				bad(got)
 			}
 		case "tempo example":

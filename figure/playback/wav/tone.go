@@ -4,6 +4,8 @@ import (
 	"math"
 
 	"example.com/keyorder/figure/accompaniment"
+	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/playback"
 	"example.com/keyorder/pitch"
 )
 
@@ -90,16 +92,23 @@ type voice struct {
 	release     int
 }
 
-// loudness returns the peak of a note of a layer, where that of a part is 1.
-func (r *renderer) loudness(l accompaniment.Layer) float64 {
-	if l == accompaniment.LayerPart {
-		return 1
+// accentLevel is the peak of an accented note, where that of another is 1.
+const accentLevel = 1.4
+
+// loudness returns the peak of a note, where that of a part without accent is 1.
+func (r *renderer) loudness(n *playback.Note) float64 {
+	switch {
+	case n.Layer != accompaniment.LayerPart:
+		return timbreOf(n.Layer).level * r.band
+	case n.Marks.Has(drill.MarkAccent):
+		return accentLevel
 	}
-	return timbreOf(l).level * r.band
+	return 1
 }
 
-// newVoice returns a note of a key on a layer for a number of samples.
-func (r *renderer) newVoice(key pitch.Number, layer accompaniment.Layer, samples int64) voice {
+// newVoice returns a note for a number of samples.
+func (r *renderer) newVoice(note *playback.Note, samples int64) voice {
+	key, layer := note.Key, note.Layer
 	tone := timbreOf(layer)
 	hz, rate := key.Hertz(r.o.A4), float64(r.o.Rate)
 	partials := min(max(int(math.Ceil(rate/2/hz))-1, 1), maxPartials)
@@ -109,7 +118,7 @@ func (r *renderer) newVoice(key pitch.Number, layer accompaniment.Layer, samples
 	}
 	// Low strings ring longer: two octaves up it is half as long.
 	ring := tone.ring * math.Exp2(float64(60-key)/24)
-	n, level := int(samples), float32(r.loudness(layer))
+	n, level := int(samples), float32(r.loudness(note))
 	return voice{
 		table: tables[partials],
 		step:  uint32(math.Round(hz / rate * (1 << 32))),

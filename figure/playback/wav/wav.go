@@ -107,7 +107,7 @@ func Write(w io.Writer, l *playback.Line, o Options) error {
 			}
 		case playback.KindNoteOn:
 			r.until(at)
-			r.voices = append(r.voices, r.newVoice(e.Note.Key, e.Note.Layer, o.sample(l, e.Note.Off)-at))
+			r.voices = append(r.voices, r.newVoice(&e.Note, o.sample(l, e.Note.Off)-at))
 		}
 		if r.err != nil {
 			return r.err
@@ -173,10 +173,10 @@ func (r *renderer) most(l *playback.Line) float64 {
 	for e := range l.Events(0) {
 		switch e.Kind {
 		case playback.KindNoteOn:
-			now += r.loudness(e.Note.Layer)
+			now += r.loudness(&e.Note)
 			most = max(most, now)
 		case playback.KindNoteOff:
-			now -= r.loudness(e.Note.Layer)
+			now -= r.loudness(&e.Note)
 		}
 	}
 	return most

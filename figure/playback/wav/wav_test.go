@@ -176,7 +176,7 @@ func TestLevelOfTheBand(t *testing.T) {
 	}
 	r := &renderer{band: 1}
 	for layer := accompaniment.LayerBass; layer <= accompaniment.LayerDrone; layer++ {
-		if l := r.loudness(layer); l >= 1 || l <= 0 {
+		if l := r.loudness(&playback.Note{Layer: layer}); l >= 1 || l <= 0 {
 			t.Errorf("%v has a level of %v", layer, l)
 		}
 	}
@@ -321,7 +321,7 @@ func TestTone(t *testing.T) {
 	for _, key := range []pitch.Number{24, 61, 100, 116} {
 		got := render(t, oneNote(t, key), Options{})[:6*44100]
 		r := &renderer{o: Options{Rate: 44100, A4: 440}}
-		v := r.newVoice(key, accompaniment.LayerPart, 6*44100)
+		v := r.newVoice(&playback.Note{Key: key}, 6*44100)
 		partials := slices.Index(r.tables[accompaniment.LayerPart][:], v.table)
 		step := float64(v.step) / (1 << 32)
 		ring := 1.2 * math.Exp2(float64(60-key)/24)
@@ -357,7 +357,7 @@ func TestPartials(t *testing.T) {
 	for _, o := range []Options{{Rate: 44100, A4: MinA4}, {Rate: 44100, A4: pitch.A440}, {Rate: 44100, A4: MaxA4}, {Rate: 48000, A4: MaxA4}} {
 		r := &renderer{o: o}
 		for key := range pitch.Number(128) {
-			n := slices.Index(r.tables[accompaniment.LayerPart][:], r.newVoice(key, accompaniment.LayerPart, 100).table)
+			n := slices.Index(r.tables[accompaniment.LayerPart][:], r.newVoice(&playback.Note{Key: key}, 100).table)
 			top := float64(o.Rate) / 2 / key.Hertz(o.A4) // in partials
 			if float64(n) >= top || n < maxPartials && float64(n+1) < top {
 				t.Errorf("key %d has %d partials, room for fewer than %.2f", key, n, top)
