@@ -142,13 +142,13 @@ func (j *Judge) judge(a *asked) Say {
 		delay = j.search()
 	}
 	j.align.octave = 0
-	cost, pairs := j.align.align(delay, 0)
+	cost, _ := j.align.align(delay, 0)
 	semitones := j.otherKey(cost, delay)
 	if semitones == 0 {
-		_, pairs = j.align.align(delay, 0)
+		_, pairs := j.align.align(delay, 0)
 		j.align.octave = j.octave(pairs)
 	}
-	_, pairs = j.align.align(delay, semitones)
+	_, pairs := j.align.align(delay, semitones)
 	delay = middle(append(j.lates(pairs, delay, semitones), j.recent()...))
 	if semitones == 0 {
 		cost, _ = j.align.align(delay, 0)

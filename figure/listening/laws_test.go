@@ -307,9 +307,9 @@ func alteration(d figure.Degree, s figure.Scale) int8 {
 // and its kind.
 func TestLawOneFaultIsNamed(t *testing.T) {
 	few(t, 12, func(t *rapid.T) {
-		o, l := mustLine(t, 2)
+		o, _ := mustLine(t, 2)
 		o.swing = 1
-		l, _ = o.line(playback.ModeModel)
+		l, _ := o.line(playback.ModeModel)
 		wrong, word := spoil(t, o)
 		played, ok := wrong.line(playback.ModeModel)
 		if !ok {
