@@ -311,4 +311,3 @@ func TestTenThousandAnswers(t *testing.T) {
 		t.Errorf("%d questions were checked, want 10000", total)
 	}
 }
-
