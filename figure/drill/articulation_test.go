@@ -136,6 +136,8 @@ func TestArticulation(t *testing.T) {
 		{"1:2/3 4:2/3 2:2/3 5:2/3 3:2/3 6:2/3", "4/4", ArticulationSlurredInTwos, AccentsBeats, "(1> 4) (2 5>) (3 6)"},
 		{"3 5 1 6 2 4 1", "7/8 2+2+3", ArticulationSlurredInTwos, AccentsBeats, "(3> 5) (1> 6) (2> 4) 1"},
 		{"5", "4/4", ArticulationSlurred, AccentsGroups, "5>"},
+		// what is said again on a beat begins a pair
+		{"4:2 4 5 2", "4/4", ArticulationSlurredInTwos, AccentsNone, "4 (4 5) 2"},
 	} {
 		var meter Meter
 		if err := meter.UnmarshalText([]byte(c.meter)); err != nil {

@@ -912,3 +912,11 @@ func TestLawTimeIsRoundedDown(t *testing.T) {
 		}
 	}
 }
+
+// TestZeroDrillTakesNoTime: it has no tempo, so nothing takes time in it.
+func TestZeroDrillTakesNoTime(t *testing.T) {
+	var d Drill
+	if d.Duration() != 0 || d.After(figure.Whole) != 0 {
+		t.Errorf("it takes %v, and a whole note %v", d.Duration(), d.After(figure.Whole))
+	}
+}

@@ -500,6 +500,8 @@ func TestFindOwn(t *testing.T) {
 		"wire harp: grand staff C2-C6":             {Name: "wire harp", Low: note("C2"), High: note("C6"), Grand: true},
 		"wire harp: C2-C6 grand":                   {Name: "wire harp", Low: note("C2"), High: note("C6"), Grand: true},
 		"low: octave treble clef, tenor C2 - C6":   {Name: "low", Low: note("C2"), High: note("C6"), Clef: ClefTrebleOctave, Also: ClefsOf(ClefTenor)},
+		"low: octave treble bass C2-C6":            {Name: "low", Low: note("C2"), High: note("C6"), Clef: ClefTrebleOctave, Also: ClefsOf(ClefBass)},
+		"treble clef euphonium C4-C5":              find(t, "euphonium treble clef C4-C5", LevelComfortable),
 		"low: bass bass treble C2-C6":              {Name: "low", Low: note("C2"), High: note("C6"), Clef: ClefBass, Also: ClefsOf(ClefTreble)},
 		"horn: treble bass F#2-C6":                 {Name: horn.Name, Low: horn.Low, High: horn.High, Sounding: horn.Sounding, Also: ClefsOf(ClefBass), Family: horn.Family, Program: horn.Program},
 		"horn F#2-C6":                              horn,
@@ -734,5 +736,40 @@ func TestInstrumentsEnd(t *testing.T) {
 	i.Program = 128
 	if err := i.Check(); err != nil {
 		t.Error(err)
+	}
+}
+
+// TestFindSaysWhere: the error points at the word that cannot be read, also where
+// a word before it holds the same letters, and at the beginning where something is
+// missing.
+func TestFindSaysWhere(t *testing.T) {
+	for text, want := range map[string]int{
+		"clay flute: treble e":         19,
+		"clay flute: bass as D4-B5":    17,
+		"clay flute: down M2":          0,
+		"clay flute: D4-B5 up M2 C4-C": 24,
+	} {
+		_, err := Find(text, LevelComfortable)
+		var e *fault.SyntaxError
+		if !errors.As(err, &e) || e.At != want || e.Input != text {
+			t.Errorf("%q: %+v; want it at %d", text, e, want)
+		}
+	}
+}
+
+// TestOtherClefsComeWithTheYears: players at ease read the clefs beside the usual
+// one, beginners and bands at school none. Common practice, no source.
+func TestOtherClefsComeWithTheYears(t *testing.T) {
+	for name, want := range map[string]Clefs{"cello": ClefsOf(ClefTenor, ClefTreble), "viola": ClefsOf(ClefTreble), "trombone": 0} {
+		for _, text := range []string{name, name + " D3-B3"} {
+			if i := find(t, text, LevelComfortable); i.Also != want {
+				t.Errorf("%s at ease reads %v, want %v", text, i.Also, want)
+			}
+			for _, level := range []Level{LevelFirstYears, LevelSixNotes, LevelGrade1} {
+				if i := find(t, text, level); i.Also != 0 {
+					t.Errorf("%s, %v, reads %v", text, level, i.Also)
+				}
+			}
+		}
 	}
 }

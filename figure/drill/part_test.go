@@ -192,3 +192,16 @@ func TestLawLimitsAreWhatIsAllowed(t *testing.T) {
 		t.Errorf("too long and too wide: %v", err)
 	}
 }
+
+// TestLimitsOfOne: a limit of one statement is a limit.
+func TestLimitsOfOne(t *testing.T) {
+	s := Settings{Figure: parseFigure(t, "3 5 1 6"), Route: parseRoute(t, "05"), Parts: []Instrument{find(t, "piano", 0)}}
+	var refused *fault.ValueError
+	if _, err := Within(context.Background(), Cost{Statements: 1}, s); !errors.As(err, &refused) || refused.Value != "2 statements" {
+		t.Errorf("two statements where one is allowed: %v", err)
+	}
+	s.Route = parseRoute(t, "0")
+	if _, err := Within(context.Background(), Cost{Statements: 1}, s); err != nil {
+		t.Error(err)
+	}
+}

@@ -418,7 +418,7 @@ func nearest(part []slot, line []int) (by int, best cost) {
 
 // led places a section so that one part leads, as it would alone, and the others
 // keep their distance from it until their range ends. The leader is the one that
-// is left least often.
+// is left least often, of two the first.
 func (r *search) led(tonics [][]int, slots [][]slot, path Path) {
 	least := -1
 	for leader := range slots {

@@ -406,6 +406,9 @@ func TestPlacement(t *testing.T) {
 		{"a tritone up, then back", "1", "(06)/(17)", "flute C4-C6", PathFollow, "C5 G♭5 back to C5 D♭5 G5 back to D♭5"},
 		{"every section begins with a tritone up", "1", "06/17", "flute C4-C6", PathFollow, "C5 G♭5 D♭5 G5"},
 		{"fourths go up, fifths down", "1", "05T3/0729", "flute C3-C7", PathFollow, "C4 F4 B♭4 E♭5 C6 G5 D5 A4"},
+		{"near, an octave down to where the line ended", "8 1", "00", "flute C4-C6", PathNear, "C5 C4"},
+		{"near, an octave up to where the line ended", "1 8", "00", "flute C4-C6", PathNear, "C4 C5"},
+		{"a held chord needs room for its lowest note", "1+5 3", "(0T8642)", "flute D4-G#5", PathFollow, "C5 B♭4 A♭4 G♭4 E4 D4 back to C5"},
 		{"near, by the joins", "1 3 2 5", "0369", "flute C4-G5", PathNear, "C4 E♭4 G♭4 A4"},
 		{"a held return needs room for its first note only", "1 3", "(02468)", "flute C4-C5", PathFollow, "C4 D4 E4 G♭4 A♭4 back to C5"},
 		{"the shorter way over a key that is left out", "1 5", "(0246)", "flute C4-C5", PathFollow, "C4 D4 E4 back to C4"},
@@ -681,5 +684,179 @@ func TestTritonesInTurn(t *testing.T) {
 	d = newDrill(t, Settings{Figure: parseFigure(t, "1"), Route: parseRoute(t, "06017"), Parts: []Instrument{find(t, "flute C4-C6", 0)}})
 	if got := written(d); got != "C5 G♭5 C5 D♭5 G5" {
 		t.Error(got)
+	}
+}
+
+// someRoom draws the statements of a section for a part, few classes so that octaves
+// are frequent, and in a range in which some of them may rest.
+func someRoom(random *rand.Rand, classes []pitch.Class) (room []Slot) {
+	low := 40 + random.IntN(13)
+	high := low + 4 + random.IntN(28)
+	for _, c := range classes {
+		room = append(room, NewSlot(c, low, high))
+	}
+	return room
+}
+
+func someClasses(random *rand.Rand) (classes []pitch.Class) {
+	for range 1 + random.IntN(6) {
+		classes = append(classes, []pitch.Class{0, 0, 1, 6, 9}[random.IntN(5)])
+	}
+	return classes
+}
+
+func tonicsIn(room []Slot, c pitch.Class, n int) (all []int) {
+	for tonic := range 128 {
+		if pitch.ClassOf(tonic) == c && tonic >= RoomOf(room[n])[0] && tonic <= RoomOf(room[n])[1] {
+			all = append(all, tonic)
+		}
+	}
+	return all
+}
+
+// TestLawALineGoesOnOverRests: where its part rests, a line goes the shorter way, a
+// tritone up, from what is before; or at the beginning, from what comes after. What
+// the part plays stays as it is.
+func TestLawALineGoesOnOverRests(t *testing.T) {
+	random := rand.New(rand.NewPCG(3, 4))
+	for range 2000 {
+		classes := someClasses(random)
+		room := someRoom(random, classes)
+		line, plays := make([]int, len(room)), -1
+		for n, c := range classes {
+			if all := tonicsIn(room, c, n); len(all) > 0 {
+				line[n] = all[random.IntN(len(all))]
+				if plays < 0 {
+					plays = n
+				}
+			}
+		}
+		if plays < 0 {
+			continue
+		}
+		got := slices.Clone(line)
+		Fill(got, room)
+		for n, c := range classes {
+			if len(tonicsIn(room, c, n)) > 0 {
+				if got[n] != line[n] {
+					t.Fatalf("%v has become %v", line, got)
+				}
+				continue
+			}
+			beside := n - 1
+			if n < plays {
+				beside = n + 1
+			}
+			if move := got[n] - got[beside]; pitch.ClassOf(got[n]) != c || move > 6 || move < -5 {
+				t.Fatalf("%v, which rests at 0, goes on as %v: the keys are %v", line, got, classes)
+			}
+		}
+	}
+}
+
+// TestLawFollowersKeepTheirDistance: a part goes with a line until its range ends or
+// a tonic would move more than an octave; then it goes where it can stay longest, of
+// such places to the one nearest the middle, and of two as near to the lower.
+func TestLawFollowersKeepTheirDistance(t *testing.T) {
+	random := rand.New(rand.NewPCG(5, 6))
+	breaks, octaves := 0, 0
+	for range 20000 {
+		classes := someClasses(random)
+		room := someRoom(random, classes)
+		line := make([]int, len(room))
+		for n, c := range classes {
+			line[n] = 36 + int(c) + 12*random.IntN(4)
+		}
+		got, left := Follow(nil, room, line)
+		var plays []int
+		for n, c := range classes {
+			if len(tonicsIn(room, c, n)) > 0 {
+				plays = append(plays, n)
+			}
+		}
+		// stays counts for how many of what it plays, the first of them at a
+		// tonic, it can go with the line.
+		stays := func(plays []int, tonic int) (count int) {
+			for k, n := range plays {
+				with := tonic + line[n] - line[plays[0]]
+				if k > 0 {
+					move := line[n] - line[plays[k-1]]
+					if move > 12 || move < -12 {
+						break
+					}
+				}
+				if !slices.Contains(tonicsIn(room, classes[n], n), with) {
+					break
+				}
+				count++
+			}
+			return count
+		}
+		want := 0
+		for k, n := range plays {
+			if k > 0 {
+				before := plays[k-1]
+				if stays(plays[k-1:], got[before]) > 1 {
+					if got[n]-got[before] != line[n]-line[before] {
+						t.Fatalf("%v leaves %v at %d and need not", got, line, n)
+					}
+					if move := line[n] - line[before]; move == 12 || move == -12 {
+						octaves++
+					}
+					continue
+				}
+				want++
+			}
+			best, rank := -1, [3]int{}
+			for _, tonic := range tonicsIn(room, classes[n], n) {
+				if k > 0 && max(tonic-got[plays[k-1]], got[plays[k-1]]-tonic) > 12 {
+					continue
+				}
+				off := 2*tonic - RoomOf(room[n])[0] - RoomOf(room[n])[1]
+				if r := [3]int{-stays(plays[k:], tonic), max(off, -off), tonic}; best < 0 || less(r, rank) {
+					best, rank = tonic, r
+				}
+			}
+			if got[n] != best {
+				t.Fatalf("beside %v the tonics are %v; at %d the best is %d", line, got, n, best)
+			}
+		}
+		if left != want {
+			t.Fatalf("%v leaves %v %d times, it says %d", got, line, want, left)
+		}
+		breaks += want
+	}
+	if breaks < 100 || octaves < 100 {
+		t.Errorf("%d breaks and %d moves of an octave", breaks, octaves)
+	}
+}
+
+// TestLawTheLeaderIsLeftLeast: all follow the line of the part that is left least
+// often by the others; of two that are left as often, the first leads.
+func TestLawTheLeaderIsLeftLeast(t *testing.T) {
+	random := rand.New(rand.NewPCG(7, 8))
+	for range 3000 {
+		classes := someClasses(random)
+		rooms, got := make([][]Slot, 3), make([][]int, 3)
+		for p := range rooms {
+			rooms[p] = someRoom(random, classes)
+		}
+		Led(got, rooms)
+		least, want := -1, make([][]int, 3)
+		for leader := range rooms {
+			line, sum, all := Line(rooms[leader]), 0, make([][]int, 3)
+			for p := range rooms {
+				var left int
+				if all[p], left = Follow(nil, rooms[p], line); p != leader {
+					sum += left
+				}
+			}
+			if least < 0 || sum < least {
+				least, want = sum, all
+			}
+		}
+		if diff := cmp.Diff(want, got); diff != "" {
+			t.Fatalf("in %v: %s", classes, diff)
+		}
 	}
 }

@@ -104,7 +104,7 @@ func TestLawRestFormatThenParse(t *testing.T) {
 			t.Errorf("%q is %d, %v", text, r, err)
 		}
 	}
-	for _, text := range []string{"", "-1/2", "65", "1/7", "bar", "999999999999", "1/0"} {
+	for _, text := range []string{"", "-1/2", "-1/192", "65", "1/7", "bar", "999999999999", "1/0"} {
 		r := Rest(5)
 		var e *fault.SyntaxError
 		if err := r.UnmarshalText([]byte(text)); !errors.As(err, &e) || e.Input != text || r != 5 {
