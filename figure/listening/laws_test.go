@@ -44,9 +44,22 @@ var figures = []string{
 
 func allInstruments() (all []drill.Instrument) {
 	for i := range drill.Instruments(drill.LevelComfortable) {
-		all = append(all, i)
+		if *every || slices.Contains(usual, i.Name) {
+			all = append(all, i)
+		}
 	}
 	return all
+}
+
+var every = flag.Bool("every", false, "listen to every instrument that there is, not to the usual ones only")
+
+// usual are the instruments of the first table of package drill, which the trial
+// with sampled sounds is about, too.
+var usual = []string{
+	"flute", "oboe", "clarinet in B♭", "bass clarinet in B♭", "bassoon", "soprano saxophone in B♭", "alto saxophone in E♭",
+	"tenor saxophone in B♭", "baritone saxophone in E♭", "horn in F", "trumpet in B♭", "flugelhorn in B♭", "trombone", "tuba",
+	"violin", "viola", "cello", "double bass", "guitar", "bass guitar", "piano", "vibraphone",
+	"soprano voice", "alto voice", "tenor voice", "bass voice",
 }
 
 // An order is what a take is drawn from.
@@ -198,10 +211,13 @@ func TestLawSilenceAndNoiseAreNeverClean(t *testing.T) {
 	})
 }
 
-// TestLawOwnSoundIsClean: a perfect take is always clean, on every instrument,
+// TestLawOwnSoundIsClean: a perfect take is always clean, on every usual instrument,
 // in every key, up to a tempo of 160.
 func TestLawOwnSoundIsClean(t *testing.T) {
-	for _, i := range allInstruments() {
+	for n, i := range allInstruments() {
+		if raced && n%6 != 0 {
+			continue
+		}
 		few(t, 1, func(t *rapid.T) {
 			o := anyOrder(1).Draw(t, "order")
 			o.instrument = i
