@@ -1,6 +1,7 @@
 package listening
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -330,7 +331,7 @@ func TestChords(t *testing.T) {
 	// in any order within a chord
 	due = notes(l)
 	due[0].On, due[2].On = due[0].On+30*time.Millisecond, due[2].On-10*time.Millisecond
-	slices.SortStableFunc(due, func(a, b Note) int { return int(a.On - b.On) })
+	slices.SortStableFunc(due, func(a, b Note) int { return cmp.Compare(a.On, b.On) })
 	if got := words(judged(t, l, Options{Keys: true}, due)); got[0] != "clean" {
 		t.Errorf("%q", got)
 	}
