@@ -3,6 +3,7 @@ package playback
 import (
 	"cmp"
 	"iter"
+	"math"
 	"slices"
 
 	"example.com/keyorder/figure"
@@ -48,7 +49,7 @@ func (l *Line) Notes(t Turn, parts ...drill.Part) iter.Seq[Note] {
 }
 
 // AppendNotes appends what Notes yields. It does not allocate where dst has room
-// and the figure has at most 64 notes.
+// and the figure has at most 32 notes.
 func (l *Line) AppendNotes(dst []Note, t Turn, parts ...drill.Part) []Note {
 	if t.Drill < 0 || t.Drill >= len(l.spans) {
 		return dst
@@ -177,37 +178,25 @@ func (s *span) appendCue(dst []Note, t *Turn, part int) []Note {
 // appendStatement appends the notes of the statement that sounds in a turn.
 func (s *span) appendStatement(dst []Note, t *Turn, part int) []Note {
 	st, ok := s.parts[part].Statement(t.Statement)
-	if !ok {
+	if !ok || st.Rests {
 		return dst
 	}
-	var buf [64]figure.Event
-	events := st.AppendEvents(buf[:0])
-	later := Time(0)
+	downbeat, tonic := s.music+TimeOf(st.Onset), st.Sounding.Number()
 	if t.Who == WhoModel && s.mode == ModeAnswer {
-		later = TimeOf(s.answerOf(&st))
+		downbeat += TimeOf(s.answerOf(&st))
 	}
 	from := len(dst)
-	for k := range events {
-		e := &events[k]
-		dst = append(dst, Note{Part: part, Key: st.SoundingNumber(e.Note), Index: e.Index})
+	if kept := s.kept(&st); *kept != nil && st.Onset%s.barLength == 0 {
+		dst = append(dst, *kept...)
+	} else {
+		dst = s.lay(dst, &st)
 	}
-	if s.marked {
-		var buf [64]drill.Marks
-		for k, m := range st.AppendMarks(buf[:0]) {
-			dst[from+k].Marks = m
-		}
-	}
-	// Where something straight begins, the note before makes room for it.
-	following, start := t.End-later, t.End-later
-	for k := len(events) - 1; k >= 0; k-- {
-		if k+1 < len(events) && events[k].Onset != events[k+1].Onset {
-			following = start
-		}
-		onset, length := st.Onset+events[k].Onset, events[k].Length
-		start = s.swung(onset, length)
-		dst[from+k].On = start + later
-		dst[from+k].Off = min(s.swung(onset+length, length), following) + later
-		if n := &dst[from+k]; s.slurred && !n.Marks.Has(drill.MarkSlurOn) {
+	for k := from; k < len(dst); k++ {
+		n := &dst[k]
+		n.On += downbeat
+		n.Off = min(n.Off+downbeat, t.End)
+		n.Part, n.Key = part, n.Key+tonic
+		if s.slurred && !n.Marks.Has(drill.MarkSlurOn) {
 			n.Off -= min((n.Off-n.On)/4, Quarter/4)
 		}
 	}
@@ -216,6 +205,56 @@ func (s *span) appendStatement(dst []Note, t *Turn, part int) []Note {
 		for k := len(dst) - 1; k >= from && dst[k].Off == latest; k-- {
 			dst[k].Off = s.end
 		}
+	}
+	return dst
+}
+
+// kept returns the notes that are kept of statements like one: those whose downbeat is a
+// bar's have the same in all keys and parts.
+func (s *span) kept(st *drill.Statement) *[]Note {
+	if st.Held {
+		return &s.held
+	}
+	return &s.notes
+}
+
+// layNotes works out the notes that are kept.
+func (s *span) layNotes() {
+	for _, p := range s.parts {
+		for st := range p.Statements() {
+			if kept := s.kept(&st); *kept == nil && !st.Rests && st.Onset%s.barLength == 0 {
+				*kept = s.lay(nil, &st)
+			}
+		}
+	}
+}
+
+// lay appends the notes of a statement: their times from its downbeat, their keys from
+// its tonic.
+func (s *span) lay(dst []Note, st *drill.Statement) []Note {
+	var buf [32]figure.Event
+	events := st.AppendEvents(buf[:0])
+	from := len(dst)
+	for _, e := range events {
+		dst = append(dst, Note{Key: st.SoundingNumber(e.Note) - st.Sounding.Number(), Index: e.Index})
+	}
+	notes := dst[from:]
+	if s.marked {
+		var buf [64]drill.Marks
+		for k, m := range st.AppendMarks(buf[:0]) {
+			notes[k].Marks = m
+		}
+	}
+	// Where something straight begins, the note before makes room for it.
+	downbeat := s.music + TimeOf(st.Onset)
+	following, start := Time(math.MaxInt64), Time(math.MaxInt64)
+	for k := len(events) - 1; k >= 0; k-- {
+		if k+1 < len(events) && events[k].Onset != events[k+1].Onset {
+			following = start
+		}
+		onset, length := st.Onset+events[k].Onset, events[k].Length
+		start = s.swung(onset, length) - downbeat
+		notes[k].On, notes[k].Off = start, min(s.swung(onset+length, length)-downbeat, following)
 	}
 	return dst
 }

@@ -171,6 +171,8 @@ type span struct {
 	turn      int           // the first turn
 	turns     []place
 	firsts    []int32 // of each statement its first turn, counted from turn
+	notes     []Note  // of a statement: times from its downbeat, keys from its tonic
+	held      []Note  // of a held return
 	marked    bool    // notes have marks
 	slurred   bool    // some of them slurs
 }
@@ -200,6 +202,7 @@ func New(drills []*drill.Drill, o Options) (*Line, error) {
 		s := newSpan(d, o)
 		s.begin, s.music, s.end, s.turn = begin, s.music+begin, s.end+begin, turn
 		room := s.layTurns(n+1 == len(drills))
+		s.layNotes()
 		switch {
 		case o.Swing > 1 && d.Settings().Meter.Unit() > 4:
 			return nil, refuse(fmt.Sprintf("%v does not swing; swing is for meters in quarters and halves", d.Settings().Meter))

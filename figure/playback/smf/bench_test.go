@@ -51,6 +51,7 @@ func elevenOrders(t testing.TB, times int) *playback.Line {
 func BenchmarkElevenOrders(b *testing.B) {
 	l := elevenOrders(b, 1)
 	b.ReportAllocs()
+	b.ResetTimer()
 	for range b.N {
 		if err := Write(io.Discard, l); err != nil {
 			b.Fatal(err)
@@ -99,6 +100,7 @@ func BenchmarkElevenOrdersFloor(b *testing.B) {
 	}
 	p := pieces(b, buf.Bytes())
 	b.ReportMetric(float64(len(p)), "events")
+	b.ResetTimer()
 	for range b.N {
 		w := bufio.NewWriter(io.Discard)
 		for _, p := range p {

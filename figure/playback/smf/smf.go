@@ -120,36 +120,37 @@ func writeStarts(e *encoder, l *playback.Line) {
 		tempos = append(tempos, tempo{at, beats})
 	}
 	n, section, statement := -1, -1, -1
-	var before spelling.Key // the last signature, if one was written
-	written := false
-	var scale figure.Scale // of the drill
-	signs := false         // it has a signature
-	// From the first turn of each drill to its statements, one after another.
-	for t, ok := l.Turn(0); ok && e.err == nil; t, ok = l.Turn(t.Next) {
-		if t.Drill != n {
-			if before, ok := l.Turn(t.Index - 1); ok && before.Drill == t.Drill {
-				t = before
-			}
+	var scale figure.Scale
+	var home, before spelling.Key // that of the scale on C, and the last signature, if one was written
+	signs, written := false, false
+	for t := range l.Turns(0) {
+		if e.err != nil {
+			return
 		}
 		for ; len(tempos) > 0 && tempos[0].at < t.Begin; tempos = tempos[1:] {
 			e.tempo(tempos[0].at, drills[n].Settings(), tempos[0].beats)
 		}
 		if t.Drill != n {
 			n, section, statement = t.Drill, -1, -1
-			scale = drills[n].Settings().Figure.Scale()
-			signs = signed(scale)
-			e.begins(t.Begin, drills[n].Settings(), tempos[0].beats)
+			s := drills[n].Settings()
+			if t.Begin == 0 || scale != s.Figure.Scale() {
+				scale = s.Figure.Scale()
+				home, signs = scale.Key(0), signed(scale)
+			}
+			e.begins(t.Begin, s, tempos[0].beats)
 			tempos = tempos[1:]
 		}
-		if st, ok := l.Statement(t, lead); ok && st.Index != statement {
-			statement = st.Index
-			e.starts(t.Begin, st.Section, st.Written.Name(), st.Section != section, st.Return)
-			key := scale.Key(st.Sounding.Name())
-			if signs && key.Signature >= -7 && key.Signature <= 7 && (!written || key.Signature != before.Signature || key.IsMinor() != before.IsMinor()) {
-				e.key(t.Begin, key)
-				before, written = key, true
-			}
-			section = st.Section
+		if t.Statement == statement {
+			continue
+		}
+		statement = t.Statement
+		st, _ := l.Statement(t, lead)
+		e.starts(t.Begin, st.Section, st.Written.Name(), st.Section != section, st.Return)
+		section = st.Section
+		key := spelling.Key{Tonic: st.Sounding.Name(), Signature: home.Signature + int8(st.Sounding.Name())}
+		if signs && key.Signature >= -7 && key.Signature <= 7 && (!written || key.Signature != before.Signature || key.IsMinor() != before.IsMinor()) {
+			e.key(t.Begin, key)
+			before, written = key, true
 		}
 	}
 	for _, c := range tempos { // in the last turn
@@ -394,12 +395,14 @@ func (e *encoder) room(n int) {
 // variable puts a number of up to 28 bits as a variable-length quantity: seven
 // bits a byte, highest first, bit 7 set on all but the last.
 func (e *encoder) variable(n uint32) {
-	for shift := 21; shift > 0; shift -= 7 {
+	for shift := 21; n>>7 != 0 && shift > 0; shift -= 7 {
 		if n>>shift != 0 {
-			e.bytes(byte(n>>shift) | 0x80)
+			e.buf[e.n] = byte(n>>shift) | 0x80
+			e.n++
 		}
 	}
-	e.bytes(byte(n & 0x7F))
+	e.buf[e.n] = byte(n & 0x7F)
+	e.n++
 }
 
 // message puts a channel message of two data bytes. Nearly every event is one
