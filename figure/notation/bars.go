@@ -127,9 +127,13 @@ func (w *writer) statement(s drill.Statement, endsSection bool) {
 	case s.Return:
 		kind = LabelKindReturn
 	}
+	key := len(w.labels)
 	w.labels = append(w.labels, Label{begins, kind, s.Written.Name(), ""})
 	for c := range s.Chords() {
 		w.labels = append(w.labels, Label{s.Onset + c.Onset, LabelKindChord, c.Root, c.Suffix})
+		if kind == LabelKindKey {
+			w.labels[key].Kind = LabelKindChanges
+		}
 	}
 	slices.SortStableFunc(w.labels, func(a, b Label) int { return int(a.Onset - b.Onset) })
 	if w.section != s.Section+1 {

@@ -48,13 +48,13 @@ func Example() {
 	}
 	// Output:
 	// trumpet in B♭ 30 bars
-	// 1 C Cm7, single
+	// 1 in C Cm7, single
 	// 2, single
-	// 3 E♭ E♭m7, single
+	// 3 in E♭ E♭m7, single
 	// 4, single
-	// 5 G♭ G♭m7, single
+	// 5 in G♭ G♭m7, single
 	// 6, single
-	// 7 A Am7, single
+	// 7 in A Am7, single
 	// 8, single
 	// 9 back to C Cm7, single
 	// 10, double
@@ -127,19 +127,20 @@ func ExampleValue() {
 
 // Labels are drawn in a style for their kind.
 func ExampleLabel() {
-	bold := map[notation.LabelKind]bool{notation.LabelKindKey: true, notation.LabelKindReturn: true, notation.LabelKindRest: true}
 	f := spelling.MustParseName("F")
 	for _, l := range []notation.Label{
 		{Kind: notation.LabelKindKey, Name: f},
 		{Kind: notation.LabelKindReturn, Name: f},
 		{Kind: notation.LabelKindRest, Name: f},
+		{Kind: notation.LabelKindChanges, Name: f},
 		{Kind: notation.LabelKindChord, Name: f, Text: "m7"},
 	} {
-		fmt.Printf("%v: %v, bold %v\n", l.Kind, l, bold[l.Kind])
+		fmt.Printf("%v: %v, bold %v\n", l.Kind, l, l.Kind != notation.LabelKindChord)
 	}
 	// Output:
 	// key: F, bold true
 	// return: back to F, bold true
 	// rest: F (rest), bold true
+	// changes: in F, bold true
 	// chord: Fm7, bold false
 }

@@ -374,6 +374,9 @@ func TestLawEveryStatementHasItsLabels(t *testing.T) {
 			}
 			for st := range d.Parts()[part].Statements() {
 				key := Label{st.Onset, LabelKindKey, st.Written.Name(), ""}
+				for range st.Chords() {
+					key.Kind = LabelKindChanges
+				}
 				if st.Return {
 					key.Kind = LabelKindReturn
 				}
@@ -837,7 +840,7 @@ func TestLabelsStandInOrder(t *testing.T) {
 			last = at
 		}
 	}
-	if want := "G7 C Cmaj7 A7 D Dmaj7"; strings.Join(got, " ") != want {
+	if want := "G7 in C Cmaj7 A7 in D Dmaj7"; strings.Join(got, " ") != want {
 		t.Errorf("the labels are %s, want %s", got, want)
 	}
 }

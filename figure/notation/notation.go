@@ -274,9 +274,10 @@ const (
 	LabelKindReturn                  // the first key of a section again, Name
 	LabelKindRest                    // a key that the part leaves out, Name
 	LabelKindChord                   // a chord symbol, of root Name and suffix Text
+	LabelKindChanges                 // the key of a statement that has chords, Name, which is not one of them
 )
 
-// String returns the kind's name: "key", "return", "rest", "chord".
+// String returns the kind's name: "key", "return", "rest", "chord", "changes".
 func (k LabelKind) String() string { return enum.Text(k, "LabelKind", labelKinds()) }
 
 // A Label stands over the staff.
@@ -288,13 +289,15 @@ type Label struct {
 }
 
 // String returns the label as it is written: "E♭", "back to C", "C (rest)",
-// "Fm7".
+// "Fm7", "in E♭".
 func (l Label) String() string {
 	switch l.Kind {
 	case LabelKindReturn:
 		return "back to " + l.Name.String()
 	case LabelKindRest:
 		return l.Name.String() + " (rest)"
+	case LabelKindChanges:
+		return "in " + l.Name.String()
 	}
 	return l.Name.String() + l.Text
 }
@@ -306,7 +309,7 @@ func beams() []string {
 	return []string{"none", "begins", "goes on", "ends", "hook forward", "hook backward"}
 }
 func seams() []string      { return []string{"statements", "rest", "pickup", "statement"} }
-func labelKinds() []string { return []string{"key", "return", "rest", "chord"} }
+func labelKinds() []string { return []string{"key", "return", "rest", "chord", "changes"} }
 
 // signature returns the key signature for a scale on a tonic, 7 sharps or flats
 // at most: of the modes and of the minor scales their own, otherwise the one that

@@ -248,6 +248,7 @@ func TestLabelText(t *testing.T) {
 		{Label{Kind: LabelKindReturn, Name: flat}, "back to E♭"},
 		{Label{Kind: LabelKindRest, Name: flat}, "E♭ (rest)"},
 		{Label{Kind: LabelKindChord, Name: flat, Text: "m7"}, "E♭m7"},
+		{Label{Kind: LabelKindChanges, Name: flat}, "in E♭"},
 	} {
 		if got := c.label.String(); got != c.want {
 			t.Errorf("%+v reads %q, expected %q", c.label, got, c.want)
@@ -267,7 +268,7 @@ func TestEnumerationsPrint(t *testing.T) {
 		{func(n uint8) string { return Accidental(n).String() }, []string{"hidden", "shown", "cautionary"}, "Accidental(3)"},
 		{func(n uint8) string { return Group(n).String() }, []string{"outside", "begins", "inside", "ends"}, "Group(4)"},
 		{func(n uint8) string { return Beam(n).String() }, []string{"none", "begins", "goes on", "ends", "hook forward", "hook backward"}, "Beam(6)"},
-		{func(n uint8) string { return LabelKind(n).String() }, []string{"key", "return", "rest", "chord"}, "LabelKind(4)"},
+		{func(n uint8) string { return LabelKind(n).String() }, []string{"key", "return", "rest", "chord", "changes"}, "LabelKind(5)"},
 	} {
 		for n, want := range append(c.names, c.none) {
 			if got := c.print(uint8(n)); got != want {
@@ -275,8 +276,8 @@ func TestEnumerationsPrint(t *testing.T) {
 			}
 		}
 	}
-	last := []any{BarlineFinal, AccidentalCautionary, GroupEnds, BeamHookBackward, LabelKindChord}
-	if got := fmt.Sprint(last...); got != "final cautionary ends hook backward chord" {
+	last := []any{BarlineFinal, AccidentalCautionary, GroupEnds, BeamHookBackward, LabelKindChanges}
+	if got := fmt.Sprint(last...); got != "final cautionary ends hook backward changes" {
 		t.Errorf("the last constants are %s", got)
 	}
 }

@@ -331,7 +331,7 @@ func compareBar(t *rapid.T, b notation.Bar, m measure, staves int) {
 		t.Fatalf("bar %d: %d notes for %d, length %d", b.Number, len(m.Notes), k, sum)
 	}
 	for _, d := range m.Directions {
-		if w := d.Words.Text; strings.HasPrefix(w, "back to ") || w != "" && w[0] >= 'A' && w[0] <= 'G' {
+		if w := d.Words.Text; strings.HasPrefix(w, "back to ") || strings.HasPrefix(w, "in ") || w != "" && w[0] >= 'A' && w[0] <= 'G' {
 			if d.Words.Weight != "bold" {
 				t.Fatalf("bar %d: %q is not bold", b.Number, w)
 			}

@@ -457,6 +457,7 @@ const (
 	mixed  = 1200
 	silent = 1500
 	little = 0.5
+	phrase = 400 // of a break that parts a statement by four bars and four
 )
 
 // flow returns after which bars the systems end, so that the sum of what is bad
@@ -505,7 +506,11 @@ func (l *Layout) system(bars []measured, start, end int, next *measured) (cost f
 	cost = badness(room/natural, last)
 	if start > 0 {
 		seam := bars[start].Seam
-		cost += seams[seam]
+		if seam == notation.SeamStatement && byFours(bars, start) {
+			cost += phrase
+		} else {
+			cost += seams[seam]
+		}
 		if starts && seam != notation.SeamStatements {
 			cost += mixed
 		}
@@ -517,6 +522,22 @@ func (l *Layout) system(bars []measured, start, end int, next *measured) (cost f
 		}
 	}
 	return cost, least <= room
+}
+
+// byFours reports whether so many bars of a statement as four divides come before a
+// bar, and so many in all, up to the last that is no rest: a chorus of twelve bars
+// has three lines of four (common practice, no source).
+func byFours(bars []measured, n int) bool {
+	from, to := n, n+1
+	for from > 0 && bars[from].Seam != notation.SeamStatements {
+		from--
+	}
+	for k := n + 1; k < len(bars) && bars[k].Seam != notation.SeamStatements; k++ {
+		if !bars[k].Rests() {
+			to = k + 1
+		}
+	}
+	return (n-from)%4 == 0 && (to-from)%4 == 0
 }
 
 // badness says how bad it is to draw bars apart, or press them together, by a

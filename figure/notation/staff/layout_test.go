@@ -325,6 +325,30 @@ func TestRestsOfSeveralBars(t *testing.T) {
 	t.Error("no rest of several bars")
 }
 
+// A chorus that is longer than a system has lines of four bars, and twelve bars of
+// rest after it do not change that.
+func TestChorusesStandByFours(t *testing.T) {
+	p := find("blues")
+	for _, p.rest = range []drill.Rest{0, drill.Rest(12 * figure.Whole)} {
+		keys := 0
+		for s := range p.layout(t).Systems() {
+			n := len(s.bars)
+			if s.bars[n-1].count > 1 { // the rest after a chorus
+				n--
+			}
+			if s.bars[0].Seam == notation.SeamStatements {
+				keys++
+			}
+			if n != 4 && s.bars[0].End != notation.BarlineFinal {
+				t.Errorf("with a rest of %v %s has %d bars, want 4", p.rest, where(s), n)
+			}
+		}
+		if keys != 13 {
+			t.Errorf("with a rest of %v %d systems begin with a key, want 13", p.rest, keys)
+		}
+	}
+}
+
 // Two staves stand apart, each note on the one that its bar says.
 func TestLawGrandStaff(t *testing.T) {
 	p := find("grand")

@@ -44,6 +44,7 @@ var pictures = []picture{
 	{name: "grand", figure: "1 3 5 8 5 4 3:2", order: "P4", part: "piano C2-C7"},
 	{name: "high-trombone", figure: "1 3 5 8 7 6 5:2", order: "m2", part: "trombone C3-C5"},
 	{name: "long-phrase", figure: "1 3 5 4 2 4 6 5 3 5 7 6 4 3 2 7 8 6 4 2 7 5 3 6 5 4 3 2 1:4", order: "M3", part: "clarinet"},
+	{name: "blues", figure: "3 5 1 6 over jazz blues", order: "P4", part: "trumpet"},
 	{name: "long-notes", figure: "1:2 3:3 2:1 4:4 6:8 by 1/4", order: "M2", part: "oboe", title: "Long <b>notes</b> & rests"},
 }
 

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"strconv"
+	"strings"
 	"unicode/utf8"
 
 	"example.com/keyorder/pitch/fault"
@@ -55,7 +56,7 @@ func describe(systems ...*System) string {
 				} else {
 					b = append(b, ", "...)
 				}
-				b = append(b, w.text...)
+				b = append(b, strings.TrimPrefix(w.text, "in ")...) // where chords stand below
 			}
 		}
 	}
