@@ -89,10 +89,19 @@ type pen struct {
 	answers bool
 }
 
-// systems draws a part, for paper and for a small screen, with the height of each
-// system on paper.
-func (s *sheet) systems(score *notation.Score, part int, o staff.Options) (wide, narrow []template.HTML, heights []float64, err error) {
+// A row is a system on paper: its height, and whether a statement begins with it.
+type row struct {
+	height float64
+	begins bool
+}
+
+// systems draws a part, for paper and for a small screen.
+func (s *sheet) systems(score *notation.Score, part int, o staff.Options) (wide, narrow []template.HTML, rows []row, err error) {
 	o.Large = s.large
+	begins := map[int]bool{}
+	for b := range score.PartBars(score.Parts()[part]) {
+		begins[b.Number] = b.Seam == notation.SeamStatements
+	}
 	for _, width := range []float64{printedWidth, narrowWidth} {
 		o.Paper = staff.Paper{Width: width, Height: printedHeight - headHeight}
 		if width == narrowWidth {
@@ -113,11 +122,12 @@ func (s *sheet) systems(score *notation.Score, part int, o staff.Options) (wide,
 			if width == narrowWidth {
 				narrow = append(narrow, text)
 			} else {
-				wide, heights = append(wide, text), append(heights, sys.Height())
+				first, _ := sys.Bars()
+				wide, rows = append(wide, text), append(rows, row{sys.Height(), begins[first]})
 			}
 		}
 	}
-	return wide, narrow, heights, nil
+	return wide, narrow, rows, nil
 }
 
 // svg collects an SVG that the library writes, which is safe to put into a page.
@@ -399,10 +409,10 @@ func (s *sheet) firstStaff(p *page, by pen) (height float64, err error) {
 	if o.Bars < 3 && !s.large {
 		o.Staff = tempoStaff
 	}
-	var heights []float64
-	p.Staff, p.Narrow, heights, err = s.systems(by.score, by.part+part, o)
-	for _, h := range heights {
-		height += h
+	var rows []row
+	p.Staff, p.Narrow, rows, err = s.systems(by.score, by.part+part, o)
+	for _, r := range rows {
+		height += r.height
 	}
 	return height + 2, err
 }
@@ -458,10 +468,10 @@ func clock(d time.Duration) string {
 }
 
 // addAnswers adds the staves of a part, on the page that is begun if all of them
-// have room there, otherwise as many systems on a page as fit. It returns how much
-// room is left.
+// have room there, otherwise as many systems on a page as fit: a page does not turn
+// within a statement that has room on one. It returns how much room is left.
 func (s *sheet) addAnswers(p *page, by pen, part int, room float64) (float64, error) {
-	wide, narrow, heights, err := s.systems(by.shown, by.part+part, staff.Options{})
+	wide, narrow, rows, err := s.systems(by.shown, by.part+part, staff.Options{})
 	if err != nil {
 		return 0, err
 	}
@@ -477,8 +487,8 @@ func (s *sheet) addAnswers(p *page, by pen, part int, room float64) (float64, er
 		head *= 1.7
 	}
 	total := head
-	for _, h := range heights {
-		total += h
+	for _, r := range rows {
+		total += r.height
 	}
 	if total <= room {
 		a := answerPage{Title: s.Text(title), Systems: wide, Narrow: narrow}
@@ -492,8 +502,12 @@ func (s *sheet) addAnswers(p *page, by pen, part int, room float64) (float64, er
 		return room - total, nil
 	}
 	room = -1
-	for n, h := range heights {
-		if h > room {
+	for n, r := range rows {
+		need := r.height
+		for k := n + 1; r.begins && k < len(rows) && !rows[k].begins; k++ {
+			need += rows[k].height
+		}
+		if r.height > room || need > room && need <= printedHeight-head {
 			p.Answers = append(p.Answers, answerPage{Title: s.Text(title)})
 			if n == 0 {
 				p.Answers[len(p.Answers)-1].Narrow = narrow
@@ -501,7 +515,7 @@ func (s *sheet) addAnswers(p *page, by pen, part int, room float64) (float64, er
 			}
 			room = printedHeight - head
 		}
-		room -= h
+		room -= r.height
 		last := &p.Answers[len(p.Answers)-1]
 		last.Systems = append(last.Systems, wide[n])
 	}

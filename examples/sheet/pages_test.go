@@ -181,3 +181,18 @@ func TestLawAPlayersPageHasThatPlayersKeys(t *testing.T) {
 		t.Errorf("status %d, %s%s", status, errs, out)
 	}
 }
+
+// TestPagesTurnBetweenChoruses: each page of answers begins with a key, or the way back to one.
+func TestPagesTurnBetweenChoruses(t *testing.T) {
+	_, files := filesOf(t, "-for", "trumpet", "-level", "full", "-figure", "3 5 1 6 over jazz blues", "-orders", "P4")
+	pages := strings.Split(textOf(t, files, "index.html"), "<h2>Answers")[1:]
+	for n, page := range pages {
+		page, _, _ = strings.Cut(page, `class="narrow"`)
+		if _, keys, _ := strings.Cut(page, "<desc>"); !strings.HasPrefix(keys, "Keys: ") {
+			t.Errorf("page %d of the answers begins with %.20q", n+1, keys)
+		}
+	}
+	if len(pages) < 4 {
+		t.Errorf("the answers have %d pages", len(pages))
+	}
+}
