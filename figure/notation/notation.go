@@ -270,11 +270,11 @@ type LabelKind uint8
 
 // The kinds of labels.
 const (
-	LabelKindKey    LabelKind = iota // the key of a statement, Name
-	LabelKindReturn                  // the first key of a section again, Name
-	LabelKindRest                    // a key that the part leaves out, Name
-	LabelKindChord                   // a chord symbol, of root Name and suffix Text
-	LabelKindChanges                 // the key of a statement that has chords, Name, which is not one of them
+	LabelKindKey     LabelKind = iota // the key of a statement, Name
+	LabelKindReturn                   // the first key of a section again, Name
+	LabelKindRest                     // a key that the part leaves out, Name
+	LabelKindChord                    // a chord symbol, of root Name and suffix Text
+	LabelKindChanges                  // the key of a statement that has chords, Name, which is not one of them
 )
 
 // String returns the kind's name: "key", "return", "rest", "chord", "changes".

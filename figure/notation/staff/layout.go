@@ -127,6 +127,7 @@ func (l *Layout) block(bars []measured, next *measured) []*System {
 		bound(systems)
 		return systems
 	}
+	byFours(bars)
 	var systems []*System
 	for from := 0; from < len(bars); {
 		begin := from
@@ -457,7 +458,8 @@ const (
 	mixed  = 1200
 	silent = 1500
 	little = 0.5
-	phrase = 400 // of a break that parts a statement by four bars and four
+	phrase = 400 // of a break between the lines of a statement
+	crowd  = 500 // and that a system holds two of them, if not all
 )
 
 // flow returns after which bars the systems end, so that the sum of what is bad
@@ -490,6 +492,7 @@ func (l *Layout) flow(bars []measured, next *measured) []int {
 func (l *Layout) system(bars []measured, start, end int, next *measured) (cost float64, fits bool) {
 	natural, least := 0.0, 0.0
 	starts := false // a statement begins after the first bar
+	lines := false  // a line of a statement begins there
 	silence := true
 	for n := start; n < end; n++ {
 		b := &bars[n]
@@ -498,6 +501,7 @@ func (l *Layout) system(bars []measured, start, end int, next *measured) (cost f
 		if n > start {
 			natural, least = natural+b.join(), least+b.join()
 			starts = starts || b.Seam == notation.SeamStatements
+			lines = lines || b.line && b.Seam == notation.SeamStatement
 		}
 	}
 	after := following(bars, end, next)
@@ -506,7 +510,7 @@ func (l *Layout) system(bars []measured, start, end int, next *measured) (cost f
 	cost = badness(room/natural, last)
 	if start > 0 {
 		seam := bars[start].Seam
-		if seam == notation.SeamStatement && byFours(bars, start) {
+		if seam == notation.SeamStatement && bars[start].line {
 			cost += phrase
 		} else {
 			cost += seams[seam]
@@ -521,23 +525,26 @@ func (l *Layout) system(bars []measured, start, end int, next *measured) (cost f
 			cost += silent
 		}
 	}
+	whole := bars[start].Seam == notation.SeamStatements && (after == nil || after.Seam != notation.SeamStatement)
+	if lines && bars[start].line && !whole {
+		cost += crowd
+	}
 	return cost, least <= room
 }
 
-// byFours reports whether so many bars of a statement as four divides come before a
-// bar, and so many in all, up to the last that is no rest: a chorus of twelve bars
-// has three lines of four (common practice, no source).
-func byFours(bars []measured, n int) bool {
-	from, to := n, n+1
-	for from > 0 && bars[from].Seam != notation.SeamStatements {
-		from--
-	}
-	for k := n + 1; k < len(bars) && bars[k].Seam != notation.SeamStatements; k++ {
-		if !bars[k].Rests() {
-			to = k + 1
+// byFours finds the statements that so many bars as four divides make, up to the
+// last that is no rest, and notes where each has its lines: a chorus of twelve bars
+// has three of four (common practice, no source).
+func byFours(bars []measured) {
+	for _, c := range cellsOf(bars) {
+		to := c.to
+		for to > c.from+1 && bars[to-1].Rests() {
+			to--
+		}
+		for n := c.from; (to-c.from)%4 == 0 && n < to; n += 4 {
+			bars[n].line = true
 		}
 	}
-	return (n-from)%4 == 0 && (to-from)%4 == 0
 }
 
 // badness says how bad it is to draw bars apart, or press them together, by a

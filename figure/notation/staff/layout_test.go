@@ -124,6 +124,7 @@ func TestLawFlowIsBest(t *testing.T) {
 			bars = append(bars, l.ruler.bar(b, previous, new(stock)))
 			previous = b.Signature
 		}
+		byFours(bars)
 		cost := func(ends []int) float64 {
 			sum, from := 0.0, 0
 			for _, end := range ends {
@@ -326,10 +327,13 @@ func TestRestsOfSeveralBars(t *testing.T) {
 }
 
 // A chorus that is longer than a system has lines of four bars, and twelve bars of
-// rest after it do not change that.
+// rest after it do not change that, nor do bars of which eight have room.
 func TestChorusesStandByFours(t *testing.T) {
 	p := find("blues")
-	for _, p.rest = range []drill.Rest{0, drill.Rest(12 * figure.Whole)} {
+	for _, p.rest = range []drill.Rest{0, drill.Rest(12 * figure.Whole), drill.NoRest} {
+		if p.rest == drill.NoRest {
+			p.figure, p.meter = "3 5 1 6 over blues:6", "3/4"
+		}
 		keys := 0
 		for s := range p.layout(t).Systems() {
 			n := len(s.bars)

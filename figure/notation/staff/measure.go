@@ -109,6 +109,7 @@ type measured struct {
 	turn    float64 // the width of a new clef before a barline
 	head    float64 // the width of what stands before the bar at the beginning of a system
 	words   []over  // in time
+	line    bool    // it begins four bars of a statement that is made of fours
 }
 
 // A gap is the distance between two columns: natural as the time between them
