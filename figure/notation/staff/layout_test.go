@@ -332,7 +332,7 @@ func TestChorusesStandByFours(t *testing.T) {
 	p := find("blues")
 	for _, p.rest = range []drill.Rest{0, drill.Rest(12 * figure.Whole), drill.NoRest} {
 		if p.rest == drill.NoRest {
-			p.figure, p.meter = "3 5 1 6 over blues:6", "3/4"
+			p.figure, p.meter, p.score.Signatures = "3 5 1 6 over blues:6", "3/4", true
 		}
 		keys := 0
 		for s := range p.layout(t).Systems() {
