@@ -36,6 +36,8 @@ type Options struct {
 	// Names are the names of the keys by pitch class, as figure.Scale's Tonics
 	// gives them. The zero value stands for those of the major keys.
 	Names [12]spelling.Name
+	// Language is that of the names that are written.
+	Language spelling.Language
 	// ByFifths sets the keys in fifths round the circle, instead of half steps.
 	// Clockwise is up in both.
 	ByFifths bool
@@ -162,12 +164,12 @@ func (d *drawing) write() {
 		d.arrow(a, 1.1, 0.7)
 	}
 	d.mark()
-	for k, name := range d.o.Names {
+	for k := range d.o.Names {
 		x, y := d.at(pitch.Class(k), keysAt)
 		d.printf("<circle cx=\"%.2f\" cy=\"%.2f\" r=\".9\"/>\n", x, y)
 		x, y = d.at(pitch.Class(k), namesAt)
 		d.printf(`<text x="%.2f" y="%.2f" font-size="5.5" font-weight="bold" font-family="sans-serif" text-anchor="middle">`, x, y+2)
-		d.text(name.String())
+		d.text(d.name(pitch.Class(k)))
 		d.printf("</text>\n")
 	}
 	if legend {
@@ -269,6 +271,8 @@ func (d *drawing) legend() {
 	}
 }
 
+func (d *drawing) name(k pitch.Class) string { return d.o.Language.Name(d.o.Names[k]) }
+
 // keys returns the names of the keys of a section as they are played.
 func (d *drawing) keys(s cycle.Section, separator, back string) string {
 	var names []string
@@ -276,7 +280,7 @@ func (d *drawing) keys(s cycle.Section, separator, back string) string {
 		if len(names) == most {
 			return strings.Join(names, separator) + separator + "…"
 		}
-		names = append(names, d.o.Names[k].String())
+		names = append(names, d.name(k))
 	}
 	text := strings.Join(names, separator)
 	if s.Closed && len(names) > 1 {
@@ -288,7 +292,7 @@ func (d *drawing) keys(s cycle.Section, separator, back string) string {
 // describe says in words what is drawn.
 func (d *drawing) describe() string {
 	var b strings.Builder
-	b.WriteString("Clockwise from C at the top by ")
+	b.WriteString("Clockwise from " + d.name(0) + " at the top by ")
 	if d.o.ByFifths {
 		b.WriteString("fifths.")
 	} else {
@@ -304,7 +308,7 @@ func (d *drawing) describe() string {
 		fmt.Fprintf(&b, " Section %d: %s.", n, d.keys(s, ", ", " and back to "))
 	}
 	if m := d.o.Move; m.From != m.To && m.From < 12 && m.To < 12 {
-		fmt.Fprintf(&b, " Marked is the move from %v to %v.", d.o.Names[m.From], d.o.Names[m.To])
+		fmt.Fprintf(&b, " Marked is the move from %v to %v.", d.name(m.From), d.name(m.To))
 	}
 	return b.String()
 }

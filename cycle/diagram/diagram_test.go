@@ -212,6 +212,23 @@ func TestNamesOnTheCircle(t *testing.T) {
 	}
 }
 
+// A German reader never finds a bare B, on the circle, in the legend or in the words.
+func TestNamesInALanguage(t *testing.T) {
+	e := draw(t, Options{Route: cycle.By(interval.MajorThird).Closed(), Language: spelling.LanguageGerman})
+	said := e.all("desc")[0].Text
+	for _, text := range e.all("text") {
+		said += " " + text.Text
+	}
+	for _, want := range []string{"Section 4: Es, G, H and back to Es.", " As A B♭ H ", " Es G H Es"} {
+		if !strings.Contains(said, want) {
+			t.Errorf("%q is not in %q", want, said)
+		}
+	}
+	if regexp.MustCompile(`\bB( |,|$)`).MatchString(said) {
+		t.Errorf("a bare B in %q", said)
+	}
+}
+
 func TestOpenRowsArePaths(t *testing.T) {
 	got := lines(t, draw(t, Options{Route: cycle.Wedge().Open()}))
 	switch {

@@ -432,7 +432,7 @@ func (s *sheet) orderPage(n int, o say.Order, sound string) (orderPage, error) {
 	}
 	var err error
 	op.Circle, err = svg(func(w io.Writer) error {
-		return diagram.Write(w, diagram.Options{Route: s.played(d), Names: s.keys, Title: op.Heading})
+		return diagram.Write(w, diagram.Options{Route: s.played(d), Names: s.keys, Language: s.language, Title: op.Heading})
 	})
 	if err != nil {
 		return op, err
