@@ -407,3 +407,49 @@ func TestLawPageSaysWhoseStaff(t *testing.T) {
 		t.Fatalf("%q: no such part", p.Reader)
 	})
 }
+
+// A scale that is said to name the keys without double sharps or flats does, and leaves
+// the notes as they are.
+func TestScaleThatNamesKeys(t *testing.T) {
+	said := regexp.MustCompile(`-scale "([^"]+)" names`)
+	for text, want := range map[string]string{
+		"3 5 1 6 over minor 2-5-1": "", "3 5 1 6 over minor blues": "", "1 b3 5 1 over minor 2-5-1": "natural minor",
+		"1 4 b3 b7": "dorian", "b3 5 1 6 over {1 m7}": "dorian", "5 2 b3:2 1 over 1-6-2-5 with 7b9": "bebop dorian",
+	} {
+		s := parsed(t, "-figure", text, "-orders", "P4")
+		hints := strings.Join(s.hints(), " ")
+		if !strings.Contains(hints, "Double sharps or flats") {
+			t.Errorf("%s has no doubles: %s", text, hints)
+		}
+		scale := ""
+		if m := said.FindStringSubmatch(hints); m != nil {
+			scale = m[1]
+		}
+		if scale != want {
+			t.Errorf("%s: the scale %q is said, want %q", text, scale, want)
+		}
+		if scale == "" {
+			continue
+		}
+		other := parsed(t, "-figure", text, "-orders", "P4", "-scale", scale)
+		if a, b := s.figure.AppendNotes(nil, 0), other.figure.AppendNotes(nil, 0); !slices.Equal(a, b) {
+			t.Errorf("%s in %s has the notes %v, before %v", text, scale, b, a)
+		}
+		if hints := strings.Join(other.hints(), " "); strings.Contains(hints, "Double sharps or flats") {
+			t.Errorf("%s in %s: %s", text, scale, hints)
+		}
+	}
+}
+
+func parsed(t *testing.T, args ...string) *sheet {
+	t.Helper()
+	o, err := parseFlags(append(args, "-level", "full"), io.Discard)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := newSheet(o, io.Discard)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
