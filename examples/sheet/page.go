@@ -44,6 +44,7 @@ type page struct {
 
 // A prompt is a printed page of orders, and what answers have room on it.
 type prompt struct {
+	Advice  bool // how and the cautions stand on it, above the orders
 	Orders  []orderPage
 	Compact bool
 	Answers []answerPage
@@ -215,10 +216,14 @@ func (s *sheet) lay(p *page, orders []orderPage, staff float64) (room float64) {
 	if len(p.Calls) > 0 {
 		room -= 8 + float64(len(p.Calls))*s.words(printedWidth, 5, "x")
 	}
-	if !p.Beside {
-		room -= advice(84)
+	page := prompt{Compact: several(s.orders), Advice: !p.Beside}
+	if page.Advice {
+		height := advice(84)
+		if height > room {
+			p.Prompts, room = append(p.Prompts, prompt{}), printedHeight
+		}
+		room -= height
 	}
-	page := prompt{Compact: several(s.orders)}
 	step := 1
 	if page.Compact {
 		step = 2
@@ -230,7 +235,7 @@ func (s *sheet) lay(p *page, orders []orderPage, staff float64) (room float64) {
 			height = max(height, s.orderHeight(p, &o, page.Compact && len(some) == 2, advice))
 		}
 		if height > room && len(page.Orders)+len(p.Prompts) > 0 || height > room && height > printedHeight/3 {
-			p.Prompts, page.Orders, room = append(p.Prompts, page), nil, printedHeight
+			p.Prompts, page.Orders, page.Advice, room = append(p.Prompts, page), nil, false, printedHeight
 		}
 		page.Orders = append(page.Orders, some...)
 		room -= height

@@ -53,6 +53,7 @@ func TestPrintedPages(t *testing.T) {
 		{[]string{"-for", "trumpet", "-prompt-only"}, 1},
 		{[]string{"-for", "trumpet", "-orders", "all"}, 2},
 		{[]string{"-for", "trumpet", "-orders", "all", "-full"}, 5},
+		{[]string{"-for", "trumpet", "-level", "full", "-figure", "3 5 1 6 over diatonic sevenths", "-orders", "P4", "-signatures", "-large", "-answers"}, 9},
 		{[]string{"-for", fourteen, "-handouts"}, 1},
 		{[]string{"-for", fourteen, "-handouts", "-orders", "P4"}, 1},
 	} {

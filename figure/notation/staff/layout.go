@@ -510,6 +510,9 @@ func (l *Layout) system(bars []measured, start, end int, next *measured) (cost f
 	cost = badness(room/natural, last)
 	if start > 0 {
 		seam := bars[start].Seam
+		if seam == notation.SeamRest && !bars[start].Rests() {
+			seam = notation.SeamStatement // a chord is its last
+		}
 		if seam == notation.SeamStatement && bars[start].line {
 			cost += phrase
 		} else {

@@ -351,6 +351,17 @@ func TestChorusesStandByFours(t *testing.T) {
 			t.Errorf("with a rest of %v %d systems begin with a key, want 13", p.rest, keys)
 		}
 	}
+	// The last bar, which has a chord, stands with those before where lines are short.
+	l := p.layout(t)
+	l, err := New(l.score, l.part, Options{Paper: Paper{92, 250, 0}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for s := range l.Systems() {
+		if len(s.bars) == 1 && s.bars[0].End != notation.BarlineFinal {
+			t.Errorf("%s stands alone", where(s))
+		}
+	}
 }
 
 // Two staves stand apart, each note on the one that its bar says.
