@@ -6,6 +6,7 @@
 //	go run ./examples/today -undo        take the last record back
 //	go run ./examples/today -moves       the table of the 132 moves
 //	go run ./examples/today -demo        the plan or the table with an invented log
+//	go run ./examples/today -class 7b    the logs of a class, a file a pupil: pupil by key and tempo
 //
 // The log is a text file, one line for each block played (see package practice).
 // It stands in the user's data folder unless -log says where: below
@@ -70,15 +71,15 @@ const ownVariations = "retrograde; inversion; rotation 1"
 // options are the flags.
 type options struct {
 	flags.Player
-	done, undo, moves, demo         bool
-	figures, stage, vary            string
-	out, from, date, failed         string
-	minutes, block, clean, of, goal int
-	seed                            uint64
-	set                             map[string]bool
-	now, day                        practice.Date // the day that it is, and the one that is meant
-	settings                        practice.Settings
-	names                           naming
+	done, undo, moves, demo, concert bool
+	figures, stage, vary, class      string
+	out, from, date, failed          string
+	minutes, block, clean, of, goal  int
+	seed                             uint64
+	set                              map[string]bool
+	now, day                         practice.Date // the day that it is, and the one that is meant
+	settings                         practice.Settings
+	names                            naming
 }
 
 // planFlags are the flags that make the plan. What they set is kept.
@@ -117,6 +118,9 @@ func today(args []string, w world) error {
 	}
 	if o.demo {
 		return demo(o, w)
+	}
+	if o.class != "" {
+		return showClass(o, w)
 	}
 	path, err := o.LogPath(w.system, w.env)
 	if err != nil {
@@ -229,6 +233,8 @@ func parse(args []string, w world) (*options, error) {
 	f.BoolVar(&o.undo, "undo", false, "take the last record back")
 	f.BoolVar(&o.moves, "moves", false, "show the table of moves between keys, and the order that fills most of its gaps")
 	f.BoolVar(&o.demo, "demo", false, "use an invented log of three weeks instead of one's own")
+	f.StringVar(&o.class, "class", "", "show the logs of a `folder`, a file a pupil, called after the pupil: the fastest clean tempo in each key, of any figure or of those of -figures")
+	f.BoolVar(&o.concert, "concert", false, "with -class, show keys as they sound in place of those that each pupil reads")
 	f.StringVar(&o.figures, "figures", ownFigures, "the `figures` to practise, each as name = degrees or degrees alone, with ; between them; what this flag and -for, -level, -stage, -vary, -minutes, -tempo, -goal and -seed set goes on until they set something else")
 	f.StringVar(&o.vary, "vary", ownVariations, "the `variations` that the plan may take of each figure, with ; between them, in the second pass of a day once the last first try was clean; a figure that cannot be varied in one of the ways has the others; it goes on as -figures does, \"\" is none")
 	f.StringVar(&o.stage, "stage", "", "the `stage`: few keys, constant orders or mixed rows (at first that of the log's last entry on the instrument, or constant orders)")
@@ -236,7 +242,7 @@ func parse(args []string, w world) (*options, error) {
 	f.IntVar(&o.minutes, "minutes", 15, "the `minutes` there are, as a part of a session")
 	f.Uint64Var(&o.seed, "seed", 1, "a `number` that varies what would be as good another way")
 	f.StringVar(&o.date, "date", "", "the `day`, as 2025-03-02 (default: today)")
-	f.StringVar(&o.out, "out", "", "with -moves, a `folder` to write moves.svg to")
+	f.StringVar(&o.out, "out", "", "a `folder` to write to: with -moves moves.svg, with -class class.html")
 	f.StringVar(&o.from, "from", "", "with -done, a `file` of log lines to take over, as another program saved them; - for standard input")
 	f.IntVar(&o.block, "block", 0, "with -done, the `number` of the block that was played (default: the first not recorded)")
 	f.IntVar(&o.clean, "clean", 0, "with -done, `how many` statements were clean")
@@ -259,7 +265,7 @@ func (o *options) check(w world) error {
 		name, need string
 		there      bool
 	}{
-		{"out", "-moves", o.moves}, {"from", "-done", o.done}, {"block", "-done", o.done}, {"clean", "-done", o.done},
+		{"out", "-moves or -class", o.moves || o.class != ""}, {"concert", "-class", o.class != ""}, {"from", "-done", o.done}, {"block", "-done", o.done}, {"clean", "-done", o.done},
 		{"block", "-clean", o.set["clean"]}, {"of", "-clean", o.set["clean"]}, {"failed", "-clean", o.set["clean"]},
 	} {
 		if o.set[f.name] && !f.there {
@@ -275,6 +281,10 @@ func (o *options) check(w world) error {
 		return badUsage("the demo log is not written to; -done and -undo go with a log of one's own")
 	case o.demo && o.Log != "":
 		return badUsage("-demo and -log are two logs")
+	case o.set["class"] && o.class == "":
+		return badUsage("-class: name the folder of the logs")
+	case o.class != "" && len(o.set) > o.count("class", "concert", "figures", "out", "plain"):
+		return badUsage("-class goes with no other flag but -concert, -figures, -out and -plain")
 	case o.set["from"] && o.set["clean"]:
 		return badUsage("-from takes all from its file; -clean does not go with it")
 	}
