@@ -113,7 +113,7 @@ func TestOut(t *testing.T) {
 			t.Errorf("%s is left behind or not listed", e.Name())
 		}
 	}
-	if len(entries) != 17 {
+	if len(entries) != 18 {
 		t.Errorf("%d files", len(entries))
 	}
 }

@@ -77,6 +77,12 @@ export interface Answer {
   svg: string[];
 }
 
+/** What the parts of a class read, by statement and by part. */
+export interface ClassKeys {
+  parts: string[];
+  keys: { key: string; said: string; rests?: boolean }[][];
+}
+
 export interface Field {
   name: string;
   label: string;
@@ -114,6 +120,8 @@ export declare class Library {
   resume(state: string, log?: string): Session;
   check(log: string): { entries: number; problem?: string };
   picture(order: string): string;
+  shortLink(settings: Settings): string;
+  readLink(link: string): { settings: Settings; twice: string };
   keep(log: string, had: string, lines: string): string;
 }
 
@@ -122,6 +130,7 @@ export declare class Session {
   state(): string;
   circle(statement: number): string;
   answer(statement: number): Answer;
+  classKeys(settings: Settings): ClassKeys;
   say(turn: number, verdict: Verdict): void;
   go(turn: number): void;
   setTempo(turn: number, beats: number): Plan;

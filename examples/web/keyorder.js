@@ -86,6 +86,13 @@ export class Library {
   /** picture is the circle of keys with the route of an order, as SVG. */
   picture(order) { return this.call("picture", order); }
 
+  /** shortLink writes settings as what stands after the # of an address that is typed
+      by hand. */
+  shortLink(settings) { return this.call("short", JSON.stringify(settings)); }
+
+  /** readLink reads what shortLink has written, in small letters or capitals. */
+  readLink(link) { return this.call("long", link); }
+
   /** keep returns a log with the lines of a session in place of those that it had. */
   keep(log, had, lines) { return this.call("keep", log, had, lines); }
 }
@@ -111,6 +118,10 @@ export class Session {
 
   /** answer is what to play in a statement. */
   answer(statement) { return this.#call("answer", statement); }
+
+  /** classKeys are what the parts of a class read in each statement. settings are those
+      that the session was opened with. */
+  classKeys(settings) { return this.#call("class", JSON.stringify(settings)); }
 
   /** say says how the statement of a turn was played. */
   say(turn, verdict) { this.#call("say", turn, verdict); }

@@ -76,3 +76,13 @@ test("a program that has ended says so", () => {
   assert.throws(() => new Library({ choices: () => undefined }).choices(), (e) => e instanceof KeyorderError && /ended/.test(e.message));
   assert.throws(() => new Library({}).choices(), KeyorderError);
 });
+
+test("a class reads its keys, and a short link says it", async () => {
+  const library = await load();
+  const settings = { figure: "5 2 b3:2 1", keys: "Bb Eb", parts: "trumpet, horn" };
+  const { parts, keys } = library.open(settings).classKeys(settings);
+  assert.deepEqual(parts, ["trumpet in B♭", "horn in F"]);
+  assert.deepEqual(keys.map((k) => k.map((x) => x.key)), [["C", "F"], ["F", "B♭"]]);
+  assert.equal(library.shortLink(settings), "5.2.b3:2.1/k:bb.eb/p:tpt,hn");
+  assert.deepEqual(library.readLink("5.2.B3:2.1/K:BB.EB").settings, { figure: "5 2 b3:2 1", keys: "Bb Eb" });
+});

@@ -4,6 +4,7 @@
 
 import { KeyorderError, load } from "./keyorder.js";
 import { Player, gain, layers } from "./player.js";
+import * as classroom from "./class.js";
 import * as own from "./ideas.js";
 import { Tab, levelKey, logKey, save, saved, savedObject } from "./store.js";
 
@@ -137,11 +138,12 @@ function readAddress() {
   }
   const given = new URLSearchParams(text);
   const names = [...given.keys()];
-  const object = Object.fromEntries(given);
+  const short = classroom.readShort(library, text);
+  const object = short ? short.settings : Object.fromEntries(given);
   fill(object);
   const refused = workOut(object);
   if (!refused) refresh(false);
-  const twice = names.find((n, at) => names.indexOf(n) < at);
+  const twice = short ? short.twice || undefined : names.find((n, at) => names.indexOf(n) < at);
   if (refused) {
     refresh(false);
     refuse(refused);
@@ -172,7 +174,8 @@ function refresh(final) {
   const { plan } = session;
   const address = "#" + new URLSearchParams(given);
   if (final && location.hash !== address && (address !== "#" || location.hash)) history.replaceState(null, "", address);
-  $("link").href = address;
+  classroom.showLink(library, given);
+  classroom.order(session, given);
   const keys = plan.statements.length;
   const left = plan.left_out ? ` Left out: ${plan.left_out.join(", ")}.` : "";
   const titles = plan.orders.length > 3 ? `${plan.orders.length} orders` : plan.orders.map((o) => o.title).join("; ");
@@ -305,6 +308,7 @@ async function begin({ session: of, given, seconds, from, says = [], tempo }) {
   play = mine;
   done = undefined;
   show("stage");
+  classroom.begin(of, given);
   put("said", "");
   $("stage").classList.remove("said-clean", "said-not-clean");
   put("degrees", of.plan.degrees);
@@ -503,6 +507,7 @@ function showLook(now) {
   const s = statements[now.lead];
   put("phase", phases[now.how]);
   $("now").replaceChildren(...(now.how === "end" ? [] : keyName(s.key, s.said)));
+  classroom.call(statements, now.how === "end" ? -1 : now.lead, now.how === "coming" || now.how === "count" ? now.lead + 1 : now.next);
   const next = now.next >= 0 ? statements[now.next] : null;
   $("then").classList.toggle("half", now.how === "listen");
   $("then").replaceChildren(...(next ? [make("span", { class: "word" }, "then "), ...keyName(next.key, next.said)] : []));

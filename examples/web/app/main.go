@@ -22,6 +22,9 @@
 //	close(session)                      forgets a session
 //	keep(log, had, lines)               the log with the lines of a session
 //	check(log)                          what there is in a log
+//	class(session, settings)            what a class reads, statement by statement
+//	short(settings)                     the settings as a short link
+//	long(link)                          the settings of a short link
 //	picture(order)                      SVG: the circle of keys with an order
 //
 // settings are the fields of package form, plan and report those of
@@ -54,7 +57,19 @@ func main() {
 		"choices": func(texts) ([]byte, error) { return json.Marshal(form.AllChoices()) },
 		"check":   func(t texts) ([]byte, error) { return answer(form.CheckLog(t.at(0))) },
 		"picture": func(t texts) ([]byte, error) { return answer(form.Picture(t.at(0))) },
-		"open":    a.openNew, "resume": a.resume, "close": a.close,
+		"short": func(t texts) ([]byte, error) {
+			var settings map[string]string
+			if err := json.Unmarshal([]byte(t.at(0)), &settings); err != nil {
+				return nil, err
+			}
+			return json.Marshal(form.ShortLink(settings))
+		},
+		"long": func(t texts) ([]byte, error) {
+			settings, twice := form.ReadLink(t.at(0))
+			return json.Marshal(map[string]any{"settings": settings, "twice": twice})
+		},
+		"class": a.with(func(s *session.Session, t texts) ([]byte, error) { return answer(form.Class(s, []byte(t.at(1)))) }),
+		"open":  a.openNew, "resume": a.resume, "close": a.close,
 		"keep":   func(t texts) ([]byte, error) { return json.Marshal(form.Keep(t.at(0), t.at(1), t.at(2))) },
 		"plan":   a.with(func(s *session.Session, t texts) ([]byte, error) { return form.AppendPlan(nil, s, t.number(0)) }),
 		"state":  a.with(func(s *session.Session, _ texts) ([]byte, error) { return s.AppendState(nil) }),

@@ -67,6 +67,7 @@ func Fields() []Field {
 		{"close", "Back to the first key with", "held", ""},
 		{"fit", "Keys that do not fit", "refuse", ""},
 		{"show", "The answer on the screen", "ask", ""},
+		{"parts", "Parts of a class", "", "Instruments with commas between, as trumpet, alto saxophone, horn: beside the concert key stands what each of them reads."},
 	}
 }
 
@@ -117,7 +118,13 @@ func New(ctx context.Context, settings []byte, log string) (*session.Session, er
 		return nil, err
 	}
 	s, err := session.New(ctx, f.Settings, Most(), l)
-	return s, fieldOf(err)
+	if err != nil {
+		return nil, fieldOf(err)
+	}
+	if _, err := Class(s, settings); err != nil {
+		return nil, err
+	}
+	return s, nil
 }
 
 // fieldOf says which field an error of a session is about.
@@ -353,7 +360,8 @@ func (r *reader) readPart(text map[string]string) error {
 		return in("instrument", err)
 	}
 	r.form.Drill.Parts = []drill.Instrument{part}
-	return nil
+	_, err = readClass(text["parts"], part, level)
+	return err
 }
 
 func (r *reader) readOrders(text map[string]string) error {

@@ -46,6 +46,11 @@ func Settings(draw func(n int) int) map[string]string {
 			if band {
 				given[f.Name] = choices[draw(len(choices))].Text
 			}
+		case "parts": // some, with an instrument that reads concert keys
+			if draw(6) == 0 {
+				given[f.Name] = []string{"trumpet, alto saxophone, horn", "clarinet", "bass clarinet,clay flute: down M2 D3-D6"}[draw(3)]
+				delete(given, "instrument")
+			}
 		case "keys": // some, in place of an order
 			if draw(8) == 0 {
 				given[f.Name] = []string{"Bb Eb F x3", "F#", "C G C Gb"}[draw(3)]

@@ -1,0 +1,76 @@
+// A class: the concert key and what each part reads, for one screen that all of them
+// see; and a link that is short enough for a board.
+
+const $ = (id) => document.getElementById(id);
+
+function make(tag, attributes = {}, ...inside) {
+  const e = document.createElement(tag);
+  for (const [name, value] of Object.entries(attributes)) e.setAttribute(name, value);
+  e.append(...inside);
+  return e;
+}
+
+// key shows a key, in words for whoever hears the page.
+function key({ key, said, rests }) {
+  if (rests) return [make("span", { "aria-hidden": "true" }, "–"), make("span", { class: "unseen" }, "rests")];
+  const plain = key.replaceAll("𝄫", "♭♭").replaceAll("𝄪", "♯♯");
+  const sign = plain.length > 1 ? [make("span", { class: "accidental" }, plain.slice(1))] : [];
+  return [make("span", { "aria-hidden": "true" }, plain.slice(0, 1), ...sign), make("span", { class: "unseen" }, said)];
+}
+
+// name is the name of an instrument without what is behind it: trumpet in B♭.
+const name = (part) => part.replace(/ in [A-G][♭♯]?$/, "");
+
+/** readShort is what a short link asks for, undefined for one with names in full. */
+export function readShort(library, text) {
+  if (text === "" || text.includes("=")) return undefined;
+  try {
+    return library.readLink(decodeURIComponent(text));
+  } catch {
+    return library.readLink(text); // a % that stands for nothing
+  }
+}
+
+/** showLink shows the short link of settings. */
+export function showLink(library, given) {
+  const short = "#" + library.shortLink(given);
+  $("link").href = short;
+  const parts = (location.host + location.pathname + (short === "#" ? "" : short)).split(/(?<=\/)/);
+  $("link").replaceChildren(...parts.flatMap((p) => [p, make("wbr")])); // a line may end at a stroke
+}
+
+/** order shows what a class reads in each key of a session, as a table. */
+export function order(session, given) {
+  const { parts, keys } = session.classKeys(given);
+  $("class").hidden = !parts.length;
+  if (!parts.length) return;
+  const head = make("tr", {}, ...["concert", ...parts].map((p) => make("th", { scope: "col" }, p)));
+  const { statements, orders } = session.plan;
+  const rows = statements.map((s, n) => {
+    const begins = n > 0 && (s.cycle !== statements[n - 1].cycle || s.order !== statements[n - 1].order);
+    return make("tr", begins ? { class: "begins" } : {}, make("th", { scope: "row" }, ...key(s)), ...keys[n].map((k) => make("td", {}, ...key(k))));
+  });
+  $("class-order").replaceChildren(make("caption", {}, orders.map((o) => o.title).join("; ")), make("thead", {}, head), make("tbody", {}, ...rows));
+}
+
+let playing;
+
+/** begin makes the call for a session that is played. */
+export function begin(session, given) {
+  try {
+    playing = session.classKeys(given);
+  } catch {
+    playing = { parts: [], keys: [] }; // of a session that was kept, with settings that are no more
+  }
+  $("stage").classList.toggle("class", playing.parts.length > 0);
+  $("call").hidden = !playing.parts.length;
+  $("call").style.setProperty("--rows", playing.parts.length + 2);
+}
+
+/** call shows the key that leads and the one after it, as they sound and as each part
+    reads them; −1 is none. */
+export function call(statements, lead, next) {
+  if (!playing?.parts.length) return;
+  const row = (label, of) => make("tr", {}, make("th", { scope: "row" }, label), ...[lead, next].map((n) => make("td", {}, ...(statements[n] ? key(of(n)) : []))));
+  $("call").tBodies[0].replaceChildren(row("concert", (n) => statements[n]), ...playing.parts.map((part, p) => row(name(part), (n) => playing.keys[n][p])));
+}

@@ -1,0 +1,117 @@
+package form
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"example.com/keyorder/cycle"
+	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/session"
+	"example.com/keyorder/pitch"
+)
+
+// MaxClass is how many instruments a class may have.
+const MaxClass = 8
+
+// A ClassKeys is what the parts of a class read in each statement of a session,
+// whose own keys are concert keys.
+type ClassKeys struct {
+	Parts []string     `json:"parts"`
+	Keys  [][]ClassKey `json:"keys"` // by statement, then by part
+}
+
+// A ClassKey is a key that a part reads.
+type ClassKey struct {
+	Key   string `json:"key"`             // "E♭"
+	Said  string `json:"said"`            // "E flat"
+	Rests bool   `json:"rests,omitempty"` // it does not fit, so that the part rests
+}
+
+// readClass reads the instruments of a class, in concert keys: whoever leads must
+// read what sounds.
+func readClass(text string, leads drill.Instrument, level drill.Level) (parts []drill.Instrument, err error) {
+	if text == "" {
+		return nil, nil
+	}
+	names := strings.Split(text, ",")
+	if len(names) > MaxClass {
+		return nil, refuse("parts", text, fmt.Sprintf("%d instruments; a class has at most %d here", len(names), MaxClass))
+	}
+	for _, name := range names {
+		i, err := drill.Find(strings.TrimSpace(name), level)
+		if err != nil {
+			return nil, in("parts", err)
+		}
+		parts = append(parts, i)
+	}
+	if pitch.ClassOf(leads.Sounding.Semitones()) != 0 {
+		return nil, refuse("parts", text, fmt.Sprintf("a class plays from concert keys, and the %s does not read them; choose an instrument such as piano above", leads.Name))
+	}
+	return parts, nil
+}
+
+// Class returns what a class reads in a session. The settings are those of the
+// session, as Read takes them. Without a class it is empty. The error is as that of
+// Read: where a key does not fit an instrument, unless such keys are left out.
+func Class(s *session.Session, settings []byte) (ClassKeys, error) {
+	text, err := parse(settings)
+	if err != nil {
+		return ClassKeys{}, err
+	}
+	var level drill.Level
+	if err := level.UnmarshalText([]byte(text["range"])); err != nil {
+		return ClassKeys{}, in("range", err)
+	}
+	parts, err := readClass(text["parts"], s.Settings().Drill.Parts[0], level)
+	c := ClassKeys{Parts: []string{}, Keys: [][]ClassKey{}}
+	if err != nil || len(parts) == 0 {
+		return c, err
+	}
+	for _, p := range parts {
+		c.Parts = append(c.Parts, p.Name)
+	}
+	for _, d := range s.Line().Drills() {
+		read, err := classKeys(d, parts)
+		if err != nil {
+			return ClassKeys{}, err
+		}
+		for st := range d.Parts()[0].Statements() {
+			c.Keys = append(c.Keys, read[st.Sounding.Name().Class()])
+		}
+	}
+	return c, nil
+}
+
+var saidKey = strings.NewReplacer("𝄫", " double flat", "𝄪", " double sharp", "♭", " flat", "♯", " sharp")
+
+// classKeys works out what parts read in each key of a drill.
+func classKeys(d *drill.Drill, parts []drill.Instrument) (read [12][]ClassKey, err error) {
+	set := d.Settings()
+	var keys []pitch.Class
+	for st := range d.Parts()[0].Statements() {
+		if k := st.Sounding.Name().Class(); !slices.Contains(keys, k) {
+			keys = append(keys, k)
+		}
+	}
+	if set.Route, err = cycle.NewRoute(cycle.Section{Keys: keys}); err != nil {
+		return read, in("parts", err)
+	}
+	lead := set.Parts[0]
+	set.Parts, set.Reading = append([]drill.Instrument{lead}, parts...), drill.ReadingConcert
+	all, err := drill.New(set)
+	if err != nil {
+		return read, in("parts", err)
+	}
+	for n := range keys {
+		for _, p := range all.Parts()[1:] {
+			st, ok := p.Statement(n)
+			if !ok {
+				continue
+			}
+			name := st.Written.Name()
+			read[keys[n]] = append(read[keys[n]], ClassKey{name.String(), saidKey.Replace(name.String()), st.Rests})
+		}
+	}
+	return read, nil
+}

@@ -1,0 +1,125 @@
+package form_test
+
+import (
+	"context"
+	"encoding/json"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"example.com/keyorder/examples/web/form"
+	"example.com/keyorder/examples/web/form/formtest"
+	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/pitch"
+	"example.com/keyorder/spelling"
+)
+
+func classOf(t testing.TB, settings string) (form.ClassKeys, error) {
+	t.Helper()
+	s, err := form.New(context.Background(), []byte(settings), "")
+	if err != nil {
+		return form.ClassKeys{}, err
+	}
+	return form.Class(s, []byte(settings))
+}
+
+// A trumpet in B♭ reads a whole step above the concert key, an alto saxophone in E♭
+// a major sixth, a horn in F a fifth (common practice, no source).
+func TestClass(t *testing.T) {
+	c, err := classOf(t, `{"keys":"Bb Eb F Ab","parts":"trumpet, alto saxophone, horn"}`)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var lines []string
+	for _, keys := range c.Keys {
+		var line []string
+		for _, k := range keys {
+			line = append(line, k.Key)
+		}
+		lines = append(lines, strings.Join(line, " "))
+	}
+	if got := strings.Join(lines, ", "); got != "C G F, F C B♭, G D C, B♭ F E♭" || c.Keys[3][0].Said != "B flat" {
+		t.Errorf("%s; said %q", got, c.Keys[3][0].Said)
+	}
+	if got := strings.Join(c.Parts, ", "); got != "trumpet in B♭, alto saxophone in E♭, horn in F" {
+		t.Error(got)
+	}
+	if c, err := classOf(t, `{}`); err != nil || len(c.Parts) != 0 || len(c.Keys) != 0 {
+		t.Errorf("without a class: %v, %v", c, err)
+	}
+}
+
+func TestClassRefuses(t *testing.T) {
+	for settings, want := range map[string]string{
+		`{"parts":"trumpet, kazoomba"}`:               "kazoomba",
+		`{"parts":"flute,,oboe"}`:                     "instrument",
+		`{"parts":"horn","instrument":"trumpet"}`:     "choose an instrument such as piano",
+		`{"parts":"a,b,c,d,e,f,g,h,i"}`:               "9 instruments",
+		`{"parts":"flute, trumpet C4-G4"}`:            "trumpet",
+		`{"parts":"trumpet C4-C4","fit":"leave out"}`: "",
+	} {
+		_, err := classOf(t, settings)
+		if err == nil {
+			t.Errorf("%s: nothing is wrong", settings)
+			continue
+		}
+		if field, text := form.Text(err); field != "parts" || !strings.Contains(text, want) {
+			t.Errorf("%s: %s: %s", settings, field, text)
+		}
+	}
+	c, err := classOf(t, `{"parts":"flute, trumpet B3-D5","fit":"leave out","order":"m2"}`)
+	if err != nil {
+		t.Fatal(err)
+	}
+	rests := 0
+	for _, keys := range c.Keys {
+		if keys[0].Rests {
+			t.Error("the flute rests")
+		}
+		if keys[1].Rests {
+			rests++
+		}
+	}
+	if rests == 0 || rests == len(c.Keys) {
+		t.Errorf("the trumpet rests in %d of %d keys", rests, len(c.Keys))
+	}
+}
+
+// TestLawClassReadsWhatSounds: in every statement, what a part reads sounds as the
+// concert key that leads.
+func TestLawClassReadsWhatSounds(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		settings := formtest.Settings(func(n int) int { return rapid.IntRange(0, n-1).Draw(t, "draw") })
+		delete(settings, "instrument")
+		settings["parts"] = rapid.SampledFrom([]string{"trumpet, horn, clarinet in A", "alto saxophone", "tuba, clay flute: up m3 C3-C7"}).Draw(t, "parts")
+		text, err := json.Marshal(settings)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s, err := form.New(context.Background(), text, "")
+		if err != nil {
+			t.Skip()
+		}
+		c, err := form.Class(s, text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		statements := s.Plan().Statements
+		if len(c.Keys) != len(statements) {
+			t.Fatalf("%d statements, keys for %d", len(statements), len(c.Keys))
+		}
+		for n, st := range statements {
+			concert := spelling.MustParseName(st.Key).Class()
+			for p, k := range c.Keys[n] {
+				i, err := drill.Find(strings.Split(settings["parts"], ",")[p], drill.LevelFull)
+				if err != nil {
+					t.Fatal(err)
+				}
+				if sounds := pitch.ClassOf(int(spelling.MustParseName(k.Key).Class()) + i.Sounding.Semitones()); sounds != concert {
+					t.Fatalf("%s: in %s the %s reads %s", text, st.Key, i.Name, k.Key)
+				}
+			}
+		}
+	})
+}
