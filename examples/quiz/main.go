@@ -23,6 +23,7 @@ package main
 
 import (
 	"bufio"
+	"bytes"
 	"context"
 	"encoding/csv"
 	"errors"
@@ -303,11 +304,39 @@ func row(pupil string, seed uint64, marks tally, asked int) []string {
 	return out
 }
 
+const questionsName = "questions.html"
+
+// sameQuestions refuses to mark answers to other questions than those that were
+// handed out.
+func sameQuestions(path string, class []pupil) error {
+	handed, err := os.ReadFile(path)
+	if os.IsNotExist(err) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	var now bytes.Buffer
+	if err := questionsPage.Execute(&now, class); err != nil {
+		return err
+	}
+	if !bytes.Equal(now.Bytes(), handed) {
+		return fmt.Errorf("-answers: %s has other questions than these flags make; nothing was marked: give -pupils, -topics, -level and whatever else it was made with", path)
+	}
+	return nil
+}
+
 // writeClass writes the sheets of a class.
 func writeClass(w io.Writer, o options) error {
 	var files []disk.File
 	var class []pupil
 	var table strings.Builder
+	if o.typed != "" {
+		if _, err := os.ReadDir(o.typed); err != nil {
+			return fmt.Errorf("-answers: %w", err)
+		}
+	}
+	var silent []string // those without a file
 	c := csv.NewWriter(&table)
 	c.Write(header(o.questions))
 	for n, name := range o.pupils {
@@ -321,6 +350,8 @@ func writeClass(w io.Writer, o options) error {
 			}
 			if err == nil {
 				marks = markAll(all, string(text))
+			} else {
+				silent = append(silent, fileName(name)+".txt")
 			}
 		}
 		c.Write(row(name, p.Seed, marks, len(all)))
@@ -339,14 +370,26 @@ func writeClass(w io.Writer, o options) error {
 	}
 	c.Flush()
 	files = append(files,
-		disk.File{Name: "questions.html", Write: func(w io.Writer) error { return questionsPage.Execute(w, class) }},
+		disk.File{Name: questionsName, Write: func(w io.Writer) error { return questionsPage.Execute(w, class) }},
 		disk.File{Name: "answers.html", Write: func(w io.Writer) error { return answersPage.Execute(w, class) }},
 		disk.File{Name: "marks.csv", Write: func(w io.Writer) error { _, err := io.WriteString(w, table.String()); return err }})
+	if o.typed != "" {
+		if err := sameQuestions(filepath.Join(o.out, questionsName), class); err != nil {
+			return err
+		}
+	}
 	if err := disk.WriteFolder(context.Background(), o.out, files); err != nil {
 		return err
 	}
-	_, err := fmt.Fprintf(w, "%s has questions.html, a page for each of %d, answers.html for the teacher, and marks.csv.\n", o.out, len(class))
-	return err
+	fmt.Fprintf(w, "%s has questions.html, a page for each of %d, answers.html for the teacher, and marks.csv.\n", o.out, len(class))
+	if o.typed != "" {
+		fmt.Fprintf(w, "Marked are %d of %d.", len(class)-len(silent), len(class))
+		if len(silent) > 0 {
+			fmt.Fprintf(w, " %s has no %s.", o.typed, strings.Join(silent, ", "))
+		}
+		fmt.Fprintln(w)
+	}
+	return nil
 }
 
 // markAll marks typed answers, one a line. What is no answer is wrong.

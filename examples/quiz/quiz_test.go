@@ -334,6 +334,36 @@ func TestClass(t *testing.T) {
 	}
 }
 
+// TestMarksTheQuestionsHandedOut: answers are marked by the questions that the
+// pupils have, or not at all.
+func TestMarksTheQuestionsHandedOut(t *testing.T) {
+	dir, typed := t.TempDir(), t.TempDir()
+	made := []string{"-out", dir, "-pupils", "Ana,Bo", "-topics", "intervals", "-level", "2"}
+	quizzed(t, "", made...)
+	if err := os.WriteFile(filepath.Join(typed, "Ana.txt"), []byte("m3\n"), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	handed, err := os.ReadFile(filepath.Join(dir, questionsName))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, args := range [][]string{
+		{"-out", dir, "-pupils", "Ana,Bo", "-answers", typed}, {"-out", dir, "-pupils", "Bo,Ana", "-topics", "intervals", "-level", "2", "-answers", typed},
+		append(slices.Clone(made), "-answers", filepath.Join(typed, "none")),
+	} {
+		var out, errs strings.Builder
+		if code := run(args, strings.NewReader(""), &out, &errs); code != 1 || !strings.Contains(errs.String(), "-answers") {
+			t.Errorf("quiz %q ends with %d and says %q", args, code, errs.String())
+		}
+		if now, err := os.ReadFile(filepath.Join(dir, questionsName)); err != nil || string(now) != string(handed) {
+			t.Fatalf("quiz %q wrote other questions, %v", args, err)
+		}
+	}
+	if out := quizzed(t, "", append(made, "-answers", typed)...); !strings.Contains(out, "Marked are 1 of 2. "+typed+" has no Bo.txt.") {
+		t.Error(out)
+	}
+}
+
 func TestBadInput(t *testing.T) {
 	for _, args := range [][]string{
 		{"-level", "4"}, {"-questions", "0"}, {"-topics", "fish"}, {"-pupils", "Ana"}, {"-pupil", "Ana"}, {"-topics", "listening"},

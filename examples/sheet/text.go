@@ -701,18 +701,15 @@ func (s *sheet) doubles(keys [12]spelling.Name, heard pitch.Set) (in []string) {
 }
 
 // fits reports whether a scale has all notes of the figure as they are spelled, and
-// over changes leaves them what they are.
+// leaves its notes and chords what they are.
 func (s *sheet) fits(scale figure.Scale) bool {
 	notes := s.figure.AppendNotes(nil, 0)
-	if _, _, over := s.figure.Changes(); over {
-		if f, err := s.figure.InScale(scale); err != nil || !slices.Equal(f.AppendNotes(nil, 0), notes) {
-			return false
-		}
-	}
 	for _, n := range notes {
 		if !scale.Set().Has(spelling.Note(0).To(n)) {
 			return false
 		}
 	}
-	return true
+	f, err := s.figure.InScale(scale)
+	return err == nil && slices.Equal(f.AppendNotes(nil, 0), notes) &&
+		slices.Equal(slices.Collect(f.Chords(0)), slices.Collect(s.figure.Chords(0)))
 }

@@ -414,7 +414,7 @@ func TestScaleThatNamesKeys(t *testing.T) {
 	said := regexp.MustCompile(`-scale "([^"]+)" names`)
 	for text, want := range map[string]string{
 		"3 5 1 6 over minor 2-5-1": "", "3 5 1 6 over minor blues": "", "1 b3 5 1 over minor 2-5-1": "natural minor",
-		"1 4 b3 b7": "dorian", "b3 5 1 6 over {1 m7}": "dorian", "5 2 b3:2 1 over 1-6-2-5 with 7b9": "bebop dorian",
+		"1 4 b3 b7": "dorian", "b3 5 1 6 over {1 m7}": "dorian", "b3 {2 m7} 4 b6 b2": "", "5 2 b3:2 1 over 1-6-2-5 with 7b9": "bebop dorian",
 	} {
 		s := parsed(t, "-figure", text, "-orders", "P4")
 		hints := strings.Join(s.hints(), " ")
