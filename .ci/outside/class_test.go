@@ -44,6 +44,9 @@ func TestClassOnTheScreen(t *testing.T) {
 		if got := eval[string](b, "document.getElementById('link').textContent"); !strings.HasSuffix(got, "/#5.2.b3:2.1/t:72/k:bb.eb.f/p:tpt,asx,hn") {
 			t.Errorf("the link is %s", got)
 		}
+		if got := eval[string](b, "[...document.querySelectorAll('#class-order thead a')].map((a) => a.hash).join(' ')"); got != "#5.2.b3:2.1/i:tpt/t:72/k:c.f.g #5.2.b3:2.1/i:asx/t:72/k:g.c.d #5.2.b3:2.1/i:hn/t:72/k:f.bb.c" {
+			t.Errorf("the parts have the links %s", got)
+		}
 		if size[0] == 360 || size[0] == 1024 {
 			b.check(fmt.Sprintf("class %d", size[0]), rules)
 		}

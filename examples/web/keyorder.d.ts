@@ -81,6 +81,8 @@ export interface Answer {
 export interface ClassKeys {
   parts: string[];
   keys: { key: string; said: string; rests?: boolean }[][];
+  /** Short links to what each part plays alone, "" where there is none. */
+  links: string[];
 }
 
 export interface Field {

@@ -41,10 +41,11 @@ export function showLink(library, given) {
 
 /** order shows what a class reads in each key of a session, as a table. */
 export function order(session, given) {
-  const { parts, keys } = session.classKeys(given);
+  const { parts, keys, links } = session.classKeys(given);
   $("class").hidden = !parts.length;
   if (!parts.length) return;
-  const head = make("tr", {}, ...["concert", ...parts].map((p) => make("th", { scope: "col" }, p)));
+  const own = (part, n) => (links[n] ? make("a", { href: "#" + links[n] }, part) : part);
+  const head = make("tr", {}, make("th", { scope: "col" }, "concert"), ...parts.map((p, n) => make("th", { scope: "col" }, own(p, n))));
   const { statements, orders } = session.plan;
   const rows = statements.map((s, n) => {
     const begins = n > 0 && (s.cycle !== statements[n - 1].cycle || s.order !== statements[n - 1].order);

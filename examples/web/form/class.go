@@ -1,14 +1,18 @@
 package form
 
 import (
+	"encoding/json"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/practice"
 	"example.com/keyorder/figure/session"
 	"example.com/keyorder/pitch"
+	"example.com/keyorder/spelling"
 )
 
 // MaxClass is how many instruments a class may have.
@@ -19,6 +23,9 @@ const MaxClass = 8
 type ClassKeys struct {
 	Parts []string     `json:"parts"`
 	Keys  [][]ClassKey `json:"keys"` // by statement, then by part
+	// Links are short links to what each part plays alone, in the keys that it
+	// reads; one is empty where the order is none that sounds the same then.
+	Links []string `json:"links"`
 }
 
 // A ClassKey is a key that a part reads.
@@ -64,18 +71,20 @@ func Class(s *session.Session, settings []byte) (ClassKeys, error) {
 		return ClassKeys{}, in("range", err)
 	}
 	parts, err := readClass(text["parts"], s.Settings().Drill.Parts[0], level)
-	c := ClassKeys{Parts: []string{}, Keys: [][]ClassKey{}}
+	c := ClassKeys{Parts: []string{}, Keys: [][]ClassKey{}, Links: []string{}}
 	if err != nil || len(parts) == 0 {
 		return c, err
 	}
-	for _, p := range parts {
+	read, err := classKeys(s, parts)
+	if err != nil {
+		return c, err
+	}
+	names := strings.Split(text["parts"], ",")
+	for n, p := range parts {
 		c.Parts = append(c.Parts, p.Name)
+		c.Links = append(c.Links, partLink(s, text, p, strings.TrimSpace(names[n])))
 	}
 	for _, d := range s.Line().Drills() {
-		read, err := classKeys(d, parts)
-		if err != nil {
-			return ClassKeys{}, err
-		}
 		for st := range d.Parts()[0].Statements() {
 			c.Keys = append(c.Keys, read[st.Sounding.Name().Class()])
 		}
@@ -85,13 +94,16 @@ func Class(s *session.Session, settings []byte) (ClassKeys, error) {
 
 var saidKey = strings.NewReplacer("𝄫", " double flat", "𝄪", " double sharp", "♭", " flat", "♯", " sharp")
 
-// classKeys works out what parts read in each key of a drill.
-func classKeys(d *drill.Drill, parts []drill.Instrument) (read [12][]ClassKey, err error) {
-	set := d.Settings()
+// classKeys works out what parts read in each key of a session.
+func classKeys(s *session.Session, parts []drill.Instrument) (read [12][]ClassKey, err error) {
+	drills := s.Line().Drills()
+	set := drills[0].Settings()
 	var keys []pitch.Class
-	for st := range d.Parts()[0].Statements() {
-		if k := st.Sounding.Name().Class(); !slices.Contains(keys, k) {
-			keys = append(keys, k)
+	for _, d := range drills {
+		for st := range d.Parts()[0].Statements() {
+			if k := st.Sounding.Name().Class(); !slices.Contains(keys, k) {
+				keys = append(keys, k)
+			}
 		}
 	}
 	if set.Route, err = cycle.NewRoute(cycle.Section{Keys: keys}); err != nil {
@@ -114,4 +126,59 @@ func classKeys(d *drill.Drill, parts []drill.Instrument) (read [12][]ClassKey, e
 		}
 	}
 	return read, nil
+}
+
+// partLink returns the link to a part of a class alone: its keys lie as far above
+// the concert keys as the part reads them.
+func partLink(s *session.Session, text map[string]string, part drill.Instrument, name string) string {
+	concert := reader{}
+	if err := concert.readNames(text); err != nil {
+		return ""
+	}
+	up := pitch.ClassOf(-part.Sounding.Semitones())
+	set := s.Settings()
+	tonics := set.Drill.Figure.Scale().Tonics(concert.called...)
+	read := func(n spelling.Name) string { return tonics[pitch.ClassOf(int(n.Class())+int(up))].Plain() }
+	own := maps.Clone(text)
+	own["parts"], own["instrument"] = "", name
+	if own["first"] = ""; len(concert.own) == 0 && (concert.asked || up != 0) {
+		own["first"] = read(concert.first)
+	}
+	if len(concert.own) > 0 {
+		var keys []string
+		for _, n := range concert.own {
+			keys = append(keys, read(n))
+		}
+		if concert.times > 1 {
+			keys = append(keys, fmt.Sprint("x", concert.times))
+		}
+		own["keys"] = strings.Join(keys, " ")
+	}
+	if namesNotes(text["figure"]) { // which are those of the first key
+		own["figure"], own["scale"] = set.Drill.Figure.Plain(), ""
+	}
+	link := ShortLink(own)
+	settings, _ := ReadLink(link)
+	given, err := json.Marshal(settings)
+	if err != nil {
+		return ""
+	}
+	f, err := Read(given, practice.Log{})
+	if err != nil || len(f.Orders) != len(set.Orders) {
+		return ""
+	}
+	for n, o := range f.Orders {
+		if !o.Route.From(pitch.ClassOf(int(first(o.Route)) - int(up))).Equal(set.Orders[n].Route) {
+			return ""
+		}
+	}
+	return link
+}
+
+// first is the first key of a route.
+func first(r cycle.Route) (k pitch.Class) {
+	for _, k = range r.Run() {
+		break
+	}
+	return k
 }

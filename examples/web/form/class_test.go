@@ -42,6 +42,9 @@ func TestClass(t *testing.T) {
 	if got := strings.Join(lines, ", "); got != "C G F, F C B♭, G D C, B♭ F E♭" || c.Keys[3][0].Said != "B flat" {
 		t.Errorf("%s; said %q", got, c.Keys[3][0].Said)
 	}
+	if got := strings.Join(c.Links, " "); got != "i:tpt/k:c.f.g.bb i:asx/k:g.c.d.f i:hn/k:f.bb.c.eb" {
+		t.Errorf("the parts have the links %s", got)
+	}
 	if got := strings.Join(c.Parts, ", "); got != "trumpet in B♭, alto saxophone in E♭, horn in F" {
 		t.Error(got)
 	}
@@ -118,6 +121,52 @@ func TestLawClassReadsWhatSounds(t *testing.T) {
 				}
 				if sounds := pitch.ClassOf(int(spelling.MustParseName(k.Key).Class()) + i.Sounding.Semitones()); sounds != concert {
 					t.Fatalf("%s: in %s the %s reads %s", text, st.Key, i.Name, k.Key)
+				}
+			}
+		}
+	})
+}
+
+// TestLawPartsPlayTogether: whoever takes the link of a part plays, statement by
+// statement, the keys that the class is shown for it.
+func TestLawPartsPlayTogether(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		settings := formtest.Settings(func(n int) int { return rapid.IntRange(0, n-1).Draw(t, "draw") })
+		delete(settings, "instrument")
+		settings["parts"] = rapid.SampledFrom([]string{"trumpet, horn, clarinet in A", "alto saxophone, flute", "tuba, clay flute: up m3 C3-C7"}).Draw(t, "parts")
+		settings["range"] = "full"
+		text, err := json.Marshal(settings)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s, err := form.New(context.Background(), text, "")
+		if err != nil {
+			t.Skip()
+		}
+		c, err := form.Class(s, text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for p, link := range c.Links {
+			if link == "" && settings["order"] != "fresh" && !strings.Contains(settings["order"], "signs") {
+				t.Fatalf("%s has no link for the %s", text, c.Parts[p])
+			}
+			own, _ := form.ReadLink(link)
+			ownText, err := json.Marshal(own)
+			if err != nil {
+				t.Fatal(err)
+			}
+			alone, err := form.New(context.Background(), ownText, "")
+			if err != nil { // a key that it rests in
+				continue
+			}
+			statements := alone.Plan().Statements
+			if len(statements) != len(c.Keys) {
+				continue // it leaves some out
+			}
+			for n, st := range statements {
+				if got, want := spelling.MustParseName(st.Key).Class(), spelling.MustParseName(c.Keys[n][p].Key).Class(); link != "" && got != want {
+					t.Fatalf("%s: statement %d of %s by the link %s is in %v, not %v", text, n, c.Parts[p], link, st.Key, c.Keys[n][p].Key)
 				}
 			}
 		}

@@ -324,7 +324,7 @@ func shortInstruments(text string) string {
 			return name
 		}
 		for short, long := range abbreviations {
-			if found, err := drill.Find(long, drill.LevelFull); err == nil && found == i && plainName(name) {
+			if long == i.Name && plainName(name) {
 				return short
 			}
 		}
