@@ -109,8 +109,7 @@ func classKeys(s *session.Session, parts []drill.Instrument) (read [12][]ClassKe
 	if set.Route, err = cycle.NewRoute(cycle.Section{Keys: keys}); err != nil {
 		return read, in("parts", err)
 	}
-	lead := set.Parts[0]
-	set.Parts, set.Reading = append([]drill.Instrument{lead}, parts...), drill.ReadingConcert
+	set.Parts = append([]drill.Instrument{set.Parts[0]}, parts...) // who leads reads what sounds
 	all, err := drill.New(set)
 	if err != nil {
 		return read, in("parts", err)

@@ -14,7 +14,8 @@ import (
 // board and others type: 3.5.1.6/o:p4/t:96/p:tpt,asx,hn. It has no capitals and
 // means the same with them. A setting is its name or the letter for it, a colon
 // and its text; the figure comes first and needs no name. In a text a point stands
-// for a space; s behind a note for its sharp; min and maj say which interval.
+// for a space and in a figure a semicolon for a stroke; s behind a note is its sharp, and
+// min and maj say which interval.
 
 // letters stand for the names of the settings that a class needs.
 var letters = map[string]string{
@@ -166,7 +167,7 @@ func escape(text string) string {
 		case r >= 'A' && r <= 'Z':
 			b.WriteByte('_')
 			b.WriteRune(r - 'A' + 'a')
-		case r >= 'a' && r <= 'z', r >= '0' && r <= '9', strings.ContainsRune(",:+-|{}()", r):
+		case r >= 'a' && r <= 'z', r >= '0' && r <= '9', strings.ContainsRune(",;:+-|{}()", r):
 			b.WriteRune(r)
 		default:
 			fmt.Fprintf(&b, "__%x_", r)
@@ -239,6 +240,7 @@ func longNotes(text string) string  { return eachWord(text, longNote) }
 const notesAhead = "n "
 
 func shortFigure(text string) string {
+	text = strings.ReplaceAll(text, "/", ";") // of 1/16
 	if namesNotes(text) {
 		return notesAhead + eachNote(text, shortNote)
 	}
@@ -246,6 +248,7 @@ func shortFigure(text string) string {
 }
 
 func longFigure(text string) string {
+	text = strings.ReplaceAll(text, ";", "/")
 	if notes, ok := strings.CutPrefix(text, notesAhead); ok {
 		return eachNote(notes, longNote)
 	}

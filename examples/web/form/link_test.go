@@ -62,7 +62,7 @@ func TestLawShortLinks(t *testing.T) {
 
 // TestLawShortLinksOfAnyText: the same of whatever may be typed.
 func TestLawShortLinksOfAnyText(t *testing.T) {
-	typed := rapid.OneOf(rapid.String(), rapid.StringMatching(`[a-gnmMPAsxv~_#♭♯0-9 .,:+/|{}=%&-]{0,12}`))
+	typed := rapid.OneOf(rapid.String(), rapid.StringMatching(`[a-gnmMPAsxv~_#♭♯0-9 .,;:+/|{}=%&-]{0,12}`))
 	rapid.Check(t, func(t *rapid.T) {
 		settings := map[string]string{}
 		for _, f := range form.Fields() {
@@ -91,7 +91,7 @@ func TestLawShortLinksOfAnyText(t *testing.T) {
 func checkLink(t *rapid.T, settings map[string]string) {
 	link := form.ShortLink(settings)
 	for _, r := range link {
-		if !strings.ContainsRune("abcdefghijklmnopqrstuvwxyz0123456789.,:+-|{}()/_~", r) {
+		if !strings.ContainsRune("abcdefghijklmnopqrstuvwxyz0123456789.,;:+-|{}()/_~", r) {
 			t.Fatalf("%v has %q in its link %s", settings, r, link)
 		}
 	}
@@ -119,6 +119,7 @@ func TestShortLinks(t *testing.T) {
 		{map[string]string{"figure": "1 4 b3:2 b7 in dorian", "order": "M3 -m3", "first": "E♭"}, "1.4.b3:2.b7.in.dorian/o:maj3.-min3/first:eb"},
 		{map[string]string{"figure": "C F# Eb:2 Bb", "keys": "Bb Eb F# x4"}, "n.c.fs.eb:2.bb/k:bb.eb.fs.x4"},
 		{map[string]string{"figure": "v#4 | 2+#5 3", "order": "P4,-m3"}, "vs4.|.2+s5.3/o:p4,-min3"},
+		{map[string]string{"figure": "1 5 b3:2 4 in dorian by 1/16"}, "1.5.b3:2.4.in.dorian.by.1;16"},
 		{map[string]string{"order": "fresh", "parts": "clarinet, clay flute: down M2 D4-B5", "rest": "2", "range": "first years"}, "o:fresh/r:2/range:first.years/p:cl,clay.flute:.down._m2._d4-_b5"},
 		{map[string]string{"order": "P4", "parts": "flute, clarinet, alto saxophone, trumpet, trombone"}, "o:p4/p:fl,cl,asx,tpt,tbn"},
 		{map[string]string{"figure": "{2 m7} 2 4 {5 M7} 5:2", "meter": "3/4"}, "{2.m7}.2.4.{5._m7}.5:2/m:3-4"},
