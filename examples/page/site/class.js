@@ -35,8 +35,8 @@ export function readShort(library, text) {
 export function showLink(library, given) {
   const short = "#" + library.shortLink(given);
   $("link").href = short;
-  const parts = (location.host + location.pathname + (short === "#" ? "" : short)).split(/(?<=\/)/);
-  $("link").replaceChildren(...parts.flatMap((p) => [p, make("wbr")])); // a line may end at a stroke
+  const parts = (location.host + location.pathname + (short === "#" ? "" : short)).split(/(?<=[/.])/);
+  $("link").replaceChildren(...parts.flatMap((p) => [p, make("wbr")])); // where a line may end
 }
 
 /** order shows what a class reads in each key of a session, as a table. */
