@@ -304,11 +304,15 @@ func TestLevels(t *testing.T) {
 		t.Errorf("beyond full: %v", i)
 	}
 	// a caller may stop
-	for i := range Instruments(LevelFull) {
-		if i.Name != "flute" {
-			t.Errorf("first comes %s", i.Name)
+	for level := range LevelHighSchool + 1 {
+		first := ""
+		for i := range Instruments(level) {
+			first = i.Name
+			break
 		}
-		break
+		if first != "flute" {
+			t.Errorf("first at %v comes %q", level, first)
+		}
 	}
 }
 
@@ -358,6 +362,9 @@ func TestFindNames(t *testing.T) {
 		"baritone horn":                      "baritone F2 F4",
 		"baritone T.C.":                      "baritone in B♭ G3 G5",
 		"baritone b.c.":                      "baritone F2 F4",
+		"euphonium BC":                       "euphonium E2 G4",
+		"euphonium TC":                       "euphonium in B♭ F♯3 A5",
+		"clef":                               "", // of which nothing is said
 		"Euphonium (treble clef)":            "euphonium in B♭ F♯3 A5",
 		"euphonium, bass clef":               "euphonium E2 G4",
 		"euphonium in B flat":                "euphonium in B♭ F♯3 A5",
@@ -716,6 +723,7 @@ func TestNearWords(t *testing.T) {
 		"hrrn":                             "horn in F",
 		"hxxn":                             "horn in F",
 		"hxxx":                             "there are flute",
+		"cintrabxss":                       "near it: contrabass clarinet in B♭, double bass", // one of several names
 		"c4-x":                             "is no note",
 		strings.Repeat(" ", 196) + "flute": "an instrument is a name such as trumpet",
 	} {
@@ -744,6 +752,7 @@ func TestInstrumentsEnd(t *testing.T) {
 // missing.
 func TestFindSaysWhere(t *testing.T) {
 	for text, want := range map[string]int{
+		strings.Repeat("x", 201):       0,
 		"clay flute: treble e":         19,
 		"clay flute: bass as D4-B5":    17,
 		"clay flute: down M2":          0,
