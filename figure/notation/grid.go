@@ -324,10 +324,10 @@ func (s span) crooked(pieces []piece) bool {
 	return slices.ContainsFunc(pieces, func(p piece) bool { return p.from > s.from && p.from < s.to && p.from%step != 0 })
 }
 
-// divides reports whether all that begins inside a stretch divides it by
-// three, and no rest in it is longer than a third.
+// divides reports whether all that begins inside a stretch, where something is off
+// the straight grid, divides it by three, and no rest in it is longer than a third.
 func (s span) divides(pieces []piece) bool {
-	if v, ok := valueOf(2 * int(s.to-s.from)); !ok || v.Dots > 0 {
+	if _, ok := valueOf(2 * int(s.to-s.from)); !ok {
 		return false
 	}
 	third := (s.to - s.from) / 3

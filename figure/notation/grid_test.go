@@ -135,6 +135,31 @@ func TestLawSixPlacesOfAQuarter(t *testing.T) {
 	}
 }
 
+// TestLawOnlyBarsOfFourHaveAMiddle: two beats of a bar of four are its half, or it
+// has no middle; bars of other numbers of beats have none.
+func TestLawOnlyBarsOfFourHaveAMiddle(t *testing.T) {
+	var try func(groups string, most int)
+	try = func(groups string, most int) {
+		for _, g := range []string{"1", "2", "3"} {
+			m, err := drill.ParseMeter(groups + g + "/4")
+			if err != nil {
+				t.Fatal(err)
+			}
+			want := figure.Length(0)
+			if half := m.Beat(0) + m.Beat(1); m.Beats() == 4 && 2*half == m.Bar() {
+				want = half
+			}
+			if got := gridOf(m, false).middle; got != want {
+				t.Errorf("the middle of %v is at %v, want %v", m, got, want)
+			}
+			if most > 1 {
+				try(groups+g+"+", most-1)
+			}
+		}
+	}
+	try("", 5)
+}
+
 // TestLawBeamsBeginOnTime: in every meter what begins a moment before a beat of
 // beams is beamed with what comes before.
 func TestLawBeamsBeginOnTime(t *testing.T) {
