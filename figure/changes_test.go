@@ -25,7 +25,7 @@ var suffixes = []string{"", "m7", "7", "maj7", "m7b5", "7b9", "7#9", "7alt", "di
 func anyCell() *rapid.Generator[Figure] {
 	return rapid.Custom(func(t *rapid.T) Figure {
 		scale := AnyScale.Draw(t, "scale")
-		unit := rapid.SampledFrom([]Length{Quarter, Eighth, Sixteenth, 16}).Draw(t, "unit")
+		unit := rapid.SampledFrom([]Length{Quarter, Eighth, Sixteenth, 16, 1}).Draw(t, "unit")
 		items := rapid.SliceOfN(rapid.Custom(func(t *rapid.T) Item {
 			it := Item{Length: unit * Length(rapid.IntRange(1, 4).Draw(t, "units"))}
 			if rapid.IntRange(0, 5).Draw(t, "rest") > 0 {
@@ -222,6 +222,7 @@ func TestBareOverAChord(t *testing.T) {
 		"7 over {1 6/b7}":        "B♭",
 		"4 over {2 m7/b5}":       "G♭", // and counts from the tonic
 		"4 over {5 7sus4}":       "C",
+		"4 over {1 maj7/##4}":    "F𝄪",
 		// Then the figure's scale from the root, if it holds the chord by sound.
 		"2 6 over {3 m7}":                    "F C",   // phrygian
 		"4 over {4 maj7}":                    "B",     // lydian
@@ -230,6 +231,9 @@ func TestBareOverAChord(t *testing.T) {
 		"6 over {6 m7}":                      "F",     // aeolian
 		"2 over {7 m7b5}":                    "C",     // locrian
 		"6 over {#1 dim7} in harmonic minor": "A♯",    // it does not: whole-half from C♯
+		"2 over {1 +7} in altered":           "D♭",    // its plain 2 is the lower one, in every octave
+		"2 over {8 +7} in altered":           "D♭",
+		"2 over {v1 +7} in altered":          "D♭",
 		// Then the scale that usage sets beside it.
 		"6 over {1 m7}":              "A",    // dorian, in major
 		"2 6 over {5 7b9} in dorian": "A♭ E", // half-whole; its b9 is the chord's
@@ -386,6 +390,9 @@ func TestChangesRefused(t *testing.T) {
 		"3 over {2 m7/F}":                        `at character 11: a bass moves with the figure, so it is a degree: write it as {1 m7/3}`,
 		"3 over {2 m7} in minor blues":           `at character 8: the minor blues scale (1 b3 4 b5 5 b7) has no plain 2; write n2`,
 		"3 over {1 7/2} in minor blues":          `at character 8: the minor blues scale`,
+		"3 over {2 m7/G}":                        `at character 11: a bass moves with the figure`,
+		"6 over {b2 +}":                          `at character 8: neither the chord {b2 +} nor a scale beside it has a plain 6; write n6`,
+		"3 over {2 m7}:12289/24":                 `at character 14: after the colon comes a length`,
 		"3 over diatonic sevenths in whole tone": `at character 8: the diatonic sevenths are those of a scale with seven letters`,
 		"over 2-5-1":                             `a degree is a number`,
 		"3 over 2-5-1 over 2-5-1":                `a degree is a number`,
@@ -436,6 +443,18 @@ func TestLawChangesText(t *testing.T) {
 			t.Fatalf("%v is marshalled as %q and read as %v (%v, %v)", c, text, got, err, e)
 		}
 	})
+	for text, want := range map[string]string{
+		"{2 m7}:8{5 7}":   "{2 m7}:8 {5 7}",
+		"{2 m7}:8,{5 7}":  "{2 m7}:8 {5 7}",
+		"{2 m7}{5 7}:2-":  "{2 m7} {5 7}:2",
+		"{2 m7}:512":      "{2 m7}:512", // 64 whole notes, and no more
+		"{2 m7}:12289/24": "",
+		"{2 m7}:8\u0080":  "",
+	} {
+		if c, err := ParseChanges(text); c.Plain() != want || (err == nil) != (want != "") {
+			t.Errorf("%q is read as %v, %v; want %s", text, c, err, want)
+		}
+	}
 	var none Changes
 	text, err := none.MarshalText()
 	c := MustParseChanges("jazz blues:6")

@@ -289,6 +289,12 @@ func TestVariationsRefused(t *testing.T) {
 		"octave down 0":                     `at character 13: an octave's leap`,
 		"in the moment":                     `at character 4: no scale has this name`,
 		"rhythm" + strings.Repeat(" 1", 65): `at character 136: a rhythm is a list`,
+		"rotation 4097":                     `at character 10: a rotation is by a number of events`,
+		"rotation -4097":                    `at character 10: a rotation is by a number of events`,
+		"displaced 12289/192":               `at character 11: a figure is displaced by a note value`,
+		"displaced -12289/192":              `at character 11: a figure is displaced by a note value`,
+		"rhythm 12289/24":                   `at character 8: a rhythm is a list`,
+		"octave up 4097":                    `at character 11: an octave's leap`,
 	} {
 		v, err := ParseVariation(text)
 		var bad *fault.SyntaxError
@@ -300,6 +306,20 @@ func TestVariationsRefused(t *testing.T) {
 		}
 		if !errors.As(err, &bad) || bad.Input != text || !strings.Contains(err.Error(), want) || v != (Variation{}) {
 			t.Errorf("%s: %v, %v\nwant %s", text, v, err, want)
+		}
+	}
+	for _, text := range []string{
+		"rotation 4096", "rotation -4096", "displaced 64", "displaced -64", "rhythm 512", "rhythm" + strings.Repeat(" 1", 64), "octave up 4096", "octave down 1",
+	} {
+		if v, err := ParseVariation(text); err != nil || v.String() != text {
+			t.Errorf("%s: %v, %v", text, v, err)
+		}
+	}
+	// By 64 whole notes either way, and no more.
+	long := MustParse("0:512 0:512 1")
+	for by, ok := range map[Length]bool{MaxLength: true, -MaxLength: true, MaxLength + 1: false, -MaxLength - 1: false} {
+		if f, err := long.Displaced(by); (err == nil) != ok || ok && f.In(0)[0].Onset != 2*MaxLength+by {
+			t.Errorf("%v by %v: %v, %v", long, by, f, err)
 		}
 	}
 	for _, test := range [][3]string{
@@ -333,6 +353,7 @@ func TestVariationsRefused(t *testing.T) {
 		"far": second(f.Displaced(MaxLength + 1)), "far back": second(f.Displaced(-1 << 31)), "leap": second(f.Leap(1, 1<<30)), "note 0": second(f.Leap(0, 1)),
 		"rests without end": second(MustParse(strings.Repeat("1 ", 4096)).InRhythm(append(slices.Repeat([]Length{-1}, 63), 1)...)),
 		"scale":             second(f.InScale(^Scale(0))),
+		"a rest too many":   second(MustParse(strings.Repeat("1 ", 1366)).InRhythm(1, -1, -1)),
 	} {
 		var value *fault.ValueError
 		if !errors.As(err, &value) {
