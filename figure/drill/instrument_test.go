@@ -365,6 +365,7 @@ func TestFindNames(t *testing.T) {
 		"euphonium BC":                       "euphonium E2 G4",
 		"euphonium TC":                       "euphonium in B♭ F♯3 A5",
 		"clef":                               "", // of which nothing is said
+		"sax alto":                           "alto saxophone in E♭ B♭3 D6",
 		"Euphonium (treble clef)":            "euphonium in B♭ F♯3 A5",
 		"euphonium, bass clef":               "euphonium E2 G4",
 		"euphonium in B flat":                "euphonium in B♭ F♯3 A5",
@@ -508,6 +509,7 @@ func TestFindOwn(t *testing.T) {
 		"wire harp: C2-C6 grand":                   {Name: "wire harp", Low: note("C2"), High: note("C6"), Grand: true},
 		"low: octave treble clef, tenor C2 - C6":   {Name: "low", Low: note("C2"), High: note("C6"), Clef: ClefTrebleOctave, Also: ClefsOf(ClefTenor)},
 		"low: octave treble bass C2-C6":            {Name: "low", Low: note("C2"), High: note("C6"), Clef: ClefTrebleOctave, Also: ClefsOf(ClefBass)},
+		"low: tenor C3-C5":                         {Name: "low", Low: note("C3"), High: note("C5"), Clef: ClefTenor},
 		"treble clef euphonium C4-C5":              find(t, "euphonium treble clef C4-C5", LevelComfortable),
 		"low: bass bass treble C2-C6":              {Name: "low", Low: note("C2"), High: note("C6"), Clef: ClefBass, Also: ClefsOf(ClefTreble)},
 		"horn: treble bass F#2-C6":                 {Name: horn.Name, Low: horn.Low, High: horn.High, Sounding: horn.Sounding, Also: ClefsOf(ClefBass), Family: horn.Family, Program: horn.Program},
@@ -554,6 +556,11 @@ func TestLawClefs(t *testing.T) {
 			if !errors.As(err, &refused) || refused.Setting != "clefs" {
 				t.Errorf("%d is written as %q, %v", n, text, err)
 			}
+			for c := ClefTenor + 1; c < 20; c++ {
+				if s.Contains(c) {
+					t.Errorf("%d holds %v", n, c)
+				}
+			}
 			continue
 		}
 		got := ^s
@@ -586,7 +593,7 @@ func TestLawClefs(t *testing.T) {
 		}
 	}
 	var s Clefs
-	for _, bad := range []string{"soprano", "treble,", "treble bass"} {
+	for _, bad := range []string{"soprano", "treble,", "treble bass", "x", ","} {
 		var unread *fault.SyntaxError
 		if err := s.UnmarshalText([]byte(bad)); !errors.As(err, &unread) || s != 0 {
 			t.Errorf("%q is %v, %v", bad, s, err)
