@@ -113,7 +113,7 @@ func (b *builder) group(together, after []Event) error {
 func (b *builder) add(it Item) error {
 	for ; len(b.chords) > 0 && int64(b.chords[0].Onset) <= b.now; b.chords = b.chords[1:] {
 		c := b.chords[0]
-		if int64(c.Onset) < b.now || len(b.chords) > 1 && b.chords[1].Onset == c.Onset {
+		if int64(c.Onset) < b.now {
 			continue
 		}
 		d, ok := degreeIn(b.figure.scale, b.tonic.To(c.Root))

@@ -59,7 +59,7 @@ func TestReading(t *testing.T) {
 		{"{b6 7/b3} b6", "Db4", usual, "{A7/E} A"},
 		{"{2 m7/5} 2 4", "Eb4", usual, "{Fm7/B♭} F A♭"},
 		{"{1 6/9} 1", "C4", usual, "{C6/9} C"},
-		{"{4 maj7/1} 4 {1 7/x} 1 {1 7/v7} 1 {1 7/7} 1", "C4", usual, "{Fmaj7/C} {C7/x} {C7/v7} {C7/B} F C C C"},
+		{"{4 maj7/1} 4 {1 7/x} 1 {1 7/v7} 1 {1 7/7} 1 {2 so/3} 2", "C4", usual, "{Fmaj7/C} {C7/x} {C7/v7} {C7/B} {Dso/3} F C C C D"},
 		{"{1 6/9/3} 1", "C4", usual, "{C6/9/E} C"},
 		{"{1 /3} 1 in minor", "C4", usual, "{C/E♭} C"},
 		{"{1 /8} 1 {2 so/so} 3", "C4", usual, "{C/8} {Dso/so} C E"}, // no degree of a bass, and no suffix

@@ -241,7 +241,7 @@ func (v Variation) String() string {
 	case rhythm:
 		return "rhythm " + v.rhythm
 	case leap:
-		if v.by < 0 {
+		if v.by == -1 {
 			return "octave down " + strconv.Itoa(v.n)
 		}
 		return "octave up " + strconv.Itoa(v.n)
