@@ -30,14 +30,11 @@ func checkSuffix(s string) error {
 	return &fault.ValueError{Setting: "chord suffix", Value: s, Want: want}
 }
 
-// cutBass cuts a suffix at the stroke before its bass, whatever that is. There is
-// none where the whole is a quality, as 6/9, or what comes before it is not.
+// cutBass cuts a suffix at the stroke before its bass, whatever that is, be it the 9
+// of 6/9, which is none. There is none where what comes before it is no quality.
 func cutBass(s string) (quality, bass string) {
 	at := strings.LastIndexByte(s, '/')
 	if at < 0 {
-		return s, ""
-	}
-	if _, err := chord.ParseQuality(s); err == nil {
 		return s, ""
 	}
 	if _, err := chord.ParseQuality(s[:at]); err != nil {
