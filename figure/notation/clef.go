@@ -144,7 +144,7 @@ func (c choice) choose(all []passage) {
 		paths[n] = slices.Repeat([]state{{cost: math.MaxInt}}, states)
 	}
 	for clef := range c.clefs {
-		paths[0][clef*(least+1)].cost = 0
+		paths[0][clef*(least+1)] = state{}
 	}
 	for n, p := range all {
 		reach := func(clef, held, cost, from int) {

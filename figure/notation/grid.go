@@ -129,7 +129,7 @@ func (g *grid) strongest(from, to figure.Length) int {
 
 // valueOf returns the value that lasts so many half parts of a figure.Length.
 func valueOf(halves int) (Value, bool) {
-	for base := 1; base <= 128; base *= 2 {
+	for _, base := range [...]int{1, 2, 4, 8, 16, 32, 64, 128} {
 		switch whole := 384 / base; halves {
 		case whole:
 			return Value{Base: uint8(base)}, true
