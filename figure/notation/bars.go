@@ -278,7 +278,7 @@ func (w *writer) seam() Seam {
 		switch {
 		case s.from < w.start && w.start <= s.downbeat:
 			seam = max(seam, SeamPickup)
-		case s.from < w.start && w.start < s.to:
+		case s.from < w.start:
 			return SeamStatement
 		case s.from >= w.start && s.from < w.start+w.grid.bar && seam == SeamRest:
 			seam = SeamStatements

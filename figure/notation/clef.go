@@ -99,7 +99,7 @@ func (c choice) passages(set drill.Settings, p drill.Part) []passage {
 	var events []figure.Event
 	sounds := soundingOf(set)
 	var ends figure.Length
-	section := 0
+	var section int
 	for s := range p.Statements() {
 		from, to := sounds.of(s)
 		if barline := from / sounds.bar * sounds.bar; len(all) == 0 || barline >= ends {
@@ -231,9 +231,7 @@ func staves(drills []*drill.Drill, part int) (all [][]passage, staves int) {
 	}
 	for _, run := range all {
 		for n := range run {
-			if run[n].staff = 0; lower {
-				run[n].clef = drill.ClefBass
-			}
+			run[n].staff = 0
 		}
 	}
 	return all, 1

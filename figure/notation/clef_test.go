@@ -367,7 +367,9 @@ func TestStavesOfAPart(t *testing.T) {
 	}
 	var none Score
 	three := simple(t, pipe(0), pipe(0), pipe(0)).Parts()
-	if n := none.Staves(three[2]); n != 0 {
-		t.Errorf("a part that the score has not has %d staves", n)
+	for _, s := range []*Score{&none, newScore(t, Options{}, simple(t, pipe(0))), newScore(t, Options{}, simple(t, pipe(0), pipe(0)))} {
+		if n := s.Staves(three[2]); n != 0 {
+			t.Errorf("a part that the score has not has %d staves", n)
+		}
 	}
 }

@@ -103,7 +103,6 @@ func (g *grid) join(m drill.Meter) {
 	}
 	if m.Unit() == 4 && m.Beats() == m.Number() && m.Beats() <= 4 {
 		within(0, m.Bar())
-		return
 	}
 	at := figure.Length(0)
 	for n := range m.Beats() {
@@ -268,8 +267,7 @@ func (s span) values(p piece, out []piece) []piece {
 		off := (p.from - s.from) % third
 		cut := p.from - off + third
 		if off == 0 || cut >= p.to {
-			cut = p.from + 1
-			for at := cut; at < p.to; at++ {
+			for at := p.from; at < p.to; at++ {
 				if v, ok := valueOf(3 * int(at-p.from)); ok && v.Dots == 0 {
 					cut = at
 				}

@@ -43,6 +43,23 @@ func BeatOf(m drill.Meter, at figure.Length) int {
 	return 100 * beat
 }
 
+// TestLawAValueLastsWhatItIsAskedFor: and what no value lasts has none.
+func TestLawAValueLastsWhatItIsAskedFor(t *testing.T) {
+	lasts := map[int]Value{}
+	for base := 1; base <= 128; base *= 2 {
+		for dots := range uint8(2) {
+			v := Value{Base: uint8(base), Dots: dots}
+			lasts[Sixths(v)] = v
+		}
+	}
+	for halves := range 1200 {
+		want, is := lasts[3*halves]
+		if v, ok := valueOf(halves); v != want || ok != is {
+			t.Errorf("%d halves last as long as %v, %v; want %v", halves, v, ok, want)
+		}
+	}
+}
+
 // TestLawTripletsAreCutAtTheirThirds takes every stretch of every triplet. What is
 // no single value is cut at the thirds of the triplet: at the next one if it
 // begins between two, at the last one inside if it begins on one. What lies
