@@ -114,7 +114,7 @@ func (c Changes) sevenths(s Scale) ([]Change, error) {
 	var list []Change
 	for step, root := range members {
 		quality := interval.Root
-		for third := 2; third <= 6; third += 2 {
+		for _, third := range [...]int{2, 4, 6} {
 			quality, _ = quality.With(members[(step+third)%7] - root)
 		}
 		list = append(list, Change{Chord{Degree{Step: int8(step)}, chord.Of(0, quality).PlainSuffix()}, c.barLength()})
@@ -252,7 +252,7 @@ func parseChanges(s string, unit Length) (c Changes, places []int, err error) {
 		change := Change{Chord: ch}
 		r.at = len(s) - len(rest)
 		if units, timed := strings.CutPrefix(rest, ":"); timed {
-			if end := strings.IndexFunc(units, func(c rune) bool { return c == '{' || c < 0x80 && isSeparator(byte(c)) }); end >= 0 {
+			if end := strings.IndexAny(units, separators+"{"); end >= 0 {
 				units = units[:end]
 			}
 			if change.Length = length(units, unit); change.Length == 0 {
@@ -269,10 +269,7 @@ const wantLength = "after the colon comes a length in units, as {1 maj7}:8, a mu
 
 // length reads a length of so many units, or 0.
 func length(units string, unit Length) Length {
-	l, ok := fraction(units, unit, MaxLength)
-	if !ok {
-		return 0
-	}
+	l, _ := fraction(units, unit, MaxLength)
 	return l
 }
 
@@ -393,7 +390,7 @@ func (f Figure) stated(c Changes) (g Figure, at int, err error) {
 		}
 	}
 	g.settle()
-	return g, 0, nil
+	return g, at, nil
 }
 
 // A change is a chord of a progression in a figure's scale, with what a bare number

@@ -19,10 +19,10 @@ const maxSuffix = 32 // bytes
 func checkSuffix(s string) error {
 	bad := func(r rune) bool { return r == '{' || r == '}' || r == utf8.RuneError || !unicode.IsPrint(r) }
 	want := ""
-	switch quality, bass, slash := cutBass(s); {
+	switch quality, bass := cutBass(s); {
 	case len(s) > maxSuffix || strings.ContainsFunc(s, bad) || strings.TrimSpace(s) != s:
 		want = fmt.Sprintf("what follows a chord's root is at most %d bytes of plain text, without braces", maxSuffix)
-	case slash && isBassName(bass):
+	case isBassName(bass):
 		want = fmt.Sprintf("a bass moves with the figure, so it is a degree: write it as {1 %s/3}", quality)
 	default:
 		return nil
@@ -30,25 +30,22 @@ func checkSuffix(s string) error {
 	return &fault.ValueError{Setting: "chord suffix", Value: s, Want: want}
 }
 
-// cutBass cuts a suffix at the stroke before its bass, whatever that is. There is
-// none where the whole is a quality, as 6/9, or what comes before it is not.
-func cutBass(s string) (quality, bass string, slash bool) {
+// cutBass cuts a suffix at the stroke before its bass, whatever that is, be it the 9
+// of 6/9, which is none. There is none where what comes before it is no quality.
+func cutBass(s string) (quality, bass string) {
 	at := strings.LastIndexByte(s, '/')
 	if at < 0 {
-		return s, "", false
-	}
-	if _, err := chord.ParseQuality(s); err == nil {
-		return s, "", false
+		return s, ""
 	}
 	if _, err := chord.ParseQuality(s[:at]); err != nil {
-		return s, "", false
+		return s, ""
 	}
-	return s[:at], s[at+1:], true
+	return s[:at], s[at+1:]
 }
 
 func isBassName(s string) bool {
 	_, err := spelling.ParseName(s)
-	return err == nil && s[0] <= 'G'
+	return err == nil && unicode.IsUpper(rune(s[0]))
 }
 
 // at returns the chord as it stands in a figure of a scale. The error is a
@@ -62,13 +59,12 @@ func (c Chord) at(s Scale) (chordAt, error) {
 		return chordAt{}, err
 	}
 	at := chordAt{above: above, suffix: c.Suffix}
-	if quality, bass, slash := cutBass(c.Suffix); slash {
-		if d, err := ParseDegree(bass); err == nil && d.Step >= 0 && d.Step < 7 {
-			if at.bass, err = d.Above(s); err != nil {
-				return chordAt{}, err
-			}
-			at.suffix, at.slash = quality, true
+	quality, bass := cutBass(c.Suffix)
+	if d, err := ParseDegree(bass); err == nil && d.Step >= 0 && d.Step < 7 {
+		if at.bass, err = d.Above(s); err != nil {
+			return chordAt{}, err
 		}
+		at.suffix, at.slash = quality, true
 	}
 	at.suffix = withSigns(at.suffix)
 	return at, nil

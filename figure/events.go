@@ -50,11 +50,7 @@ func FromEvents(events []Event, chords []ChordEvent, tonic spelling.Name, scale 
 		for n < len(events) && events[n].Onset == events[0].Onset {
 			n++
 		}
-		until := int64(1) << 40
-		if n < len(events) {
-			until = int64(events[n].Onset)
-		}
-		if err := b.group(events[:n], until); err != nil {
+		if err := b.group(events[:n], events[n:]); err != nil {
 			return fail(err)
 		}
 		events = events[n:]
@@ -75,9 +71,10 @@ type builder struct {
 	now    int64        // from the downbeat, up to where the figure reaches
 }
 
-// group adds the notes of one onset, and the rest before them.
-func (b *builder) group(together []Event, until int64) error {
-	onset, length := int64(together[0].Onset), Length(0)
+// group adds the notes of one onset, and the rest before them; after are those that
+// are still to come.
+func (b *builder) group(together, after []Event) error {
+	onset := int64(together[0].Onset)
 	for b.now < onset {
 		to := min(onset, b.now+int64(MaxLength))
 		if b.now < 0 {
@@ -86,7 +83,6 @@ func (b *builder) group(together []Event, until int64) error {
 		for _, c := range b.chords {
 			if at := int64(c.Onset); at > b.now {
 				to = min(to, at)
-				break
 			}
 		}
 		if err := b.add(Item{Length: Length(to - b.now)}); err != nil {
@@ -95,7 +91,7 @@ func (b *builder) group(together []Event, until int64) error {
 	}
 	it := Item{}
 	for n, e := range together {
-		if length = max(length, e.Length); slices.ContainsFunc(together[:n], func(d Event) bool { return d.Note.Number() == e.Note.Number() }) {
+		if it.Length = max(it.Length, e.Length); slices.ContainsFunc(together[:n], func(d Event) bool { return d.Note.Number() == e.Note.Number() }) {
 			continue
 		}
 		d, ok := degreeIn(b.figure.scale, b.anchor.To(e.Note))
@@ -104,7 +100,10 @@ func (b *builder) group(together []Event, until int64) error {
 		}
 		it.Degrees = append(it.Degrees, d)
 	}
-	if it.Length = Length(min(int64(length), until-onset)); onset < 0 && onset+int64(it.Length) > 0 {
+	if len(after) > 0 {
+		it.Length = Length(min(int64(it.Length), int64(after[0].Onset)-onset))
+	}
+	if onset < 0 && onset+int64(it.Length) > 0 {
 		return &fault.ValueError{Setting: "note", Value: together[0].Note.String(), Want: "it goes on over the downbeat, where a figure has a new event"}
 	}
 	return b.add(it)
@@ -114,7 +113,7 @@ func (b *builder) group(together []Event, until int64) error {
 func (b *builder) add(it Item) error {
 	for ; len(b.chords) > 0 && int64(b.chords[0].Onset) <= b.now; b.chords = b.chords[1:] {
 		c := b.chords[0]
-		if int64(c.Onset) < b.now || len(b.chords) > 1 && b.chords[1].Onset == c.Onset {
+		if int64(c.Onset) < b.now {
 			continue
 		}
 		d, ok := degreeIn(b.figure.scale, b.tonic.To(c.Root))

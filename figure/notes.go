@@ -89,7 +89,7 @@ func (r *reader) spelledChord(e event, tonic spelling.Name) (Chord, error) {
 	if !ok {
 		return Chord{}, r.fail(e.chordAt, fmt.Sprintf("its root lies too far from %v to be a degree", tonic))
 	}
-	if quality, bass, slash := cutBass(suffix); slash && isBassName(bass) {
+	if quality, bass := cutBass(suffix); isBassName(bass) {
 		name, _ := spelling.ParseName(bass)
 		b, ok := degreeIn(r.figure.scale, tonic.To(name))
 		if !ok {

@@ -51,11 +51,15 @@ func TestReading(t *testing.T) {
 		{"{4 maj7} 4 6 1 3", "Gb4", usual, "{C♭maj7} C♭ E♭ G♭ B♭"},
 		{"{5 7b9} 5 n7 2 4 b6 in minor", "G#4", usual, "{D♯7♭9} D♯ F𝄪 A♯ C♯ E"},
 		{"{1 dim7} 1 b3 b5 bb7", "C4", usual, "{Cdim7} C E♭ G♭ B𝄫"},
+		// But not with a double accidental.
+		{"{7 dim7} 7 2 4 6 in harmonic minor", "G#4", usual, "{Gdim7} G B♭ D♭ F♭"},
+		{"{7 7} 7 in super-locrian bb7", "C4", usual, "{A7} A"},
 		// A bass goes with its chord.
 		{"{b6 7/b3} b6", "Db4", strict, "{B𝄫7/F♭} B𝄫"},
 		{"{b6 7/b3} b6", "Db4", usual, "{A7/E} A"},
 		{"{2 m7/5} 2 4", "Eb4", usual, "{Fm7/B♭} F A♭"},
 		{"{1 6/9} 1", "C4", usual, "{C6/9} C"},
+		{"{4 maj7/1} 4 {1 7/x} 1 {1 7/v7} 1 {1 7/7} 1 {2 so/3} 2", "C4", usual, "{Fmaj7/C} {C7/x} {C7/v7} {C7/B} {Dso/3} F C C C D"},
 		{"{1 6/9/3} 1", "C4", usual, "{C6/9/E} C"},
 		{"{1 /3} 1 in minor", "C4", usual, "{C/E♭} C"},
 		{"{1 /8} 1 {2 so/so} 3", "C4", usual, "{C/8} {Dso/so} C E"}, // no degree of a bass, and no suffix

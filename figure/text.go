@@ -17,9 +17,6 @@ func (f Figure) GoString() string {
 }
 
 func (f Figure) append(b []byte, plain bool) []byte {
-	if len(f.items) == 0 {
-		return b
-	}
 	if f.over != nil {
 		b = append(f.over.cell.appendItems(b, plain), " over "...)
 		b = f.over.changes.append(b, plain, f.Unit())

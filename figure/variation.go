@@ -26,7 +26,7 @@ func (f Figure) varied(change func(Figure) (Figure, error)) (Figure, error) {
 // Displaced returns the figure later against the downbeat by a note value, or
 // earlier by a negative one: later notes leave a rest before them, earlier ones
 // become a pickup. Chords move with their notes, and two rests side by side become
-// one. Displaced by a length and back, the notes stand where they stood; a figure
+// one, if an event lasts as long. Displaced by a length and back, the notes stand where they stood; a figure
 // that begins with a note and has no two rests side by side is equal to what it
 // was.
 //
@@ -57,7 +57,7 @@ func (f Figure) displaced(by Length) (Figure, error) {
 	before := 0
 	add := func(it Item, at Length) {
 		last := len(items) - 1
-		if at != 0 && last >= 0 && items[last].isRest() && it.isRest() && it.Chord == nil {
+		if at != 0 && last >= 0 && items[last].isRest() && it.isRest() && it.Chord == nil && items[last].Length+it.Length <= MaxLength {
 			items[last].Length += it.Length
 			return
 		}
@@ -65,8 +65,8 @@ func (f Figure) displaced(by Length) (Figure, error) {
 			before = len(items)
 		}
 	}
-	if at > 0 {
-		add(Item{Length: at}, 0)
+	for left := at; left > 0; left -= MaxLength {
+		add(Item{Length: min(left, MaxLength)}, 0)
 	}
 	for _, it := range rest {
 		end := at + it.Length
@@ -155,8 +155,7 @@ func (f Figure) leap(n, octaves int) (Figure, error) {
 		}
 		items[k] = it.clone()
 		for j, d := range it.Degrees {
-			const most = maxStep - minStep
-			step := int(d.Step) + 7*min(max(octaves, -most), most)
+			step := float64(d.Step) + 7*float64(octaves) // which does not wrap
 			if step < minStep || step > maxStep {
 				return Figure{}, d.refused("its leap ends beyond the degrees vvv1 to 99")
 			}
@@ -242,7 +241,7 @@ func (v Variation) String() string {
 	case rhythm:
 		return "rhythm " + v.rhythm
 	case leap:
-		if v.by < 0 {
+		if v.by == -1 {
 			return "octave down " + strconv.Itoa(v.n)
 		}
 		return "octave up " + strconv.Itoa(v.n)
@@ -396,7 +395,7 @@ func parseRhythm(s string) (lengths []Length, bad int) {
 		if !ok || l == 0 || len(lengths) == maxRhythm {
 			return nil, at
 		}
-		sounds = sounds || rest > 0
+		sounds = sounds || rest == 1
 		lengths = append(lengths, rest*l)
 	}
 	if !sounds {

@@ -230,6 +230,8 @@ func TestVariations(t *testing.T) {
 		{"3 | 5 1 6", "displaced 1/4", "0 3 5 1 6"},
 		{"3 | 5 1 6", "displaced 1/8", "3 5 1 6"},
 		{"0:2 3 5", "displaced -1/8", "0 3 5"},
+		{"1 0:256 0:256 3", "displaced 0", "1 0:512 3"},
+		{"1 0:256 0:257 3", "displaced 0", "1 0:256 0:257 3"},
 		{"{1 7} 0:2 3 5", "displaced -1/8", "{1 7} 0 | 0 3 5"},
 		{"1 0:2 3 5", "displaced -1/4", "1 0 | 0 3 5"},
 		{"1 0 | 0 3 5", "displaced 1/8", "1 | 0:2 3 5"},
@@ -240,6 +242,8 @@ func TestVariations(t *testing.T) {
 		{"v5 | {1 7} 0 3 {5 7} 5", "rhythm 2 0 1", "v5:2 | 0 {1 7} 3 {5 7} 5:2 0"},
 		{"1+3 5", "octave up 1", "8+10 5"},
 		{"3 0 5 1 6", "octave down 3", "3 0 5 v1 6"},
+		{"92 1", "octave up 1", "99 1"},
+		{"vv1 1", "octave down 1", "vvv1 1"},
 		{"5 2 b3:2 1", "in dorian", "5 2 b3:2 1 in dorian"},
 		{"3 5 1 6 over {2 m7} {5 7}:8", "retrograde", "6 1 5 3 over {2 m7} {5 7}:8"},
 		{"3 5 1 6 over {2 m7} {5 7}:8", "rotation 3", "6 3 5 1 over {2 m7} {5 7}:8"},
@@ -289,6 +293,12 @@ func TestVariationsRefused(t *testing.T) {
 		"octave down 0":                     `at character 13: an octave's leap`,
 		"in the moment":                     `at character 4: no scale has this name`,
 		"rhythm" + strings.Repeat(" 1", 65): `at character 136: a rhythm is a list`,
+		"rotation 4097":                     `at character 10: a rotation is by a number of events, as rotation 2, at most 4096`,
+		"rotation -4097":                    `at character 10: a rotation is by a number of events`,
+		"displaced 12289/192":               `at character 11: a figure is displaced by a note value`,
+		"displaced -12289/192":              `at character 11: a figure is displaced by a note value`,
+		"rhythm 12289/24":                   `at character 8: a rhythm is a list`,
+		"octave up 4097":                    `at character 11: an octave's leap`,
 	} {
 		v, err := ParseVariation(text)
 		var bad *fault.SyntaxError
@@ -302,6 +312,20 @@ func TestVariationsRefused(t *testing.T) {
 			t.Errorf("%s: %v, %v\nwant %s", text, v, err, want)
 		}
 	}
+	for _, text := range []string{
+		"rotation 4096", "rotation -4096", "displaced 64", "displaced -64", "rhythm 512", "rhythm" + strings.Repeat(" 1", 64), "octave up 4096", "octave down 1",
+	} {
+		if v, err := ParseVariation(text); err != nil || v.String() != text {
+			t.Errorf("%s: %v, %v", text, v, err)
+		}
+	}
+	// By 64 whole notes either way, and no more.
+	long := MustParse("0:512 0:512 1")
+	for by, ok := range map[Length]bool{MaxLength: true, -MaxLength: true, MaxLength + 1: false, -MaxLength - 1: false} {
+		if f, err := long.Displaced(by); (err == nil) != ok || ok && f.In(0)[0].Onset != 2*MaxLength+by {
+			t.Errorf("%v by %v: %v, %v", long, by, f, err)
+		}
+	}
 	for _, test := range [][3]string{
 		{"1:3 5", "displaced -1/8", "a note would sound over the downbeat"},
 		{"1 5", "displaced -1/4", "nothing would follow the downbeat"},
@@ -309,6 +333,9 @@ func TestVariationsRefused(t *testing.T) {
 		{"3 5 1 6 over 2-5-1:4", "displaced 1/8", "a chord lasts at least as long as the cell"},
 		{"3 5", "octave up 3", "the note that leaps is one of the figure's"},
 		{"3 99", "octave up 2", "its leap ends beyond the degrees"},
+		{"93 1", "octave up 1", "its leap ends beyond the degrees"},
+		{"vv7 vvv7", "octave down 2", "its leap ends beyond the degrees"},
+		{"3 5 over 2-5-1", "octave up 3", "the note that leaps is one of the figure's"},
 		{"1 4", "in minor pentatonic", ""},
 		{"1 2", "in minor pentatonic", "has no plain 2"},
 		{"1+8 4", "octave up 1", ""},
@@ -333,6 +360,7 @@ func TestVariationsRefused(t *testing.T) {
 		"far": second(f.Displaced(MaxLength + 1)), "far back": second(f.Displaced(-1 << 31)), "leap": second(f.Leap(1, 1<<30)), "note 0": second(f.Leap(0, 1)),
 		"rests without end": second(MustParse(strings.Repeat("1 ", 4096)).InRhythm(append(slices.Repeat([]Length{-1}, 63), 1)...)),
 		"scale":             second(f.InScale(^Scale(0))),
+		"a rest too many":   second(MustParse(strings.Repeat("1 ", 1366)).InRhythm(1, -1, -1)),
 	} {
 		var value *fault.ValueError
 		if !errors.As(err, &value) {

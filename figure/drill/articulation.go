@@ -70,7 +70,7 @@ func (s Statement) AppendMarks(dst []Marks) []Marks {
 	d.slur(marks, s.Onset)
 	for n, e := range d.events {
 		beat := d.s.Accents != AccentsNone && d.onBeat(s.Onset+e.Onset)
-		switch under := marks[n] & (MarkSlurBegin | MarkSlurEnd | MarkSlurOn); {
+		switch under := marks[n]; {
 		case beat && (d.s.Accents == AccentsBeats || under == 0), d.s.Accents == AccentsGroups && under.Has(MarkSlurBegin):
 			marks[n] |= MarkAccent
 		}

@@ -91,7 +91,7 @@ func Find(text string, level Level) (Instrument, error) {
 		i.Low, i.High = r.low, r.high
 	}
 	if len(clefs) > 0 && (e == nil || len(clefs) > 1 || clefs[0] != i.Clef) {
-		i.Clef, i.Also, i.Grand = clefs[0], ClefsOf(clefs[1:]...)&^ClefsOf(clefs[0]), false
+		i.Clef, i.Also, i.Grand = clefs[0], ClefsOf(clefs...)&^ClefsOf(clefs[0]), false
 	}
 	if r.grand {
 		i.Clef, i.Also, i.Grand = ClefTreble, 0, true

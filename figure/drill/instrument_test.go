@@ -304,11 +304,15 @@ func TestLevels(t *testing.T) {
 		t.Errorf("beyond full: %v", i)
 	}
 	// a caller may stop
-	for i := range Instruments(LevelFull) {
-		if i.Name != "flute" {
-			t.Errorf("first comes %s", i.Name)
+	for level := range LevelHighSchool + 1 {
+		first := ""
+		for i := range Instruments(level) {
+			first = i.Name
+			break
 		}
-		break
+		if first != "flute" {
+			t.Errorf("first at %v comes %q", level, first)
+		}
 	}
 }
 
@@ -358,6 +362,10 @@ func TestFindNames(t *testing.T) {
 		"baritone horn":                      "baritone F2 F4",
 		"baritone T.C.":                      "baritone in B♭ G3 G5",
 		"baritone b.c.":                      "baritone F2 F4",
+		"euphonium BC":                       "euphonium E2 G4",
+		"euphonium TC":                       "euphonium in B♭ F♯3 A5",
+		"clef":                               "", // of which nothing is said
+		"sax alto":                           "alto saxophone in E♭ B♭3 D6",
 		"Euphonium (treble clef)":            "euphonium in B♭ F♯3 A5",
 		"euphonium, bass clef":               "euphonium E2 G4",
 		"euphonium in B flat":                "euphonium in B♭ F♯3 A5",
@@ -501,6 +509,7 @@ func TestFindOwn(t *testing.T) {
 		"wire harp: C2-C6 grand":                   {Name: "wire harp", Low: note("C2"), High: note("C6"), Grand: true},
 		"low: octave treble clef, tenor C2 - C6":   {Name: "low", Low: note("C2"), High: note("C6"), Clef: ClefTrebleOctave, Also: ClefsOf(ClefTenor)},
 		"low: octave treble bass C2-C6":            {Name: "low", Low: note("C2"), High: note("C6"), Clef: ClefTrebleOctave, Also: ClefsOf(ClefBass)},
+		"low: tenor C3-C5":                         {Name: "low", Low: note("C3"), High: note("C5"), Clef: ClefTenor},
 		"treble clef euphonium C4-C5":              find(t, "euphonium treble clef C4-C5", LevelComfortable),
 		"low: bass bass treble C2-C6":              {Name: "low", Low: note("C2"), High: note("C6"), Clef: ClefBass, Also: ClefsOf(ClefTreble)},
 		"horn: treble bass F#2-C6":                 {Name: horn.Name, Low: horn.Low, High: horn.High, Sounding: horn.Sounding, Also: ClefsOf(ClefBass), Family: horn.Family, Program: horn.Program},
@@ -547,6 +556,11 @@ func TestLawClefs(t *testing.T) {
 			if !errors.As(err, &refused) || refused.Setting != "clefs" {
 				t.Errorf("%d is written as %q, %v", n, text, err)
 			}
+			for c := ClefTenor + 1; c < 20; c++ {
+				if s.Contains(c) {
+					t.Errorf("%d holds %v", n, c)
+				}
+			}
 			continue
 		}
 		got := ^s
@@ -579,7 +593,7 @@ func TestLawClefs(t *testing.T) {
 		}
 	}
 	var s Clefs
-	for _, bad := range []string{"soprano", "treble,", "treble bass"} {
+	for _, bad := range []string{"soprano", "treble,", "treble bass", "x", ","} {
 		var unread *fault.SyntaxError
 		if err := s.UnmarshalText([]byte(bad)); !errors.As(err, &unread) || s != 0 {
 			t.Errorf("%q is %v, %v", bad, s, err)
@@ -716,6 +730,7 @@ func TestNearWords(t *testing.T) {
 		"hrrn":                             "horn in F",
 		"hxxn":                             "horn in F",
 		"hxxx":                             "there are flute",
+		"cintrabxss":                       "near it: contrabass clarinet in B♭, double bass", // one of several names
 		"c4-x":                             "is no note",
 		strings.Repeat(" ", 196) + "flute": "an instrument is a name such as trumpet",
 	} {
@@ -744,6 +759,7 @@ func TestInstrumentsEnd(t *testing.T) {
 // missing.
 func TestFindSaysWhere(t *testing.T) {
 	for text, want := range map[string]int{
+		strings.Repeat("x", 201):       0,
 		"clay flute: treble e":         19,
 		"clay flute: bass as D4-B5":    17,
 		"clay flute: down M2":          0,

@@ -76,10 +76,7 @@ func (m Meter) Beat(n int) figure.Length {
 }
 
 // Compound reports whether every beat is a dotted note, as in 6/8.
-func (m Meter) Compound() bool {
-	m = m.orDefault()
-	return m.groups[0] == 3 && m.even()
-}
+func (m Meter) Compound() bool { return m.groups[0] == 3 && m.even() }
 
 // even reports whether all beats have one length.
 func (m Meter) even() bool {

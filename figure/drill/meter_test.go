@@ -35,6 +35,7 @@ func TestMeters(t *testing.T) {
 		"12/4":      {"2 2 2 2 2 2 2 2 2 2 2 2", figure.Quarter, false, ""},
 		"2/2":       {"4 4", figure.Half, false, ""},
 		"3/2":       {"4 4 4", figure.Half, false, ""},
+		"2+3/2":     {"8 12", figure.Half, false, ""},
 		"3/8":       {"1 1 1", figure.Eighth, false, ""},
 		"4/8":       {"1 1 1 1", figure.Eighth, false, ""},
 		"2+2/8":     {"2 2", figure.Quarter, false, ""},

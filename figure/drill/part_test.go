@@ -115,6 +115,9 @@ func TestSequence(t *testing.T) {
 		`drill 2 "one": its part 1 is for cornet and that of the first drill for trumpet in`: with(func(s *Settings) { s.Parts[0].Name = "cornet" }),
 		`drill 2 "one": its part 2 is for`:                                                   with(func(s *Settings) { s.Parts[1].Sounding = 0 }),
 		`drill 2 "one": its part 1 is`:                                                       with(func(s *Settings) { s.Parts[0].Clef = ClefBass }),
+		`drill 2 "one": its part 1 is for trumpet`:                                           with(func(s *Settings) { s.Parts[0].Also = ClefsOf(ClefBass) }),
+		`drill 2 "one": its part 1 is for trumpet in`:                                        with(func(s *Settings) { s.Parts[0].Grand = true }),
+		`drill 2 "one": its part 2 is for horn`:                                              with(func(s *Settings) { s.Parts[1].Program++ }),
 	} {
 		var refused *fault.ValueError
 		if err := Sequence(first, d); !errors.As(err, &refused) || !strings.HasPrefix(err.Error(), want) {

@@ -202,11 +202,7 @@ func (d *Drill) place(ctx context.Context) error {
 		for p := range d.parts {
 			slots[p] = d.slots(slots[p][:0], p, d.steps[from:to])
 		}
-		if len(d.parts) == 1 {
-			tonics[0] = s.shortest(tonics[0][:0], slots[0], d.s.Path)
-		} else {
-			s.together(tonics, slots, d.s.Path)
-		}
+		s.together(tonics, slots, d.s.Path)
 		for p := range d.parts {
 			pt := &d.parts[p]
 			for n, st := range d.steps[from:to] {
@@ -322,9 +318,9 @@ func (r *search) shortest(dst []int, slots []slot, path Path) []int {
 	return dst
 }
 
-// together places a section for several parts, so that they break octaves
-// together: in octaves or unison throughout if that can be; otherwise one part
-// leads, and the others follow it until their range ends.
+// together places a section for all parts, so that they break octaves together: in
+// octaves or unison throughout if that can be; otherwise one part leads, and the
+// others follow it until their range ends.
 func (r *search) together(tonics [][]int, slots [][]slot, path Path) {
 	for p := range tonics {
 		tonics[p] = tonics[p][:0]

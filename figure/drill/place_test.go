@@ -378,6 +378,62 @@ func TestLawClassBreaksTogether(t *testing.T) {
 	}
 }
 
+// TestLawAClassOfOneKindPlaysAsOne: several of one instrument play what one of them
+// plays, and rest where one alone leaves a key out.
+func TestLawAClassOfOneKindPlaysAsOne(t *testing.T) {
+	compared := 0
+	check := func(t tb, s Settings) {
+		s.LeaveOut, s.Reading = true, ReadingWritten
+		alone, err := New(s)
+		if err != nil {
+			return // no key fits
+		}
+		s.Parts = append(s.Parts, s.Parts[0])
+		played := map[int][]spelling.Note{}
+		for st := range alone.Parts()[0].Statements() {
+			played[st.Section] = append(played[st.Section], st.Written)
+		}
+		for p, part := range newDrill(t, s).Parts() {
+			class, begins := map[int][]spelling.Note{}, map[int]bool{}
+			last := -1
+			for st := range part.Statements() {
+				if st.Section != last {
+					last, begins[st.Section] = st.Section, !st.Rests
+				}
+				if !st.Rests {
+					class[st.Section] = append(class[st.Section], st.Written)
+				}
+			}
+			for n, got := range class {
+				if !begins[n] || len(played[n]) == 1 {
+					continue // one alone comes back to another key, or has nowhere to come back from
+				}
+				if compared++; !slices.Equal(got, played[n]) {
+					t.Fatalf("%v along %v: part %d of two plays %v, one alone %v", s.Figure, s.Route, p, got, played[n])
+				}
+			}
+		}
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		s := shortSettings(6).Draw(t, "settings")
+		s.Parts = []Instrument{anyInstrument(spanOf(s.Figure)+rapid.IntRange(1, 14).Draw(t, "room")).Draw(t, "instrument")}
+		check(t, s)
+	})
+	// The held return has a choice of octaves where the figure has none.
+	for a := pitch.Class(1); a < 12; a++ {
+		for b := pitch.Class(1); b < 12; b++ {
+			r, err := cycle.NewRoute(cycle.Section{Keys: []pitch.Class{0, a, b}, Closed: true})
+			if err != nil {
+				t.Fatal(err)
+			}
+			check(t, Settings{Figure: parseFigure(t, "1 5"), Route: r, Parts: []Instrument{find(t, "flute C4-C5", 0)}})
+		}
+	}
+	if compared < 100 {
+		t.Errorf("%d sections were compared", compared)
+	}
+}
+
 func written(d *Drill) string {
 	var all []string
 	for s := range d.Parts()[0].Statements() {
@@ -409,6 +465,7 @@ func TestPlacement(t *testing.T) {
 		{"near, an octave down to where the line ended", "8 1", "00", "flute C4-C6", PathNear, "C5 C4"},
 		{"near, an octave up to where the line ended", "1 8", "00", "flute C4-C6", PathNear, "C4 C5"},
 		{"a held chord needs room for its lowest note", "1+5 3", "(0T8642)", "flute D4-G#5", PathFollow, "C5 B♭4 A♭4 G♭4 E4 D4 back to C5"},
+		{"and for the lowest of three", "1+5+3 3", "(0T8642)", "flute D4-G#5", PathFollow, "C5 B♭4 A♭4 G♭4 E4 D4 back to C5"},
 		{"near, by the joins", "1 3 2 5", "0369", "flute C4-G5", PathNear, "C4 E♭4 G♭4 A4"},
 		{"a held return needs room for its first note only", "1 3", "(02468)", "flute C4-C5", PathFollow, "C4 D4 E4 G♭4 A♭4 back to C5"},
 		{"the shorter way over a key that is left out", "1 5", "(0246)", "flute C4-C5", PathFollow, "C4 D4 E4 back to C4"},

@@ -24,7 +24,7 @@ func (s *Score) PartBars(p drill.Part) iter.Seq[Bar] {
 		}
 		number, signature := 0, 0
 		clef := choiceOf(p.Instrument()).clefs[0]
-		if runs := s.passages[p.Index()]; runs != nil && len(runs[0]) > 0 {
+		if runs := s.passages[p.Index()]; runs != nil {
 			clef = runs[0][0].clef // the first bar's is not new
 		}
 		for n, d := range s.drills {
@@ -278,7 +278,7 @@ func (w *writer) seam() Seam {
 		switch {
 		case s.from < w.start && w.start <= s.downbeat:
 			seam = max(seam, SeamPickup)
-		case s.from < w.start && w.start < s.to:
+		case s.from < w.start:
 			return SeamStatement
 		case s.from >= w.start && s.from < w.start+w.grid.bar && seam == SeamRest:
 			seam = SeamStatements
@@ -301,7 +301,7 @@ func (w *writer) symbols() []Symbol {
 	out := make([]Symbol, 0, len(w.cut))
 	for _, p := range w.cut {
 		s := Symbol{Onset: p.from, Length: p.to - p.from, Value: p.value, Notes: p.notes, Triplet: p.group}
-		if p.marks != 0 && len(s.Notes) > 0 {
+		if p.marks != 0 {
 			s.Marks = tied(p.marks, s.Notes[0])
 		}
 		for n := range s.Notes {

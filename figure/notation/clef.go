@@ -45,7 +45,7 @@ func Ledgers(c drill.Clef, n spelling.Note) int {
 type passage struct {
 	from       figure.Length // the barline that it begins at
 	statements int           // that are played
-	section    bool          // a section begins with it
+	section    bool          // a section begins with it, other than the first
 	costs      []int         // in each clef of the choice
 	clef       drill.Clef
 	staff      int
@@ -98,10 +98,11 @@ func (c choice) passages(set drill.Settings, p drill.Part) []passage {
 	var all []passage
 	var events []figure.Event
 	sounds := soundingOf(set)
-	ends, section := figure.Length(0), -1
+	var ends figure.Length
+	var section int
 	for s := range p.Statements() {
 		from, to := sounds.of(s)
-		if barline := from / sounds.bar * sounds.bar; len(all) == 0 || barline >= ends && barline > all[len(all)-1].from {
+		if barline := from / sounds.bar * sounds.bar; len(all) == 0 || barline >= ends {
 			all = append(all, passage{from: barline, section: s.Section != section, costs: make([]int, len(c.clefs))})
 		}
 		section, ends = s.Section, to
@@ -143,7 +144,7 @@ func (c choice) choose(all []passage) {
 		paths[n] = slices.Repeat([]state{{cost: math.MaxInt}}, states)
 	}
 	for clef := range c.clefs {
-		paths[0][clef*(least+1)].cost = 0
+		paths[0][clef*(least+1)] = state{}
 	}
 	for n, p := range all {
 		reach := func(clef, held, cost, from int) {
@@ -230,9 +231,7 @@ func staves(drills []*drill.Drill, part int) (all [][]passage, staves int) {
 	}
 	for _, run := range all {
 		for n := range run {
-			if run[n].staff = 0; lower {
-				run[n].clef = drill.ClefBass
-			}
+			run[n].staff = 0
 		}
 	}
 	return all, 1

@@ -129,6 +129,9 @@ func TestLawClefsChangeBetweenStatements(t *testing.T) {
 				if i.Grand && (b.Staff == 1 || b.Clef == drill.ClefBass) {
 					own = drill.ClefBass
 				}
+				if staves := s.Staves(s.Parts()[0]); staves != 1 && !i.Grand {
+					t.Fatalf("%d staves", staves)
+				}
 				if b.Clef != own && !i.Also.Contains(b.Clef) || b.Staff > 0 && s.Staves(s.Parts()[0]) != 2 {
 					t.Fatalf("bar %d is written in the %v clef on staff %d", b.Number, b.Clef, b.Staff)
 				}
@@ -338,12 +341,15 @@ func TestLawAGrandStaffHasTheFewestLedgerLines(t *testing.T) {
 // A part has two staves of a grand staff if it needs both, and otherwise the one
 // that it needs, with the clef of that; where it rests needs none. G3 and F4 lie
 // on one staff each, C4 between the two, and F♯ fits nowhere. Where a part may go to
-// the other staff at either of two barlines, it goes where a section begins.
+// the other staff at either of two barlines, it goes where a section begins, and
+// otherwise so that what lies between is on the upper one. Five ledger lines, B3 five
+// times in treble clef, are less than two changes of staff.
 func TestStavesOfAPart(t *testing.T) {
 	i := reader("G3", "F4", true, drill.ClefTreble)
 	for _, c := range []struct{ route, low, clefs string }{ // in each bar, whether it is on the lower staff
 		{"7", "-", "b"}, {"5", "-", "T"}, {"777", "---", "bbb"}, {"555", "---", "TTT"},
 		{"676", "---", "bbb"}, {"656", "---", "TTT"},
+		{"705", "1--", "bTT"}, {"507", "--1", "TTb"}, {"5/E/5", "---", "TTT"},
 		{"7/05", "1--", "bTT"}, {"70/5", "11-", "bbT"}, {"5/07", "-11", "Tbb"}, {"50/7", "--1", "TTb"},
 	} {
 		s := newScore(t, Options{}, along(t, "1:2 1 1:3 1 1", c.route, i))
@@ -361,7 +367,9 @@ func TestStavesOfAPart(t *testing.T) {
 	}
 	var none Score
 	three := simple(t, pipe(0), pipe(0), pipe(0)).Parts()
-	if n := none.Staves(three[2]); n != 0 {
-		t.Errorf("a part that the score has not has %d staves", n)
+	for _, s := range []*Score{&none, newScore(t, Options{}, simple(t, pipe(0))), newScore(t, Options{}, simple(t, pipe(0), pipe(0)))} {
+		if n := s.Staves(three[2]); n != 0 {
+			t.Errorf("a part that the score has not has %d staves", n)
+		}
 	}
 }

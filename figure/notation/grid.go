@@ -103,7 +103,6 @@ func (g *grid) join(m drill.Meter) {
 	}
 	if m.Unit() == 4 && m.Beats() == m.Number() && m.Beats() <= 4 {
 		within(0, m.Bar())
-		return
 	}
 	at := figure.Length(0)
 	for n := range m.Beats() {
@@ -129,7 +128,7 @@ func (g *grid) strongest(from, to figure.Length) int {
 
 // valueOf returns the value that lasts so many half parts of a figure.Length.
 func valueOf(halves int) (Value, bool) {
-	for base := 1; base <= 128; base *= 2 {
+	for _, base := range [...]int{1, 2, 4, 8, 16, 32, 64, 128} {
 		switch whole := 384 / base; halves {
 		case whole:
 			return Value{Base: uint8(base)}, true
@@ -268,8 +267,7 @@ func (s span) values(p piece, out []piece) []piece {
 		off := (p.from - s.from) % third
 		cut := p.from - off + third
 		if off == 0 || cut >= p.to {
-			cut = p.from + 1
-			for at := cut; at < p.to; at++ {
+			for at := p.from; at < p.to; at++ {
 				if v, ok := valueOf(3 * int(at-p.from)); ok && v.Dots == 0 {
 					cut = at
 				}
@@ -324,10 +322,10 @@ func (s span) crooked(pieces []piece) bool {
 	return slices.ContainsFunc(pieces, func(p piece) bool { return p.from > s.from && p.from < s.to && p.from%step != 0 })
 }
 
-// divides reports whether all that begins inside a stretch divides it by
-// three, and no rest in it is longer than a third.
+// divides reports whether all that begins inside a stretch, where something is off
+// the straight grid, divides it by three, and no rest in it is longer than a third.
 func (s span) divides(pieces []piece) bool {
-	if v, ok := valueOf(2 * int(s.to-s.from)); !ok || v.Dots > 0 {
+	if _, ok := valueOf(2 * int(s.to-s.from)); !ok {
 		return false
 	}
 	third := (s.to - s.from) / 3

@@ -43,6 +43,23 @@ func BeatOf(m drill.Meter, at figure.Length) int {
 	return 100 * beat
 }
 
+// TestLawAValueLastsWhatItIsAskedFor: and what no value lasts has none.
+func TestLawAValueLastsWhatItIsAskedFor(t *testing.T) {
+	lasts := map[int]Value{}
+	for base := 1; base <= 128; base *= 2 {
+		for dots := range uint8(2) {
+			v := Value{Base: uint8(base), Dots: dots}
+			lasts[Sixths(v)] = v
+		}
+	}
+	for halves := range 1200 {
+		want, is := lasts[3*halves]
+		if v, ok := valueOf(halves); v != want || ok != is {
+			t.Errorf("%d halves last as long as %v, %v; want %v", halves, v, ok, want)
+		}
+	}
+}
+
 // TestLawTripletsAreCutAtTheirThirds takes every stretch of every triplet. What is
 // no single value is cut at the thirds of the triplet: at the next one if it
 // begins between two, at the last one inside if it begins on one. What lies
@@ -133,6 +150,31 @@ func TestLawSixPlacesOfAQuarter(t *testing.T) {
 			}
 		}
 	}
+}
+
+// TestLawOnlyBarsOfFourHaveAMiddle: two beats of a bar of four are its half, or it
+// has no middle; bars of other numbers of beats have none.
+func TestLawOnlyBarsOfFourHaveAMiddle(t *testing.T) {
+	var try func(groups string, most int)
+	try = func(groups string, most int) {
+		for _, g := range []string{"1", "2", "3"} {
+			m, err := drill.ParseMeter(groups + g + "/4")
+			if err != nil {
+				t.Fatal(err)
+			}
+			want := figure.Length(0)
+			if half := m.Beat(0) + m.Beat(1); m.Beats() == 4 && 2*half == m.Bar() {
+				want = half
+			}
+			if got := gridOf(m, false).middle; got != want {
+				t.Errorf("the middle of %v is at %v, want %v", m, got, want)
+			}
+			if most > 1 {
+				try(groups+g+"+", most-1)
+			}
+		}
+	}
+	try("", 5)
 }
 
 // TestLawBeamsBeginOnTime: in every meter what begins a moment before a beat of

@@ -328,14 +328,10 @@ func signature(scale figure.Scale, tonic spelling.Name) int {
 		return n
 	}
 	best, least := own, altered(own)
-	for off := 1; off <= 14; off++ {
-		for _, s := range [2]int{own - off, own + off} {
-			if s < -7 || s > 7 {
-				continue
-			}
-			if n := altered(s); n < least {
-				best, least = s, n
-			}
+	for s := -7; s <= 7; s++ {
+		far := max(s-own, own-s)
+		if n := altered(s); n < least || n == least && far < max(best-own, own-best) {
+			best, least = s, n
 		}
 	}
 	return best
