@@ -129,36 +129,13 @@ func (l *Layout) block(bars []measured, next *measured) []*System {
 	}
 	byFours(bars)
 	var systems []*System
-	for from := 0; from < len(bars); {
-		begin := from
-		for _, end := range l.flow(bars[begin:], next) {
-			to, whole := begin+end, true
-			s := l.space(bars[from:to:to], following(bars, to, next), run{bars: to - from, ends: to == len(bars)})
-			for to-from > 1 && s.scale < 1 {
-				// Words take more room than the bars alone told.
-				to = shorter(bars, from, to)
-				s, whole = l.space(bars[from:to:to], &bars[to], run{bars: to - from}), false
-			}
-			systems = append(systems, s)
-			from = to
-			if !whole {
-				break
-			}
-		}
+	from := 0
+	for _, to := range l.flow(bars, next) {
+		systems = append(systems, l.space(bars[from:to:to], following(bars, to, next), run{bars: to - from, ends: to == len(bars)}))
+		from = to
 	}
 	bound(systems)
 	return systems
-}
-
-// shorter returns where else than before bar to a system may end that begins with
-// bar from: before the last statement that begins in it, or a bar earlier.
-func shorter(bars []measured, from, to int) int {
-	for n := to - 1; n > from; n-- {
-		if bars[n].Seam == notation.SeamStatements {
-			return n
-		}
-	}
-	return to - 1
 }
 
 // bound notes where a block begins and ends.
@@ -187,10 +164,10 @@ func cellsOf(bars []measured) []cell {
 }
 
 // alike reports whether two runs of bars have the same symbols in the same
-// places, whatever their notes.
+// places, whatever their notes and however many bars a rest is.
 func alike(a, b []measured) bool {
 	return slices.EqualFunc(a, b, func(a, b measured) bool {
-		return a.count == b.count && slices.EqualFunc(a.Symbols, b.Symbols, func(a, b notation.Symbol) bool {
+		return a.Rests() && b.Rests() || slices.EqualFunc(a.Symbols, b.Symbols, func(a, b notation.Symbol) bool {
 			return a.Length == b.Length && len(a.Notes) == len(b.Notes) && a.FullBar == b.FullBar
 		})
 	})
@@ -201,9 +178,15 @@ func (c cell) is(bars []measured, k notation.LabelKind) bool {
 	return slices.ContainsFunc(bars[c.from].Labels, func(l notation.Label) bool { return l.Kind == k })
 }
 
+// returns reports whether the first statement that begins in a bar is the return.
+func (m *measured) returns() bool {
+	return len(m.Labels) > 0 && m.Labels[0].Kind == notation.LabelKindReturn
+}
+
 // columns lays the cells of a block out in columns, if all have the same bars
-// but one that the part leaves out and a return at the end. It returns the runs
-// of each system.
+// but one that the part leaves out and a return at the end. A rest before the
+// return that the other cells have no room for, in which their pickups lie, stands
+// with the return. It returns the runs of each system.
 func (l *Layout) columns(bars []measured, cells []cell, next *measured) ([][]run, bool) {
 	pattern := slices.IndexFunc(cells, func(c cell) bool { return !c.is(bars, notation.LabelKindRest) })
 	if pattern < 0 {
@@ -213,8 +196,15 @@ func (l *Layout) columns(bars []measured, cells []cell, next *measured) ([][]run
 	in := cells // the columns
 	if last := cells[len(cells)-1]; last.is(bars, notation.LabelKindReturn) && !alike(same, bars[last.from:last.to]) {
 		in = cells[:len(cells)-1]
+		for c := len(in) - 1; c >= 0 && in[c].to-in[c].from > len(same) && bars[in[c].to-1].Rests(); {
+			in[c].to--
+			cells[c+1].from--
+		}
 	}
 	if len(in) < 2 {
+		return nil, false
+	}
+	if !slices.ContainsFunc(same, func(m measured) bool { return !m.Rests() }) {
 		return nil, false
 	}
 	for _, c := range in {
@@ -450,13 +440,15 @@ func (g grid) rows(ways [][2]way) []int {
 }
 
 // How bad a break is, by what it parts; that a system goes on beyond the end of
-// what it began in the middle of; that one holds rests alone; and that the last
-// of a block holds little.
-var seams = [...]float64{notation.SeamStatements: 0, notation.SeamRest: 5, notation.SeamPickup: 100, notation.SeamStatement: 1000}
+// a statement that it began in the middle of; that one holds rests alone; that the
+// last of a block holds the return alone, or little. What is worse than how bars are
+// drawn apart is so by far: no statement is broken to put a rest elsewhere.
+var seams = [...]float64{notation.SeamStatements: 0, notation.SeamRest: 20, notation.SeamPickup: 400, notation.SeamStatement: 1000}
 
 const (
 	mixed  = 1200
-	silent = 1500
+	silent = 60
+	lone   = 15
 	little = 0.5
 	phrase = 400 // of a break between the lines of a statement
 	crowd  = 500 // and that a system holds two of them, if not all
@@ -467,12 +459,17 @@ const (
 func (l *Layout) flow(bars []measured, next *measured) []int {
 	best := make([]float64, len(bars)+1) // of the bars before n
 	from := make([]int, len(bars)+1)
+	var room []gap
 	for end := 1; end <= len(bars); end++ {
 		best[end] = math.Inf(1)
+		least := 0.0
 		for start := end - 1; start >= 0; start-- {
-			cost, fits := l.system(bars, start, end, next)
-			if !fits && start < end-1 {
+			if least += bars[start].least; least > l.width() && start < end-1 {
 				break
+			}
+			cost, fits := l.system(bars, start, end, next, &room)
+			if !fits && start < end-1 {
+				continue
 			}
 			if cost += best[start]; cost < best[end] {
 				best[end], from[end] = cost, start
@@ -488,8 +485,8 @@ func (l *Layout) flow(bars []measured, next *measured) []int {
 }
 
 // system says how bad a system of the bars from start to before end is, and
-// whether they fit. The bars go on with next.
-func (l *Layout) system(bars []measured, start, end int, next *measured) (cost float64, fits bool) {
+// whether they fit. The bars go on with next. The gaps are there to be used again.
+func (l *Layout) system(bars []measured, start, end int, next *measured, gaps *[]gap) (cost float64, fits bool) {
 	natural, least := 0.0, 0.0
 	starts := false // a statement begins after the first bar
 	lines := false  // a line of a statement begins there
@@ -518,11 +515,14 @@ func (l *Layout) system(bars []measured, start, end int, next *measured) (cost f
 		} else {
 			cost += seams[seam]
 		}
-		if starts && seam != notation.SeamStatements {
+		if starts && seam > notation.SeamRest {
 			cost += mixed
 		}
 		if last && natural < room/4 {
 			cost += little
+		}
+		if last && !starts && bars[start].returns() {
+			cost += lone
 		}
 		if silence {
 			cost += silent
@@ -532,7 +532,31 @@ func (l *Layout) system(bars []measured, start, end int, next *measured) (cost f
 	if lines && bars[start].line && !whole {
 		cost += crowd
 	}
-	return cost, least <= room
+	if least <= room+tiny && end > start+1 { // the words of several bars may need more
+		*gaps = (*gaps)[:0]
+		least = 0
+		for n := start; n < end; n++ {
+			*gaps = append(*gaps, bars[n].gaps...)
+			if least += bars[n].lead; n > start {
+				least += bars[n].join()
+			}
+		}
+		l.write(*gaps, bars[start:end])
+		for _, g := range *gaps {
+			least += g.least + g.fixed
+		}
+	}
+	return cost, least <= room+tiny
+}
+
+// write gives the words over a system of bars that flow the room they need.
+func (l *Layout) write(gaps []gap, bars []measured) {
+	spread(gaps, bars)
+	if bars[0].Opens && !l.ruler.bare {
+		s := System{swing: l.score.Options().Swing}
+		w := s.tempoWord(&bars[0])
+		widen(gaps, 0, len(gaps), w.x+w.width-bars[0].head-bars[0].lead)
+	}
 }
 
 // byFours finds the statements that so many bars as four divides make, up to the

@@ -142,14 +142,10 @@ func (l *Layout) space(bars []measured, next *measured, runs ...run) *System {
 			fixed += bars[first+r.bars].turn
 		}
 		gaps := s.gaps[from:to]
-		if r.width == 0 { // alone, the words may have less room than in their cells
-			spread(gaps, part)
+		if r.width == 0 { // columns have the room for their words
+			l.write(gaps, part)
 			r.width = s.width - x
 			s.flows = true
-		}
-		if s.flows && bars[0].Opens && !l.ruler.bare { // columns have the room
-			w := s.tempoWord(&bars[0])
-			widen(gaps, 0, len(gaps), w.x+w.width-bars[0].head-bars[0].lead)
 		}
 		least := fixed
 		for _, g := range gaps {
