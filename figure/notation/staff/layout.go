@@ -32,7 +32,7 @@ func (l *Layout) spaced() iter.Seq[*System] {
 		var bars []measured
 		var room stock
 		var m measured
-		previous, n := 0, 0
+		previous, n := make([]int, max(len(l.parts), 1)), 0
 		// flush lays out what there is. Before the end of a section the last two
 		// systems wait, which may come out otherwise with the bars after them.
 		flush := func(next *measured, ends bool) bool {
@@ -50,7 +50,8 @@ func (l *Layout) spaced() iter.Seq[*System] {
 			bars = append(make([]measured, 0, len(bars)), bars[done:]...) // the systems keep theirs
 			return true
 		}
-		for b := range l.score.PartBars(l.part) {
+		for row := range l.rows() {
+			b := sounding(row)
 			if n++; l.options.Bars > 0 && n > l.options.Bars {
 				break
 			}
@@ -61,8 +62,10 @@ func (l *Layout) spaced() iter.Seq[*System] {
 				bars[last].space(l.ruler.near)
 				continue
 			}
-			m = l.ruler.bar(b, previous, &room)
-			previous = b.Signature
+			m = l.measure(b, row, previous, &room)
+			for n := range row {
+				previous[n] = row[n].Signature
+			}
 			if last := len(bars) - 1; last >= 0 {
 				switch end := bars[last].End; {
 				case b.Opens:
@@ -597,7 +600,7 @@ func warning(next *measured) float64 {
 
 // signatureWarning returns the part of it that the signature takes.
 func signatureWarning(next *measured) float64 {
-	if next != nil && next.NewSignature {
+	if next != nil && next.change > 0 {
 		return next.change + 0.3
 	}
 	return 0

@@ -223,6 +223,9 @@ func (l *Layout) page(number int, systems []*System, p pile, last bool) *Page {
 func (s *System) shrink(most float64) {
 	if h := s.Height(); h > most {
 		s.scale *= most / h
+		for _, p := range s.parts {
+			p.scale = s.scale
+		}
 	}
 }
 
@@ -247,7 +250,7 @@ func (p *Page) WriteSVG(w io.Writer) error {
 		return &fault.ValueError{Setting: "page", Want: "the zero page has nothing to write; take one from a layout's Pages"}
 	}
 	l := p.layout
-	paper, title, name := l.options.Paper, l.score.Options().Title, l.part.Instrument().Name
+	paper, title, name := l.options.Paper, l.score.Options().Title, l.name()
 	heading := name
 	if title != "" {
 		heading = title + ", " + name

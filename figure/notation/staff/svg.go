@@ -104,7 +104,13 @@ func appendEscaped(b []byte, text string) []byte {
 }
 
 // room returns about how many bytes the drawing has.
-func (s *System) room() int { return 4000 + 160*len(s.x) + 128*len(s.texts) }
+func (s *System) room() int {
+	n := 4000 + 160*len(s.x) + 128*len(s.texts)
+	for _, p := range s.parts {
+		n += p.room()
+	}
+	return n
+}
 
 // appendAt appends the drawing, with its upper left corner at a place in
 // millimetres.
@@ -153,7 +159,11 @@ func (s *System) appendAt(b []byte, x, y float64) []byte {
 	for _, w := range s.texts {
 		b = appendText(b, w, s.large)
 	}
-	return append(b, "</g>\n"...)
+	b = append(b, "</g>\n"...)
+	for n, p := range s.parts {
+		b = p.appendAt(b, x+s.score.indent*scale, y+(s.tops[n]+p.around.top-s.around.top)*scale)
+	}
+	return b
 }
 
 func appendPoint(b []byte, x, y float64) []byte {
@@ -217,6 +227,8 @@ func (s *System) appendFills(b []byte, marks []*mark) []byte {
 			b = appendMulti(b, m)
 		case braceMark:
 			b = appendBrace(b, m)
+		case groupMark:
+			b = appendBracket(b, m)
 		default:
 			b = appendPoint(b, m.x, m.y)
 			b = append(b, s.ruler.shapes[m.glyph].path...)

@@ -35,6 +35,10 @@ type System struct {
 	texts  []word
 	lower  float64 // from the middle line of the upper of two staves to that of the lower
 	around box     // all marks
+	score  *Layout // of a score, whose parts are drawn with their middle lines at tops
+	parts  []*System
+	tops   []float64
+	below  bool // a part of a score that is not the first
 }
 
 // Systems yields the systems from the first to the last, each a new one. It can
@@ -73,6 +77,10 @@ func (s *System) Height() float64 { return (s.around.bottom - s.around.top) * s.
 
 // draw puts everything in its place.
 func (s *System) draw() {
+	if s.score != nil {
+		s.join()
+		return
+	}
 	s.signs()
 	s.words()
 	s.around = box{0, -2.2, s.line, 2.2}
@@ -275,11 +283,12 @@ func (s *System) frame() {
 		after = s.putSignature(after+0.6, clefs, first.Signature, 0)
 	}
 	if s.bars[0].Opens {
-		s.putMeter(after+0.8, s.bars[0].Meter)
+		m := s.bars[0].Meter
+		s.putMeter(s.bars[0].head+0.3-s.ruler.meterWidth(m), m)
 	}
 	for n := range s.bars {
 		m := &s.bars[n]
-		s.barline(m, s.end(n))
+		m.barline(s.end(n), -2, 2+s.lower, s.stroke)
 		if n == 0 {
 			continue
 		}
@@ -330,10 +339,10 @@ func (s *System) multi(m *measured, from, to float64) {
 	}
 }
 
-// barline draws the barline of a bar through all staves.
-func (s *System) barline(m *measured, end float64) {
-	bottom := 2 + s.lower
-	line := func(k kind, x float64) { s.stroke(k, x, -2, x, bottom) }
+// barline draws the barline of a bar, which ends at a place, by strokes from top to
+// bottom.
+func (m *measured) barline(end, top, bottom float64, stroke func(k kind, x, y, x2, y2 float64)) {
+	line := func(k kind, x float64) { stroke(k, x, top, x, bottom) }
 	switch m.End {
 	case notation.BarlineDouble:
 		line(barlineMark, end-barlineWidth/2)
