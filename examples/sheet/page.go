@@ -28,7 +28,7 @@ var pageText string
 // A page is what index.html is made of.
 type page struct {
 	Title, Degrees, Scale, First, Notes string
-	Large, Pupil                        bool
+	Large, Pupil, Score                 bool
 	Reading                             string // what the keys mean, where that matters
 	Hints                               []string
 	Calls                               [][]string      // a row for each part, the keys that sound first
@@ -74,6 +74,7 @@ const (
 	printedHeight = 243.0
 	narrowWidth   = 92.0 // of a staff on the screen of a phone
 	headHeight    = 9.0  // of the title of staves
+	scoreGap      = 4.0  // between the systems of a score
 	lineHeight    = 4.7
 	smallHeight   = 4.0 // of a line of advice
 	circleWidth   = 50.0
@@ -96,11 +97,14 @@ type row struct {
 	begins bool
 }
 
-// systems draws a part, for paper and for a small screen.
+// allParts stands for all parts of a score, one below the other.
+const allParts = -1
+
+// systems draws a part, or all, for paper and for a small screen.
 func (s *sheet) systems(score *notation.Score, part int, o staff.Options) (wide, narrow []template.HTML, rows []row, err error) {
 	o.Large = s.large
 	begins := map[int]bool{}
-	for b := range score.PartBars(score.Parts()[part]) {
+	for b := range score.PartBars(score.Parts()[max(part, 0)]) {
 		begins[b.Number] = b.Seam == notation.SeamStatements
 	}
 	for _, width := range []float64{printedWidth, narrowWidth} {
@@ -111,7 +115,15 @@ func (s *sheet) systems(score *notation.Score, part int, o staff.Options) (wide,
 				o.Staff = 9
 			}
 		}
-		l, err := staff.New(score, score.Parts()[part], o)
+		var l *staff.Layout
+		if part != allParts {
+			l, err = staff.New(score, score.Parts()[part], o)
+		} else {
+			if width == narrowWidth {
+				o.Staff *= 5.0 / 7 // as scores and parts are on paper
+			}
+			l, err = staff.NewScore(score, o)
+		}
 		if err != nil {
 			return nil, nil, nil, err
 		}

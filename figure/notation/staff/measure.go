@@ -111,14 +111,6 @@ type measured struct {
 	head    float64    // the width of what stands before the bar at the beginning of a system
 	words   []over     // in time
 	line    bool       // it begins four bars of a statement that is made of fours
-	lead    float64    // from the barline before to the first origin
-	gaps    []gap      // from each origin to the next, the last to the barline
-	natural float64    // the width with all gaps as they are best
-	least   float64    // the least width
-	change  float64    // the width of a new signature after a barline
-	turn    float64    // the width of a new clef before a barline
-	head    float64    // the width of what stands before the bar at the beginning of a system
-	words   []over     // in time
 	parts   []measured // of a score
 }
 
