@@ -47,7 +47,7 @@ func (l *Layout) spaced() iter.Seq[*System] {
 					return false
 				}
 			}
-			bars = append(make([]measured, 0, len(bars)), bars[done:]...) // the systems keep theirs
+			bars = bars[done:] // the systems keep theirs
 			return true
 		}
 		for row := range l.rows() {
@@ -79,6 +79,9 @@ func (l *Layout) spaced() iter.Seq[*System] {
 						return
 					}
 				}
+			}
+			if len(bars) == cap(bars) {
+				bars = append(make([]measured, 0, len(bars)+64), bars...)
 			}
 			bars = append(bars, m)
 		}
@@ -240,19 +243,22 @@ func (l *Layout) columns(bars []measured, cells []cell, next *measured) ([][]run
 		return nil, false
 	}
 	lines := make([][]run, len(rows))
+	runs := make([]run, 0, len(cells)+len(rows))
 	at := 0
 	for n, row := range rows {
+		first := len(runs)
 		for k := range row {
 			r := run{bars: in[at].to - in[at].from, width: width}
 			if k == 0 {
 				r.width += head - bars[in[at].from].head // so that all columns end in line
 			}
-			lines[n] = append(lines[n], r)
+			runs = append(runs, r)
 			at++
 		}
 		if n+1 == len(rows) && back.to > 0 {
-			lines[n] = append(lines[n], run{bars: back.to - back.from, width: backWidth})
+			runs = append(runs, run{bars: back.to - back.from, width: backWidth})
 		}
+		lines[n] = runs[first:len(runs):len(runs)]
 	}
 	return lines, true
 }

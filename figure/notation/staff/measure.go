@@ -187,7 +187,7 @@ type stock struct {
 // take takes a number of zero elements from a stock.
 func take[T any](from *[]T, n int) []T {
 	if cap(*from)-len(*from) < n {
-		*from = make([]T, 0, max(n, min(2*cap(*from), 1024), 64))
+		*from = make([]T, 0, max(n, min(2*cap(*from), 256), 64))
 	}
 	at := len(*from)
 	*from = (*from)[:at+n]

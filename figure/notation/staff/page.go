@@ -255,12 +255,9 @@ func (p *Page) WriteSVG(w io.Writer) error {
 	if title != "" {
 		heading = title + ", " + name
 	}
-	room := 0
-	for _, s := range p.systems {
-		room += s.room()
-	}
-	b := make([]byte, 0, room)
-	b = appendHead(b, paper.Width, paper.Height, fmt.Sprintf("%s, page %d", heading, p.number), describe(p.systems...))
+	d := l.desks.Get().(*desk)
+	defer d.clear(l.desks)
+	b := appendHead(d.text[:0], paper.Width, paper.Height, fmt.Sprintf("%s, page %d", heading, p.number), describe(p.systems...))
 	write := func(size, x, y float64, anchor, text string) {
 		b = append(b, `<text x="`...)
 		b = appendNumber(b, x)
@@ -280,9 +277,9 @@ func (p *Page) WriteSVG(w io.Writer) error {
 	}
 	write(3, paper.Width/2, paper.Height-paper.Margin, "middle", fmt.Sprintf("%s, page %d", clip(name, 30), p.number))
 	for n, s := range p.systems {
-		b = s.appendAt(b, paper.Margin, p.tops[n])
+		b = s.appendAt(b, paper.Margin, p.tops[n], d)
 	}
-	b = append(b, "</svg>\n"...)
-	_, err := w.Write(b)
+	d.text = append(b, "</svg>\n"...)
+	_, err := w.Write(d.text)
 	return err
 }

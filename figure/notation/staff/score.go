@@ -295,7 +295,7 @@ func (s *System) join() {
 			continue
 		}
 		for b := range s.bars {
-			s.bars[b].barline(s.end(b), bottom(n), s.tops[n+1]-2, s.stroke)
+			s.barline(&s.bars[b], s.end(b), bottom(n), s.tops[n+1]-2)
 		}
 	}
 	s.around = around

@@ -113,7 +113,7 @@ type run struct {
 // width of 0 is that of all that is left of the line, if that does not draw the
 // bars too far apart.
 func (l *Layout) space(bars []measured, next *measured, runs ...run) *System {
-	s := &System{ruler: &l.ruler, name: l.name(), swing: l.score.Options().Swing, staves: l.ruler.staves, unit: l.unit(), large: l.options.Large,
+	s := &System{ruler: &l.ruler, desks: l.desks, name: l.name(), swing: l.score.Options().Swing, staves: l.ruler.staves, unit: l.unit(), large: l.options.Large,
 		width: l.width(), scale: 1, bars: bars, next: next, runs: runs}
 	if l.parts != nil {
 		s.score = l

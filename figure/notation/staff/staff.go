@@ -25,6 +25,7 @@ package staff
 import (
 	"fmt"
 	"strconv"
+	"sync"
 
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/notation"
@@ -92,6 +93,19 @@ type Layout struct {
 	parts   []drill.Part // of a score, with the rulers of each
 	rulers  []ruler
 	indent  float64 // what stands before the staves of a score
+	desks   *sync.Pool
+}
+
+// A desk is room to write a drawing in, used again and again.
+type desk struct {
+	text  []byte
+	marks []*mark
+}
+
+// clear puts the desk back, with nothing on it.
+func (d *desk) clear(to *sync.Pool) {
+	clear(d.marks[:cap(d.marks)])
+	to.Put(d)
 }
 
 // New returns the layout of a part of a score. The part may be that of any drill
@@ -123,7 +137,7 @@ func New(s *notation.Score, p drill.Part, o Options) (*Layout, error) {
 	if o.Large {
 		near = largeNear
 	}
-	return &Layout{score: s, part: p, options: o, ruler: ruler{shapes: shapes(), staves: s.Staves(p), near: near, bare: o.Bare}}, nil
+	return &Layout{score: s, part: p, options: o, ruler: ruler{shapes: shapes(), staves: s.Staves(p), near: near, bare: o.Bare}, desks: &sync.Pool{New: func() any { return new(desk) }}}, nil
 }
 
 // unit returns how many millimetres a space is.

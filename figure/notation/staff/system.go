@@ -4,6 +4,7 @@ import (
 	"iter"
 	"math"
 	"strconv"
+	"sync"
 
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/notation"
@@ -39,6 +40,7 @@ type System struct {
 	parts  []*System
 	tops   []float64
 	below  bool // a part of a score that is not the first
+	desks  *sync.Pool
 }
 
 // Systems yields the systems from the first to the last, each a new one. It can
@@ -142,12 +144,17 @@ func (s *System) clefs(dst []clef, m *measured) []clef {
 
 // signs draws all but words.
 func (s *System) signs() {
-	s.marks = make([]mark, 0, 30+2*len(s.x))
-	bounds := make([]int, 0, len(s.bars)+1) // which of the marks are each bar's
+	s.marks = make([]mark, 0, 14+len(s.x)*s.staves)
+	var bounds []int // which of the marks are each bar's, on two staves
+	if s.staves > 1 {
+		bounds = make([]int, 0, len(s.bars)+1)
+	}
 	column := 0
 	for n := range s.bars {
 		m := &s.bars[n]
-		bounds = append(bounds, len(s.marks))
+		if s.staves > 1 {
+			bounds = append(bounds, len(s.marks))
+		}
 		start, end := s.starts[n], s.end(n)
 		if n > 0 {
 			start += m.change
@@ -184,9 +191,8 @@ func (s *System) signs() {
 		}
 		column += len(m.columns)
 	}
-	bounds = append(bounds, len(s.marks))
 	if s.staves > 1 {
-		s.part(bounds)
+		s.part(append(bounds, len(s.marks)))
 	}
 	s.slurs()
 	s.frame()
@@ -283,12 +289,11 @@ func (s *System) frame() {
 		after = s.putSignature(after+0.6, clefs, first.Signature, 0)
 	}
 	if s.bars[0].Opens {
-		m := s.bars[0].Meter
-		s.putMeter(s.bars[0].head+0.3-s.ruler.meterWidth(m), m)
+		s.putMeter(s.bars[0].head+0.3, s.bars[0].Meter)
 	}
 	for n := range s.bars {
 		m := &s.bars[n]
-		m.barline(s.end(n), -2, 2+s.lower, s.stroke)
+		s.barline(m, s.end(n), -2, 2+s.lower)
 		if n == 0 {
 			continue
 		}
@@ -339,10 +344,9 @@ func (s *System) multi(m *measured, from, to float64) {
 	}
 }
 
-// barline draws the barline of a bar, which ends at a place, by strokes from top to
-// bottom.
-func (m *measured) barline(end, top, bottom float64, stroke func(k kind, x, y, x2, y2 float64)) {
-	line := func(k kind, x float64) { stroke(k, x, top, x, bottom) }
+// barline draws the barline of a bar, which ends at a place, from top to bottom.
+func (s *System) barline(m *measured, end, top, bottom float64) {
+	line := func(k kind, x float64) { s.stroke(k, x, top, x, bottom) }
 	switch m.End {
 	case notation.BarlineDouble:
 		line(barlineMark, end-barlineWidth/2)
