@@ -262,9 +262,9 @@ func (s *sheet) orderHeight(p *page, o *orderPage, half bool, advice func(float6
 	if s.large {
 		size = 1.5
 	}
-	key := 5.0 // the width of a key with its box
-	for _, n := range s.keys {
-		key = max(key, 4.2+2.4*float64(utf8.RuneCountInString(s.Text(s.name(n)))))
+	larger := 1.0
+	key := func(name string) float64 { // the width of a key with its box
+		return (4.2 + 2.4*float64(max(utf8.RuneCountInString(name), 2))) * larger
 	}
 	compact := several(s.orders)
 	width, row := printedWidth-circleWidth-6, rowHeight
@@ -274,7 +274,7 @@ func (s *sheet) orderHeight(p *page, o *orderPage, half bool, advice func(float6
 			width = (printedWidth - 8) / 2
 		}
 	} else {
-		key *= 1.2
+		larger = 1.2
 	}
 	height := 0.0
 	for _, line := range o.Lines {
@@ -285,10 +285,10 @@ func (s *sheet) orderHeight(p *page, o *orderPage, half bool, advice func(float6
 			}
 		}
 		for _, k := range line {
-			if strings.HasPrefix(k, "back") {
-				add(key + 13)
+			if name, back := strings.CutPrefix(k, "back to "); back {
+				add(key(name) + 13)
 			} else {
-				add(key)
+				add(key(k))
 			}
 		}
 		if !compact {
