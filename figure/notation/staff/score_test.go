@@ -118,6 +118,13 @@ func breakTogether(t rapid.TB, l *Layout, all []*System) {
 				}
 				for k, sym := range m.Symbols {
 					if sym.FullBar {
+						// Bars of rest stand below each other, in the middle.
+						for o, q := range s.parts[:n] {
+							rest := &q.bars[b].columns[0]
+							if own := m.columns[0].marks; q.bars[b].Symbols[0].FullBar && m.count == 1 && math.Abs(rest.marks[0].x-own[0].x) > hair {
+								t.Fatalf("%s: bar %d: the rest of part %d stands at %v, that of part %d at %v", where(s), m.Number, n, own[0].x, o, rest.marks[0].x)
+							}
+						}
 						continue
 					}
 					for o, q := range s.parts[:n] {
