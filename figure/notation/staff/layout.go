@@ -452,12 +452,12 @@ func (g grid) rows(ways [][2]way) []int {
 // a statement that it began in the middle of; that one holds rests alone; that the
 // last of a block holds the return alone, or little. What is worse than how bars are
 // drawn apart is so by far: no statement is broken to put a rest elsewhere.
-var seams = [...]float64{notation.SeamStatements: 0, notation.SeamRest: 20, notation.SeamPickup: 400, notation.SeamStatement: 1000}
+var seams = [...]float64{notation.SeamStatements: 0, notation.SeamRest: 80, notation.SeamPickup: 400, notation.SeamStatement: 1000}
 
 const (
 	mixed  = 1200
-	silent = 60
-	lone   = 15
+	silent = 150
+	lone   = 30
 	little = 0.5
 	phrase = 400 // of a break between the lines of a statement
 	crowd  = 500 // and that a system holds two of them, if not all
@@ -496,6 +496,7 @@ func (l *Layout) flow(bars []measured, next *measured) []int {
 // system says how bad a system of the bars from start to before end is, and
 // whether they fit. The bars go on with next. The gaps are there to be used again.
 func (l *Layout) system(bars []measured, start, end int, next *measured, gaps *[]gap) (cost float64, fits bool) {
+	first := start
 	natural, least := 0.0, 0.0
 	starts := false // a statement begins after the first bar
 	lines := false  // a line of a statement begins there
@@ -537,11 +538,14 @@ func (l *Layout) system(bars []measured, start, end int, next *measured, gaps *[
 			cost += silent
 		}
 	}
-	whole := bars[start].Seam == notation.SeamStatements && (after == nil || after.Seam != notation.SeamStatement)
+	if bars[start].Rests() && start+1 < end {
+		start++
+	}
+	whole := (first == 0 || bars[start].Seam == notation.SeamStatements) && (after == nil || after.Seam != notation.SeamStatement)
 	if lines && bars[start].line && !whole {
 		cost += crowd
 	}
-	if least <= room+tiny && end > start+1 { // the words of several bars may need more
+	if start = first; least <= room+tiny && end > start+1 { // the words of several bars may need more
 		*gaps = (*gaps)[:0]
 		least = 0
 		for n := start; n < end; n++ {
@@ -583,6 +587,9 @@ func byFours(bars []measured) {
 	}
 }
 
+// farthestApart is how bad it is at most to draw bars apart.
+const farthestApart = 15
+
 // badness says how bad it is to draw bars apart, or press them together, by a
 // factor.
 func badness(by float64, last bool) float64 {
@@ -592,7 +599,7 @@ func badness(by float64, last bool) float64 {
 	case by < 1:
 		return 5 * (1/by + by - 2)
 	}
-	return 1/by + by - 2
+	return min(1/by+by-2, farthestApart)
 }
 
 // warning returns the width of what warns, at the end of a system, of a new clef

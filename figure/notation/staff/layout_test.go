@@ -211,66 +211,66 @@ func (b *blocked) fits(l *Layout, from, to int) (fits, certainly bool) {
 }
 
 // A system breaks no statement that would stand whole in one; a section begins a
-// system. A rest that has no room after its statement may begin the next system,
-// and the return stands alone only in columns or if it has no room beside the
-// statement before.
-func TestLawSystemsHoldWholeStatements(t *testing.T) {
-	lawOfLayouts(t, func(t rapid.TB, l *Layout, all []*System) {
-		for n, s := range all {
-			if n > 0 && all[n-1].bars[len(all[n-1].bars)-1].End != notation.BarlineSingle != s.begins {
-				t.Fatalf("%s: begins a section: %v", where(s), s.begins)
-			}
-			for k := range s.bars[:len(s.bars)-1] {
-				if s.bars[k].End != notation.BarlineSingle {
-					t.Fatalf("%s: a section begins within", where(s))
-				}
+// system. A rest begins one only if it has no room in the one before, and the return
+// stands alone only in columns or if it has no room beside the statement before.
+func TestLawSystemsHoldWholeStatements(t *testing.T) { lawOfLayouts(t, wholeStatements) }
+
+func wholeStatements(t rapid.TB, l *Layout, all []*System) {
+	for n, s := range all {
+		if n > 0 && all[n-1].bars[len(all[n-1].bars)-1].End != notation.BarlineSingle != s.begins {
+			t.Fatalf("%s: begins a section: %v", where(s), s.begins)
+		}
+		for k := range s.bars[:len(s.bars)-1] {
+			if s.bars[k].End != notation.BarlineSingle {
+				t.Fatalf("%s: a section begins within", where(s))
 			}
 		}
-		for _, b := range blocks(all) {
-			statement := func(n int) bool { return n == 0 || b.bars[n].Seam == notation.SeamStatements }
-			broken := func(n int) bool { // a bar with a chord is of the statement before
-				seam := b.bars[n].Seam
-				return seam > notation.SeamRest || seam == notation.SeamRest && !b.bars[n].Rests()
+	}
+	for _, b := range blocks(all) {
+		statement := func(n int) bool { return n == 0 || b.bars[n].Seam == notation.SeamStatements }
+		broken := func(n int) bool { // a bar with a chord is of the statement before
+			seam := b.bars[n].Seam
+			return seam > notation.SeamRest || seam == notation.SeamRest && !b.bars[n].Rests()
+		}
+		whole := func(s *System, from, to int) {
+			if fits, certainly := b.fits(l, from, to); fits || certainly {
+				t.Fatalf("%s: bars %d to %d would stand in one system", where(s), b.bars[from].Number, b.bars[to-1].Number)
 			}
-			whole := func(s *System, from, to int) {
-				if fits, certainly := b.fits(l, from, to); fits || certainly {
-					t.Fatalf("%s: bars %d to %d would stand in one system", where(s), b.bars[from].Number, b.bars[to-1].Number)
+		}
+		for n, s := range b.systems[1:] {
+			before, at := b.starts[n], b.starts[n+1]
+			from, to := at, at+1
+			if seam := b.bars[at].Seam; seam != notation.SeamStatements {
+				if !s.flows {
+					t.Fatalf("%s: a column begins between parts of a %v", where(s), seam)
 				}
-			}
-			for n, s := range b.systems[1:] {
-				before, at := b.starts[n], b.starts[n+1]
-				from, to := at, at+1
-				if seam := b.bars[at].Seam; seam != notation.SeamStatements {
-					if !s.flows {
-						t.Fatalf("%s: a column begins between parts of a %v", where(s), seam)
-					}
-					for !statement(from) {
-						from--
-					}
-					if !broken(at) {
-						if from == before+1 && b.bars[before].Seam == notation.SeamRest {
-							from-- // the rest that begins the system before
+				if !broken(at) {
+					if end := at + len(s.bars); to < end { // and what follows has room without it
+						if fits, _ := b.fits(l, to, end); fits {
+							whole(s, before, to)
 						}
-						whole(s, from, to)
-						continue
 					}
-					for to < len(b.bars) && broken(to) {
-						to++
-					}
-					whole(s, from, to)
-				}
-				if n+2 < len(b.systems) || !s.flows || !b.bars[at].returns() || !statement(at) {
 					continue
 				}
-				for from--; !statement(from); {
+				for !statement(from) {
 					from--
 				}
-				if b.bars[from].Number >= b.bars[before].Number { // it is whole there
-					whole(s, from, len(b.bars))
+				for to < len(b.bars) && broken(to) {
+					to++
 				}
+				whole(s, from, to)
+			}
+			if n+2 < len(b.systems) || !s.flows || !b.bars[at].returns() || !statement(at) {
+				continue
+			}
+			for from--; !statement(from); {
+				from--
+			}
+			if from >= before && b.bars[before].Seam == notation.SeamStatements { // it is whole there
+				whole(s, from, len(b.bars))
 			}
 		}
-	})
+	}
 }
 
 // The barlines between columns stand below each other in a block.

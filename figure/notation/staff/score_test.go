@@ -47,8 +47,9 @@ func scores(t testing.TB) map[string]*notation.Score {
 	}
 }
 
-// Scores of several parts keep four laws: their parts break together, are drawn as
-// parts, are held by a bracket, and are planned as they are drawn.
+// Scores of several parts keep five laws: their parts break together, are drawn as
+// parts, are held by a bracket, are planned as they are drawn, and break no statement
+// that a system would hold.
 func TestLawScores(t *testing.T) {
 	check := func(t rapid.TB, l *Layout) {
 		all := slices.Collect(l.Systems())
@@ -56,6 +57,7 @@ func TestLawScores(t *testing.T) {
 		drawnAsParts(t, l, all)
 		heldByABracket(t, l, all)
 		planned(t, l, all)
+		wholeStatements(t, l, all)
 	}
 	for name, s := range scores(t) {
 		l, err := NewScore(s, Options{})
