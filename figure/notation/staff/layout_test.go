@@ -244,6 +244,9 @@ func wholeStatements(t rapid.TB, l *Layout, all []*System) {
 				if !s.flows {
 					t.Fatalf("%s: a column begins between parts of a %v", where(s), seam)
 				}
+				for to < len(b.bars) && broken(to) {
+					to++
+				}
 				if !broken(at) {
 					if end := at + len(s.bars); to < end { // and what follows has room without it
 						if fits, _ := b.fits(l, to, end); fits {
@@ -254,9 +257,6 @@ func wholeStatements(t rapid.TB, l *Layout, all []*System) {
 				}
 				for !statement(from) {
 					from--
-				}
-				for to < len(b.bars) && broken(to) {
-					to++
 				}
 				whole(s, from, to)
 			}
