@@ -58,6 +58,14 @@ func (s *sheet) files() ([]disk.File, error) {
 			add(in+s.partFile(n)+".musicxml", func(w io.Writer) error { return s.writeScore(w, score, p) })
 		}
 	}
+	if s.score {
+		p, err := s.scorePage(by.shown)
+		if err != nil {
+			return nil, err
+		}
+		s.scored = p.pages()
+		add(in+"score.html", func(w io.Writer) error { return writePage(w, p) })
+	}
 	var sounds, names []string
 	for n, o := range s.orders {
 		line, err := playback.New([]*drill.Drill{s.drills[n]}, s.playback)
@@ -105,13 +113,12 @@ func (s *sheet) partFile(part int) string {
 }
 
 // writeScore writes parts as MusicXML, all statements as they are placed, with the
-// lines and pages of the first of them on paper.
+// lines and pages that a part has on paper, or all of them together.
 func (s *sheet) writeScore(w io.Writer, score *notation.Score, parts ...drill.Part) error {
-	lead := score.Parts()[0]
+	l, err := staff.NewScore(score, staff.Options{Large: s.large})
 	if len(parts) > 0 {
-		lead = parts[0]
+		l, err = staff.New(score, parts[0], staff.Options{Large: s.large})
 	}
-	l, err := staff.New(score, lead, staff.Options{Large: s.large})
 	if err != nil {
 		return err
 	}
@@ -193,6 +200,9 @@ func (s *sheet) writeFiles(files []disk.File, stdout io.Writer) error {
 	}
 	if older := len(all) - len(made); older > 0 {
 		defer fmt.Fprintf(stdout, "%s more in it, from before.\n", plural(older, "file"))
+	}
+	if s.scored > 0 {
+		defer fmt.Fprintf(stdout, "The score, score.html, has %s.\n", plural(s.scored, "page"))
 	}
 	if s.handed > 0 {
 		defer fmt.Fprintf(stdout, "To hand out: %s in %s, for %s; index.html is the teacher's, answers/ has the answers.\n",

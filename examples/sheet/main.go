@@ -191,6 +191,7 @@ type sheet struct {
 	soundBytes int64 // of the sound files
 	printed    int   // pages of index.html
 	handed     int   // pages to hand out
+	scored     int   // pages of the score
 
 	drills  []*drill.Drill  // one for each order
 	planned *practice.Block // that of -block

@@ -28,7 +28,7 @@ var pageText string
 // A page is what index.html is made of.
 type page struct {
 	Title, Degrees, Scale, First, Notes string
-	Large, Pupil                        bool
+	Large, Pupil, Score                 bool
 	Reading                             string // what the keys mean, where that matters
 	Hints                               []string
 	Calls                               [][]string      // a row for each part, the keys that sound first
@@ -74,6 +74,7 @@ const (
 	printedHeight = 243.0
 	narrowWidth   = 92.0 // of a staff on the screen of a phone
 	headHeight    = 9.0  // of the title of staves
+	scoreGap      = 4.0  // between the systems of a score
 	lineHeight    = 4.7
 	smallHeight   = 4.0 // of a line of advice
 	circleWidth   = 50.0
@@ -96,11 +97,14 @@ type row struct {
 	begins bool
 }
 
-// systems draws a part, for paper and for a small screen.
+// allParts stands for all parts of a score, one below the other.
+const allParts = -1
+
+// systems draws a part, or all, for paper and for a small screen.
 func (s *sheet) systems(score *notation.Score, part int, o staff.Options) (wide, narrow []template.HTML, rows []row, err error) {
 	o.Large = s.large
 	begins := map[int]bool{}
-	for b := range score.PartBars(score.Parts()[part]) {
+	for b := range score.PartBars(score.Parts()[max(part, 0)]) {
 		begins[b.Number] = b.Seam == notation.SeamStatements
 	}
 	for _, width := range []float64{printedWidth, narrowWidth} {
@@ -111,7 +115,15 @@ func (s *sheet) systems(score *notation.Score, part int, o staff.Options) (wide,
 				o.Staff = 9
 			}
 		}
-		l, err := staff.New(score, score.Parts()[part], o)
+		var l *staff.Layout
+		if part != allParts {
+			l, err = staff.New(score, score.Parts()[part], o)
+		} else {
+			if width == narrowWidth {
+				o.Staff *= 5.0 / 7 // as scores and parts are on paper
+			}
+			l, err = staff.NewScore(score, o)
+		}
 		if err != nil {
 			return nil, nil, nil, err
 		}
@@ -250,9 +262,9 @@ func (s *sheet) orderHeight(p *page, o *orderPage, half bool, advice func(float6
 	if s.large {
 		size = 1.5
 	}
-	key := 5.0 // the width of a key with its box
-	for _, n := range s.keys {
-		key = max(key, 4.2+2.4*float64(utf8.RuneCountInString(s.Text(s.name(n)))))
+	larger := 1.0
+	key := func(name string) float64 { // the width of a key with its box
+		return (4.2 + 2.4*float64(max(utf8.RuneCountInString(name), 2))) * larger
 	}
 	compact := several(s.orders)
 	width, row := printedWidth-circleWidth-6, rowHeight
@@ -262,7 +274,7 @@ func (s *sheet) orderHeight(p *page, o *orderPage, half bool, advice func(float6
 			width = (printedWidth - 8) / 2
 		}
 	} else {
-		key *= 1.2
+		larger = 1.2
 	}
 	height := 0.0
 	for _, line := range o.Lines {
@@ -273,10 +285,10 @@ func (s *sheet) orderHeight(p *page, o *orderPage, half bool, advice func(float6
 			}
 		}
 		for _, k := range line {
-			if strings.HasPrefix(k, "back") {
-				add(key + 13)
+			if name, back := strings.CutPrefix(k, "back to "); back {
+				add(key(name) + 13)
 			} else {
-				add(key)
+				add(key(k))
 			}
 		}
 		if !compact {

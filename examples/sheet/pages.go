@@ -14,8 +14,8 @@ import (
 
 // pages are the flags that say how the sheet is printed.
 type pages struct {
-	full, large, theory, handouts bool
-	byBeat                        beaming
+	full, large, theory, handouts, score bool
+	byBeat                               beaming
 }
 
 func (p *pages) define(f *flag.FlagSet) {
@@ -23,6 +23,7 @@ func (p *pages) define(f *flag.FlagSet) {
 	f.BoolVar(&p.large, "large", false, "large print: staves of twice the size and large words")
 	f.Var(&p.byBeat, "beams", "how eighths are beamed: by half a `bar` where they fill it, or by beat (default half bar)")
 	f.BoolVar(&p.theory, "theory", false, "name the sets of notes that the cycles make as theorists do")
+	f.BoolVar(&p.score, "score", false, "with -out: a score of several instruments, all parts below each other, with the answers")
 	f.BoolVar(&p.handouts, "handouts", false, "with -out: a page to hand out to each player of a class, in the keys that the player reads, and the teacher's page; answers in a folder of their own")
 }
 

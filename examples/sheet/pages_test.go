@@ -5,6 +5,7 @@ import (
 	"io"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -55,6 +56,7 @@ func TestPrintedPages(t *testing.T) {
 		{[]string{"-for", "trumpet", "-orders", "all", "-full"}, 5},
 		{[]string{"-for", "trumpet", "-level", "full", "-figure", "3 5 1 6 over diatonic sevenths", "-orders", "P4", "-signatures", "-large", "-answers"}, 9},
 		{[]string{"-for", fourteen, "-handouts"}, 1},
+		{[]string{"-for", "clarinet", "-language", "german"}, 1},
 		{[]string{"-for", fourteen, "-handouts", "-orders", "P4"}, 1},
 	} {
 		if s, _ := filesOf(t, c.args...); s.printed != c.pages {
@@ -122,6 +124,74 @@ func TestLawPromptOnlyHasNoAnswers(t *testing.T) {
 		if inside < 3 || len(textOf(t, files, answersFolder+"sheet.musicxml")) == 0 {
 			t.Errorf("%q: %d files of answers", args, inside)
 		}
+	}
+}
+
+// TestCircleInALanguage: the circle names the keys as the rows beside it do.
+func TestCircleInALanguage(t *testing.T) {
+	_, files := filesOf(t, "-for", "clarinet", "-language", "german")
+	_, circle, _ := strings.Cut(textOf(t, files, "index.html"), `<div class="circle">`)
+	circle, _, _ = strings.Cut(circle, "</svg>")
+	for name, want := range map[string]bool{"Des": true, "H": true, "B♭": true, "D♭": false, "B": false} {
+		if got := strings.Contains(circle, ">"+name+"<"); got != want {
+			t.Errorf("%s stands on the circle: %v", name, got)
+		}
+	}
+}
+
+// TestScore: a score of a class has a system of all parts for each run of bars, each
+// part with its name and its keys, among the answers where these stand apart; of the
+// class of fourteen every system fits a page.
+func TestScore(t *testing.T) {
+	for _, c := range []struct {
+		args []string
+		name string
+	}{
+		{[]string{"-for", "trumpet, alto saxophone, viola"}, "score.html"},
+		{[]string{"-for", "trumpet, horn", "-handouts", "-orders", "P4 m3"}, answersFolder + "score.html"},
+		{[]string{"-for", "flute, tuba", "-prompt-only", "-orders", "P4 m3", "-full"}, answersFolder + "score.html"},
+		{[]string{"-for", fourteen, "-large"}, "score.html"},
+	} {
+		s, files := filesOf(t, append([]string{"-score"}, c.args...)...)
+		text := textOf(t, files, c.name)
+		wide := regexp.MustCompile(`(?s)<div class="wide">(.*?)</div>`).FindAllStringSubmatch(text, -1)
+		systems, statements := 0, 0
+		for _, page := range wide {
+			here := strings.Count(page[1], "<svg")
+			systems += here
+			height := 2 * headHeight
+			for _, m := range regexp.MustCompile(`<svg [^>]*height="([0-9.]+)mm"`).FindAllStringSubmatch(page[1], -1) {
+				h, err := strconv.ParseFloat(m[1], 64)
+				if err != nil {
+					t.Fatal(err)
+				}
+				height += h + scoreGap
+			}
+			if height > printedHeight+scoreGap {
+				t.Errorf("%q: a page of the score is %v mm high", c.args, height)
+			}
+			for _, i := range s.parts {
+				name, _, _ := strings.Cut(i.Name, " in ")
+				if n := strings.Count(page[1], ">"+name+"<"); n < here {
+					t.Errorf("%q: %s stands %d times before %d systems", c.args, name, n, here)
+				}
+			}
+			statements += len(regexp.MustCompile(`font-weight="bold">(?:back to )?[A-G][♭♯]?<`).FindAllString(page[1], -1))
+		}
+		shown, err := s.shown()
+		if err != nil {
+			t.Fatal(err)
+		}
+		want := 0
+		for _, d := range shown {
+			want += d.Len() * len(s.parts)
+		}
+		if systems == 0 || statements != want || len(wide) != s.scored {
+			t.Errorf("%q: %d systems on %d pages, %d are said, with %d statements, want %d", c.args, systems, len(wide), s.scored, statements, want)
+		}
+	}
+	if out, errs, status := sheetOf("-score", "-out", fmt.Sprint(t.TempDir(), "/out")); status != 2 || !strings.Contains(errs, "-score: it is for several instruments") {
+		t.Errorf("status %d, %s%s", status, errs, out)
 	}
 }
 

@@ -71,10 +71,11 @@ type writer struct {
 	marks  []drill.Marks  // of its events, if the drill has any
 	// What is not yet reached, from the beginning of the drill.
 	labels   []Label
-	section  int    // the last one met
-	sections []mark // beginnings of sections, with their numbers
-	doubles  []mark // ends of sections
-	keys     []mark // signatures
+	section  int           // the last one met
+	sections []mark        // beginnings of sections, with their numbers
+	doubles  []mark        // ends of sections
+	ended    figure.Length // the last of them
+	keys     []mark        // signatures
 	spans    []spoken
 	passages []passage
 
@@ -119,7 +120,12 @@ func (w *writer) statement(s drill.Statement, endsSection bool) {
 	}
 	events := w.events
 	begins, ends := w.sounds.of(s)
-	w.spans = append(w.spans, spoken{begins, s.Onset, ends})
+	span := spoken{begins, s.Onset, ends}
+	if s.Rests { // nothing of it is parted, and it needs no room for a pickup before its section
+		begins = max(begins, w.ended)
+		span = spoken{begins, begins, begins + 1}
+	}
+	w.spans = append(w.spans, span)
 	kind := LabelKindKey
 	switch {
 	case s.Rests:
@@ -141,7 +147,8 @@ func (w *writer) statement(s drill.Statement, endsSection bool) {
 		w.sections = append(w.sections, mark{begins, w.section})
 	}
 	if endsSection {
-		w.doubles = append(w.doubles, mark{at: w.sectionEnds(s)})
+		w.ended = w.sectionEnds(s)
+		w.doubles = append(w.doubles, mark{at: w.ended})
 	}
 	if w.score.o.Signatures && !s.Rests {
 		at := s.Onset

@@ -249,7 +249,7 @@ func TestLawSeams(t *testing.T) {
 			for _, e := range events {
 				length = max(length, e.Onset+e.Length)
 			}
-			bar := d.Settings().Meter.Bar()
+			bar, closed := d.Settings().Meter.Bar(), closings(d, part)
 			for k, b := range own {
 				at := figure.Length(k) * bar
 				want := SeamRest
@@ -258,10 +258,14 @@ func TestLawSeams(t *testing.T) {
 					if st.Held {
 						from, to = st.Onset, st.Onset+bar
 					}
+					if st.Rests { // nothing can be parted
+						from = max(from, closed[st.Section])
+						to = from
+					}
 					switch {
 					case from < at && at < to && at > st.Onset:
 						want = SeamStatement
-					case from < at && at <= st.Onset:
+					case from < at && at <= st.Onset && !st.Rests:
 						want = max(want, SeamPickup)
 					case from >= at && from < at+bar && want == SeamRest:
 						want = SeamStatements

@@ -312,6 +312,27 @@ func TestLawTheDownbeatFallsWhereItShould(t *testing.T) {
 	})
 }
 
+// closings returns the barline before each section of a drill but the first: the
+// nearest before its pickup that ends nothing too early, or else the downbeat's.
+func closings(d *drill.Drill, part int) map[int]figure.Length {
+	f, bar := d.Settings().Figure, d.Settings().Meter.Bar()
+	lead := max(0, -f.In(0)[0].Onset)
+	all := map[int]figure.Length{}
+	last, over := 0, figure.Length(0)
+	for st := range d.Parts()[part].Statements() {
+		if st.Section != last {
+			if all[st.Section] = (st.Onset - lead) / bar * bar; all[st.Section] < over {
+				all[st.Section] = st.Onset
+			}
+		}
+		if over = st.Onset + f.Length() - f.Pickup(); st.Held {
+			over = st.Onset + bar
+		}
+		last = st.Section
+	}
+	return all
+}
+
 func TestLawSectionsAreNumberedAndClosedByADoubleBarline(t *testing.T) {
 	checkBars(t, func(t *rapid.T, s sample, part int, bars []Bar) {
 		for n, d := range s.drills {
@@ -319,26 +340,21 @@ func TestLawSectionsAreNumberedAndClosedByADoubleBarline(t *testing.T) {
 			section := make([]int, len(own))
 			end := make([]Barline, len(own))
 			bar := d.Settings().Meter.Bar()
-			f := d.Settings().Figure
-			lead := max(0, -f.In(0)[0].Onset) // its pickup, but for rests that it begins with
-			last, over := -1, figure.Length(0)
+			lead := max(0, -d.Settings().Figure.In(0)[0].Onset) // its pickup, but for rests that it begins with
+			last, closed := -1, closings(d, part)
 			for st := range d.Parts()[part].Statements() {
-				begins := st.Onset - lead
 				if st.Section != last {
+					begins := st.Onset - lead
+					if at := closed[st.Section]; st.Index > 0 {
+						end[at/bar-1] = BarlineDouble
+						if st.Rests { // it needs no pickup before
+							begins = max(begins, at)
+						}
+					}
 					section[begins/bar] = st.Section + 1
 					if b := own[begins/bar]; b.SectionOnset != begins%bar {
 						t.Fatalf("bar %d: section %d at %v, not %v", b.Number, b.Section, b.SectionOnset, begins%bar)
 					}
-					// The barline nearest before the pickup that ends nothing
-					// too early, or else the downbeat's.
-					if before := begins / bar; st.Index > 0 && before*bar >= over {
-						end[before-1] = BarlineDouble
-					} else if st.Index > 0 {
-						end[st.Onset/bar-1] = BarlineDouble
-					}
-				}
-				if over = st.Onset + f.Length() - f.Pickup(); st.Held {
-					over = st.Onset + bar
 				}
 				last = st.Section
 			}
@@ -362,7 +378,7 @@ func TestLawEveryStatementHasItsLabels(t *testing.T) {
 				first[note.Statement] = note.Onset
 			}
 			var got, want []Label
-			bar := d.Settings().Meter.Bar()
+			bar, closed := d.Settings().Meter.Bar(), closings(d, part)
 			for k, b := range own {
 				for _, l := range b.Labels {
 					if l.Onset < 0 || l.Onset >= bar {
@@ -385,6 +401,7 @@ func TestLawEveryStatementHasItsLabels(t *testing.T) {
 					if !st.Held { // where the others begin
 						key.Onset += min(0, d.Settings().Figure.In(0)[0].Onset)
 					}
+					key.Onset = max(key.Onset, closed[st.Section]) // but not before its section
 				} else {
 					// A rest that the figure begins with is under its key.
 					key.Onset = min(first[st.Index], st.Onset)

@@ -118,7 +118,7 @@ const (
 func (b Barline) String() string { return enum.Text(b, "Barline", barlines()) }
 
 // A Seam says what a barline lies between: what a page would part that breaks
-// there.
+// there. A statement that the part rests in begins, and is then a rest.
 type Seam uint8
 
 // The seams, from the best one to break at to the worst.

@@ -122,3 +122,38 @@ func ExampleLayout_Plan() {
 	// page 1, bars 11 to 20
 	// page 1, bars 21 to 29
 }
+
+// A score: all parts below each other, which break at the same bars.
+func ExampleNewScore() {
+	var parts []drill.Instrument
+	for _, name := range []string{"trumpet", "viola"} {
+		i, err := drill.Find(name, drill.LevelComfortable)
+		if err != nil {
+			fmt.Println(err)
+			return
+		}
+		parts = append(parts, i)
+	}
+	d, err := drill.New(drill.Settings{Figure: figure.MustParse("3 5 1 6"), Route: cycle.By(interval.PerfectFourth).Closed(), Parts: parts})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	score, err := notation.New([]*drill.Drill{d}, notation.Options{})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	l, err := staff.NewScore(score, staff.Options{})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	for _, s := range l.Plan() {
+		fmt.Printf("page %d, bars %d to %d\n", s.Page, s.First, s.Last)
+	}
+	// Output:
+	// page 1, bars 1 to 8
+	// page 1, bars 9 to 16
+	// page 1, bars 17 to 25
+}

@@ -1,6 +1,9 @@
 package staff
 
-import "math"
+import (
+	"math"
+	"strconv"
+)
 
 // Lengths in this package are in staff spaces, the distance between two lines
 // of a staff, unless said otherwise; y grows downward.
@@ -50,7 +53,13 @@ func newInk() *ink { return &ink{path: make([]byte, 0, 512), box: nowhere()} }
 
 func (k *ink) shape() shape { return shape{string(k.path), k.box} }
 
-func hundredths(v float64) int { return int(math.Round(v * 100)) }
+// hundredths rounds to hundredths, halves away from zero.
+func hundredths(v float64) int {
+	if v < 0 {
+		return -int(0.5 - v*100)
+	}
+	return int(v*100 + 0.5)
+}
 
 // to appends a point, relative to where the pen is, without moving the pen.
 func (k *ink) to(x, y float64) {
@@ -225,22 +234,21 @@ func appendHundredths(b []byte, n int) []byte {
 
 // appendPositive appends a number of hundredths that is not negative.
 func appendPositive(b []byte, n int) []byte {
-	whole, part := n/100, n%100
-	if whole > 0 || part == 0 {
-		var digits [20]byte
-		i := len(digits)
-		for ok := true; ok; ok = whole > 0 {
-			i--
-			digits[i] = byte('0' + whole%10)
-			whole /= 10
-		}
-		b = append(b, digits[i:]...)
+	whole, part := uint(n)/100, uint(n)%100
+	switch {
+	case whole >= 100:
+		b = strconv.AppendUint(b, uint64(whole), 10)
+	case whole >= 10:
+		b = append(b, byte('0'+whole/10), byte('0'+whole%10))
+	case whole > 0 || part == 0:
+		b = append(b, byte('0'+whole))
 	}
-	if part > 0 {
+	switch {
+	case part == 0:
+	case part%10 == 0:
 		b = append(b, '.', byte('0'+part/10))
-		if part%10 > 0 {
-			b = append(b, byte('0'+part%10))
-		}
+	default:
+		b = append(b, '.', byte('0'+part/10), byte('0'+part%10))
 	}
 	return b
 }

@@ -60,8 +60,25 @@ func figures(draw figuretest.Draw) figure.Figure {
 	}
 }
 
-// anyLayout draws the layout of a score that the packages below accept.
+// anyLayout draws the layout of a part of a score that the packages below accept.
 func anyLayout(t *rapid.T) *Layout {
+	score := anyScore(t)
+	parts := score.Parts()
+	l, err := New(score, parts[rapid.IntRange(0, len(parts)-1).Draw(t, "part")], anyOptions(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return l
+}
+
+func anyOptions(t *rapid.T) Options {
+	return Options{
+		Paper: rapid.SampledFrom([]Paper{{}, Letter(), {100, 200, 5}}).Draw(t, "paper"),
+		Bars:  rapid.SampledFrom([]int{0, 0, 0, 1, 5}).Draw(t, "bars"),
+	}
+}
+
+func anyScore(t *rapid.T) *notation.Score {
 	var drills []*drill.Drill
 	for _, s := range drawn(func(draw figuretest.Draw) []drill.Settings { return figuretest.Sequence(draw, 2) }).Draw(t, "settings") {
 		other := s
@@ -86,15 +103,7 @@ func anyLayout(t *rapid.T) *Layout {
 	if err != nil {
 		t.Fatal(err)
 	}
-	parts := score.Parts()
-	l, err := New(score, parts[rapid.IntRange(0, len(parts)-1).Draw(t, "part")], Options{
-		Paper: rapid.SampledFrom([]Paper{{}, Letter(), {100, 200, 5}}).Draw(t, "paper"),
-		Bars:  rapid.SampledFrom([]int{0, 0, 0, 1, 5}).Draw(t, "bars"),
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return l
+	return score
 }
 
 // law checks every system of layouts drawn at random, and of the scores that

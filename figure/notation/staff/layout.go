@@ -32,7 +32,7 @@ func (l *Layout) spaced() iter.Seq[*System] {
 		var bars []measured
 		var room stock
 		var m measured
-		previous, n := 0, 0
+		previous, n := make([]int, max(len(l.parts), 1)), 0
 		// flush lays out what there is. Before the end of a section the last two
 		// systems wait, which may come out otherwise with the bars after them.
 		flush := func(next *measured, ends bool) bool {
@@ -47,10 +47,11 @@ func (l *Layout) spaced() iter.Seq[*System] {
 					return false
 				}
 			}
-			bars = append(make([]measured, 0, len(bars)), bars[done:]...) // the systems keep theirs
+			bars = bars[done:] // the systems keep theirs
 			return true
 		}
-		for b := range l.score.PartBars(l.part) {
+		for row := range l.rows() {
+			b := sounding(row)
 			if n++; l.options.Bars > 0 && n > l.options.Bars {
 				break
 			}
@@ -61,8 +62,10 @@ func (l *Layout) spaced() iter.Seq[*System] {
 				bars[last].space(l.ruler.near)
 				continue
 			}
-			m = l.ruler.bar(b, previous, &room)
-			previous = b.Signature
+			m = l.measure(b, row, previous, &room)
+			for n := range row {
+				previous[n] = row[n].Signature
+			}
 			if last := len(bars) - 1; last >= 0 {
 				switch end := bars[last].End; {
 				case b.Opens:
@@ -76,6 +79,9 @@ func (l *Layout) spaced() iter.Seq[*System] {
 						return
 					}
 				}
+			}
+			if len(bars) == cap(bars) {
+				bars = append(make([]measured, 0, len(bars)+64), bars...)
 			}
 			bars = append(bars, m)
 		}
@@ -129,36 +135,13 @@ func (l *Layout) block(bars []measured, next *measured) []*System {
 	}
 	byFours(bars)
 	var systems []*System
-	for from := 0; from < len(bars); {
-		begin := from
-		for _, end := range l.flow(bars[begin:], next) {
-			to, whole := begin+end, true
-			s := l.space(bars[from:to:to], following(bars, to, next), run{bars: to - from, ends: to == len(bars)})
-			for to-from > 1 && s.scale < 1 {
-				// Words take more room than the bars alone told.
-				to = shorter(bars, from, to)
-				s, whole = l.space(bars[from:to:to], &bars[to], run{bars: to - from}), false
-			}
-			systems = append(systems, s)
-			from = to
-			if !whole {
-				break
-			}
-		}
+	from := 0
+	for _, to := range l.flow(bars, next) {
+		systems = append(systems, l.space(bars[from:to:to], following(bars, to, next), run{bars: to - from, ends: to == len(bars)}))
+		from = to
 	}
 	bound(systems)
 	return systems
-}
-
-// shorter returns where else than before bar to a system may end that begins with
-// bar from: before the last statement that begins in it, or a bar earlier.
-func shorter(bars []measured, from, to int) int {
-	for n := to - 1; n > from; n-- {
-		if bars[n].Seam == notation.SeamStatements {
-			return n
-		}
-	}
-	return to - 1
 }
 
 // bound notes where a block begins and ends.
@@ -187,10 +170,10 @@ func cellsOf(bars []measured) []cell {
 }
 
 // alike reports whether two runs of bars have the same symbols in the same
-// places, whatever their notes.
+// places, whatever their notes and however many bars a rest is.
 func alike(a, b []measured) bool {
 	return slices.EqualFunc(a, b, func(a, b measured) bool {
-		return a.count == b.count && slices.EqualFunc(a.Symbols, b.Symbols, func(a, b notation.Symbol) bool {
+		return a.Rests() && b.Rests() || slices.EqualFunc(a.Symbols, b.Symbols, func(a, b notation.Symbol) bool {
 			return a.Length == b.Length && len(a.Notes) == len(b.Notes) && a.FullBar == b.FullBar
 		})
 	})
@@ -201,9 +184,15 @@ func (c cell) is(bars []measured, k notation.LabelKind) bool {
 	return slices.ContainsFunc(bars[c.from].Labels, func(l notation.Label) bool { return l.Kind == k })
 }
 
+// returns reports whether the first statement that begins in a bar is the return.
+func (m *measured) returns() bool {
+	return len(m.Labels) > 0 && m.Labels[0].Kind == notation.LabelKindReturn
+}
+
 // columns lays the cells of a block out in columns, if all have the same bars
-// but one that the part leaves out and a return at the end. It returns the runs
-// of each system.
+// but one that the part leaves out and a return at the end. A rest before the
+// return that the other cells have no room for, in which their pickups lie, stands
+// with the return. It returns the runs of each system.
 func (l *Layout) columns(bars []measured, cells []cell, next *measured) ([][]run, bool) {
 	pattern := slices.IndexFunc(cells, func(c cell) bool { return !c.is(bars, notation.LabelKindRest) })
 	if pattern < 0 {
@@ -213,8 +202,15 @@ func (l *Layout) columns(bars []measured, cells []cell, next *measured) ([][]run
 	in := cells // the columns
 	if last := cells[len(cells)-1]; last.is(bars, notation.LabelKindReturn) && !alike(same, bars[last.from:last.to]) {
 		in = cells[:len(cells)-1]
+		for c := len(in) - 1; c >= 0 && in[c].to-in[c].from > len(same) && bars[in[c].to-1].Rests(); {
+			in[c].to--
+			cells[c+1].from--
+		}
 	}
 	if len(in) < 2 {
+		return nil, false
+	}
+	if !slices.ContainsFunc(same, func(m measured) bool { return !m.Rests() }) {
 		return nil, false
 	}
 	for _, c := range in {
@@ -247,19 +243,22 @@ func (l *Layout) columns(bars []measured, cells []cell, next *measured) ([][]run
 		return nil, false
 	}
 	lines := make([][]run, len(rows))
+	runs := make([]run, 0, len(cells)+len(rows))
 	at := 0
 	for n, row := range rows {
+		first := len(runs)
 		for k := range row {
 			r := run{bars: in[at].to - in[at].from, width: width}
 			if k == 0 {
 				r.width += head - bars[in[at].from].head // so that all columns end in line
 			}
-			lines[n] = append(lines[n], r)
+			runs = append(runs, r)
 			at++
 		}
 		if n+1 == len(rows) && back.to > 0 {
-			lines[n] = append(lines[n], run{bars: back.to - back.from, width: backWidth})
+			runs = append(runs, run{bars: back.to - back.from, width: backWidth})
 		}
+		lines[n] = runs[first:len(runs):len(runs)]
 	}
 	return lines, true
 }
@@ -450,13 +449,15 @@ func (g grid) rows(ways [][2]way) []int {
 }
 
 // How bad a break is, by what it parts; that a system goes on beyond the end of
-// what it began in the middle of; that one holds rests alone; and that the last
-// of a block holds little.
-var seams = [...]float64{notation.SeamStatements: 0, notation.SeamRest: 5, notation.SeamPickup: 100, notation.SeamStatement: 1000}
+// a statement that it began in the middle of; that one holds rests alone; that the
+// last of a block holds the return alone, or little. What is worse than how bars are
+// drawn apart is so by far: no statement is broken to put a rest elsewhere.
+var seams = [...]float64{notation.SeamStatements: 0, notation.SeamRest: 80, notation.SeamPickup: 400, notation.SeamStatement: 1000}
 
 const (
 	mixed  = 1200
-	silent = 1500
+	silent = 150
+	lone   = 30
 	little = 0.5
 	phrase = 400 // of a break between the lines of a statement
 	crowd  = 500 // and that a system holds two of them, if not all
@@ -467,12 +468,17 @@ const (
 func (l *Layout) flow(bars []measured, next *measured) []int {
 	best := make([]float64, len(bars)+1) // of the bars before n
 	from := make([]int, len(bars)+1)
+	var room []gap
 	for end := 1; end <= len(bars); end++ {
 		best[end] = math.Inf(1)
+		least := 0.0
 		for start := end - 1; start >= 0; start-- {
-			cost, fits := l.system(bars, start, end, next)
-			if !fits && start < end-1 {
+			if least += bars[start].least; least > l.width() && start < end-1 {
 				break
+			}
+			cost, fits := l.system(bars, start, end, next, &room)
+			if !fits && start < end-1 {
+				continue
 			}
 			if cost += best[start]; cost < best[end] {
 				best[end], from[end] = cost, start
@@ -488,8 +494,9 @@ func (l *Layout) flow(bars []measured, next *measured) []int {
 }
 
 // system says how bad a system of the bars from start to before end is, and
-// whether they fit. The bars go on with next.
-func (l *Layout) system(bars []measured, start, end int, next *measured) (cost float64, fits bool) {
+// whether they fit. The bars go on with next. The gaps are there to be used again.
+func (l *Layout) system(bars []measured, start, end int, next *measured, gaps *[]gap) (cost float64, fits bool) {
+	first := start
 	natural, least := 0.0, 0.0
 	starts := false // a statement begins after the first bar
 	lines := false  // a line of a statement begins there
@@ -518,21 +525,51 @@ func (l *Layout) system(bars []measured, start, end int, next *measured) (cost f
 		} else {
 			cost += seams[seam]
 		}
-		if starts && seam != notation.SeamStatements {
+		if starts && seam > notation.SeamRest {
 			cost += mixed
 		}
 		if last && natural < room/4 {
 			cost += little
 		}
+		if last && !starts && bars[start].returns() {
+			cost += lone
+		}
 		if silence {
 			cost += silent
 		}
 	}
-	whole := bars[start].Seam == notation.SeamStatements && (after == nil || after.Seam != notation.SeamStatement)
+	if bars[start].Rests() && start+1 < end {
+		start++
+	}
+	whole := (first == 0 || bars[start].Seam == notation.SeamStatements) && (after == nil || after.Seam != notation.SeamStatement)
 	if lines && bars[start].line && !whole {
 		cost += crowd
 	}
-	return cost, least <= room
+	if start = first; least <= room+tiny && end > start+1 { // the words of several bars may need more
+		*gaps = (*gaps)[:0]
+		least = 0
+		for n := start; n < end; n++ {
+			*gaps = append(*gaps, bars[n].gaps...)
+			if least += bars[n].lead; n > start {
+				least += bars[n].join()
+			}
+		}
+		l.write(*gaps, bars[start:end])
+		for _, g := range *gaps {
+			least += g.least + g.fixed
+		}
+	}
+	return cost, least <= room+tiny
+}
+
+// write gives the words over a system of bars that flow the room they need.
+func (l *Layout) write(gaps []gap, bars []measured) {
+	spread(gaps, bars)
+	if bars[0].Opens && !l.ruler.bare {
+		s := System{swing: l.score.Options().Swing}
+		w := s.tempoWord(&bars[0])
+		widen(gaps, 0, len(gaps), w.x+w.width-bars[0].head-bars[0].lead)
+	}
 }
 
 // byFours finds the statements that so many bars as four divides make, up to the
@@ -550,6 +587,9 @@ func byFours(bars []measured) {
 	}
 }
 
+// farthestApart is how bad it is at most to draw bars apart.
+const farthestApart = 15
+
 // badness says how bad it is to draw bars apart, or press them together, by a
 // factor.
 func badness(by float64, last bool) float64 {
@@ -559,7 +599,7 @@ func badness(by float64, last bool) float64 {
 	case by < 1:
 		return 5 * (1/by + by - 2)
 	}
-	return 1/by + by - 2
+	return min(1/by+by-2, farthestApart)
 }
 
 // warning returns the width of what warns, at the end of a system, of a new clef
@@ -573,7 +613,7 @@ func warning(next *measured) float64 {
 
 // signatureWarning returns the part of it that the signature takes.
 func signatureWarning(next *measured) float64 {
-	if next != nil && next.NewSignature {
+	if next != nil && next.change > 0 {
 		return next.change + 0.3
 	}
 	return 0

@@ -25,6 +25,7 @@ const (
 	multiMark   // a rest of several bars, from x to x2
 	countMark   // how many they are
 	braceMark   // from y to y2, its point at x
+	groupMark   // a bracket, from x, y to x2, y2 without its ends
 	numberMark  // the 3 of a triplet, small
 	tempoMark   // the note of a tempo, small
 	changeMark  // a clef that comes within a system, small
@@ -101,15 +102,16 @@ type measured struct {
 	count   int // of bars
 	clef    clef
 	columns []column
-	lead    float64 // from the barline before to the first origin
-	gaps    []gap   // from each origin to the next, the last to the barline
-	natural float64 // the width with all gaps as they are best
-	least   float64 // the least width
-	change  float64 // the width of a new signature after a barline
-	turn    float64 // the width of a new clef before a barline
-	head    float64 // the width of what stands before the bar at the beginning of a system
-	words   []over  // in time
-	line    bool    // it begins four bars of a statement that is made of fours
+	lead    float64    // from the barline before to the first origin
+	gaps    []gap      // from each origin to the next, the last to the barline
+	natural float64    // the width with all gaps as they are best
+	least   float64    // the least width
+	change  float64    // the width of a new signature after a barline
+	turn    float64    // the width of a new clef before a barline
+	head    float64    // the width of what stands before the bar at the beginning of a system
+	words   []over     // in time
+	line    bool       // it begins four bars of a statement that is made of fours
+	parts   []measured // of a score
 }
 
 // A gap is the distance between two columns: natural as the time between them
@@ -185,7 +187,7 @@ type stock struct {
 // take takes a number of zero elements from a stock.
 func take[T any](from *[]T, n int) []T {
 	if cap(*from)-len(*from) < n {
-		*from = make([]T, 0, max(n, min(2*cap(*from), 1024), 64))
+		*from = make([]T, 0, max(n, min(2*cap(*from), 256), 64))
 	}
 	at := len(*from)
 	*from = (*from)[:at+n]

@@ -223,6 +223,9 @@ func (l *Layout) page(number int, systems []*System, p pile, last bool) *Page {
 func (s *System) shrink(most float64) {
 	if h := s.Height(); h > most {
 		s.scale *= most / h
+		for _, p := range s.parts {
+			p.scale = s.scale
+		}
 	}
 }
 
@@ -247,17 +250,14 @@ func (p *Page) WriteSVG(w io.Writer) error {
 		return &fault.ValueError{Setting: "page", Want: "the zero page has nothing to write; take one from a layout's Pages"}
 	}
 	l := p.layout
-	paper, title, name := l.options.Paper, l.score.Options().Title, l.part.Instrument().Name
+	paper, title, name := l.options.Paper, l.score.Options().Title, l.name()
 	heading := name
 	if title != "" {
 		heading = title + ", " + name
 	}
-	room := 0
-	for _, s := range p.systems {
-		room += s.room()
-	}
-	b := make([]byte, 0, room)
-	b = appendHead(b, paper.Width, paper.Height, fmt.Sprintf("%s, page %d", heading, p.number), describe(p.systems...))
+	d := l.desks.Get().(*desk)
+	defer d.clear(l.desks)
+	b := appendHead(d.text[:0], paper.Width, paper.Height, fmt.Sprintf("%s, page %d", heading, p.number), describe(p.systems...))
 	write := func(size, x, y float64, anchor, text string) {
 		b = append(b, `<text x="`...)
 		b = appendNumber(b, x)
@@ -277,9 +277,9 @@ func (p *Page) WriteSVG(w io.Writer) error {
 	}
 	write(3, paper.Width/2, paper.Height-paper.Margin, "middle", fmt.Sprintf("%s, page %d", clip(name, 30), p.number))
 	for n, s := range p.systems {
-		b = s.appendAt(b, paper.Margin, p.tops[n])
+		b = s.appendAt(b, paper.Margin, p.tops[n], d)
 	}
-	b = append(b, "</svg>\n"...)
-	_, err := w.Write(b)
+	d.text = append(b, "</svg>\n"...)
+	_, err := w.Write(d.text)
 	return err
 }

@@ -112,10 +112,11 @@ func (r *ruler) meterWidth(m drill.Meter) float64 {
 	return max(r.rowWidth(upper), r.rowWidth(lower))
 }
 
-// putMeter draws a time signature from x on, on every staff.
+// putMeter draws a time signature that ends at x, on every staff.
 func (s *System) putMeter(x float64, m drill.Meter) {
 	upper, lower := s.ruler.meterRows(m)
-	width := s.ruler.meterWidth(m)
+	width := max(s.ruler.rowWidth(upper), s.ruler.rowWidth(lower))
+	x -= width
 	for staff := range s.staves {
 		for n, row := range [2][]glyph{upper, lower} {
 			at := x + (width-s.ruler.rowWidth(row))/2

@@ -24,6 +24,10 @@ const (
 
 // space works out the gaps of a bar.
 func (m *measured) space(near float64) {
+	if m.parts != nil {
+		m.combine(near)
+		return
+	}
 	const clear = 0.42
 	last := len(m.columns) - 1
 	for n := range m.columns {
@@ -109,8 +113,11 @@ type run struct {
 // width of 0 is that of all that is left of the line, if that does not draw the
 // bars too far apart.
 func (l *Layout) space(bars []measured, next *measured, runs ...run) *System {
-	s := &System{ruler: &l.ruler, name: l.part.Instrument().Name, swing: l.score.Options().Swing, staves: l.ruler.staves, unit: l.unit(), large: l.options.Large,
+	s := &System{ruler: &l.ruler, desks: l.desks, name: l.name(), swing: l.score.Options().Swing, staves: l.ruler.staves, unit: l.unit(), large: l.options.Large,
 		width: l.width(), scale: 1, bars: bars, next: next, runs: runs}
+	if l.parts != nil {
+		s.score = l
+	}
 	columns := 0
 	for n := range bars {
 		columns += len(bars[n].columns)
@@ -142,14 +149,10 @@ func (l *Layout) space(bars []measured, next *measured, runs ...run) *System {
 			fixed += bars[first+r.bars].turn
 		}
 		gaps := s.gaps[from:to]
-		if r.width == 0 { // alone, the words may have less room than in their cells
-			spread(gaps, part)
+		if r.width == 0 { // columns have the room for their words
+			l.write(gaps, part)
 			r.width = s.width - x
 			s.flows = true
-		}
-		if s.flows && bars[0].Opens && !l.ruler.bare { // columns have the room
-			w := s.tempoWord(&bars[0])
-			widen(gaps, 0, len(gaps), w.x+w.width-bars[0].head-bars[0].lead)
 		}
 		least := fixed
 		for _, g := range gaps {

@@ -11,7 +11,8 @@
 // is least bad. Only then has everything its place, and beams, ties and labels
 // are drawn.
 //
-// A [Layout] draws one part of a [notation.Score] for a [Paper]. Each [System]
+// A [Layout] draws one part of a [notation.Score], or all of them one below the
+// other, for a [Paper]. Each [System]
 // of [Layout.Systems] is an SVG document, to be set one below the other in a
 // page of one's own, which can then break between any two; each [Page] of
 // [Layout.Pages] is a whole page. Lengths are in millimetres, and a staff is 7
@@ -24,6 +25,7 @@ package staff
 import (
 	"fmt"
 	"strconv"
+	"sync"
 
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/notation"
@@ -81,13 +83,29 @@ type Options struct {
 	Bare bool
 }
 
-// A Layout lays one part of a score out on paper. It does not change, and many
+// A Layout lays one part of a score out on paper, or all of them. It does not change, and many
 // goroutines may use it at once. The zero value has no systems and no pages.
 type Layout struct {
 	score   *notation.Score
 	part    drill.Part
 	options Options
 	ruler   ruler
+	parts   []drill.Part // of a score, with the rulers of each
+	rulers  []ruler
+	indent  float64 // what stands before the staves of a score
+	desks   *sync.Pool
+}
+
+// A desk is room to write a drawing in, used again and again.
+type desk struct {
+	text  []byte
+	marks []*mark
+}
+
+// clear puts the desk back, with nothing on it.
+func (d *desk) clear(to *sync.Pool) {
+	clear(d.marks[:cap(d.marks)])
+	to.Put(d)
 }
 
 // New returns the layout of a part of a score. The part may be that of any drill
@@ -119,7 +137,7 @@ func New(s *notation.Score, p drill.Part, o Options) (*Layout, error) {
 	if o.Large {
 		near = largeNear
 	}
-	return &Layout{s, p, o, ruler{shapes: shapes(), staves: s.Staves(p), near: near, bare: o.Bare}}, nil
+	return &Layout{score: s, part: p, options: o, ruler: ruler{shapes: shapes(), staves: s.Staves(p), near: near, bare: o.Bare}, desks: &sync.Pool{New: func() any { return new(desk) }}}, nil
 }
 
 // unit returns how many millimetres a space is.

@@ -3,6 +3,7 @@ package staff
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -19,12 +20,14 @@ func (s *System) WriteSVG(w io.Writer) error {
 	if len(s.bars) == 0 {
 		return &fault.ValueError{Setting: "system", Want: "the zero system has nothing to write; take one from a layout's Systems"}
 	}
-	b := make([]byte, 0, s.room())
+	d := s.desks.Get().(*desk)
+	defer d.clear(s.desks)
+	b := d.text[:0]
 	first, last := s.Bars()
 	b = appendHead(b, s.Width(), s.Height(), fmt.Sprintf("%s, bars %d to %d", s.name, first, last), describe(s))
-	b = s.appendAt(b, 0, 0)
-	b = append(b, "</svg>\n"...)
-	_, err := w.Write(b)
+	b = s.appendAt(b, 0, 0, d)
+	d.text = append(b, "</svg>\n"...)
+	_, err := w.Write(d.text)
 	return err
 }
 
@@ -103,12 +106,9 @@ func appendEscaped(b []byte, text string) []byte {
 	return b
 }
 
-// room returns about how many bytes the drawing has.
-func (s *System) room() int { return 4000 + 160*len(s.x) + 128*len(s.texts) }
-
 // appendAt appends the drawing, with its upper left corner at a place in
 // millimetres.
-func (s *System) appendAt(b []byte, x, y float64) []byte {
+func (s *System) appendAt(b []byte, x, y float64, d *desk) []byte {
 	scale := s.unit * s.scale
 	b = append(b, `<g transform="translate(`...)
 	b = appendHundredths(b, hundredths(x))
@@ -124,7 +124,8 @@ func (s *System) appendAt(b []byte, x, y float64) []byte {
 	for k := range kinds {
 		starts[k+1] += starts[k]
 	}
-	sorted, next := make([]*mark, starts[kinds]), starts
+	d.marks = slices.Grow(d.marks[:0], starts[kinds])
+	sorted, next := d.marks[:starts[kinds]], starts
 	for m := range s.all() {
 		sorted[next[m.kind]] = m
 		next[m.kind]++
@@ -153,7 +154,11 @@ func (s *System) appendAt(b []byte, x, y float64) []byte {
 	for _, w := range s.texts {
 		b = appendText(b, w, s.large)
 	}
-	return append(b, "</g>\n"...)
+	b = append(b, "</g>\n"...)
+	for n, p := range s.parts {
+		b = p.appendAt(b, x+s.score.indent*scale, y+(s.tops[n]+p.around.top-s.around.top)*scale, d)
+	}
+	return b
 }
 
 func appendPoint(b []byte, x, y float64) []byte {
@@ -217,6 +222,8 @@ func (s *System) appendFills(b []byte, marks []*mark) []byte {
 			b = appendMulti(b, m)
 		case braceMark:
 			b = appendBrace(b, m)
+		case groupMark:
+			b = appendBracket(b, m)
 		default:
 			b = appendPoint(b, m.x, m.y)
 			b = append(b, s.ruler.shapes[m.glyph].path...)

@@ -4,6 +4,7 @@ import (
 	"iter"
 	"math"
 	"strconv"
+	"sync"
 
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/notation"
@@ -35,6 +36,11 @@ type System struct {
 	texts  []word
 	lower  float64 // from the middle line of the upper of two staves to that of the lower
 	around box     // all marks
+	score  *Layout // of a score, whose parts are drawn with their middle lines at tops
+	parts  []*System
+	tops   []float64
+	below  bool // a part of a score that is not the first
+	desks  *sync.Pool
 }
 
 // Systems yields the systems from the first to the last, each a new one. It can
@@ -73,6 +79,10 @@ func (s *System) Height() float64 { return (s.around.bottom - s.around.top) * s.
 
 // draw puts everything in its place.
 func (s *System) draw() {
+	if s.score != nil {
+		s.join()
+		return
+	}
 	s.signs()
 	s.words()
 	s.around = box{0, -2.2, s.line, 2.2}
@@ -134,12 +144,17 @@ func (s *System) clefs(dst []clef, m *measured) []clef {
 
 // signs draws all but words.
 func (s *System) signs() {
-	s.marks = make([]mark, 0, 30+2*len(s.x))
-	bounds := make([]int, 0, len(s.bars)+1) // which of the marks are each bar's
+	s.marks = make([]mark, 0, 14+len(s.x)*s.staves)
+	var bounds []int // which of the marks are each bar's, on two staves
+	if s.staves > 1 {
+		bounds = make([]int, 0, len(s.bars)+1)
+	}
 	column := 0
 	for n := range s.bars {
 		m := &s.bars[n]
-		bounds = append(bounds, len(s.marks))
+		if s.staves > 1 {
+			bounds = append(bounds, len(s.marks))
+		}
 		start, end := s.starts[n], s.end(n)
 		if n > 0 {
 			start += m.change
@@ -176,9 +191,8 @@ func (s *System) signs() {
 		}
 		column += len(m.columns)
 	}
-	bounds = append(bounds, len(s.marks))
 	if s.staves > 1 {
-		s.part(bounds)
+		s.part(append(bounds, len(s.marks)))
 	}
 	s.slurs()
 	s.frame()
@@ -275,11 +289,11 @@ func (s *System) frame() {
 		after = s.putSignature(after+0.6, clefs, first.Signature, 0)
 	}
 	if s.bars[0].Opens {
-		s.putMeter(after+0.8, s.bars[0].Meter)
+		s.putMeter(s.bars[0].head+0.3, s.bars[0].Meter)
 	}
 	for n := range s.bars {
 		m := &s.bars[n]
-		s.barline(m, s.end(n))
+		s.barline(m, s.end(n), -2, 2+s.lower)
 		if n == 0 {
 			continue
 		}
@@ -330,10 +344,9 @@ func (s *System) multi(m *measured, from, to float64) {
 	}
 }
 
-// barline draws the barline of a bar through all staves.
-func (s *System) barline(m *measured, end float64) {
-	bottom := 2 + s.lower
-	line := func(k kind, x float64) { s.stroke(k, x, -2, x, bottom) }
+// barline draws the barline of a bar, which ends at a place, from top to bottom.
+func (s *System) barline(m *measured, end, top, bottom float64) {
+	line := func(k kind, x float64) { s.stroke(k, x, top, x, bottom) }
 	switch m.End {
 	case notation.BarlineDouble:
 		line(barlineMark, end-barlineWidth/2)

@@ -21,6 +21,7 @@ const (
 	barText
 	tempoText
 	titleText
+	nameText // of a part before its staff
 	styles
 )
 
@@ -34,7 +35,7 @@ const (
 
 // size returns the size of the type.
 func (t style) size() float64 {
-	return [styles]float64{1.8, 1.8, 1.5, 1.3, 1.7, 2.3}[t]
+	return [styles]float64{1.8, 1.8, 1.5, 1.3, 1.7, 2.3, 1.7}[t]
 }
 
 func (t style) bold() bool { return t == keyText || t == sectionText || t == titleText }
@@ -161,7 +162,7 @@ func (s *System) words() {
 		n += len(s.bars[b].words)
 	}
 	s.texts = make([]word, 0, n)
-	if n := s.bars[0].Number; n > 1 {
+	if n := s.bars[0].Number; n > 1 && !s.below {
 		text := strconv.Itoa(n)
 		s.texts = append(s.texts, barText.word(text, 0, s.top(0, barText.width(text))-0.4))
 	}
@@ -170,7 +171,7 @@ func (s *System) words() {
 		chords = s.row(s.over(true), 0)
 	}
 	keys := s.row(s.over(false), chords)
-	if first := &s.bars[0]; first.Opens {
+	if first := &s.bars[0]; first.Opens && !s.below {
 		s.tempo(first)
 		if strings.TrimSpace(first.Title) != "" {
 			title := clip(first.Title, s.line/titleText.size()/bolder)
@@ -198,7 +199,7 @@ func (s *System) over(chords bool) []word {
 	for b := range s.bars {
 		m := &s.bars[b]
 		for _, w := range m.words {
-			if (w.style == chordText) != chords {
+			if (w.style == chordText) != chords || w.style == sectionText && s.below {
 				continue
 			}
 			at := column + w.column
