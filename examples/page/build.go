@@ -7,6 +7,7 @@ import (
 	"embed"
 	"encoding/json"
 	"fmt"
+	"slices"
 
 	"example.com/keyorder/examples/web"
 )
@@ -35,10 +36,10 @@ func build(ctx context.Context) ([]web.File, error) {
 	return files, fillKeeper(files)
 }
 
-// fillKeeper tells the keeper of the files which there are, and a version that is
-// another whenever one of them is.
+// fillKeeper tells the keeper of the files which there are, those apart that are
+// loaded later, and a version that is another whenever one of them is.
 func fillKeeper(files []web.File) error {
-	names := []string{"./"}
+	names, later := []string{"./"}, []string{web.Ear}
 	sum := sha256.New()
 	var own *web.File
 	for n := range files {
@@ -46,15 +47,17 @@ func fillKeeper(files []web.File) error {
 		sum.Write(f.Body)
 		if f.Name == keeper {
 			own = f
-		} else {
+		} else if !slices.Contains(later, f.Name) {
 			names = append(names, f.Name)
 		}
 	}
-	list, err := json.Marshal(names)
-	if err != nil {
-		return err
+	for word, list := range map[string][]string{"FILES": names, "LATER": later} {
+		text, err := json.Marshal(list)
+		if err != nil {
+			return err
+		}
+		own.Body = bytes.ReplaceAll(own.Body, []byte(word), text)
 	}
-	own.Body = bytes.ReplaceAll(own.Body, []byte("FILES"), list)
 	own.Body = bytes.ReplaceAll(own.Body, []byte("VERSION"), fmt.Appendf(nil, "%x", sum.Sum(nil)[:8]))
 	return nil
 }

@@ -134,6 +134,8 @@ export declare class Session {
   answer(statement: number): Answer;
   classKeys(settings: Settings): ClassKeys;
   say(turn: number, verdict: Verdict): void;
+  /** The verdict of a listener, unless the player says something. */
+  hear(turn: number, verdict: "clean" | "not clean" | "unclear" | "not played"): void;
   go(turn: number): void;
   setTempo(turn: number, beats: number): Plan;
   report(date: string, seconds?: number): Report;

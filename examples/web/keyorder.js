@@ -59,11 +59,11 @@ export class Library {
 
   constructor(program) { this.#program = program; }
 
-  /** call asks the program; it is for this module. */
-  call(name, ...texts) {
+  /** call asks the program; it is for the modules here. */
+  call(name, ...given) {
     let text;
     try {
-      text = this.#program[name](...texts.map(String));
+      text = this.#program[name](...given.map((v) => (v instanceof Uint8Array ? v : String(v))));
     } catch { /* as where there is no answer */ }
     if (typeof text !== "string") throw new KeyorderError({ field: "", text: "The program has ended; load it again." });
     const answer = JSON.parse(text);
@@ -125,6 +125,9 @@ export class Session {
 
   /** say says how the statement of a turn was played. */
   say(turn, verdict) { this.#call("say", turn, verdict); }
+
+  /** hear takes what a listener says, unless the player says something. */
+  hear(turn, verdict) { this.#call("hear", turn, verdict); }
 
   /** go says that the player has come to a turn. */
   go(turn) { this.#call("go", turn); }

@@ -15,7 +15,7 @@ export declare class Player {
   onclick?: (at: number) => void;
   start(
     plan: { clicks: Click[]; notes: Note[]; duration: number },
-    options?: { from?: number; volume?: number; levels?: Partial<Record<Layer, number>>; done?: () => void; delay?: number },
+    options?: { from?: number; volume?: number; levels?: Partial<Record<Layer, number>>; done?: () => void; delay?: number; at?: number },
   ): void;
   replace(plan: { clicks: Click[]; notes: Note[]; duration: number }): void;
   time(): number;

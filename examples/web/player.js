@@ -57,8 +57,9 @@ export class Player {
   /** zero is the time of the audio clock at which the plan begins. */
   get zero() { return this.#zero; }
 
-  /** start plays a plan from a time of it on, in a moment; done is called at its end. */
-  start({ clicks, notes, duration }, { from = 0, volume = 1, levels = {}, done = () => {}, delay = 0.25 } = {}) {
+  /** start plays a plan from a time of it on, in a moment, or at a time of the audio
+      clock; done is called at its end. */
+  start({ clicks, notes, duration }, { from = 0, volume = 1, levels = {}, done = () => {}, delay = 0.25, at } = {}) {
     this.stop();
     this.#note = Math.min(0.22, loudest / together(notes));
     this.#set({ clicks, notes, duration }, from);
@@ -73,7 +74,7 @@ export class Player {
       layer.connect(this.#master);
       this.#layers[name] = layer;
     }
-    this.#zero = this.#audio.currentTime + delay - from;
+    this.#zero = (at ?? this.#audio.currentTime + delay) - from;
     this.#until = from;
     this.#timer = this.#every(() => this.#look());
     this.#look();

@@ -4,6 +4,7 @@
 //
 //	keyorder.js   loads the program; sessions as objects, errors as values
 //	player.js     plays a plan on the audio clock
+//	listener.js   hears a microphone or a MIDI instrument, apart from the page
 //	drill.js      the element <keyorder-drill>: one drill in any page
 //
 // Each has its types beside it (.d.ts). Put the files into one folder of a web
@@ -32,13 +33,15 @@ import (
 )
 
 //go:embed keyorder.js keyorder.d.ts player.js player.d.ts drill.js drill.d.ts
+//go:embed listener.js listener.d.ts listen-worker.js listen-worklet.js
 var modules embed.FS
 
 // The files that are not written here.
 const (
 	Program = "keyorder.wasm"
+	Ear     = "ear.wasm"     // the program that listens, loaded where it is asked for
 	glue    = "wasm_exec.js" // the toolchain's own; it goes with the compiler
-	app     = "example.com/keyorder/examples/web/app"
+	source  = "example.com/keyorder/examples/web/"
 )
 
 // A File is a file to be served.
@@ -48,7 +51,7 @@ type File struct {
 	Packed     []byte // the body by gzip, where that is worth it
 }
 
-// Files returns the files, the program built anew.
+// Files returns the files, the programs built anew.
 func Files(ctx context.Context) ([]File, error) {
 	files, err := Embedded(modules, ".")
 	if err != nil {
@@ -58,17 +61,19 @@ func Files(ctx context.Context) ([]File, error) {
 	if err != nil {
 		return nil, err
 	}
-	wasm, err := compile(ctx)
-	if err != nil {
-		return nil, err
+	files = append(files, File{Name: glue, Kind: kind(glue), Body: js})
+	for _, program := range []struct{ name, from string }{{Program, "app"}, {Ear, "ear"}} {
+		wasm, err := compile(ctx, program.from)
+		if err != nil {
+			return nil, err
+		}
+		packed, err := pack(wasm)
+		if err != nil {
+			return nil, err
+		}
+		files = append(files, File{Name: program.name, Kind: kind(program.name), Body: wasm, Packed: packed})
 	}
-	packed, err := pack(wasm)
-	if err != nil {
-		return nil, err
-	}
-	return append(files,
-		File{Name: glue, Kind: kind(glue), Body: js},
-		File{Name: Program, Kind: kind(Program), Body: wasm, Packed: packed}), nil
+	return files, nil
 }
 
 // Embedded returns the files of a folder of an embed.FS.
@@ -118,15 +123,15 @@ func runtimeScript(ctx context.Context) ([]byte, error) {
 	return nil, fmt.Errorf("the Go toolchain in %s has no %s in lib/wasm or misc/wasm; install it whole", root, glue)
 }
 
-// compile builds the program.
-func compile(ctx context.Context) ([]byte, error) {
+// compile builds one of the programs.
+func compile(ctx context.Context, program string) ([]byte, error) {
 	dir, err := os.MkdirTemp("", "keyorder-web-*")
 	if err != nil {
 		return nil, err
 	}
 	defer os.RemoveAll(dir)
-	out := filepath.Join(dir, Program)
-	if _, err := goCommand(ctx, "build", "-buildvcs=false", "-trimpath", "-ldflags=-s -w", "-o", out, app); err != nil {
+	out := filepath.Join(dir, program)
+	if _, err := goCommand(ctx, "build", "-buildvcs=false", "-trimpath", "-ldflags=-s -w", "-o", out, source+program); err != nil {
 		return nil, err
 	}
 	return os.ReadFile(out)

@@ -3,6 +3,7 @@
 // through player.js.
 
 import { KeyorderError, load } from "./keyorder.js";
+import { Ears, countFrom } from "./ears.js";
 import { Player, gain, layers } from "./player.js";
 import * as classroom from "./class.js";
 import * as own from "./ideas.js";
@@ -18,10 +19,10 @@ const layerNames = { click: "Click", cue: "Cue", notes: "Model", bass: "Bass", c
 
 // What was scheduled and shown, for whoever wants to measure the page. Times are
 // those of the audio clock, in seconds.
-const record = { ready: 0, start: 0, clicks: [], keys: [] };
+const record = { ready: 0, start: 0, clicks: [], keys: [], heard: [] };
 window.practiceRecord = record;
 
-let library, choices, session, play, done, audio;
+let library, choices, session, play, done, audio, ears;
 const tab = new Tab();
 const roomy = matchMedia("(min-aspect-ratio: 1/1) and (min-height: 700px)"); // for the circle, as in the style
 
@@ -183,6 +184,7 @@ function refresh(final) {
   const first = session.answer(0);
   put("first-caption", plain(`In ${plan.statements[0].key}: ${first.notes}`));
   picture($("first-staff"), first.svg);
+  ears.await(session, plan.statements[0].turn);
 }
 
 function wrong(name, text) {
@@ -289,28 +291,28 @@ async function openAudio() {
   }
 }
 
-async function start() {
+async function start(at) {
   refresh(true);
   if (!session) {
     (document.querySelector("[aria-invalid]") || $("field-figure")).focus();
     return;
   }
-  begin({ session, given: settings(), seconds: 0, from: 0 });
+  begin({ session, given: settings(), seconds: 0, from: 0, at });
 }
 
-// begin plays a session from a time of its plan on.
-async function begin({ session: of, given, seconds, from, says = [], tempo }) {
+// begin plays a session from a time of its plan on, at a time of the audio clock if
+// one is given.
+async function begin({ session: of, given, seconds, from, says = [], heard: judged = [], tempo, at }) {
   if (play) return;
   const mine = {
-    session: of, plan: of.plan, given, seconds, from, says, log: saved(logKey), shown: "", answered: -1, target: -2, kept: true,
+    session: of, plan: of.plan, given, seconds, from, says, heard: judged, log: saved(logKey), shown: "", answered: -1, target: -2, kept: true,
     tempo: tempo || Number(given.tempo || defaultOf("tempo")), answers: new Map(), circles: new Map(), ahead: 0,
   };
   play = mine;
   done = undefined;
   show("stage");
   classroom.begin(of, given);
-  put("said", "");
-  $("stage").classList.remove("said-clean", "said-not-clean");
+  showSaid("", "");
   put("degrees", of.plan.degrees);
   put("tempo", String(mine.tempo));
   fitDegrees();
@@ -329,11 +331,14 @@ async function begin({ session: of, given, seconds, from, says = [], tempo }) {
   if (play !== mine) return;
   record.clicks = [];
   record.keys = [];
-  run(from);
+  record.heard = [];
+  await ears.reopen();
+  if (play !== mine) return;
+  run(from, at);
 }
 
 // run lets the sound begin at a time of the plan.
-function run(from) {
+function run(from, at) {
   play.paused = false;
   play.from = from;
   if (!play.player) {
@@ -342,7 +347,8 @@ function run(from) {
   }
   $("held").hidden = true;
   put("pause", "Pause");
-  play.player.start(play.plan, { from, volume: gain($("volume").value / 100), levels: levels(), done: finish });
+  play.player.start(play.plan, { from, volume: gain($("volume").value / 100), levels: levels(), done: finish, at });
+  ears.follow(play, play.player, from);
   record.start = play.player.zero;
   cancelAnimationFrame(play.frame);
   update(from);
@@ -370,19 +376,21 @@ function pause(why) {
   while (n > 0 && turns[n].who !== "rest" && turns[n].who !== "count") n--;
   play.from = turns[n].at;
   play.paused = true;
+  play.until = t;
   keep();
+  ears.await(play.session, turns[n].next >= 0 ? turns[n].next : -1);
   put("held-why", why || "Paused. Page Down or the space bar goes on, Page Up ends it.");
   put("pause", "Go on");
   $("held").hidden = false;
   $("unhold").focus();
 }
 
-async function unpause() {
+async function unpause(at) {
   if (!(await openAudio())) {
     put("held-why", "The browser still holds back the sound; touch the button once more.");
     return;
   }
-  if (play?.paused) run(play.from);
+  if (play?.paused) run(play.from, at);
 }
 
 function togglePause() {
@@ -639,17 +647,49 @@ function saySo(verdict, n = target(heard())) {
   if (n < 0) return;
   play.says[n] = verdict;
   play.session.say(play.plan.statements[n].turn, verdict);
-  $("stage").classList.toggle("said-clean", verdict === "clean");
-  $("stage").classList.toggle("said-not-clean", verdict !== "clean");
-  put("said", `${play.plan.statements[n].key}: ${verdict}.`);
+  showSaid(verdict, `${play.plan.statements[n].key}: ${verdict}.`);
   keep();
+}
+
+// showSaid shows what was said of a key, with a sign before it.
+function showSaid(verdict, text) {
+  for (const v of ["clean", "not clean", "unclear"]) $("stage").classList.toggle("said-" + v.replace(" ", "-"), v === verdict);
+  put("said", text);
+}
+
+// takeHeard takes what was heard of a statement: on the stage, or of the last one
+// when it is over already. What the player says goes before it.
+function takeHeard(mine, { turn, verdict, words: text }) {
+  const of = mine === play ? play : done?.session === mine?.session ? done : null;
+  if (!of) return;
+  const n = of.plan.turns[turn].statement;
+  if (of === play ? play.paused && of.plan.statements[n].end > play.until : n >= done.says.length) return;
+  of.session.hear(turn, verdict);
+  of.heard[n] = { verdict, words: text };
+  record.heard.push({ statement: n, verdict, words: text });
+  if (of === done) {
+    report();
+    return;
+  }
+  if ((of.says[n] || "unsaid") === "unsaid") showSaid(verdict, `${of.plan.statements[n].key}: ${text}.`);
+  keep();
+}
+
+// takeHeld begins, or goes on, after the note that comes was held.
+function takeHeld(since) {
+  const of = play ? play.paused && play : !$("setup").hidden && session;
+  if (!of || document.querySelector("dialog[open]")) return;
+  const { clicks } = of.plan;
+  const at = countFrom(since, clicks[1][0] - clicks[0][0], audio.currentTime);
+  if (play) unpause(at);
+  else start(at);
 }
 
 // keep saves the session as it is, so that a reload comes back to it.
 function keep() {
   const seconds = play.seconds + (play.paused ? 0 : Math.max(0, heard() - play.from));
-  const { given, says, tempo } = play;
-  const ok = tab.keep(JSON.stringify({ state: play.session.state(), given, says, seconds, tempo, when: Date.now() }));
+  const { given, says, heard: judged, tempo } = play;
+  const ok = tab.keep(JSON.stringify({ state: play.session.state(), given, says, heard: judged, seconds, tempo, when: Date.now() }));
   if (ok) play.took?.();
   if (!ok && play.kept) put("said", "This browser saves nothing: do not close the page before the end.");
   play.kept = ok;
@@ -671,6 +711,7 @@ function changeTempo(by) {
   play.plan = play.session.plan;
   play.tempo = beatsNow + by;
   play.player.replace(play.plan);
+  ears.follow(play, play.player, play.from);
   put("tempo", String(play.tempo));
 }
 
@@ -697,7 +738,7 @@ function finish() {
     return;
   }
   const says = Array.from({ length: played }, (_, n) => ended.says[n] || "unsaid");
-  settle({ session: ended.session, plan: ended.plan, given: ended.given, tempo: ended.tempo, before: ended.log, says, seconds: Math.min(ended.seconds, ended.plan.duration) });
+  settle({ session: ended.session, plan: ended.plan, given: ended.given, tempo: ended.tempo, before: ended.log, says, heard: ended.heard, seconds: Math.min(ended.seconds, ended.plan.duration) });
   show("result");
   if (report()) tab.keep("");
   $("result-head").focus();
@@ -718,6 +759,14 @@ function today() {
   return `${String(d.getFullYear()).padStart(4, "0")}-${two(d.getMonth() + 1)}-${two(d.getDate())}`;
 }
 
+// saidOf is what was said of a statement, by the player or else by who listened.
+function saidOf(n) {
+  const s = done.says[n];
+  return s === "unsaid" && words[done.heard[n]?.verdict] ? done.heard[n].verdict : s;
+}
+
+function allSaid() { return done.says.map((_, n) => saidOf(n)); }
+
 const words = { clean: "clean", "not clean": "not clean", unsaid: "not judged", unclear: "unclear" };
 const signs = { clean: "✓", "not clean": "×", played: "·", "not judged": "·", unclear: "?", "": "" };
 
@@ -730,9 +779,10 @@ function report() {
     return false;
   }
   done.report = r;
-  const count = (v) => done.says.filter((s) => s === v).length;
-  put("told", `${done.says.length} of ${done.plan.statements.length} keys played: ${count("clean")} clean, ${count("not clean")} not clean, ${count("unsaid")} not judged.`);
-  $("list").replaceChildren(...done.says.map((s, n) => sayButton(s, n)));
+  const count = (v) => allSaid().filter((s) => s === v).length;
+  put("told", `${done.says.length} of ${done.plan.statements.length} keys played: ${count("clean")} clean, ${count("not clean")} not clean, ${count("unsaid")} not judged${count("unclear") ? `, ${count("unclear")} unclear` : ""}.`);
+  $("list").replaceChildren(...allSaid().map((s, n) => sayButton(s, n)));
+  showHeard();
   put("made", `This session made ${r.moves} of the 132 moves, ${r.clean} of them clean. With what is saved in this browser for ${done.plan.instrument}, ${r.made} were clean at least once.`);
   table(r);
   put("fresh", r.fills ? `The order that would fill most gaps: ${means(r.freshest)} (${r.freshest}), ${r.fills} moves that were never clean.` : "No gap is left: all 132 moves were clean at least once.");
@@ -745,6 +795,13 @@ function report() {
   return kept;
 }
 
+// showHeard lists what was heard of keys that were not clean.
+function showHeard() {
+  const lines = done.heard.map((h, n) => h && h.verdict !== "clean" && h.verdict !== "not played" && n < done.says.length && `${done.plan.statements[n].key}: ${h.words || words[h.verdict] || h.verdict}`).filter(Boolean);
+  $("heard").hidden = !lines.length;
+  $("heard-list").replaceChildren(...lines.map((l) => make("li", {}, l)));
+}
+
 // means is an order in words, if it is one to choose.
 function means(order) {
   return choices.choices.order.find((c) => c.text === order)?.means || "an order";
@@ -753,10 +810,11 @@ function means(order) {
 // The ladder of tempos: up after a round in which all was clean, down after faults.
 function nextTempo() {
   const tempo = done.tempo;
-  if (!$("ladder").checked || done.says.every((s) => s === "unsaid")) return tempo;
+  const says = allSaid();
+  if (!$("ladder").checked || says.every((s) => s === "unsaid")) return tempo;
   const step = Math.max(1, Math.round(tempo * 0.04));
-  if (done.says.some((s) => s === "not clean")) return tempo - step;
-  return done.says.every((s) => s === "clean") && done.says.length === done.plan.statements.length ? tempo + step : tempo;
+  if (says.some((s) => s === "not clean")) return tempo - step;
+  return says.every((s) => s === "clean") && says.length === done.plan.statements.length ? tempo + step : tempo;
 }
 
 function ladderText() {
@@ -860,24 +918,24 @@ function offerSession(kept, of) {
   const given = kept.given && typeof kept.given === "object" ? kept.given : {};
   const said = plan.statements.filter((s) => s.verdict !== "unsaid").length;
   const seconds = kept.seconds >= 0 ? kept.seconds : 0;
+  const says = plan.statements.map((s) => (s.judged ? "unsaid" : s.verdict));
+  const judged = plan.statements.map((s, n) => (s.judged ? { verdict: s.verdict, words: String(kept.heard?.[n]?.words ?? "") } : null));
   put("kept-what", `${plan.degrees} in ${plan.scale}, ${plan.orders.map((o) => o.title).join("; ")}: ${said} of ${plan.statements.length} keys are judged.`);
   $("go-on").onclick = () => {
     $("kept").hidden = true;
     fill(given);
-    const says = plan.statements.map((s) => s.verdict);
-    begin({ session: of, given, seconds, from: resumeTime(of), says: says.slice(0, says.findLastIndex((v) => v !== "unsaid") + 1), tempo: kept.tempo });
+    begin({ session: of, given, seconds, from: resumeTime(of), says: says.slice(0, says.findLastIndex((v) => v !== "unsaid") + 1), heard: judged, tempo: kept.tempo });
     if (play) play.took = kept.key === tab.key ? undefined : kept.drop;
   };
   $("put-away").onclick = () => {
-    const says = plan.statements.map((s) => s.verdict);
-    while (says.length && says.at(-1) === "unsaid") says.pop();
+    while (says.length && says.at(-1) === "unsaid" && !judged[says.length - 1]) says.pop();
     $("kept").hidden = true;
     if (!says.length) {
       kept.drop();
       offerKept();
       return;
     }
-    settle({ session: of, plan, given, tempo: kept.tempo || Number(given.tempo || defaultOf("tempo")), before: saved(logKey), says, seconds });
+    settle({ session: of, plan, given, tempo: kept.tempo || Number(given.tempo || defaultOf("tempo")), before: saved(logKey), says, heard: judged, seconds });
     show("result");
     if (report()) kept.drop();
   };
@@ -928,7 +986,7 @@ function onKeyUp(e) {
 }
 
 function onKey(e) {
-  if (e.altKey || e.ctrlKey || e.metaKey || !choices) return;
+  if (e.altKey || e.ctrlKey || e.metaKey || !choices || document.querySelector("dialog[open]")) return;
   const control = e.target.closest("input, select, textarea, button, a, summary");
   if (play) {
     const acts = {
@@ -1005,7 +1063,7 @@ function wire() {
   $("clean").addEventListener("click", () => saySo("clean"));
   $("ask").addEventListener("click", toggleAnswer);
   $("pause").addEventListener("click", togglePause);
-  $("unhold").addEventListener("click", unpause);
+  $("unhold").addEventListener("click", () => unpause());
   $("slower").addEventListener("click", () => changeTempo(-2));
   $("faster").addEventListener("click", () => changeTempo(2));
   $("stop").addEventListener("click", finish);
@@ -1055,6 +1113,12 @@ async function begun() {
     $("levels").append(make("label", { for: id }, label), make("input", { id, type: "range", min: 0, max: 100, value: 100, autocomplete: "off" }), make("output", { for: id }, "100 %"));
   }
   for (const c of choices.cautions) $("cautions").append(make("li", {}, c));
+  ears = new Ears({
+    audio: async () => ((await openAudio()) ? audio : undefined),
+    instrument: () => $("field-instrument").value.trim() || defaultOf("instrument"),
+    opened: () => { if (play) { if (!play.paused && play.player) ears.follow(play, play.player, heard()); } else refresh(false); },
+    heard: takeHeard, held: takeHeld,
+  });
   readLevels();
   wire();
   show("setup");

@@ -19,5 +19,12 @@ addEventListener("activate", (e) => {
 addEventListener("fetch", (e) => {
   const address = new URL(e.request.url);
   if (e.request.method !== "GET" || address.origin !== location.origin) return;
-  e.respondWith(caches.open(kept).then((c) => c.match(e.request, { ignoreSearch: true })).then((found) => found || fetch(e.request)));
+  e.respondWith(caches.open(kept).then(async (c) => (await c.match(e.request, { ignoreSearch: true })) || fetched(c, e.request)));
 });
+
+// fetched gets what is loaded only where it is asked for, and keeps it.
+async function fetched(cache, request) {
+  const answer = await fetch(request);
+  if (answer.ok && LATER.includes(new URL(request.url).pathname.split("/").at(-1))) await cache.put(request, answer.clone());
+  return answer;
+}

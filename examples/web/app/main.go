@@ -16,6 +16,7 @@
 //	circle(session, statement)          SVG: the circle of keys with the move to a statement
 //	answer(session, statement)          the notes of a statement, in words and as SVG
 //	say(session, turn, verdict)         how a statement was played
+//	hear(session, turn, verdict)        the same, by who listened
 //	go(session, turn)                   that the player has come to a turn
 //	tempo(session, turn, beats)         another tempo from a turn on
 //	report(session, date, seconds)      what came of it
@@ -36,23 +37,21 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"os"
 	"strconv"
 	"strings"
 	"syscall/js"
 	"time"
 
+	"example.com/keyorder/examples/web/bridge"
 	"example.com/keyorder/examples/web/form"
+	"example.com/keyorder/figure/listening"
 	"example.com/keyorder/figure/practice"
 	"example.com/keyorder/figure/session"
 )
 
 func main() {
-	if len(os.Args) < 2 {
-		panic("keyorder.js starts this program with the name of a function")
-	}
 	a := &app{open: map[int]*session.Session{}}
-	export := map[string]any{}
+	export := map[string]js.Func{}
 	for name, f := range map[string]func(texts) ([]byte, error){
 		"choices": func(texts) ([]byte, error) { return json.Marshal(form.AllChoices()) },
 		"check":   func(t texts) ([]byte, error) { return answer(form.CheckLog(t.at(0))) },
@@ -82,6 +81,13 @@ func main() {
 			}
 			return done, s.Say(t.number(1), v)
 		}),
+		"hear": a.with(func(s *session.Session, t texts) ([]byte, error) {
+			say := listening.Say{Turn: t.number(1)}
+			if err := say.Verdict.UnmarshalText([]byte(t.at(2))); err != nil {
+				return nil, err
+			}
+			return done, s.Hear(say)
+		}),
 		"go": a.with(func(s *session.Session, t texts) ([]byte, error) { return done, s.Go(t.number(1)) }),
 		"tempo": a.with(func(s *session.Session, t texts) ([]byte, error) {
 			if err := s.SetTempo(t.number(1), t.number(2)); err != nil {
@@ -103,8 +109,7 @@ func main() {
 	} {
 		export[name] = function(f)
 	}
-	js.Global().Get(os.Args[1]).Invoke(js.ValueOf(export))
-	select {}
+	bridge.Start(export)
 }
 
 var done = []byte("true")
@@ -184,39 +189,7 @@ func answer[T any](v T, err error) ([]byte, error) {
 	return json.Marshal(v)
 }
 
-// function makes a function of texts that JavaScript can call. A fault of the
-// program is an error like any other: the page and its other sessions go on.
+// function makes a function of texts that JavaScript can call.
 func function(f func(texts) ([]byte, error)) js.Func {
-	return js.FuncOf(func(_ js.Value, values []js.Value) (out any) {
-		defer func() {
-			if r := recover(); r != nil {
-				out = problem("", fmt.Sprintf("The program made a mistake: %v.", r))
-			}
-		}()
-		var t texts
-		for _, v := range values {
-			t = append(t, v.String())
-		}
-		text, err := f(t)
-		if err != nil {
-			return problem(form.Text(err))
-		}
-		return string(text)
-	})
-}
-
-// problem returns an error as JSON.
-func problem(field, text string) string {
-	var p struct {
-		Error struct {
-			Field string `json:"field"`
-			Text  string `json:"text"`
-		} `json:"error"`
-	}
-	p.Error.Field, p.Error.Text = field, text
-	out, err := json.Marshal(p)
-	if err != nil {
-		return `{"error":{"field":"","text":"The answer cannot be written as JSON."}}`
-	}
-	return string(out)
+	return bridge.Function(func(t []string) ([]byte, error) { return f(t) })
 }
