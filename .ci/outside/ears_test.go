@@ -5,19 +5,23 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"io"
 	"math"
 	"net/url"
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
 	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
 
 	"example.com/keyorder/examples/web/form"
 	"example.com/keyorder/figure/playback/wav"
+	"example.com/keyorder/figure/practice"
 	"example.com/keyorder/figure/session"
 )
 
@@ -196,5 +200,153 @@ func TestEarsHearThreeFaults(t *testing.T) {
 	}
 	slices.Sort(tasks)
 	t.Logf("tasks longer than 50 ms while it was played: %v", tasks)
+	b.quiet()
+}
+
+// A fakeMIDI is a MIDI instrument that a test plays, and the page's audio clock.
+const fakeMIDI = `
+	window.AudioContext = class extends AudioContext { constructor() { super(); window.clock = this; } };
+	window.input = { name: "a keyboard" };
+	navigator.requestMIDIAccess = async () => ({ inputs: new Map([["1", input]]) });
+	window.perf = (at) => { const { contextTime, performanceTime } = clock.getOutputTimestamp(); return performanceTime + (at - contextTime) * 1000; };
+	window.key = (key, on, timeStamp = performance.now()) => input.onmidimessage({ data: [on ? 0x90 : 0x80, key, on ? 80 : 0], timeStamp });
+	window.playAt = (key, at, length) => { const t = perf(at); setTimeout(() => key_(key, t, length), t - performance.now()); };
+	window.key_ = (key, t, length) => { window.key(key, true, t); setTimeout(() => window.key(key, false), length * 1000); };
+`
+
+// TestEarsKeys: the same from a MIDI instrument: a note that is held starts, and goes
+// on after a pause; a wrong note is said on the stage with a sign; the player's own
+// word goes before it; the result and the log have what was said.
+func TestEarsKeys(t *testing.T) {
+	b := openTab(t, openBrowser(t), 1024, "light")
+	b.script(fakeMIDI)
+	b.ready(static(t) + "#figure=3+5+1+6&meter=2/4&tempo=160&keys=C+Eb+F+Bb&instrument=piano+C4-C6")
+	eval[chromedp.Void](b, "document.getElementById('ears').open = true; document.getElementById('midi').click()")
+	b.wait("document.getElementById('ears-say').textContent === 'It listens to a keyboard.'", 20*time.Second)
+	time.Sleep(300 * time.Millisecond)
+	eval[chromedp.Void](b, "key(61, true)") // not the first note
+	time.Sleep(1200 * time.Millisecond)
+	eval[chromedp.Void](b, "key(61, false); key(64, true)")
+	b.sees("stage")
+	eval[chromedp.Void](b, "key(64, false)")
+	b.wait("practiceRecord.keys.length > 0", 5*time.Second)
+	plan := hearing(t, map[string]string{"keys": "C Eb F Bb", "instrument": "piano C4-C6", "sound": "model"})
+	turns := map[int][]any{}
+	line := plan.Line()
+	for turn := range line.Turns(0) {
+		for n := range line.Notes(turn) {
+			turns[turn.Statement] = append(turns[turn.Statement], []float64{float64(n.Key), line.At(n.On).Seconds()})
+		}
+	}
+	play := func(statements []int, wrong int) {
+		text, err := json.Marshal(func() (all []any) {
+			for _, n := range statements {
+				all = append(all, turns[n]...)
+			}
+			return all
+		}())
+		if err != nil {
+			t.Fatal(err)
+		}
+		eval[chromedp.Void](b, fmt.Sprintf("%s.forEach(([k, at], n) => playAt(k + (n === %d ? 1 : 0), practiceRecord.start + at, 0.1))", text, wrong))
+	}
+	play([]int{0, 1}, 6)
+	b.wait("practiceRecord.heard.length > 0", 10*time.Second)
+	if said := b.text("said"); said != "C: clean." {
+		t.Errorf("of the first key it says %q", said)
+	}
+	b.wait("practiceRecord.heard.length > 1", 10*time.Second)
+	if said := b.text("said"); said != "E♭: third note: F♭." {
+		t.Errorf("of the second key it says %q", said)
+	}
+	if sign := eval[string](b, "getComputedStyle(document.getElementById('said'), '::before').content"); sign != `"× "` {
+		t.Errorf("its sign is %s", sign)
+	}
+	b.press("p")
+	b.sees("held")
+	time.Sleep(200 * time.Millisecond)
+	eval[chromedp.Void](b, "key(69, true)") // an A, the first note in F
+	b.wait("!document.getElementById('held').checkVisibility()", 5*time.Second)
+	eval[chromedp.Void](b, "key(69, false)")
+	play([]int{2, 3}, -1)
+	b.wait("practiceRecord.heard.length > 2", 10*time.Second)
+	b.press(kb.ArrowLeft) // not clean, says the player
+	if said := b.text("said"); said != "F: not clean." {
+		t.Errorf("of the third key the player says %q", said)
+	}
+	rules := axe(t)
+	for _, size := range sizes {
+		do(t, b.ctx, chromedp.EmulateViewport(size[0], size[1]))
+		eval[chromedp.Void](b, "document.getElementById('said').textContent = 'E♭: third note 120 ms late; B♭♭ too many, after the fourth note; and 2 more.'")
+		for _, o := range eval[[]string](b, sticksOut) {
+			t.Errorf("%v: %s", size, o)
+		}
+	}
+	b.sees("result")
+	b.wait("practiceRecord.heard.length === 4 && document.getElementById('told').textContent.startsWith('4 of 4 keys played: 2 clean, 2 not clean, 0')", 5*time.Second)
+	if heard := b.text("heard-list"); strings.TrimSpace(heard) != "E♭: third note: F♭" {
+		t.Errorf("the result lists %q", heard)
+	}
+	l, err := practice.Read(strings.NewReader(eval[string](b, "localStorage.getItem('keyorder practice log')")))
+	if err != nil || len(l.Entries) != 1 || l.Entries[0].Clean != 2 || l.Entries[0].Played != 4 {
+		t.Errorf("the log has %+v, %v", l.Entries, err)
+	}
+	b.check("result", rules)
+	b.picture("ears-result")
+	b.quiet()
+}
+
+// TestEarsIdea: an idea that is played to a count stands on a staff with its degrees,
+// is kept or tried again, heard back beside the model, and kept as sound only where
+// that is asked for.
+func TestEarsIdea(t *testing.T) {
+	const figure = "1:3 5 4 2 3:2"
+	long := map[string]string{"figure": figure, "meter": "4/4", "tempo": "120", "keys": "Eb"}
+	plan := hearing(t, long).Plan()
+	played := sounded(t, long)[at(plan.Statements[0].Start):at(plan.Statements[0].End)]
+	parent := openBrowser(t, chromedp.Flag("use-fake-device-for-media-stream", true), chromedp.Flag("use-fake-ui-for-media-stream", true),
+		chromedp.Flag("use-file-for-fake-audio-capture", writeWAV(t, append(make([]float32, at(8)), played...))+"%noloop"))
+	b := openTab(t, parent, 1440, "light")
+	rules := axe(t)
+	look := func(state string) {
+		t.Helper()
+		for _, size := range [][2]int64{{360, 640}, {1440, 900}} {
+			do(t, b.ctx, chromedp.EmulateViewport(size[0], size[1]))
+			b.check(fmt.Sprintf("%s %d", state, size[0]), rules)
+			b.picture(fmt.Sprintf("ears-%s-%d", state, size[0]))
+		}
+	}
+	b.ready(static(t) + "#tempo=120&instrument=trumpet")
+	eval[chromedp.Void](b, "document.getElementById('ears').open = true; document.getElementById('mic').click()")
+	b.wait("document.getElementById('ears-say').textContent.startsWith('The microphone is on')", 20*time.Second)
+	eval[chromedp.Void](b, "document.getElementById('play-open').click(); document.getElementById('play-go').click()")
+	b.wait("document.getElementById('play-count').textContent === '2'", 5*time.Second)
+	b.sees("play-found")
+	if found := b.text("play-degrees"); found != figure+" in major" {
+		t.Errorf("it was %s and is read as %s", figure, found)
+	}
+	if notes := b.text("play-notes"); notes != "In E♭: E♭ B♭ A♭ F G" {
+		t.Errorf("its notes are %s", notes)
+	}
+	if !eval[bool](b, "document.querySelector('#play-staff svg').checkVisibility() && document.getElementById('play-mine').checkVisibility()") {
+		t.Error("there is no staff, or nothing to hear back")
+	}
+	if n := eval[int](b, "indexedDB.databases().then((d) => d.length)"); n != 0 && eval[int](b, "document.getElementById('takes').childElementCount") != 0 {
+		t.Error("a take is kept that nobody asked for")
+	}
+	look("idea")
+	for _, id := range []string{"play-mine", "play-model", "play-take", "play-keep"} {
+		eval[chromedp.Void](b, fmt.Sprintf("document.getElementById(%q).click()", id))
+		time.Sleep(300 * time.Millisecond)
+	}
+	b.wait("document.getElementById('takes').childElementCount === 1", 5*time.Second)
+	eval[chromedp.Void](b, "document.getElementById('play-close').click()")
+	if kept := eval[string](b, "localStorage.getItem('keyorder ideas')"); !strings.Contains(kept, figure) {
+		t.Errorf("kept is %s", kept)
+	}
+	if now := eval[string](b, "document.getElementById('field-figure').value + ', ' + document.getElementById('field-first').value"); now != figure+", E♭" {
+		t.Errorf("the settings have %s", now)
+	}
+	look("listening")
 	b.quiet()
 }

@@ -96,6 +96,13 @@ export class Ears {
     this.#listener?.follow(mine.session, player.zero, { from, alone: $("alone").checked, charge: $("charge").value });
   }
 
+  /** keepSound keeps the sound from now on, if that is asked for, and reports it. */
+  keepSound() {
+    const asked = $("keep-sound").checked && !!this.#listener && !this.keys;
+    this.#listener?.keep(asked);
+    return asked;
+  }
+
   /** await waits for the first note of a turn to be held. */
   await(session, turn) {
     if (this.#listener && session && turn >= 0) this.#listener.await(session, turn);

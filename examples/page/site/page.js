@@ -4,6 +4,8 @@
 
 import { KeyorderError, load } from "./keyorder.js";
 import { Ears, countFrom } from "./ears.js";
+import { Idea } from "./idea.js";
+import { Sound } from "./takes.js";
 import { Player, gain, layers } from "./player.js";
 import * as classroom from "./class.js";
 import * as own from "./ideas.js";
@@ -349,6 +351,7 @@ function run(from, at) {
   put("pause", "Pause");
   play.player.start(play.plan, { from, volume: gain($("volume").value / 100), levels: levels(), done: finish, at });
   ears.follow(play, play.player, from);
+  if (play.keeps === undefined) play.keeps = ears.keepSound();
   record.start = play.player.zero;
   cancelAnimationFrame(play.frame);
   update(from);
@@ -666,6 +669,7 @@ function takeHeard(mine, { turn, verdict, words: text }) {
   if (of === play ? play.paused && of.plan.statements[n].end > play.until : n >= done.says.length) return;
   of.session.hear(turn, verdict);
   of.heard[n] = { verdict, words: text };
+  if (of.keeps) of.heard[n].zero = of.player.zero;
   record.heard.push({ statement: n, verdict, words: text });
   if (of === done) {
     report();
@@ -738,7 +742,7 @@ function finish() {
     return;
   }
   const says = Array.from({ length: played }, (_, n) => ended.says[n] || "unsaid");
-  settle({ session: ended.session, plan: ended.plan, given: ended.given, tempo: ended.tempo, before: ended.log, says, heard: ended.heard, seconds: Math.min(ended.seconds, ended.plan.duration) });
+  settle({ session: ended.session, plan: ended.plan, given: ended.given, tempo: ended.tempo, before: ended.log, says, heard: ended.heard, keeps: ended.keeps, player: ended.player, seconds: Math.min(ended.seconds, ended.plan.duration) });
   show("result");
   if (report()) tab.keep("");
   $("result-head").focus();
@@ -797,9 +801,36 @@ function report() {
 
 // showHeard lists what was heard of keys that were not clean.
 function showHeard() {
-  const lines = done.heard.map((h, n) => h && h.verdict !== "clean" && h.verdict !== "not played" && n < done.says.length && `${done.plan.statements[n].key}: ${h.words || words[h.verdict] || h.verdict}`).filter(Boolean);
+  const lines = done.heard.map((h, n) => {
+    if (!words[h?.verdict] || h.verdict === "clean" || n >= done.says.length) return null;
+    const line = make("li", {}, `${done.plan.statements[n].key}: ${h.words || words[h.verdict]} `);
+    if (h.zero !== undefined && ears.listener) line.append(...besideModel(done, n, h.zero));
+    return line;
+  }).filter(Boolean);
   $("heard").hidden = !lines.length;
-  $("heard-list").replaceChildren(...lines.map((l) => make("li", {}, l)));
+  $("heard-list").replaceChildren(...lines);
+}
+
+// besideModel has a statement heard back as it was played, and as the model plays it.
+function besideModel(of, n, zero) {
+  const { key, said, start: from, end } = of.plan.statements[n];
+  const sound = (of.sound ??= new Sound(audio, choices.hertz));
+  const button = (text, act) => {
+    const b = make("button", { type: "button", "aria-label": `${text}, ${said}` }, text);
+    b.addEventListener("click", act);
+    return b;
+  };
+  return [
+    button("Yours", async () => sound.take(await ears.listener.take(zero + from - 0.1, zero + end + 0.3), gain($("volume").value / 100))), " ",
+    button("The model", () => {
+      const refused = attempt(() => {
+        const one = library.open({ ...of.given, order: "", keys: key, tempo: String(of.tempo), sound: "model" });
+        sound.model(one.plan, gain($("volume").value / 100));
+        one.close();
+      });
+      if (refused) tell(refused.message);
+    }),
+  ];
 }
 
 // means is an order in words, if it is one to choose.
@@ -1119,6 +1150,19 @@ async function begun() {
     opened: () => { if (play) { if (!play.paused && play.player) ears.follow(play, play.player, heard()); } else refresh(false); },
     heard: takeHeard, held: takeHeld,
   });
+  new Idea({
+    audio: async () => ((await openAudio()) ? audio : undefined), library: () => library, hertz: () => choices.hertz,
+    given: () => Object.fromEntries(["instrument", "range", "tempo", "meter"].map((f) => [f, $("field-" + f).value.trim()])),
+    volume: () => gain($("volume").value / 100), plain, picture,
+    keep(name, given) {
+      const kept = own.add([{ name, settings: given }]);
+      fill(given);
+      refresh(true);
+      showOwn();
+      return kept < 0 ? "This browser saves nothing for this page; the idea stands in the settings." : kept ? `Kept: ${name}. It stands in the settings now.` : "You have this idea already. It stands in the settings now.";
+    },
+    closed: () => refresh(false),
+  }, ears);
   readLevels();
   wire();
   show("setup");
