@@ -89,7 +89,7 @@ func TestOut(t *testing.T) {
 			read(name)
 		}
 	}
-	for _, name := range []string{"page.js", "store.js", "ideas.js", "keyorder.js", "player.js", "drill.js"} { // what they import is there
+	for _, name := range []string{"page.js", "store.js", "ideas.js", "ears.js", "idea.js", "takes.js", "keyorder.js", "player.js", "drill.js", "listener.js", "listen-worker.js"} { // what they import is there
 		for _, m := range regexp.MustCompile(`(?:from|import) "\./([^"]+)"`).FindAllSubmatch(read(name), -1) {
 			read(string(m[1]))
 		}
@@ -98,7 +98,7 @@ func TestOut(t *testing.T) {
 		t.Errorf("keyorder.js does not load %s", web.Program)
 	}
 	for _, bad := range []string{"http:", "https:", "innerHTML", "outerHTML", "insertAdjacentHTML", "document.write", "eval("} {
-		for name, text := range map[string][]byte{index: html, "page.js": script, "store.js": read("store.js"), "ideas.js": read("ideas.js"), "keyorder.js": read("keyorder.js"), "drill.js": read("drill.js"), "page.css": read("page.css")} {
+		for name, text := range map[string][]byte{index: html, "page.js": script, "store.js": read("store.js"), "ideas.js": read("ideas.js"), "ears.js": read("ears.js"), "idea.js": read("idea.js"), "takes.js": read("takes.js"), "keyorder.js": read("keyorder.js"), "drill.js": read("drill.js"), "listener.js": read("listener.js"), "page.css": read("page.css")} {
 			if bytes.Contains(text, []byte(bad)) {
 				t.Errorf("%s has %s", name, bad)
 			}
@@ -113,7 +113,7 @@ func TestOut(t *testing.T) {
 			t.Errorf("%s is left behind or not listed", e.Name())
 		}
 	}
-	if len(entries) != 18 {
+	if len(entries) != 27 {
 		t.Errorf("%d files", len(entries))
 	}
 }
@@ -241,7 +241,7 @@ func TestWeb(t *testing.T) {
 	for _, e := range entries {
 		names = append(names, e.Name())
 	}
-	if got, want := strings.Join(names, " "), "drill.d.ts drill.js keyorder.d.ts keyorder.js keyorder.wasm keyorder.wasm.gz player.d.ts player.js wasm_exec.js"; got != want {
+	if got, want := strings.Join(names, " "), "drill.d.ts drill.js ear.wasm ear.wasm.gz keyorder.d.ts keyorder.js keyorder.wasm keyorder.wasm.gz listen-worker.js listen-worklet.js listener.d.ts listener.js player.d.ts player.js wasm_exec.js"; got != want {
 		t.Errorf("there are %s, want %s", got, want)
 	}
 }

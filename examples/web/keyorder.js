@@ -17,18 +17,21 @@ export class KeyorderError extends Error {
   }
 }
 
-let ready;
+const ready = new Map(); // programs, by their address
 
 /** load starts the program, once for all callers. */
 export function load(address = new URL("keyorder.wasm", import.meta.url)) {
-  ready ||= start(address).catch((e) => {
-    ready = undefined; // so that one can try again
-    throw e;
-  });
-  return ready;
+  const key = String(address);
+  if (!ready.has(key)) {
+    ready.set(key, start(address, () => ready.delete(key)).catch((e) => {
+      ready.delete(key); // so that one can try again
+      throw e;
+    }));
+  }
+  return ready.get(key);
 }
 
-async function start(address) {
+async function start(address, over) {
   const go = new globalThis.Go();
   const name = "keyorder started";
   go.argv = ["keyorder", name];
@@ -38,7 +41,7 @@ async function start(address) {
   try {
     return new Library(await Promise.race([started, ended]));
   } finally {
-    ended.catch(() => { ready = undefined; }); // the next load starts it anew
+    ended.catch(over); // the next load starts it anew
     delete globalThis[name];
   }
 }

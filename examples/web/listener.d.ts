@@ -23,6 +23,9 @@ export interface Take {
   samples: Int16Array;
 }
 
+/** When to begin after a note that was held since a time: in time with it. */
+export declare function countFrom(since: number, beat: number, now: number): number;
+
 /** Hears one player. Times are those of the audio clock, in seconds. */
 export declare class Listener {
   static microphone(audio: AudioContext, options: { instrument: string }): Promise<Listener>;

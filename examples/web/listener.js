@@ -10,6 +10,7 @@
 import { KeyorderError } from "./keyorder.js";
 
 const patience = 50; // ms between the times at which keys are judged
+const lead = 0.8; // seconds at least from a note that was held to the count-in
 
 const words = {
   NotAllowedError: "The browser gives this page no microphone: it was refused, here or in the browser's settings.",
@@ -29,6 +30,14 @@ async function microphone() {
 
 // refused puts the browser's refusal into words.
 function refused(e) { return new KeyorderError({ field: "", text: words[e.name] || e.message }); }
+
+/** countFrom is when to begin after a note that was held for two beats: in time with
+    it, and not before a time that is now. */
+export function countFrom(since, beat, now) {
+  let at = since + Math.ceil(2 + lead / beat - 1e-9) * beat;
+  while (at < now + 0.2) at += beat;
+  return at;
+}
 
 /** A Listener hears one player. */
 export class Listener {

@@ -30,6 +30,7 @@ import (
 	"path"
 	"path/filepath"
 	"strings"
+	"sync"
 )
 
 //go:embed keyorder.js keyorder.d.ts player.js player.d.ts drill.js drill.d.ts
@@ -62,18 +63,8 @@ func Files(ctx context.Context) ([]File, error) {
 		return nil, err
 	}
 	files = append(files, File{Name: glue, Kind: kind(glue), Body: js})
-	for _, program := range []struct{ name, from string }{{Program, "app"}, {Ear, "ear"}} {
-		wasm, err := compile(ctx, program.from)
-		if err != nil {
-			return nil, err
-		}
-		packed, err := pack(wasm)
-		if err != nil {
-			return nil, err
-		}
-		files = append(files, File{Name: program.name, Kind: kind(program.name), Body: wasm, Packed: packed})
-	}
-	return files, nil
+	programs, err := compile(ctx)
+	return append(files, programs...), err
 }
 
 // Embedded returns the files of a folder of an embed.FS.
@@ -123,18 +114,31 @@ func runtimeScript(ctx context.Context) ([]byte, error) {
 	return nil, fmt.Errorf("the Go toolchain in %s has no %s in lib/wasm or misc/wasm; install it whole", root, glue)
 }
 
-// compile builds one of the programs.
-func compile(ctx context.Context, program string) ([]byte, error) {
+// compile builds the programs, at once.
+func compile(ctx context.Context) ([]File, error) {
 	dir, err := os.MkdirTemp("", "keyorder-web-*")
 	if err != nil {
 		return nil, err
 	}
 	defer os.RemoveAll(dir)
-	out := filepath.Join(dir, program)
-	if _, err := goCommand(ctx, "build", "-buildvcs=false", "-trimpath", "-ldflags=-s -w", "-o", out, source+program); err != nil {
+	if _, err := goCommand(ctx, "build", "-buildvcs=false", "-trimpath", "-ldflags=-s -w", "-o", dir+string(filepath.Separator), source+"app", source+"ear"); err != nil {
 		return nil, err
 	}
-	return os.ReadFile(out)
+	files := []File{{Name: Program, Kind: kind(Program)}, {Name: Ear, Kind: kind(Ear)}}
+	var errs [2]error
+	var packing sync.WaitGroup
+	for n, built := range []string{"app", "ear"} {
+		if files[n].Body, err = os.ReadFile(filepath.Join(dir, built)); err != nil {
+			return nil, err
+		}
+		packing.Add(1)
+		go func() {
+			defer packing.Done()
+			files[n].Packed, errs[n] = pack(files[n].Body)
+		}()
+	}
+	packing.Wait()
+	return files, errors.Join(errs[:]...)
 }
 
 // goCommand runs the go command for the browser's architecture.

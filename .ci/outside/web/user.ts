@@ -1,6 +1,8 @@
 // What a program of somebody else does with the modules, to be checked by tsc.
 import { KeyorderError, load } from "keyorder/keyorder.js";
 import type { Chord, Plan, Report, Session, Statement, Turn, Verdict } from "keyorder/keyorder.js";
+import { Listener, countFrom } from "keyorder/listener.js";
+import type { Heard, Idea, Take } from "keyorder/listener.js";
 import { Player, gain } from "keyorder/player.js";
 import "keyorder/drill.js";
 
@@ -33,6 +35,21 @@ async function practise(): Promise<string> {
   return log + staves.length + session.circle(0) + library.picture("P4") + chords.map((c) => c.symbol).join();
 }
 
+async function hear(session: Session, player: Player, audio: AudioContext): Promise<string> {
+  const listener = await Listener.microphone(audio, { instrument: "trumpet" });
+  listener.onsay = ({ turn, verdict, words }: Heard) => { session.hear(turn, verdict); return void words.length; };
+  listener.onheld = (since) => player.start(session.plan, { at: countFrom(since, 0.5, audio.currentTime) });
+  listener.onlevel = (peak) => void peak.toFixed(2);
+  listener.onend = (why) => void why.length;
+  listener.await(session, 1);
+  listener.keep(true);
+  listener.follow(session, player.zero, { alone: true, charge: "notes" });
+  const take: Take = await listener.take(0, 1);
+  const idea: Idea = await listener.idea(0, 96);
+  listener.close();
+  return idea.figure + take.samples.length;
+}
+
 const drill = document.createElement("keyorder-drill");
 drill.setAttribute("figure", "3 5 1 6");
 drill.addEventListener("ready", () => drill.session?.plan.duration.toFixed(1));
@@ -48,7 +65,12 @@ async function mistakes(): Promise<void> {
   session.plan.turns[0].colour;
   // @ts-expect-error no such voice
   new Player(new AudioContext(), []).setLevel("trumpet", 1);
+  // @ts-expect-error no such charge
+  (await Listener.keys(new AudioContext(), { instrument: "piano" })).follow(session, 0, { charge: "all" });
+  // @ts-expect-error it is asked for, not made
+  new Listener(new AudioContext());
 }
 
 void practise;
+void hear;
 void mistakes;

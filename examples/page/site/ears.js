@@ -6,7 +6,6 @@ import { Listener } from "./listener.js";
 
 const $ = (id) => document.getElementById(id);
 const loud = 0.98; // a peak that is cut off
-const lead = 0.8; // seconds at least from a note that was held to the count-in
 
 export class Ears {
   #page; // audio(), instrument(), heard(mine, say), held(at)
@@ -118,11 +117,3 @@ export class Ears {
 }
 
 function instruments(names) { return names.length ? `It listens to ${names.join(", ")}.` : "There is no MIDI instrument yet: connect one."; }
-
-/** countFrom is when a count-in begins after a note that was held: in time with it,
-    a moment after the two beats. */
-export function countFrom(since, beat, now) {
-  let at = since + Math.ceil(2 + lead / beat - 1e-9) * beat;
-  while (at < now + 0.2) at += beat;
-  return at;
-}

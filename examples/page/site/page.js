@@ -3,9 +3,10 @@
 // through player.js.
 
 import { KeyorderError, load } from "./keyorder.js";
-import { Ears, countFrom } from "./ears.js";
+import { Ears } from "./ears.js";
 import { Idea } from "./idea.js";
 import { Sound } from "./takes.js";
+import { countFrom } from "./listener.js";
 import { Player, gain, layers } from "./player.js";
 import * as classroom from "./class.js";
 import * as own from "./ideas.js";
@@ -186,6 +187,7 @@ function refresh(final) {
   const first = session.answer(0);
   put("first-caption", plain(`In ${plan.statements[0].key}: ${first.notes}`));
   picture($("first-staff"), first.svg);
+  if (final) ears.reopen();
   ears.await(session, plan.statements[0].turn);
 }
 
@@ -349,6 +351,7 @@ function run(from, at) {
   }
   $("held").hidden = true;
   put("pause", "Pause");
+  if (at < audio.currentTime + 0.1) at = undefined; // it has taken too long
   play.player.start(play.plan, { from, volume: gain($("volume").value / 100), levels: levels(), done: finish, at });
   ears.follow(play, play.player, from);
   if (play.keeps === undefined) play.keeps = ears.keepSound();
@@ -670,7 +673,7 @@ function takeHeard(mine, { turn, verdict, words: text }) {
   of.session.hear(turn, verdict);
   of.heard[n] = { verdict, words: text };
   if (of.keeps) of.heard[n].zero = of.player.zero;
-  record.heard.push({ statement: n, verdict, words: text });
+  record.heard.push({ statement: n, verdict, words: text, after: of === play ? heard() - of.plan.statements[n].end : undefined });
   if (of === done) {
     report();
     return;
