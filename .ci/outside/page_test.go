@@ -218,17 +218,37 @@ func serve(t *testing.T) server {
 	return server{address, stop}
 }
 
-// static serves the page as written by -out, by a server that knows nothing of
-// it.
+// write writes the page by -out into written, once for all tests.
+var (
+	written string
+	write   = sync.OnceValue(func() (err error) {
+		if written, err = os.MkdirTemp("", "keyorder-page-*"); err != nil {
+			return err
+		}
+		if out, err := exec.Command("go", "run", pagePackage, "-out", written).CombinedOutput(); err != nil {
+			return fmt.Errorf("%w\n%s", err, out)
+		}
+		return nil
+	})
+)
+
+// static serves the page as it is written, by a server that knows nothing of it.
 func static(t *testing.T) string {
 	t.Helper()
-	dir := filepath.Join(t.TempDir(), "page")
-	if out, err := exec.Command("go", "run", pagePackage, "-out", dir).CombinedOutput(); err != nil {
-		t.Fatalf("%v\n%s", err, out)
+	if err := write(); err != nil {
+		t.Fatal(err)
 	}
-	s := httptest.NewServer(http.FileServer(http.Dir(dir)))
+	s := httptest.NewServer(http.FileServer(http.Dir(written)))
 	t.Cleanup(s.Close)
 	return s.URL + "/"
+}
+
+func TestMain(m *testing.M) {
+	code := m.Run()
+	if written != "" {
+		os.RemoveAll(written)
+	}
+	os.Exit(code)
 }
 
 // thirty is what the session plays: two orders of three cycles of four keys,

@@ -250,6 +250,13 @@ func TestAwait(t *testing.T) {
 			t.Errorf("%s: held since %.3f", name, held[0])
 		}
 	}
+	twice := listen(t, "trumpet", rate)
+	if err := twice.Await(state, first); err != nil {
+		t.Fatal(err)
+	}
+	if _, held := hear(twice, slices.Concat(silence, tone(62, 0.5), silence, tone(62, 0.5), silence)); len(held) > 0 {
+		t.Errorf("two short notes are held since %v", held)
+	}
 	l := listen(t, "trumpet", 0)
 	if err := l.Await(state, first); err != nil {
 		t.Fatal(err)
