@@ -221,7 +221,7 @@ func TestEarsHearThreeFaults(t *testing.T) {
 		link.Set(k, v)
 	}
 	b.ready(static(t) + "#" + link.Encode())
-	eval[chromedp.Void](b, "document.getElementById('ears').open = true; document.getElementById('mic').click()")
+	eval[chromedp.Void](b, "document.getElementById('ears').open = true; document.getElementById('keep-sound').checked = true; document.getElementById('mic').click()")
 	b.wait("document.getElementById('ears-say').textContent.startsWith('The microphone is on')", 20*time.Second)
 	b.sees("stage") // by the note that was held
 	begun := eval[float64](b, "performance.now()")
@@ -230,6 +230,14 @@ func TestEarsHearThreeFaults(t *testing.T) {
 	over := eval[float64](b, "performance.mark('over').startTime")
 	b.sees("result")
 	time.Sleep(1200 * time.Millisecond) // of the last statement it says what there is to say when all is over
+	if n := eval[int](b, "document.querySelectorAll('#heard-list button').length"); n != 2*len(want) {
+		t.Errorf("%d buttons play what was not clean and its model", n)
+	}
+	eval[chromedp.Void](b, "document.querySelectorAll('#heard-list button').forEach((x) => x.click())")
+	if said := b.text("message"); said != "" {
+		t.Errorf("of the model it says %q", said)
+	}
+	b.picture("ears-heard")
 	var record struct {
 		Start  float64
 		Clicks []float64
@@ -301,10 +309,10 @@ const fakeMIDI = `
 	window.key_ = (key, t, length) => { window.key(key, true, t); setTimeout(() => window.key(key, false), length * 1000); };
 `
 
-// TestEarsKeys: the same from a MIDI instrument: a note that is held starts, and goes
-// on after a pause; a wrong note is said on the stage with a sign; the player's own
-// word goes before it; the result and the log have what was said.
-func TestEarsKeys(t *testing.T) {
+// playing opens the page with a MIDI instrument, holds the first note, so that four
+// keys begin, and returns what plays statements of them, one note of them wrongly.
+func playing(t *testing.T) (*tab, func(statements []int, wrong int)) {
+	t.Helper()
 	b := openTab(t, openBrowser(t), 1024, "light")
 	b.script(fakeMIDI)
 	b.ready(static(t) + "#figure=3+5+1+6&meter=2/4&tempo=160&keys=C+Eb+F+Bb&instrument=piano+C4-C6")
@@ -313,30 +321,39 @@ func TestEarsKeys(t *testing.T) {
 	time.Sleep(300 * time.Millisecond)
 	eval[chromedp.Void](b, "key(61, true)") // not the first note
 	time.Sleep(1200 * time.Millisecond)
+	if eval[bool](b, "document.getElementById('stage').checkVisibility()") {
+		t.Error("another note starts it")
+	}
 	eval[chromedp.Void](b, "key(61, false); key(64, true)")
 	b.sees("stage")
 	eval[chromedp.Void](b, "key(64, false)")
 	b.wait("practiceRecord.keys.length > 0", 5*time.Second)
-	plan := hearing(t, map[string]string{"keys": "C Eb F Bb", "instrument": "piano C4-C6", "sound": "model"})
-	turns := map[int][]any{}
-	line := plan.Line()
+	line := hearing(t, map[string]string{"keys": "C Eb F Bb", "instrument": "piano C4-C6", "sound": "model"}).Line()
+	due := map[int][]any{}
 	for turn := range line.Turns(0) {
 		for n := range line.Notes(turn) {
-			turns[turn.Statement] = append(turns[turn.Statement], []float64{float64(n.Key), line.At(n.On).Seconds()})
+			due[turn.Statement] = append(due[turn.Statement], []float64{float64(n.Key), line.At(n.On).Seconds()})
 		}
 	}
-	play := func(statements []int, wrong int) {
-		text, err := json.Marshal(func() (all []any) {
-			for _, n := range statements {
-				all = append(all, turns[n]...)
-			}
-			return all
-		}())
+	return b, func(statements []int, wrong int) {
+		t.Helper()
+		var all []any
+		for _, n := range statements {
+			all = append(all, due[n]...)
+		}
+		text, err := json.Marshal(all)
 		if err != nil {
 			t.Fatal(err)
 		}
 		eval[chromedp.Void](b, fmt.Sprintf("%s.forEach(([k, at], n) => playAt(k + (n === %d ? 1 : 0), practiceRecord.start + at, 0.1))", text, wrong))
 	}
+}
+
+// TestEarsKeys: the same from a MIDI instrument: a note that is held starts, and goes
+// on after a pause; a wrong note is said on the stage with a sign; the player's own
+// word goes before it; the result and the log have what was said.
+func TestEarsKeys(t *testing.T) {
+	b, play := playing(t)
 	play([]int{0, 1}, 6)
 	b.wait("practiceRecord.heard.length > 0", 10*time.Second)
 	if said := b.text("said"); said != "C: clean." {
@@ -380,6 +397,36 @@ func TestEarsKeys(t *testing.T) {
 	}
 	b.check("result", rules)
 	b.picture("ears-result")
+	b.quiet()
+}
+
+// TestEarsComeBack: what was heard is there after the page was loaded anew, and can
+// be taken back.
+func TestEarsComeBack(t *testing.T) {
+	b, play := playing(t)
+	play([]int{0, 1}, 6)
+	b.wait("practiceRecord.heard.length > 1", 10*time.Second)
+	b.press("p")
+	b.sees("held")
+	do(t, b.ctx, chromedp.Reload())
+	b.wait("window.practiceRecord && practiceRecord.offered", 20*time.Second)
+	b.sees("kept")
+	if what := b.text("kept-what"); !strings.HasSuffix(what, "2 of 4 keys are judged.") {
+		t.Errorf("it offers %q", what)
+	}
+	do(t, b.ctx, chromedp.Click(chromedp.CSS("#put-away")))
+	b.sees("result")
+	if told := b.text("told"); told != "2 of 4 keys played: 1 clean, 1 not clean, 0 not judged." {
+		t.Errorf("the result says %q", told)
+	}
+	if heard := b.text("heard-list"); strings.TrimSpace(heard) != "E♭: third note: F♭" {
+		t.Errorf("the result lists %q", heard)
+	}
+	eval[chromedp.Void](b, "document.querySelectorAll('#list button')[1].click()") // not clean: now unsaid
+	l, err := practice.Read(strings.NewReader(eval[string](b, "localStorage.getItem('keyorder practice log')")))
+	if err != nil || len(l.Entries) != 1 || l.Entries[0].Clean != 1 || len(l.Entries[0].FailedKeys) != 0 || !strings.Contains(b.text("told"), "0 not clean, 1 not judged") {
+		t.Errorf("what was taken back stands in the log: %+v, %v, %s", l.Entries, err, b.text("told"))
+	}
 	b.quiet()
 }
 

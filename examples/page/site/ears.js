@@ -8,7 +8,7 @@ const $ = (id) => document.getElementById(id);
 const loud = 0.98; // a peak that is cut off
 
 export class Ears {
-  #page; // audio(), instrument(), heard(mine, say), held(at)
+  #page; // audio(), instrument(), opened(), heard(mine, say), held(since), ended(why)
   #listener;
   #by; // the button that is pressed
   #mine; // what is followed
@@ -54,11 +54,11 @@ export class Ears {
     l.onlevel = (peak) => this.#level(peak);
     l.onheld = (since) => this.#page.held(since);
     l.onnote = (key, now) => this.onnote?.(key, now);
-    l.onend = (why) => { this.close(); this.#say(why); };
+    l.onend = (why) => { this.close(); this.#say(why); this.#page.ended(why); };
     $(id).setAttribute("aria-pressed", "true");
     $("ears-on").hidden = false;
     $("by-sound").hidden = id !== "mic";
-    document.body.classList.toggle("listens", true);
+    document.documentElement.classList.add("listens");
     this.#say(id === "mic" ? "The microphone is on." : instruments(l.instruments));
     this.#page.opened();
   }
@@ -70,7 +70,7 @@ export class Ears {
     this.#listener = this.#by = undefined;
     for (const id of ["mic", "midi"]) $(id).setAttribute("aria-pressed", "false");
     $("ears-on").hidden = true;
-    document.body.classList.remove("listens");
+    document.documentElement.classList.remove("listens");
     this.#say("");
   }
 

@@ -675,6 +675,7 @@ function takeHeard(mine, { turn, verdict, words: text }) {
   if (of.keeps) of.heard[n].zero = of.player.zero;
   record.heard.push({ statement: n, verdict, words: text, after: of === play ? heard() - of.plan.statements[n].end : undefined });
   if (of === done) {
+    of.says[n] = saidOf(of, n);
     report();
     return;
   }
@@ -744,17 +745,26 @@ function finish() {
     $("start").focus();
     return;
   }
-  const says = Array.from({ length: played }, (_, n) => ended.says[n] || "unsaid");
+  const says = Array.from({ length: played }, (_, n) => saidOf(ended, n));
   settle({ session: ended.session, plan: ended.plan, given: ended.given, tempo: ended.tempo, before: ended.log, says, heard: ended.heard, keeps: ended.keeps, player: ended.player, seconds: Math.min(ended.seconds, ended.plan.duration) });
   show("result");
   if (report()) tab.keep("");
   $("result-head").focus();
 }
 
+// saidOf is what was said of a statement, by the player or else by who listened.
+function saidOf({ says, heard: judged }, n) {
+  const own = says[n] || "unsaid";
+  return own === "unsaid" && words[judged[n]?.verdict] ? judged[n].verdict : own;
+}
+
 // settle tells the session what was said of each statement.
 function settle(of) {
   done = of;
-  of.plan.statements.forEach((s, n) => of.session.say(s.turn, of.says[n] || "unsaid"));
+  of.plan.statements.forEach((s, n) => {
+    if (of.heard[n]) of.session.hear(s.turn, "not played"); // all that was said is in says
+    of.session.say(s.turn, of.says[n] || "unsaid");
+  });
   of.session.go(of.says.length < of.plan.statements.length ? of.plan.statements[of.says.length].turn : of.plan.turns.length);
 }
 
@@ -765,14 +775,6 @@ function today() {
   const two = (n) => String(n).padStart(2, "0");
   return `${String(d.getFullYear()).padStart(4, "0")}-${two(d.getMonth() + 1)}-${two(d.getDate())}`;
 }
-
-// saidOf is what was said of a statement, by the player or else by who listened.
-function saidOf(n) {
-  const s = done.says[n];
-  return s === "unsaid" && words[done.heard[n]?.verdict] ? done.heard[n].verdict : s;
-}
-
-function allSaid() { return done.says.map((_, n) => saidOf(n)); }
 
 const words = { clean: "clean", "not clean": "not clean", unsaid: "not judged", unclear: "unclear" };
 const signs = { clean: "✓", "not clean": "×", played: "·", "not judged": "·", unclear: "?", "": "" };
@@ -786,9 +788,9 @@ function report() {
     return false;
   }
   done.report = r;
-  const count = (v) => allSaid().filter((s) => s === v).length;
+  const count = (v) => done.says.filter((s) => s === v).length;
   put("told", `${done.says.length} of ${done.plan.statements.length} keys played: ${count("clean")} clean, ${count("not clean")} not clean, ${count("unsaid")} not judged${count("unclear") ? `, ${count("unclear")} unclear` : ""}.`);
-  $("list").replaceChildren(...allSaid().map((s, n) => sayButton(s, n)));
+  $("list").replaceChildren(...done.says.map((s, n) => sayButton(s, n)));
   showHeard();
   put("made", `This session made ${r.moves} of the 132 moves, ${r.clean} of them clean. With what is saved in this browser for ${done.plan.instrument}, ${r.made} were clean at least once.`);
   table(r);
@@ -827,7 +829,7 @@ function besideModel(of, n, zero) {
     button("Yours", async () => sound.take(await ears.listener.take(zero + from - 0.1, zero + end + 0.3), gain($("volume").value / 100))), " ",
     button("The model", () => {
       const refused = attempt(() => {
-        const one = library.open({ ...of.given, order: "", keys: key, tempo: String(of.tempo), sound: "model" });
+        const one = library.open({ ...of.given, order: "", first: "", keys: key, tempo: String(of.tempo), sound: "model" });
         sound.model(one.plan, gain($("volume").value / 100));
         one.close();
       });
@@ -844,11 +846,10 @@ function means(order) {
 // The ladder of tempos: up after a round in which all was clean, down after faults.
 function nextTempo() {
   const tempo = done.tempo;
-  const says = allSaid();
-  if (!$("ladder").checked || says.every((s) => s === "unsaid")) return tempo;
+  if (!$("ladder").checked || done.says.every((s) => s === "unsaid")) return tempo;
   const step = Math.max(1, Math.round(tempo * 0.04));
-  if (says.some((s) => s === "not clean")) return tempo - step;
-  return says.every((s) => s === "clean") && says.length === done.plan.statements.length ? tempo + step : tempo;
+  if (done.says.some((s) => s === "not clean")) return tempo - step;
+  return done.says.every((s) => s === "clean") && done.says.length === done.plan.statements.length ? tempo + step : tempo;
 }
 
 function ladderText() {
@@ -952,17 +953,18 @@ function offerSession(kept, of) {
   const given = kept.given && typeof kept.given === "object" ? kept.given : {};
   const said = plan.statements.filter((s) => s.verdict !== "unsaid").length;
   const seconds = kept.seconds >= 0 ? kept.seconds : 0;
-  const says = plan.statements.map((s) => (s.judged ? "unsaid" : s.verdict));
   const judged = plan.statements.map((s, n) => (s.judged ? { verdict: s.verdict, words: String(kept.heard?.[n]?.words ?? "") } : null));
   put("kept-what", `${plan.degrees} in ${plan.scale}, ${plan.orders.map((o) => o.title).join("; ")}: ${said} of ${plan.statements.length} keys are judged.`);
   $("go-on").onclick = () => {
     $("kept").hidden = true;
     fill(given);
+    const says = plan.statements.map((s) => (s.judged ? "unsaid" : s.verdict));
     begin({ session: of, given, seconds, from: resumeTime(of), says: says.slice(0, says.findLastIndex((v) => v !== "unsaid") + 1), heard: judged, tempo: kept.tempo });
     if (play) play.took = kept.key === tab.key ? undefined : kept.drop;
   };
   $("put-away").onclick = () => {
-    while (says.length && says.at(-1) === "unsaid" && !judged[says.length - 1]) says.pop();
+    const says = plan.statements.map((s) => s.verdict);
+    while (says.length && says.at(-1) === "unsaid") says.pop();
     $("kept").hidden = true;
     if (!says.length) {
       kept.drop();
@@ -1151,7 +1153,7 @@ async function begun() {
     audio: async () => ((await openAudio()) ? audio : undefined),
     instrument: () => $("field-instrument").value.trim() || defaultOf("instrument"),
     opened: () => { if (play) { if (!play.paused && play.player) ears.follow(play, play.player, heard()); } else refresh(false); },
-    heard: takeHeard, held: takeHeld,
+    heard: takeHeard, held: takeHeld, ended: (why) => { if (play) put("said", why); },
   });
   new Idea({
     audio: async () => ((await openAudio()) ? audio : undefined), library: () => library, hertz: () => choices.hertz,
