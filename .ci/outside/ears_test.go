@@ -316,7 +316,16 @@ func playing(t *testing.T) (*tab, func(statements []int, wrong int)) {
 	b := openTab(t, openBrowser(t), 1024, "light")
 	b.script(fakeMIDI)
 	b.ready(static(t) + "#figure=3+5+1+6&meter=2/4&tempo=160&keys=C+Eb+F+Bb&instrument=piano+C4-C6")
-	eval[chromedp.Void](b, "document.getElementById('ears').open = true; document.getElementById('midi').click()")
+	loaded := "performance.getEntriesByType('resource').some((r) => r.name.includes('listen-w') || r.name.includes('ear.wasm'))"
+	if eval[bool](b, loaded) || eval[bool](b, "caches.match('ear.wasm').then(Boolean)") {
+		t.Error("what listens is loaded before anybody asks for it")
+	}
+	eval[chromedp.Void](b, "document.getElementById('ears').open = true; document.getElementById('mic').click()")
+	b.wait("/no microphone/.test(document.getElementById('ears-say').textContent)", 20*time.Second) // nobody allows it here
+	if eval[string](b, "document.getElementById('mic').ariaPressed") != "false" || !eval[bool](b, loaded) {
+		t.Error("a microphone that is refused seems to be on")
+	}
+	eval[chromedp.Void](b, "document.getElementById('midi').click()")
 	b.wait("document.getElementById('ears-say').textContent === 'It listens to a keyboard.'", 20*time.Second)
 	time.Sleep(300 * time.Millisecond)
 	eval[chromedp.Void](b, "key(61, true)") // not the first note
