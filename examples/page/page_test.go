@@ -102,7 +102,7 @@ func TestOut(t *testing.T) {
 			continue
 		}
 		modules++
-		text := read(name)
+		text := bytes.ReplaceAll(read(name), []byte("http://www.w3.org/2000/svg"), nil) // a name, not an address
 		for _, m := range regexp.MustCompile(`(?:from|import) "\./([^"]+)"`).FindAllSubmatch(text, -1) {
 			read(string(m[1])) // what it imports is there
 		}
