@@ -394,6 +394,7 @@ func TestEarsKeys(t *testing.T) {
 		for _, o := range eval[[]string](b, sticksOut) {
 			t.Errorf("%v: %s", size, o)
 		}
+		b.picture(fmt.Sprintf("ears-stage-%dx%d", size[0], size[1]))
 	}
 	b.sees("result")
 	b.wait("practiceRecord.heard.length === 4 && document.getElementById('told').textContent.startsWith('4 of 4 keys played: 2 clean, 2 not clean, 0')", 5*time.Second)
@@ -433,7 +434,7 @@ func TestEarsComeBack(t *testing.T) {
 	}
 	eval[chromedp.Void](b, "document.querySelectorAll('#list button')[1].click()") // not clean: now unsaid
 	l, err := practice.Read(strings.NewReader(eval[string](b, "localStorage.getItem('keyorder practice log')")))
-	if err != nil || len(l.Entries) != 1 || l.Entries[0].Clean != 1 || len(l.Entries[0].FailedKeys) != 0 || !strings.Contains(b.text("told"), "0 not clean, 1 not judged") {
+	if err != nil || len(l.Entries) != 1 || l.Entries[0].Clean != 1 || l.Entries[0].Played != 1 || len(l.Entries[0].FailedMoves) != 0 || !strings.Contains(b.text("told"), "0 not clean, 1 not judged") {
 		t.Errorf("what was taken back stands in the log: %+v, %v, %s", l.Entries, err, b.text("told"))
 	}
 	b.quiet()
