@@ -317,6 +317,7 @@ func playing(t *testing.T) (*tab, func(statements []int, wrong int)) {
 	b.script(fakeMIDI)
 	b.ready(static(t) + "#figure=3+5+1+6&meter=2/4&tempo=160&keys=C+Eb+F+Bb&instrument=piano+C4-C6")
 	loaded := "performance.getEntriesByType('resource').some((r) => r.name.includes('listen-w') || r.name.includes('ear.wasm'))"
+	b.wait("navigator.serviceWorker.controller", 20*time.Second) // what is loaded is kept for when there is no network
 	if eval[bool](b, loaded) || eval[bool](b, "caches.match('ear.wasm').then(Boolean)") {
 		t.Error("what listens is loaded before anybody asks for it")
 	}
@@ -327,6 +328,9 @@ func playing(t *testing.T) (*tab, func(statements []int, wrong int)) {
 	}
 	eval[chromedp.Void](b, "document.getElementById('midi').click()")
 	b.wait("document.getElementById('ears-say').textContent === 'It listens to a keyboard.'", 20*time.Second)
+	if !eval[bool](b, "caches.match('ear.wasm').then(Boolean)") {
+		t.Error("without a network it cannot listen again")
+	}
 	time.Sleep(300 * time.Millisecond)
 	eval[chromedp.Void](b, "key(61, true)") // not the first note
 	time.Sleep(1200 * time.Millisecond)
