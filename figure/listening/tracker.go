@@ -86,7 +86,7 @@ func NewTracker(rate int, low, high pitch.Number, to func(Frame)) (*Tracker, err
 	t.hop = hopTime * t.rate
 	t.window = int(windowTime * t.rate)
 	t.longest = int(math.Ceil(t.rate/t.hertz(float64(max(low, 23))-margin))) + 2
-	t.shortest = max(4, int(t.rate/t.hertz(float64(high)+margin))-1)
+	t.shortest = max(3, int(t.rate/t.hertz(float64(high)+margin))-1)
 	t.sums = make([]float64, t.span()+1)
 	t.nsdf = make([]float32, t.longest+1)
 	t.buf = make([]float32, 0, 8*t.span())
@@ -203,23 +203,27 @@ func dot(a, b []float32) float32 {
 	return s0 + s1 + s2 + s3
 }
 
-// top returns where the peak about a lag is, between the lags, and its height.
+// top returns where the peak about a lag is, between the lags, and its height:
+// that of the cosine through three of them, which is what a pure tone has. A
+// parabola is many cents off where a period is a few samples only.
 func (t *Tracker) top(lag int) (at, height float64) {
 	a, b, c := float64(t.nsdf[lag-1]), float64(t.nsdf[lag]), float64(t.nsdf[lag+1])
-	d := a - 2*b + c
-	if d >= 0 {
+	cos := (a + c) / (2 * b)
+	if b <= 0 || cos <= -1 || cos >= 1 {
 		return float64(lag), b
 	}
-	shift := (a - c) / (2 * d)
-	return float64(lag) + shift, b - (a-c)*shift/4
+	turn := math.Acos(cos) // from lag to lag
+	shift := math.Atan2(c-a, 2*b*math.Sin(turn))
+	return float64(lag) + shift/turn, b / math.Cos(shift)
 }
 
 // pick finds the peaks.
 func (t *Tracker) pick(f *Frame) {
-	highest := float32(0)
+	highest := 0.0
 	for lag := t.shortest; lag < t.longest; lag++ {
-		if v := t.nsdf[lag]; v > highest && v >= t.nsdf[lag-1] && v > t.nsdf[lag+1] {
-			highest = v
+		if t.peaks(lag) {
+			_, height := t.top(lag)
+			highest = max(highest, height)
 		}
 	}
 	if highest < 0.3 {
@@ -227,14 +231,16 @@ func (t *Tracker) pick(f *Frame) {
 	}
 	main := -1
 	for lag := t.shortest; lag < t.longest && f.n < maxPeaks; lag++ {
-		v := t.nsdf[lag]
-		if v < 0.6*highest || v < t.nsdf[lag-1] || v <= t.nsdf[lag+1] {
+		if !t.peaks(lag) {
 			continue
 		}
 		at, height := t.top(lag)
+		if height < 0.6*highest {
+			continue
+		}
 		at = t.refine(at, height)
 		f.peaks[f.n] = peak{1200*math.Log2(t.rate/at/t.a4) + 6900, min(height, 1)}
-		if main < 0 && v >= 0.9*highest {
+		if main < 0 && height >= 0.9*highest {
 			main = f.n
 		}
 		f.n++
@@ -242,6 +248,12 @@ func (t *Tracker) pick(f *Frame) {
 	if main >= 0 {
 		f.Cents, f.Clarity = f.peaks[main].cents, f.peaks[main].height
 	}
+}
+
+// peaks reports whether a lag is at a peak.
+func (t *Tracker) peaks(lag int) bool {
+	v := t.nsdf[lag]
+	return v >= t.nsdf[lag-1] && v > t.nsdf[lag+1]
 }
 
 // refine measures a short period over several of them.
@@ -257,11 +269,11 @@ func (t *Tracker) refine(at, height float64) float64 {
 		for lag+1 < t.longest && t.nsdf[lag+1] > t.nsdf[lag] {
 			lag++
 		}
-		if lag <= t.shortest || lag+1 >= t.longest || float64(t.nsdf[lag]) < 0.9*height {
+		if lag <= t.shortest || lag+1 >= t.longest {
 			break
 		}
-		longer, _ := t.top(lag)
-		if longer /= times; math.Abs(longer-at) > 0.03*at {
+		longer, high := t.top(lag)
+		if longer /= times; high < 0.9*height || math.Abs(longer-at) > 0.03*at {
 			break
 		}
 		at = longer
