@@ -113,7 +113,7 @@ func hear(t *testing.T, dir, condition, set, name string, seed uint64, table tak
 			table.Row(condition+" "+row).Add(truth, s)
 		}
 		if *verbose {
-			mistake(t, take, truth, s, notes, fmt.Sprintf("%s %d %s", name, seed, set))
+			mistake(t, take, truth, s, notes, fmt.Sprintf("%s: %s %d %s", condition, name, seed, set))
 		}
 	}
 }

@@ -23,7 +23,7 @@ const (
 	insideLow  = 14500. // and for those that go below lowKey
 	lowKey     = 45
 	margin     = 5 // semitones that are heard beyond the range
-	maxPeaks   = 6
+	maxPeaks   = 10
 )
 
 // A Frame is what a Tracker hears every 5 ms.
@@ -217,37 +217,55 @@ func (t *Tracker) top(lag int) (at, height float64) {
 	return float64(lag) + shift/turn, b / math.Cos(shift)
 }
 
-// pick finds the peaks.
+// pick finds the peaks: where there are too many, the highest of them.
 func (t *Tracker) pick(f *Frame) {
 	highest := 0.0
 	for lag := t.shortest; lag < t.longest; lag++ {
 		if t.peaks(lag) {
 			_, height := t.top(lag)
-			highest = max(highest, height)
+			highest = max(highest, min(height, 1))
 		}
 	}
 	if highest < 0.3 {
 		return
 	}
-	main := -1
-	for lag := t.shortest; lag < t.longest && f.n < maxPeaks; lag++ {
+	for lag := t.shortest; lag < t.longest; lag++ {
 		if !t.peaks(lag) {
 			continue
 		}
 		at, height := t.top(lag)
-		if height < 0.6*highest {
-			continue
+		if height >= 0.6*highest && f.makeRoom(height) {
+			at = t.refine(at, height)
+			f.peaks[f.n] = peak{1200*math.Log2(t.rate/at/t.a4) + 6900, min(height, 1)}
+			f.n++
 		}
-		at = t.refine(at, height)
-		f.peaks[f.n] = peak{1200*math.Log2(t.rate/at/t.a4) + 6900, min(height, 1)}
-		if main < 0 && height >= 0.9*highest {
-			main = f.n
+	}
+	for _, p := range f.peaks[:f.n] {
+		if p.height >= 0.9*highest {
+			f.Cents, f.Clarity = p.cents, p.height
+			return
 		}
-		f.n++
 	}
-	if main >= 0 {
-		f.Cents, f.Clarity = f.peaks[main].cents, f.peaks[main].height
+}
+
+// makeRoom leaves out the lowest peak where there is no room for one of a
+// height, and reports whether there is.
+func (f *Frame) makeRoom(height float64) bool {
+	if f.n < maxPeaks {
+		return true
 	}
+	lowest := 0
+	for n, p := range f.peaks {
+		if p.height < f.peaks[lowest].height {
+			lowest = n
+		}
+	}
+	if f.peaks[lowest].height >= height {
+		return false
+	}
+	copy(f.peaks[lowest:], f.peaks[lowest+1:])
+	f.n--
+	return true
 }
 
 // peaks reports whether a lag is at a peak.
