@@ -12,6 +12,7 @@ const (
 	costLate    = 0.7 // for the room that a note has
 
 	weak = 0.3 // a Note that is less sure may be none
+	tail = 6.0 // decibels below a note where what leads up to it is no part of it
 )
 
 // A pair is a note that is due with one that was heard; −1 stands for none.
@@ -207,11 +208,15 @@ func (a *aligner) paired(k int) bool {
 }
 
 // lateness returns by how much heard note j came later than due. Where something
-// unsure, or a blend, leads up to it, the note began there.
+// unsure, or a blend, leads up to it, the note began there, unless that is much
+// softer: then it is what is left of the note before.
 func (a *aligner) lateness(j int, d *due, delay time.Duration) time.Duration {
 	by := d.late(a.heard[j].On - delay)
 	for k := j - 1; k >= 0 && by > 0; k-- {
 		n := a.heard[k]
+		if n.Level < a.heard[j].Level-tail {
+			break
+		}
 		unsure := n.Sure < 0.5 && a.heard[k+1].On-n.end <= 15*time.Millisecond && !a.goesOn(k) && a.heard[j].On-n.On <= 30*time.Millisecond
 		if !unsure && !(k == j-1 && a.blend(k)) {
 			break
