@@ -61,6 +61,7 @@ type segment struct {
 	run      int     // the frame from which the key has sounded, struck again or not
 	held     float64 // the level that a note held on would have, in decibels
 	off      int     // the frame up to which it was held
+	rings    bool    // it sounded before the one before, too, and was not struck
 	again    bool    // the one before, which it follows at once, is the same key or an octave of it
 	told     bool
 	loud     float64 // the level that was told
@@ -198,8 +199,9 @@ func (e *Ear) begin(n, key int) {
 	e.now.again = key >= 0 && before.key >= 0 && (key-before.key)%12 == 0
 	if !e.now.again {
 		e.now.attack, _ = e.attackAt(n-6, n+6)
+		e.now.rings = key >= 0 && key == before.after && e.now.attack < 3
 		if key >= 0 && before.key >= 0 {
-			e.now.on = e.broken(n, before.key, before.run)
+			e.now.on = e.rises(e.broken(n, before.key, before.run), n)
 		}
 		return
 	}
@@ -234,6 +236,22 @@ func (e *Ear) broken(n, key, from int) int {
 		}
 	}
 	return n
+}
+
+// rises returns where a note begins whose beginning lies between two frames: while
+// the level falls it is the note before that dies away.
+func (e *Ear) rises(from, to int) int {
+	least := from
+	for k := from; k <= to; k++ {
+		if e.at(k).Level < e.at(least).Level {
+			least = k
+		}
+	}
+	low := e.at(least).Level
+	if e.at(from).Level > low+3 && e.at(min(to+4, e.count-1)).Level > low+3 {
+		return least
+	}
+	return from
 }
 
 // height returns how well a key fits a frame.
@@ -398,7 +416,7 @@ func (e *Ear) sure(s *segment, clarity float64) float64 {
 	if e.now.key == s.key && e.now.run == s.run {
 		to = e.now.to // it goes on, struck again or not
 	}
-	long := float64(to-s.from) * hopTime
+	long := float64(to-s.on) * hopTime
 	v := ramp(long, 0.03, 0.07) * ramp(clarity, 0.5, 0.8)
 	if s.again {
 		octave := 0.0 // that it is another octave says something
@@ -409,6 +427,9 @@ func (e *Ear) sure(s *segment, clarity float64) float64 {
 		struck := max(ramp(valley, 3, 6)*ramp(1-s.dip, 0.04, 0.12), 0.6*ramp(valley, 4, 8), 0.5*ramp(valley, 1, 2)*ramp(1-s.dip, 0.15, 0.3))
 		v *= struck * ramp(float64(s.long)*hopTime, 0.08, 0.13)
 		v = max(v, octave)
+	}
+	if s.rings {
+		v *= 0.4
 	}
 	before, next := under(s.key, s.after), under(s.key, e.keyAt(s.to+2))
 	if long < 0.1 && (before || next) || long < 0.2 && before && next {

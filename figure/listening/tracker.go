@@ -24,6 +24,7 @@ const (
 	lowKey     = 45
 	margin     = 5 // semitones that are heard beyond the range
 	maxPeaks   = 10
+	gone       = 20 // decibels by which a note that rings on has died away
 )
 
 // A Frame is what a Tracker hears every 5 ms.
@@ -64,6 +65,11 @@ type Tracker struct {
 	frames int64
 	sums   []float64 // of the squares of span
 	nsdf   []float32
+	rest   []float32 // of span, without the note that rings on
+	steady float64   // the period of the last note that was alone
+	held   float64   // its level
+	next   float64   // the last period
+	run    int       // frames in which it has been
 }
 
 // NewTracker returns a Tracker for sound of a rate and keys of a range, as they
@@ -89,6 +95,7 @@ func NewTracker(rate int, low, high pitch.Number, to func(Frame)) (*Tracker, err
 	t.shortest = max(3, int(t.rate/t.hertz(float64(high)+margin))-1)
 	t.sums = make([]float64, t.span()+1)
 	t.nsdf = make([]float32, t.longest+1)
+	t.rest = make([]float32, t.span())
 	t.buf = make([]float32, 0, 8*t.span())
 	t.pad()
 	return t, nil
@@ -143,18 +150,15 @@ func decibel(power float64) float64 { return 10 * math.Log10(power+1e-12) }
 func (t *Tracker) frame(x []float32) {
 	f := Frame{At: t.timeOf(t.frames)}
 	t.frames++
-	sum := 0.0
-	for n, v := range x {
-		sum += float64(v) * float64(v)
-		t.sums[n+1] = sum
-	}
+	t.square(x)
 	middle := len(x) / 2
 	half := max(int(0.006*t.rate), t.longest/2) // at least a period
 	f.Level = decibel((t.sums[middle+half] - t.sums[middle-half]) / float64(half))
 	f.bright = decibel(t.differences(x[middle-half:middle+half]) / float64(half))
 	if f.Level > -100 {
-		t.compare(x)
+		t.compare(x, t.longest)
 		t.pick(&f)
+		t.part(&f, x)
 	}
 	t.to(f)
 }
@@ -168,10 +172,18 @@ func (t *Tracker) differences(x []float32) float64 {
 	return float64(sum) * (t.rate / 16000) * (t.rate / 16000)
 }
 
-// compare works out the normalised square difference for every lag.
-func (t *Tracker) compare(x []float32) {
+func (t *Tracker) square(x []float32) {
+	sum := 0.0
+	for n, v := range x {
+		sum += float64(v) * float64(v)
+		t.sums[n+1] = sum
+	}
+}
+
+// compare works out the normalised square difference for the lags up to one.
+func (t *Tracker) compare(x []float32, longest int) {
 	middle := len(x) / 2
-	for lag := t.shortest - 1; lag <= t.longest; lag++ {
+	for lag := t.shortest - 1; lag <= longest; lag++ {
 		w := max(t.window, lag)
 		from := middle - (w+lag)/2
 		a, b := x[from:from+w], x[from+lag:from+lag+w]
@@ -217,7 +229,8 @@ func (t *Tracker) top(lag int) (at, height float64) {
 	return float64(lag) + shift/turn, b / math.Cos(shift)
 }
 
-// pick finds the peaks: where there are too many, the highest of them.
+// pick finds the peaks, the first of them: where there are too many before one
+// that may be the period, the highest.
 func (t *Tracker) pick(f *Frame) {
 	highest := 0.0
 	for lag := t.shortest; lag < t.longest; lag++ {
@@ -229,21 +242,19 @@ func (t *Tracker) pick(f *Frame) {
 	if highest < 0.3 {
 		return
 	}
-	for lag := t.shortest; lag < t.longest; lag++ {
+	found := false
+	for lag := t.shortest; lag < t.longest && (f.n < maxPeaks || !found); lag++ {
 		if !t.peaks(lag) {
 			continue
 		}
 		at, height := t.top(lag)
 		if height >= 0.6*highest && f.makeRoom(height) {
 			at = t.refine(at, height)
-			f.peaks[f.n] = peak{1200*math.Log2(t.rate/at/t.a4) + 6900, min(height, 1)}
-			f.n++
-		}
-	}
-	for _, p := range f.peaks[:f.n] {
-		if p.height >= 0.9*highest {
-			f.Cents, f.Clarity = p.cents, p.height
-			return
+			f.peaks[f.n] = peak{t.centsOf(at), min(height, 1)}
+			if f.n++; !found && height >= 0.9*highest {
+				found = true
+				f.Cents, f.Clarity = f.peaks[f.n-1].cents, f.peaks[f.n-1].height
+			}
 		}
 	}
 }
@@ -266,6 +277,80 @@ func (f *Frame) makeRoom(height float64) bool {
 	copy(f.peaks[lowest:], f.peaks[lowest+1:])
 	f.n--
 	return true
+}
+
+// part tells a note from the one before it that rings on. Where the two together
+// come again only after a multiple of the old one's period, the sound less itself
+// that period ago has nothing of the old note, and what it repeats after is the
+// new one's period (de Cheveigné 1993).
+func (t *Tracker) part(f *Frame, x []float32) {
+	if f.Cents == 0 {
+		return
+	}
+	if f.Level < t.held-gone {
+		t.steady = 0
+	}
+	period := t.rate / t.hertz(f.Cents/100)
+	times := math.Round(period / t.steady)
+	if t.steady == 0 || times < 2 || times > 8 || math.Abs(period-times*t.steady) > 0.03*period {
+		t.alone(f, period)
+		return
+	}
+	whole := t.sums[len(x)]
+	t.without(x)
+	t.square(t.rest)
+	if t.sums[len(x)] < 0.05*whole {
+		return
+	}
+	longest := min(int(1.1*period)+2, t.longest)
+	t.compare(t.rest, longest)
+	for lag := t.shortest; lag < longest; lag++ {
+		if !t.peaks(lag) {
+			continue
+		}
+		if at, height := t.top(lag); height > 0.7 && at < 0.9*period {
+			for n := range f.peaks[:f.n] {
+				if f.peaks[n].cents == f.Cents {
+					f.peaks[n].cents = t.centsOf(t.refine(at, height))
+					f.Cents = f.peaks[n].cents
+					return
+				}
+			}
+		}
+	}
+}
+
+// alone follows the note that sounds, where it has sounded alone for a while.
+func (t *Tracker) alone(f *Frame, period float64) {
+	if f.Clarity < 0.9 {
+		return
+	}
+	if t.run > 0 && math.Abs(period-t.next) < 0.03*period {
+		t.run++
+	} else {
+		t.run = 1
+	}
+	if t.next = period; t.run >= 8 {
+		t.steady, t.held = period, f.Level
+	}
+}
+
+// without leaves in rest what is left of the sound less itself a period of the
+// steady note ago.
+func (t *Tracker) without(x []float32) {
+	whole := int(t.steady)
+	u := float32(t.steady - float64(whole))
+	// Lagrange's interpolation through four samples.
+	a, b, c, d := -u*(u-1)*(u-2)/6, (u+1)*(u-1)*(u-2)/2, -(u+1)*u*(u-2)/2, (u+1)*u*(u-1)/6
+	clear(t.rest)
+	for n := whole + 2; n < len(x); n++ {
+		k := n - whole
+		t.rest[n] = x[n] - a*x[k+1] - b*x[k] - c*x[k-1] - d*x[k-2]
+	}
+}
+
+func (t *Tracker) centsOf(period float64) float64 {
+	return 1200*math.Log2(t.rate/period/t.a4) + 6900
 }
 
 // peaks reports whether a lag is at a peak.
