@@ -2,6 +2,7 @@ package listening
 
 import (
 	"math"
+	"slices"
 	"time"
 )
 
@@ -188,6 +189,29 @@ func (a *aligner) blend(k int) bool {
 	}
 	ringing := k > 0 && n.On-a.heard[k-1].end <= 15*time.Millisecond && under(int(n.Key()), int(a.heard[k-1].Key()))
 	return ringing || under(int(n.Key()), int(next.Key()))
+}
+
+// restruck has a missing note be another one where the note before it was struck
+// again in its place: whoever plays a wrong note may play the last one.
+func (a *aligner) restruck(pairs []pair) []pair {
+	for i := 0; i < len(pairs); i++ {
+		if pairs[i].heard >= 0 {
+			continue
+		}
+		for _, k := range []int{i - 1, i + 1} {
+			if k < 0 || k >= len(pairs) || pairs[k].due >= 0 || !a.goesOn(pairs[k].heard) {
+				continue
+			}
+			h, d := pairs[k].heard, &a.asked.notes[pairs[i].due]
+			if late := d.late(a.heard[h].On - a.delay); late.Abs() < a.asked.tolerance(StrictnessRhythm) && a.heard[h].Level > a.heard[h-1].Level-2 {
+				pairs[i].heard = h
+				pairs = slices.Delete(pairs, k, k+1)
+				i--
+				break
+			}
+		}
+	}
+	return pairs
 }
 
 // both reports whether heard note j is what a note that is due and the one before

@@ -155,6 +155,9 @@ func (j *Judge) judge(a *asked) Say {
 		semitones = j.otherKey(cost, delay)
 	}
 	_, pairs = j.align.align(delay, semitones)
+	if !j.o.Keys {
+		pairs = j.align.restruck(pairs)
+	}
 	s.Delay = delay
 	j.say(&s, pairs, delay, semitones)
 	if own := j.lates(pairs, delay, semitones); len(own) >= 2 {
@@ -321,7 +324,7 @@ func (j *Judge) say(s *Say, pairs []pair, delay time.Duration, semitones int) {
 					unclear = unclear || d.late(h.On-delay).Abs() > tolerance
 					break
 				}
-				if h.Sure < 0.5 || j.align.nearly(p.heard, int(d.key)+semitones) || !j.o.Keys && j.align.phantom(p.heard, p.due, semitones) {
+				if h.Sure < 0.5 && !j.align.goesOn(p.heard) || j.align.nearly(p.heard, int(d.key)+semitones) || !j.o.Keys && j.align.phantom(p.heard, p.due, semitones) {
 					unclear = true
 					break
 				}
