@@ -18,7 +18,11 @@ var (
 	conditions = flag.String("conditions", "plain", "the conditions of the listening trial")
 	soundCache = flag.String("sounds", "", "a folder to keep the sounds of the listening trial in")
 	only       = flag.String("only", "", "the instruments of the listening trial, separated by commas")
-	baseline   = flag.String("aubio", "", "have aubio hear instead, with these options")
+	baseline   = flag.Bool("aubio", false, "have aubio hear instead")
+	aubioPitch = flag.String("aubiopitch", "-p yinfft", "how aubio finds the pitch")
+	aubioOnset = flag.String("aubioonset", "-O hfc", "how aubio finds onsets")
+	aubioWide  = flag.Int("aubiowindow", 2048, "the window of aubio's pitch, in samples; that of its onsets is half of it")
+	aubioSplit = flag.Bool("aubiochanges", true, "whether a change of aubio's pitch begins a note, too")
 	slack      = flag.Float64("slack", 4, "by how many points in a hundred the listening trial may miss its goals")
 	verbose    = flag.Bool("mistakes", false, "print what the judge gets wrong")
 )
@@ -55,7 +59,7 @@ func TestListening(t *testing.T) {
 		}
 	}
 	t.Logf("\n%v", table)
-	if *baseline != "" {
+	if *baseline {
 		return
 	}
 	for _, condition := range strings.Fields(*conditions) {
@@ -87,9 +91,8 @@ func hear(t *testing.T, dir, condition, set, name string, seed uint64, table tak
 	sound = spoilt(t, dir, condition, set, take, sound, seed)
 	var notes []listening.Note
 	var says []listening.Say
-	if *baseline != "" {
-		takes.AubioOptions = strings.Fields(*baseline)
-		says, err = takes.Aubio(dir, take, sound)
+	if *baseline {
+		says, err = takes.Aubio(dir, take, sound, takes.AubioSetup{Pitch: *aubioPitch, Onset: *aubioOnset, Window: [2]int{*aubioWide, *aubioWide / 2}, Changes: *aubioSplit})
 	} else {
 		says, err = takes.Hear(take, sound, &notes)
 	}

@@ -166,14 +166,18 @@ func (a *aligner) after(j int) bool {
 }
 
 // goesOn reports whether heard note j follows at once on the same note, in any
-// octave.
+// octave; what is too short and unsure to be one does not come between.
 func (a *aligner) goesOn(j int) bool {
-	if j == 0 {
+	n, b := a.heard[j], j-1
+	for b > 0 && a.heard[b].Sure < weak && a.heard[b].end-a.heard[b].On < 50*time.Millisecond {
+		b--
+	}
+	if b < 0 {
 		return false
 	}
-	n, before := a.heard[j], a.heard[j-1]
+	before := a.heard[b]
 	off, _ := octaveFree(n.Cents, before.Cents/100)
-	return math.Abs(off) < 50 && n.On-before.end < 20*time.Millisecond
+	return math.Abs(off) < 50 && n.On-a.heard[j-1].end < 20*time.Millisecond
 }
 
 // blend reports whether heard note k, which no note that is due has, is no note
@@ -203,7 +207,7 @@ func (a *aligner) restruck(pairs []pair) []pair {
 				continue
 			}
 			h, d := pairs[k].heard, &a.asked.notes[pairs[i].due]
-			if late := d.late(a.heard[h].On - a.delay); late.Abs() < a.asked.tolerance(StrictnessRhythm) && a.heard[h].Level > a.heard[h-1].Level-2 {
+			if late := d.late(a.heard[h].On - a.delay); late.Abs() < a.asked.tolerance(StrictnessRhythm) && a.heard[h].Level > a.heard[h-1].Level-2 && a.heard[h].end-a.heard[h].On > d.room/2 {
 				pairs[i].heard = h
 				pairs = slices.Delete(pairs, k, k+1)
 				i--

@@ -69,6 +69,7 @@ func NewJudge(l *playback.Line, p drill.Part, o Options) (*Judge, error) {
 // Hear is told a note, in the order of onsets but for those that begin together.
 // A note of the same onset and pitch as one before is that one, as it went on.
 func (j *Judge) Hear(n Note) {
+	n.end = max(n.end, n.Off)
 	n.On -= j.o.Offset
 	n.Off -= j.o.Offset
 	n.end -= j.o.Offset

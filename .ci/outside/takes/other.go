@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -40,10 +41,22 @@ func Room(sound []float32) ([]float32, error) {
 	return room, nil
 }
 
-// Aubio has aubio find the notes of a sound: what the judge says of them is the
-// baseline. Of the settings that were tried these were the best on the seeds that
-// the constants were chosen with.
-func Aubio(folder string, t *Take, sound []float32) ([]listening.Say, error) {
+// AubioSetup is how aubio is set up: the options of aubiopitch, of aubioonset, and
+// whether a change of pitch begins a note, too. The windows are for keys from
+// lowRegister up; for lower ones they are twice as long.
+type AubioSetup struct {
+	Pitch, Onset string
+	Window       [2]int // of the pitch, of the onsets
+	Changes      bool
+}
+
+const lowRegister = 50
+
+// Aubio has aubio find the onsets and the pitch of a sound, and makes notes of
+// them: what the judge says of those is the baseline. The pitch is the median of
+// seven frames; a note is 40 ms of one key or more. (Aubio's own notes know one
+// way to find the pitch only.)
+func Aubio(folder string, t *Take, sound []float32, setup AubioSetup) ([]listening.Say, error) {
 	head := []byte("RIFF\x00\x00\x00\x00WAVEfmt \x10\x00\x00\x00\x03\x00\x01\x00")
 	le := binary.LittleEndian
 	head = le.AppendUint32(le.AppendUint32(head, Rate), 4*Rate)
@@ -55,34 +68,91 @@ func Aubio(folder string, t *Take, sound []float32) ([]listening.Say, error) {
 		return nil, err
 	}
 	defer os.Remove(path)
-	out, err := exec.Command("aubionotes", append([]string{"-i", path, "-r", fmt.Sprint(Rate)}, AubioOptions...)...).Output()
+	times := 1
+	if t.Instrument.Low.Up(t.Instrument.Sounding).Number() < lowRegister {
+		times = 2
+	}
+	numbers := func(program, options string, window int) (rows [][]float64, err error) {
+		words := append([]string{"-i", path, "-B", fmt.Sprint(window * times), "-H", "256"}, strings.Fields(options)...)
+		out, err := exec.Command(program, words...).Output()
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", program, err)
+		}
+		for _, line := range strings.Split(strings.TrimSpace(string(out)), "\n") {
+			var row []float64
+			for _, w := range strings.Fields(line) {
+				v, err := strconv.ParseFloat(w, 64)
+				if err != nil {
+					return nil, err
+				}
+				row = append(row, v)
+			}
+			rows = append(rows, row)
+		}
+		return rows, nil
+	}
+	pitches, err := numbers("aubiopitch", "-u midi "+setup.Pitch, setup.Window[0])
 	if err != nil {
-		return nil, fmt.Errorf("aubionotes: %w", err)
+		return nil, err
+	}
+	onsets, err := numbers("aubioonset", setup.Onset, setup.Window[1])
+	if err != nil {
+		return nil, err
 	}
 	judge, err := listening.NewJudge(t.Line, t.Part, listening.Options{})
 	if err != nil {
 		return nil, err
 	}
-	for _, line := range strings.Split(string(out), "\n") {
-		words := strings.Fields(line)
-		if len(words) < 3 {
-			continue
-		}
-		var v [3]float64
-		for n := range v {
-			if v[n], err = strconv.ParseFloat(words[n], 64); err != nil {
-				return nil, err
-			}
-		}
-		seconds := func(s float64) time.Duration { return time.Duration(s * 1e9) }
-		judge.Hear(listening.Note{On: seconds(v[1]), Off: seconds(v[2]), Cents: 100 * v[0], Sure: 1})
+	for _, n := range aubioNotes(pitches, onsets, setup.Changes) {
+		judge.Hear(n)
 	}
-	var says []listening.Say
-	for s := range judge.Says(time.Hour) {
-		says = append(says, s)
-	}
-	return says, nil
+	return slices.Collect(judge.Says(time.Hour)), nil
 }
 
-// AubioOptions are how aubio is set up.
-var AubioOptions = []string{"-B", "1024", "-H", "256"}
+// aubioNotes makes notes of rows of times and keys and of rows of onsets.
+func aubioNotes(pitches, onsets [][]float64, changes bool) (notes []listening.Note) {
+	const shortest = 7 // frames of 256 samples
+	seconds := func(s float64) time.Duration { return time.Duration(s * 1e9) }
+	smooth := make([]float64, len(pitches))
+	for n := range pitches {
+		var near []float64
+		for _, row := range pitches[max(0, n-3):min(len(pitches), n+4)] {
+			if len(row) == 2 {
+				near = append(near, row[1])
+			}
+		}
+		slices.Sort(near)
+		if len(near) > 0 {
+			smooth[n] = near[len(near)/2]
+		}
+	}
+	next := 0
+	fresh := -1.0 // an onset that has no note yet
+	for n := 0; n < len(pitches); {
+		at := pitches[n][0]
+		for next < len(onsets) && len(onsets[next]) == 1 && onsets[next][0] <= at {
+			fresh = onsets[next][0]
+			next++
+		}
+		end := math.Inf(1)
+		if next < len(onsets) && len(onsets[next]) == 1 {
+			end = onsets[next][0]
+		}
+		key, to := math.Round(smooth[n]), n+1
+		for to < len(pitches) && pitches[to][0] < end && math.Abs(smooth[to]-key) < 0.6 {
+			to++
+		}
+		if key > 0 && to-n >= shortest && (changes || fresh >= 0) {
+			on := at
+			if fresh >= 0 && at-fresh < 0.08 {
+				on = fresh
+			}
+			fresh = -1
+			cents := slices.Clone(smooth[n:to])
+			slices.Sort(cents)
+			notes = append(notes, listening.Note{On: seconds(on), Off: seconds(pitches[to-1][0]), Cents: 100 * cents[len(cents)/2], Sure: 1})
+		}
+		n = to
+	}
+	return notes
+}
