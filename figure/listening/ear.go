@@ -333,8 +333,12 @@ func (e *Ear) tellNote(s *segment) {
 		s.on = e.loudFrom(s)
 	}
 	first, last := e.inner(s)
+	to := s.to
+	if e.now.key == s.key && e.now.run == s.run {
+		to = e.now.to // it goes on, struck again or not
+	}
 	clarity := 0.0
-	for n := first; n < last; n++ {
+	for n := first; n < max(last, to); n++ {
 		clarity = max(clarity, e.height(n, s.key))
 	}
 	note := Note{On: e.at(s.on).At, Off: e.tracker.timeOf(int64(min(s.off, s.to))), end: e.tracker.timeOf(int64(s.to)), Cents: e.cents(s), Level: e.level(s)}
@@ -345,7 +349,7 @@ func (e *Ear) tellNote(s *segment) {
 		note.Level = max(note.Level, s.loud) // its beginning is forgotten
 	}
 	s.loud = note.Level
-	note.Sure = e.sure(s, clarity)
+	note.Sure = e.sure(s, to, clarity)
 	e.tell(note)
 }
 
@@ -410,13 +414,9 @@ func (e *Ear) cents(s *segment) float64 {
 	return median(all[:count])
 }
 
-// sure says how sure it is that a segment is a note.
-func (e *Ear) sure(s *segment, clarity float64) float64 {
-	to := s.to
-	if e.now.key == s.key && e.now.run == s.run {
-		to = e.now.to // it goes on, struck again or not
-	}
-	long := float64(to-s.on) * hopTime
+// sure says how sure it is that a segment is a note, which goes on up to a frame.
+func (e *Ear) sure(s *segment, to int, clarity float64) float64 {
+	long := float64(to-min(s.on, s.from)) * hopTime
 	v := ramp(long, 0.03, 0.07) * ramp(clarity, 0.5, 0.8)
 	if s.again {
 		octave := 0.0 // that it is another octave says something

@@ -279,45 +279,58 @@ func (f *Frame) makeRoom(height float64) bool {
 	return true
 }
 
-// part tells a note from the one before it that rings on. Where the two together
-// come again only after a multiple of the old one's period, the sound less itself
-// that period ago has nothing of the old note, and what it repeats after is the
-// new one's period (de Cheveigné 1993).
+// part tells a note from the one before it that rings on. The two together come
+// again only after a longer time, but the sound less itself a period of the old
+// note ago has nothing of that one, and what it repeats after is the new one's
+// period (de Cheveigné 1993).
 func (t *Tracker) part(f *Frame, x []float32) {
-	if f.Cents == 0 {
-		return
-	}
 	if f.Level < t.held-gone {
 		t.steady = 0
 	}
+	if f.Cents == 0 {
+		return
+	}
 	period := t.rate / t.hertz(f.Cents/100)
-	times := math.Round(period / t.steady)
-	if t.steady == 0 || times < 2 || times > 8 || math.Abs(period-times*t.steady) > 0.03*period {
-		t.alone(f, period)
-		return
-	}
-	whole := t.sums[len(x)]
-	t.without(x)
-	t.square(t.rest)
-	if t.sums[len(x)] < 0.05*whole {
-		return
-	}
-	longest := min(int(1.1*period)+2, t.longest)
-	t.compare(t.rest, longest)
-	for lag := t.shortest; lag < longest; lag++ {
-		if !t.peaks(lag) {
-			continue
-		}
-		if at, height := t.top(lag); height > 0.7 && at < 0.9*period {
+	if t.steady > 0 && period > 1.4*t.steady {
+		if other := t.other(x, period); other > 0 {
 			for n := range f.peaks[:f.n] {
 				if f.peaks[n].cents == f.Cents {
-					f.peaks[n].cents = t.centsOf(t.refine(at, height))
+					f.peaks[n].cents = t.centsOf(other)
 					f.Cents = f.peaks[n].cents
 					return
 				}
 			}
 		}
 	}
+	t.alone(f, period)
+}
+
+// other returns the period of what is left of the sound without the steady note,
+// 0 where there is none that is clear and shorter than that of both together.
+func (t *Tracker) other(x []float32, period float64) float64 {
+	t.without(x)
+	t.square(t.rest)
+	longest := min(int(1.1*period)+2, t.longest)
+	t.compare(t.rest, longest)
+	highest := 0.7
+	for lag := t.shortest; lag < longest; lag++ {
+		if t.peaks(lag) {
+			_, height := t.top(lag)
+			highest = max(highest, height)
+		}
+	}
+	for lag := t.shortest; lag < longest; lag++ {
+		if !t.peaks(lag) {
+			continue
+		}
+		if at, height := t.top(lag); height >= 0.9*min(highest, 1) && height >= 0.7 {
+			if at > 0.9*period {
+				return 0
+			}
+			return t.refine(at, height)
+		}
+	}
+	return 0
 }
 
 // alone follows the note that sounds, where it has sounded alone for a while.
