@@ -2,6 +2,7 @@ package takes
 
 import (
 	"fmt"
+	"math"
 	"sort"
 	"strings"
 	"time"
@@ -91,6 +92,50 @@ func (s Score) Rates() (falseAlarms, missed, unclear, named float64) {
 		named = percent(s.Named, charged)
 	}
 	return percent(s.FalseAlarm, s.Clean), percent(s.Missed, s.Spoilt), percent(s.CleanUnclear+s.Unclear+s.Unsaid, s.Clean+s.Spoilt), named
+}
+
+// A Goal is what a score may have at most, in a hundred: false alarms of the clean
+// statements, misses of the others, what is unclear of all; and what must be named
+// of what was charged.
+type Goal struct{ FalseAlarms, Missed, Unclear, Named float64 }
+
+// Misses returns what of a goal a score misses. Where it is a sample, only what
+// chance would make of a judge just as good as the goal less than once in a
+// hundred: more than the 99th percentile of the binomial distribution.
+func (s Score) Misses(g Goal, sample bool) (all []string) {
+	charged := s.Spoilt - s.Missed - s.Unclear
+	for _, c := range []struct {
+		what      string
+		count, of int
+		goal      float64
+	}{
+		{"false alarms", s.FalseAlarm, s.Clean, g.FalseAlarms},
+		{"missed", s.Missed, s.Spoilt, g.Missed},
+		{"unclear", s.CleanUnclear + s.Unclear + s.Unsaid, s.Clean + s.Spoilt, g.Unclear},
+		{"not named", charged - s.Named, charged, 100 - g.Named},
+	} {
+		most := int(c.goal / 100 * float64(c.of))
+		if sample {
+			most = Most(c.of, c.goal/100, 0.99)
+		}
+		if c.count > most {
+			all = append(all, fmt.Sprintf("%s: %d of %d, where %d may be", c.what, c.count, c.of, most))
+		}
+	}
+	return all
+}
+
+// Most returns the least number that as many of n, each with a probability p, do
+// not exceed with a probability of at least sure.
+func Most(n int, p, sure float64) int {
+	term, sum := math.Pow(1-p, float64(n)), 0.0
+	for k := range n {
+		if sum += term; sum >= sure {
+			return k
+		}
+		term *= p / (1 - p) * float64(n-k) / float64(k+1)
+	}
+	return n
 }
 
 // String returns the score as a row of a table.
