@@ -24,7 +24,6 @@ const (
 	lowKey     = 45
 	margin     = 5 // semitones that are heard beyond the range
 	maxPeaks   = 10
-	gone       = 20 // decibels by which a note that rings on has died away
 )
 
 // A Frame is what a Tracker hears every 5 ms.
@@ -65,11 +64,7 @@ type Tracker struct {
 	frames int64
 	sums   []float64 // of the squares of span
 	nsdf   []float32
-	rest   []float32 // of span, without the note that rings on
-	steady float64   // the period of the last note that was alone
-	held   float64   // its level
-	next   float64   // the last period
-	run    int       // frames in which it has been
+	rings  ringing
 }
 
 // NewTracker returns a Tracker for sound of a rate and keys of a range, as they
@@ -95,7 +90,7 @@ func NewTracker(rate int, low, high pitch.Number, to func(Frame)) (*Tracker, err
 	t.shortest = max(3, int(t.rate/t.hertz(float64(high)+margin))-1)
 	t.sums = make([]float64, t.span()+1)
 	t.nsdf = make([]float32, t.longest+1)
-	t.rest = make([]float32, t.span())
+	t.rings.rest = make([]float32, t.span())
 	t.buf = make([]float32, 0, 8*t.span())
 	t.pad()
 	return t, nil
@@ -157,8 +152,10 @@ func (t *Tracker) frame(x []float32) {
 	f.bright = decibel(t.differences(x[middle-half:middle+half]) / float64(half))
 	if f.Level > -100 {
 		t.compare(x, t.longest)
-		t.pick(&f)
-		t.part(&f, x)
+		t.rings.fade(f.Level)
+		if main := t.pick(&f); main >= 0 {
+			t.part(&f, main, x)
+		}
 	}
 	t.to(f)
 }
@@ -230,8 +227,9 @@ func (t *Tracker) top(lag int) (at, height float64) {
 }
 
 // pick finds the peaks, the first of them: where there are too many before one
-// that may be the period, the highest.
-func (t *Tracker) pick(f *Frame) {
+// that may be the period, the highest. It returns which is the period, −1 where
+// there is none.
+func (t *Tracker) pick(f *Frame) (main int) {
 	highest := 0.0
 	for lag := t.shortest; lag < t.longest; lag++ {
 		if t.peaks(lag) {
@@ -239,11 +237,11 @@ func (t *Tracker) pick(f *Frame) {
 			highest = max(highest, min(height, 1))
 		}
 	}
+	main = -1
 	if highest < 0.3 {
-		return
+		return main
 	}
-	found := false
-	for lag := t.shortest; lag < t.longest && (f.n < maxPeaks || !found); lag++ {
+	for lag := t.shortest; lag < t.longest && (f.n < maxPeaks || main < 0); lag++ {
 		if !t.peaks(lag) {
 			continue
 		}
@@ -251,12 +249,14 @@ func (t *Tracker) pick(f *Frame) {
 		if height >= 0.6*highest && f.makeRoom(height) {
 			at = t.refine(at, height)
 			f.peaks[f.n] = peak{t.centsOf(at), min(height, 1)}
-			if f.n++; !found && height >= 0.9*highest {
-				found = true
-				f.Cents, f.Clarity = f.peaks[f.n-1].cents, f.peaks[f.n-1].height
+			if main < 0 && height >= 0.9*highest {
+				main = f.n
+				f.Cents, f.Clarity = f.peaks[main].cents, f.peaks[main].height
 			}
+			f.n++
 		}
 	}
+	return main
 }
 
 // makeRoom leaves out the lowest peak where there is no room for one of a
@@ -277,89 +277,6 @@ func (f *Frame) makeRoom(height float64) bool {
 	copy(f.peaks[lowest:], f.peaks[lowest+1:])
 	f.n--
 	return true
-}
-
-// part tells a note from the one before it that rings on. The two together come
-// again only after a longer time, but the sound less itself a period of the old
-// note ago has nothing of that one, and what it repeats after is the new one's
-// period (de Cheveigné 1993).
-func (t *Tracker) part(f *Frame, x []float32) {
-	if f.Level < t.held-gone {
-		t.steady = 0
-	}
-	if f.Cents == 0 {
-		return
-	}
-	period := t.rate / t.hertz(f.Cents/100)
-	if t.steady > 0 && period > 1.4*t.steady {
-		if other := t.other(x, period); other > 0 {
-			for n := range f.peaks[:f.n] {
-				if f.peaks[n].cents == f.Cents {
-					f.peaks[n].cents = t.centsOf(other)
-					f.Cents = f.peaks[n].cents
-					return
-				}
-			}
-		}
-	}
-	t.alone(f, period)
-}
-
-// other returns the period of what is left of the sound without the steady note,
-// 0 where there is none that is clear and shorter than that of both together.
-func (t *Tracker) other(x []float32, period float64) float64 {
-	t.without(x)
-	t.square(t.rest)
-	longest := min(int(1.1*period)+2, t.longest)
-	t.compare(t.rest, longest)
-	highest := 0.7
-	for lag := t.shortest; lag < longest; lag++ {
-		if t.peaks(lag) {
-			_, height := t.top(lag)
-			highest = max(highest, height)
-		}
-	}
-	for lag := t.shortest; lag < longest; lag++ {
-		if !t.peaks(lag) {
-			continue
-		}
-		if at, height := t.top(lag); height >= 0.9*min(highest, 1) && height >= 0.7 {
-			if at > 0.9*period {
-				return 0
-			}
-			return t.refine(at, height)
-		}
-	}
-	return 0
-}
-
-// alone follows the note that sounds, where it has sounded alone for a while.
-func (t *Tracker) alone(f *Frame, period float64) {
-	if f.Clarity < 0.9 {
-		return
-	}
-	if t.run > 0 && math.Abs(period-t.next) < 0.03*period {
-		t.run++
-	} else {
-		t.run = 1
-	}
-	if t.next = period; t.run >= 8 {
-		t.steady, t.held = period, f.Level
-	}
-}
-
-// without leaves in rest what is left of the sound less itself a period of the
-// steady note ago.
-func (t *Tracker) without(x []float32) {
-	whole := int(t.steady)
-	u := float32(t.steady - float64(whole))
-	// Lagrange's interpolation through four samples.
-	a, b, c, d := -u*(u-1)*(u-2)/6, (u+1)*(u-1)*(u-2)/2, -(u+1)*u*(u-2)/2, (u+1)*u*(u-1)/6
-	clear(t.rest)
-	for n := whole + 2; n < len(x); n++ {
-		k := n - whole
-		t.rest[n] = x[n] - a*x[k+1] - b*x[k] - c*x[k-1] - d*x[k-2]
-	}
 }
 
 func (t *Tracker) centsOf(period float64) float64 {
