@@ -31,6 +31,7 @@ const (
 	decay    = 0.15 // decibels that a string loses in a frame, at most
 	released = 9    // decibels below what it would have where a note has been let go
 	mixed    = 40   // frames that two notes sound as a third at most
+	quieter  = 3    // decibels that a note that rings on has lost at least
 )
 
 // An Ear hears notes in the sound of one voice: a Tracker, and what makes notes
@@ -61,7 +62,8 @@ type segment struct {
 	run      int     // the frame from which the key has sounded, struck again or not
 	held     float64 // the level that a note held on would have, in decibels
 	off      int     // the frame up to which it was held
-	rings    bool    // it sounded before the one before, too, and was not struck
+	past     float64 // the level of the one before it
+	rings    bool    // it sounded before the one before, too, louder, and was not struck
 	again    bool    // the one before, which it follows at once, is the same key or an octave of it
 	told     bool
 	loud     float64 // the level that was told
@@ -195,11 +197,11 @@ func (e *Ear) repeat(n int) {
 func (e *Ear) begin(n, key int) {
 	before := e.now
 	e.end(n)
-	e.now = segment{key: key, from: n, on: n, run: n, after: before.key, held: math.Inf(-1)}
+	e.now = segment{key: key, from: n, on: n, run: n, after: before.key, past: e.level(&before), held: math.Inf(-1)}
 	e.now.again = key >= 0 && before.key >= 0 && (key-before.key)%12 == 0
 	if !e.now.again {
 		e.now.attack, _ = e.attackAt(n-6, n+6)
-		e.now.rings = key >= 0 && key == before.after && e.now.attack < 3
+		e.now.rings = key >= 0 && key == before.after && e.now.attack < 3 && e.loudest(n, n+12) < before.past-quieter
 		if key >= 0 && before.key >= 0 {
 			e.now.on = e.rises(e.broken(n, before.key, before.run), n)
 		}
@@ -380,10 +382,12 @@ func (e *Ear) inner(s *segment) (first, last int) {
 }
 
 // level returns the greatest level of a segment.
-func (e *Ear) level(s *segment) float64 {
+func (e *Ear) level(s *segment) float64 { return e.loudest(e.inner(s)) }
+
+// loudest returns the greatest level of the frames from one up to another.
+func (e *Ear) loudest(from, to int) float64 {
 	v := math.Inf(-1)
-	first, last := e.inner(s)
-	for n := first; n < last; n++ {
+	for n := from; n < to; n++ {
 		v = max(v, e.at(n).Level)
 	}
 	return v

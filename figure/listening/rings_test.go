@@ -155,3 +155,29 @@ func TestTails(t *testing.T) {
 		}
 	}
 }
+
+// TestBackAgain: a note that comes again after another one, just as loud and slurred,
+// is one of its own; what is left of it, softer, is not.
+func TestBackAgain(t *testing.T) {
+	partials := []float64{0.5, 0.3, 0.2}
+	for _, c := range []struct {
+		loud float64
+		want int // sure notes
+	}{{0.3, 3}, {0.1, 2}} {
+		x := tones(44100, 1.5, tone{72, 0.2, 0.6, 0.03, 0.3, partials}, tone{76, 0.6, 1, 0.03, 0.3, partials}, tone{72, 1, 1.3, 0.03, c.loud, partials})
+		sure := 0
+		e, err := NewEar(44100, 60, 96, func(n Note) {
+			if n.Sure >= 0.5 && n.Off-n.On > 200*ms {
+				sure++
+			}
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		e.Write(x)
+		e.Close()
+		if sure != c.want {
+			t.Errorf("at %v it is heard as %d notes", c.loud, sure)
+		}
+	}
+}
