@@ -42,6 +42,9 @@ func tones(rate int, seconds float64, all ...tone) []float32 {
 func TestBrightTones(t *testing.T) {
 	for _, partials := range [][]float64{{0.1, 0, 0, 0, 0, 0, 0, 0.3}, {0.05, 0, 0.05, 0, 0, 0, 0, 0, 0.1, 0.3}, {0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0.2, 0.3}} {
 		for key := 50; key <= 62; key++ {
+			if raced && key%6 != 0 {
+				continue
+			}
 			frames, kept := 0, 0
 			tracker, err := NewTracker(44100, 49, 81, func(f Frame) {
 				if f.At < 100*time.Millisecond || f.At > 300*time.Millisecond {
@@ -68,7 +71,7 @@ func TestBrightTones(t *testing.T) {
 func TestRingsOn(t *testing.T) {
 	partials := []float64{0.5, 0.3, 0.2, 0.1, 0.05}
 	for step := -9; step <= 9; step++ {
-		if step == 0 {
+		if step == 0 || raced && step%4 != 0 {
 			continue
 		}
 		first, second := 72.0, 72+float64(step)
