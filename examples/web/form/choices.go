@@ -49,7 +49,9 @@ func AllChoices() Choices {
 		"drone":   pairs("none", "none", "tonic", "the tonic and its fifth"),
 		"between": pairs("wait", "waits", "keep time", "keeps time", "dominant", "leads to the next key"),
 		"free":    pairs("0", "none", "1", "1", "2", "2", "4", "4", "8", "8"),
-		"show":    pairs("ask", "when you ask", "after", "after each key"),
+		"vary": pairs("", "as it is", "retrograde", "from the last note to the first", "inversion", "upside down", "rotation 1", "from the second note on", "displaced 1/8", "an eighth later",
+			"rhythm 3 1", "long, short", "octave up 2", "the second note an octave higher", "in minor", "in another scale", "first 3", "its first three notes"),
+		"show": pairs("ask", "when you ask", "after", "after each key"),
 	}}
 	for n := range c.Hertz {
 		c.Hertz[n] = pitch.Number(n).Hertz(440)
