@@ -6,6 +6,8 @@ import { KeyorderError, load } from "./keyorder.js";
 import { Player, gain, layers } from "./player.js";
 import * as classroom from "./class.js";
 import * as own from "./ideas.js";
+import * as past from "./history.js";
+import * as plans from "./today.js";
 import { Tab, levelKey, logKey, save, saved, savedObject } from "./store.js";
 
 const $ = (id) => document.getElementById(id);
@@ -185,10 +187,12 @@ function refresh(final) {
   picture($("first-staff"), first.svg);
 }
 
-function wrong(name, text) {
-  const control = $("field-" + name);
-  put("wrong-" + name, text);
-  $("wrong-" + name).hidden = text === "";
+function wrong(name, text) { mark($("field-" + name), $("wrong-" + name), text); }
+
+// mark puts what is wrong with a control beside it, until it is mended.
+function mark(control, place, text) {
+  if (place.textContent !== text) place.textContent = text;
+  place.hidden = text === "";
   if (text) control.setAttribute("aria-invalid", "true");
   else control.removeAttribute("aria-invalid");
 }
@@ -272,6 +276,7 @@ async function addFile() {
     refresh(false);
   }
   showOwn();
+  for (const part of [plans, past]) part.show();
 }
 
 // Playing. The player schedules the sound; the screen follows the clock.
@@ -299,11 +304,11 @@ async function start() {
 }
 
 // begin plays a session from a time of its plan on.
-async function begin({ session: of, given, seconds, from, says = [], tempo }) {
+async function begin({ session: of, given, seconds, from, says = [], tempo, task }) {
   if (play) return;
   const mine = {
-    session: of, plan: of.plan, given, seconds, from, says, log: saved(logKey), shown: "", answered: -1, target: -2, kept: true,
-    tempo: tempo || Number(given.tempo || defaultOf("tempo")), answers: new Map(), circles: new Map(), ahead: 0,
+    session: of, plan: of.plan, given, seconds, from, says, task, log: saved(logKey), shown: "", answered: -1, target: -2, kept: true,
+    tempo: tempo || of.plan.settings.drill.tempo, answers: new Map(), circles: new Map(), ahead: 0,
   };
   play = mine;
   done = undefined;
@@ -648,8 +653,8 @@ function saySo(verdict, n = target(heard())) {
 // keep saves the session as it is, so that a reload comes back to it.
 function keep() {
   const seconds = play.seconds + (play.paused ? 0 : Math.max(0, heard() - play.from));
-  const { given, says, tempo } = play;
-  const ok = tab.keep(JSON.stringify({ state: play.session.state(), given, says, seconds, tempo, when: Date.now() }));
+  const { given, says, tempo, task } = play;
+  const ok = tab.keep(JSON.stringify({ state: play.session.state(), given, says, seconds, tempo, task, when: Date.now() }));
   if (ok) play.took?.();
   if (!ok && play.kept) put("said", "This browser saves nothing: do not close the page before the end.");
   play.kept = ok;
@@ -697,7 +702,7 @@ function finish() {
     return;
   }
   const says = Array.from({ length: played }, (_, n) => ended.says[n] || "unsaid");
-  settle({ session: ended.session, plan: ended.plan, given: ended.given, tempo: ended.tempo, before: ended.log, says, seconds: Math.min(ended.seconds, ended.plan.duration) });
+  settle({ session: ended.session, plan: ended.plan, given: ended.given, tempo: ended.tempo, task: ended.task, before: ended.log, says, seconds: Math.min(ended.seconds, ended.plan.duration) });
   show("result");
   if (report()) tab.keep("");
   $("result-head").focus();
@@ -736,13 +741,30 @@ function report() {
   put("made", `This session made ${r.moves} of the 132 moves, ${r.clean} of them clean. With what is saved in this browser for ${done.plan.instrument}, ${r.made} were clean at least once.`);
   table(r);
   put("fresh", r.fills ? `The order that would fill most gaps: ${means(r.freshest)} (${r.freshest}), ${r.fills} moves that were never clean.` : "No gap is left: all 132 moves were clean at least once.");
-  $("take").hidden = !r.fills;
   put("ladder-says", ladderText());
   const kept = keepLines(r.log);
   put("logged", (r.log ? "" : "Nothing was judged, so this session has no line for the log. ") + (kept ? "The log is saved in this browser only." : "This browser saves nothing for this page: download the session to keep it.") + (r.problem ? " " + r.problem : ""));
   offer($("download"), r.log);
   offer($("download-all"), kept ? saved(logKey) : library.keep(done.before, "", r.log));
+  showNext();
   return kept;
+}
+
+// What follows a session that is part of something; others are played again, or in
+// the order that fills most gaps.
+const follows = { block: plans.after };
+
+function following() {
+  return follows[done.task?.kind]?.(done) || [{ text: "Again", go: () => again() }, { text: "Next order", go: () => again(done.report.freshest), none: !done.report.fills }];
+}
+
+function showNext() {
+  done.next = following();
+  ["again", "take"].forEach((id, n) => {
+    const next = done.next[n];
+    put(id, next?.text || "");
+    $(id).hidden = !next || Boolean(next.none);
+  });
 }
 
 // means is an order in words, if it is one to choose.
@@ -760,7 +782,7 @@ function nextTempo() {
 }
 
 function ladderText() {
-  return $("ladder").checked ? `The next round goes at ${nextTempo()}.` : "";
+  return $("ladder").checked && !done.task ? `The next round goes at ${nextTempo()}.` : "";
 }
 
 // keepLines saves the lines of the session in place of those that it had, and
@@ -865,7 +887,7 @@ function offerSession(kept, of) {
     $("kept").hidden = true;
     fill(given);
     const says = plan.statements.map((s) => s.verdict);
-    begin({ session: of, given, seconds, from: resumeTime(of), says: says.slice(0, says.findLastIndex((v) => v !== "unsaid") + 1), tempo: kept.tempo });
+    begin({ session: of, given, seconds, from: resumeTime(of), says: says.slice(0, says.findLastIndex((v) => v !== "unsaid") + 1), tempo: kept.tempo, task: kept.task });
     if (play) play.took = kept.key === tab.key ? undefined : kept.drop;
   };
   $("put-away").onclick = () => {
@@ -877,7 +899,7 @@ function offerSession(kept, of) {
       offerKept();
       return;
     }
-    settle({ session: of, plan, given, tempo: kept.tempo || Number(given.tempo || defaultOf("tempo")), before: saved(logKey), says, seconds });
+    settle({ session: of, plan, given, task: kept.task, tempo: kept.tempo || Number(given.tempo || defaultOf("tempo")), before: saved(logKey), says, seconds });
     show("result");
     if (report()) kept.drop();
   };
@@ -953,8 +975,8 @@ function onKey(e) {
   if (e.repeat) return;
   const go = e.key === "PageDown" || (e.key === " " && !control);
   if (!$("result").hidden) {
-    if (go) { e.preventDefault(); again(); }
-    else if (e.key === "PageUp" && !$("take").hidden) { e.preventDefault(); again(done.report.freshest); }
+    if (go) { e.preventDefault(); done.next[0].go(); }
+    else if (e.key === "PageUp" && !$("take").hidden) { e.preventDefault(); done.next[1].go(); }
     return;
   }
   if (!$("setup").hidden && go) {
@@ -1009,9 +1031,14 @@ function wire() {
   $("slower").addEventListener("click", () => changeTempo(-2));
   $("faster").addEventListener("click", () => changeTempo(2));
   $("stop").addEventListener("click", finish);
-  $("again").addEventListener("click", () => again());
-  $("back").addEventListener("click", () => { show("setup"); refresh(true); $("start").focus(); });
-  $("take").addEventListener("click", () => again(done.report.freshest));
+  $("again").addEventListener("click", () => done.next[0].go());
+  $("back").addEventListener("click", () => {
+    show("setup");
+    refresh(true);
+    for (const part of [plans, past]) part.show();
+    $("start").focus();
+  });
+  $("take").addEventListener("click", () => done.next[1].go());
   $("erase").addEventListener("click", () => {
     if (!confirm("Erase the practice log that is saved in this browser?")) return;
     save(logKey, "");
@@ -1057,6 +1084,8 @@ async function begun() {
   for (const c of choices.cautions) $("cautions").append(make("li", {}, c));
   readLevels();
   wire();
+  const page = { $, make, put, plain, capital, attempt, mark, tell, show, settings, fill, refresh, begin, today, library };
+  for (const part of [plans, past]) part.wire(page);
   show("setup");
   readAddress();
   record.ready = performance.now();

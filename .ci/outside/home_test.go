@@ -1,0 +1,214 @@
+package outside
+
+import (
+	"encoding/json"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+
+	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/practice"
+)
+
+// practised is the log of a player who followed the plan of the day for so many days,
+// with a day off now and then and every fifth statement not clean; invented.
+func practised(t *testing.T, days int, until practice.Date) string {
+	t.Helper()
+	trumpet, err := drill.Find("trumpet", drill.LevelComfortable)
+	if err != nil {
+		t.Fatal(err)
+	}
+	set := practice.Settings{Instrument: trumpet, Stage: practice.StageConstantOrders, Minutes: 6, Ideas: []practice.Idea{
+		{Name: "settle", Figure: figure.MustParse("1:3 5 4 2 3:2"), Variations: []figure.Variation{figure.MustParseVariation("retrograde")}},
+		{Name: "sway", Figure: figure.MustParse("4 2 5 1:2 in dorian"), Tempo: 66, Goal: 100},
+	}}
+	var text strings.Builder
+	for n := range days {
+		if n%4 == 3 {
+			continue
+		}
+		set.Date = until - practice.Date(days-n)
+		log, err := practice.Read(strings.NewReader(text.String()))
+		if err != nil {
+			t.Fatal(err)
+		}
+		p, err := practice.NewPlan(set, log)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for k, b := range p.Blocks {
+			if b.Pause {
+				continue
+			}
+			e := p.Entry(k)
+			if n%3 == k%3 {
+				for m := range e.Route.Moves() {
+					e.FailedMoves, e.Clean = practice.MoveList{m}, e.Clean-1
+					break
+				}
+			}
+			if err := practice.AppendEntry(&text, e); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	return text.String()
+}
+
+// stored keeps texts in the browser before a page is opened.
+func (b *tab) stored(address string, texts map[string]string) {
+	b.t.Helper()
+	b.load(address)
+	for key, text := range texts {
+		eval[chromedp.Void](b, fmt.Sprintf("localStorage.setItem(%s, %s)", quote(b.t, key), quote(b.t, text)))
+	}
+	b.ready(address)
+}
+
+func (b *tab) open(id string) {
+	b.t.Helper()
+	eval[chromedp.Void](b, fmt.Sprintf("document.getElementById(%q).open = true", id))
+}
+
+func (b *tab) click(selector string) {
+	b.t.Helper()
+	eval[chromedp.Void](b, fmt.Sprintf("document.querySelector(%s).click()", quote(b.t, selector)))
+}
+
+const ideasKey, logKey = "keyorder ideas", "keyorder practice log"
+
+// The plan of the day is that of examples/today; a block of it, started by one touch and
+// played by pedal, is done there too once the log is taken over.
+func TestHomePlan(t *testing.T) {
+	t.Parallel()
+	b := openTab(t, openBrowser(t), 800, "light")
+	now := practice.DateOf(time.Now())
+	log := practised(t, 9, now)
+	path := filepath.Join(t.TempDir(), "practice.jsonl")
+	if err := os.WriteFile(path, []byte(log), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	today := func(args ...string) string {
+		t.Helper()
+		out, err := exec.Command("go", append([]string{"run", "example.com/keyorder/examples/today", "-log", path}, args...)...).CombinedOutput()
+		if err != nil {
+			t.Fatalf("%v\n%s", err, out)
+		}
+		return string(out)
+	}
+	shown := today("-figures", "quick = 3 5 1 6; slow = 5 2 b3:2 1", "-vary", "retrograde", "-tempo", "500", "-goal", "500", "-minutes", "1", "-for", "trumpet")
+	b.stored(static(t)+"#instrument=trumpet", map[string]string{
+		logKey:          log,
+		"keyorder plan": `{"minutes":1,"stage":""}`,
+		ideasKey: `{"version":1,"ideas":[{"name":"quick","settings":{"figure":"3 5 1 6","tempo":"500"},"goal":500,"variations":["retrograde","sideways"]},
+			{"name":"slow","settings":{"figure":"5 2 b3:2 1","tempo":"500"},"goal":500,"variations":["retrograde"]},
+			{"name":"away","settings":{"figure":"5 4 1 2"},"until":"9999-01-01"}, {"name":"broken","settings":{"figure":"5 x"}}]}`,
+	})
+	b.open("plan")
+	b.wait("document.querySelectorAll('#plan-blocks button').length", 5*time.Second)
+	titles := eval[[]string](b, "[...document.querySelectorAll('#plan-blocks strong')].map((e) => e.textContent.toLowerCase())")
+	var want []string
+	for _, m := range regexp.MustCompile(`(?m)^ +\d+:\d\d   (\d+)   (\w+)`).FindAllStringSubmatch(shown, -1) {
+		want = append(want, m[1]+" "+strings.ToLower(m[2]))
+	}
+	if len(want) < 2 || !slices.Equal(titles, want) {
+		t.Fatalf("the plan has the blocks %q, that of examples/today %q\n%s", titles, want, shown)
+	}
+	text := b.text("plan-blocks")
+	for _, keys := range regexp.MustCompile(`(?m)^         ((?:\(?[A-G][♭♯]?\)?  )+\(?[A-G][♭♯]?\)?)`).FindAllStringSubmatch(shown, -1) {
+		if !strings.Contains(text, strings.Join(strings.Fields(keys[1]), " ")) {
+			t.Errorf("the keys %s are not in the plan %q", keys[1], text)
+		}
+	}
+	if told := b.text("plan-told"); !strings.Contains(told, "away: put aside, comes back on 9999-01-01.") || !strings.Contains(told, "broken: Figure: ") {
+		t.Errorf("left aside: %q", told)
+	}
+	b.picture("home-plan")
+	b.click("#plan-blocks button")
+	for b.wait("!document.getElementById('result').hidden || !document.getElementById('clean').disabled", 20*time.Second); eval[bool](b, "document.getElementById('result').hidden"); {
+		b.press(kb.PageDown)
+		time.Sleep(150 * time.Millisecond)
+	}
+	if next := b.text("again"); next != "Next: 2 "+strings.Fields(want[1])[1] {
+		t.Errorf("after the first block the pedal has %q", next)
+	}
+	saved := eval[string](b, "localStorage.getItem('"+logKey+"')")
+	added, _ := strings.CutPrefix(saved, log)
+	var e practice.Entry
+	if err := json.Unmarshal([]byte(added), &e); err != nil || e.Block != 1 || !e.FirstTry || e.Clean != e.Played || e.Tempo != 500 {
+		t.Fatalf("the log has %q, %v", added, err)
+	}
+	b.press(kb.PageDown)
+	b.wait("document.getElementById('phase').textContent === 'count-in'", 20*time.Second)
+	b.press(kb.Escape)
+	b.wait("!document.getElementById('setup').hidden", 5*time.Second)
+	eval[chromedp.Void](b, "document.getElementById('plan').open = false")
+	b.open("plan")
+	b.wait(fmt.Sprintf("document.getElementById('plan-blocks').textContent.includes('done: %d of %d clean')", e.Clean, e.Played), 5*time.Second)
+	other := filepath.Join(t.TempDir(), "page.jsonl")
+	if err := os.WriteFile(other, []byte(saved), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	today("-done", "-from", other)
+	if shown := today(); !strings.Contains(shown, fmt.Sprintf("QUICK   TEST   DONE, %d of %d clean", e.Clean, e.Played)) && !strings.Contains(shown, fmt.Sprintf("SLOW   TEST   DONE, %d of %d clean", e.Clean, e.Played)) {
+		t.Errorf("with the log of the page examples/today shows\n%s", shown)
+	}
+	b.quiet()
+}
+
+// What was practised is drawn and told, and the words agree with the log.
+func TestHomeHistory(t *testing.T) {
+	t.Parallel()
+	now := practice.DateOf(time.Now())
+	text := practised(t, 60, now)
+	log, err := practice.Read(strings.NewReader(text))
+	if err != nil {
+		t.Fatal(err)
+	}
+	clean, _ := log.Tally("trumpet in B♭")
+	address, rules, parent := static(t), axe(t), openBrowser(t)
+	for _, look := range []struct {
+		width  int64
+		scheme string
+	}{{360, "dark"}, {1440, "light"}} {
+		b := openTab(t, parent, look.width, look.scheme)
+		b.stored(address+"#instrument=trumpet", map[string]string{logKey: text})
+		b.open("past")
+		b.wait("document.querySelectorAll('#past-moves li').length === 12", 5*time.Second)
+		if said := b.text("past-total"); !strings.Contains(said, fmt.Sprintf(" %d of the 132 moves", clean.Made())) {
+			t.Errorf("%d moves were clean, and it says %q", clean.Made(), said)
+		}
+		rows := eval[int](b, "[...document.querySelectorAll('#past-moves li > span:nth-of-type(2)')].reduce((n, e) => n + Number(e.textContent.match(/^(\\d+) of 12/)?.[1] || 0), 0)")
+		if rows != clean.Made() {
+			t.Errorf("the rows have %d moves, not %d", rows, clean.Made())
+		}
+		if said := b.text("past-takes"); !strings.Contains(said, "settle: tempo 80 on ") || !strings.Contains(said, "4 2 5 1:2 in dorian: tempo 66 on") && !strings.Contains(said, "sway: tempo 66 on") {
+			t.Errorf("of tempos it says %q", said)
+		}
+		b.check(fmt.Sprintf("history %d", look.width), rules)
+		b.picture(fmt.Sprintf("home-history-%d-%s", look.width, look.scheme))
+		first := log.Entries[0]
+		eval[chromedp.Void](b, fmt.Sprintf("(() => { const w = document.getElementById('past-when'); w.value = %d; w.dispatchEvent(new Event('input')); })()", first.Date))
+		then := practice.Log{}
+		for _, e := range log.Entries {
+			if e.Date == first.Date {
+				then.Entries = append(then.Entries, e)
+			}
+		}
+		made, _ := then.Tally(first.Instrument)
+		if said := b.text("past-total"); !strings.Contains(said, fmt.Sprintf(" %d of the 132 moves were clean at least once, %d of them", made.Made(), made.Made())) {
+			t.Errorf("on the first day %d moves were clean, and it says %q", made.Made(), said)
+		}
+		b.quiet()
+	}
+}
