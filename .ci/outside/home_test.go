@@ -28,7 +28,7 @@ func practised(t *testing.T, days int, until practice.Date) string {
 	if err != nil {
 		t.Fatal(err)
 	}
-	set := practice.Settings{Instrument: trumpet, Stage: practice.StageConstantOrders, Minutes: 6, Ideas: []practice.Idea{
+	set := practice.Settings{Instrument: trumpet, Stage: practice.StageConstantOrders, Minutes: 2, Ideas: []practice.Idea{
 		{Name: "settle", Figure: figure.MustParse("1:3 5 4 2 3:2"), Variations: []figure.Variation{figure.MustParseVariation("retrograde")}},
 		{Name: "sway", Figure: figure.MustParse("4 2 5 1:2 in dorian"), Tempo: 66, Goal: 100},
 	}}
@@ -135,10 +135,7 @@ func TestHomePlan(t *testing.T) {
 	}
 	b.picture("home-plan")
 	b.click("#plan-blocks button")
-	for b.wait("!document.getElementById('result').hidden || !document.getElementById('clean').disabled", 20*time.Second); eval[bool](b, "document.getElementById('result').hidden"); {
-		b.press(kb.PageDown)
-		time.Sleep(150 * time.Millisecond)
-	}
+	b.playThrough()
 	if next := b.text("again"); next != "Next: 2 "+strings.Fields(want[1])[1] {
 		t.Errorf("after the first block the pedal has %q", next)
 	}
@@ -148,10 +145,7 @@ func TestHomePlan(t *testing.T) {
 	if err := json.Unmarshal([]byte(added), &e); err != nil || e.Block != 1 || !e.FirstTry || e.Clean != e.Played || e.Tempo != 500 {
 		t.Fatalf("the log has %q, %v", added, err)
 	}
-	b.press(kb.PageDown)
-	b.wait("document.getElementById('phase').textContent === 'count-in'", 20*time.Second)
-	b.press(kb.Escape)
-	b.wait("!document.getElementById('setup').hidden", 5*time.Second)
+	b.click("#back")
 	eval[chromedp.Void](b, "document.getElementById('plan').open = false")
 	b.open("plan")
 	b.wait(fmt.Sprintf("document.getElementById('plan-blocks').textContent.includes('done: %d of %d clean')", e.Clean, e.Played), 5*time.Second)
@@ -170,7 +164,7 @@ func TestHomePlan(t *testing.T) {
 func TestHomeHistory(t *testing.T) {
 	t.Parallel()
 	now := practice.DateOf(time.Now())
-	text := practised(t, 60, now)
+	text := practised(t, 6, now-60) + practised(t, 2, now)
 	log, err := practice.Read(strings.NewReader(text))
 	if err != nil {
 		t.Fatal(err)
@@ -211,4 +205,149 @@ func TestHomeHistory(t *testing.T) {
 		}
 		b.quiet()
 	}
+}
+
+// logged are the entries that the page has added to a log.
+func (b *tab) logged(before string) (all []practice.Entry) {
+	b.t.Helper()
+	saved := eval[string](b, "localStorage.getItem('"+logKey+"') || ''")
+	l, err := practice.Read(strings.NewReader(strings.TrimPrefix(saved, before)))
+	if err != nil || l.Bad > 0 {
+		b.t.Fatalf("the log is %q, %v", saved, err)
+	}
+	return l.Entries
+}
+
+// playThrough says clean of every statement, until the result is there.
+func (b *tab) playThrough() {
+	b.t.Helper()
+	b.wait("!document.getElementById('stage').hidden", 5*time.Second)
+	for end := time.Now().Add(time.Minute); time.Now().Before(end); time.Sleep(100 * time.Millisecond) {
+		if eval[bool](b, "!document.getElementById('result').hidden") {
+			b.allClean()
+			return
+		}
+		b.press(kb.PageDown)
+	}
+	b.t.Fatal("the session does not end")
+}
+
+// allClean says clean of what a slow machine has passed over.
+func (b *tab) allClean() {
+	b.t.Helper()
+	eval[chromedp.Void](b, "(() => { for (let left = 99, s; left && (s = document.querySelector('#list .say:not(.clean)')); left--) s.click(); })()")
+}
+
+// A figure is built up note by note in its first key, logged as its beginnings, by pedal
+// alone, and goes through the keys at the end. After that it is cold no more; before, a
+// cold take is the first try, with the click alone.
+func TestHomeLearn(t *testing.T) {
+	t.Parallel()
+	b := openTab(t, openBrowser(t), 800, "light")
+	address := static(t)
+	b.ready(address + "#figure=3+5+1&tempo=500&keys=Eb+F&drone=tonic&vary=retrograde&sound=model")
+	b.open("learn")
+	b.wait("document.querySelectorAll('#offers button').length > 4", 5*time.Second)
+	if said := b.text("build-says"); said != "3 5  →  3 5 1" {
+		t.Errorf("it is built up as %q", said)
+	}
+	if pressed := eval[string](b, "document.querySelector('#offers [aria-pressed=true]').textContent"); pressed != "From the last note to the first1 5 3" {
+		t.Errorf("of the variations %q is chosen", pressed)
+	}
+	b.picture("home-learn")
+	b.click("#cold")
+	b.playThrough()
+	all := b.logged("")
+	if len(all) != 1 || !all[0].FirstTry || all[0].Variation != (figure.Variation{}) || all[0].Figure.Plain() != "3 5 1" || all[0].Route.String() != "35" {
+		t.Fatalf("the cold take is logged as %+v", all)
+	}
+	if said := b.text("ladder-says"); said != "Your first take of the day: 2 of 2 clean. It is logged apart, as the first try." {
+		t.Errorf("after a cold take: %q", said)
+	}
+	b.click("#back")
+	if !eval[bool](b, "document.getElementById('cold').disabled") || !strings.Contains(b.text("cold-says"), "Cold so far: ") {
+		t.Errorf("a second cold take is offered, %q", b.text("cold-says"))
+	}
+	b.click("#build")
+	b.playThrough()
+	if next := b.text("again"); next != "One note more: 3 of 3" {
+		t.Errorf("after the first step the pedal has %q", next)
+	}
+	b.press(kb.PageDown)
+	b.wait("document.getElementById('degrees').textContent === '3 5 1'", 20*time.Second)
+	do(t, b.ctx, chromedp.Reload())
+	b.wait("window.practiceRecord && practiceRecord.offered", 20*time.Second)
+	b.press(kb.PageDown) // goes on
+	b.playThrough()
+	if next := b.text("again"); next != "Now through the keys" {
+		t.Errorf("after the last step the pedal has %q", next)
+	}
+	b.press(kb.PageDown)
+	b.wait("document.getElementById('setting').textContent.includes('retrograde')", 20*time.Second)
+	b.playThrough()
+	var got []string
+	for _, e := range b.logged("") {
+		got = append(got, fmt.Sprintf("%s %v %s %v", e.Figure.Plain(), e.Variation, e.Route, e.FirstTry))
+	}
+	if want := []string{"3 5 1  35 true", "3 5 1 first 2 3333 false", "3 5 1 first 3 3333 false", "3 5 1 retrograde 35 false"}; !slices.Equal(got, want) {
+		t.Errorf("the log has %q, not %q", got, want)
+	}
+	b.quiet()
+}
+
+// Tags, a goal and variations belong to an idea, are kept, and go out and in with it; put
+// aside, it is not in the plan.
+func TestHomeIdeas(t *testing.T) {
+	t.Parallel()
+	address, rules, parent := static(t), axe(t), openBrowser(t)
+	b := openTab(t, parent, 360, "dark")
+	b.stored(address, map[string]string{ideasKey: `{"version":1,"ideas":[{"name":"one","settings":{"figure":"3 5 1 6"},"tags":["blues"]},{"name":"two","settings":{"figure":"C G Eb F"}}]}`})
+	b.open("own")
+	b.open("plan")
+	b.wait("document.querySelectorAll('#plan-blocks strong').length", 5*time.Second)
+	eval[chromedp.Void](b, "document.querySelectorAll('#ideas details').forEach((d) => { d.open = true; })")
+	b.wait("document.querySelectorAll('#ideas fieldset').length === 2", 5*time.Second)
+	b.check("ideas", rules)
+	b.picture("home-ideas-360-dark")
+	goal := func(text string) {
+		t.Helper()
+		eval[chromedp.Void](b, fmt.Sprintf("(() => { const g = document.querySelectorAll('#ideas [inputmode=numeric]')[1]; g.value = %s; g.dispatchEvent(new Event('change')); })()", quote(t, text)))
+	}
+	goal("fast")
+	wrong := "[...document.querySelectorAll('#ideas .wrong')].map((e) => e.textContent).join('')"
+	if said := eval[string](b, wrong); !strings.HasPrefix(said, "Goal: a tempo") {
+		t.Errorf("of a goal that is none it says %q", said)
+	}
+	goal("132")
+	if said := eval[string](b, wrong); said != "" {
+		t.Errorf("mended, it still says %q", said)
+	}
+	eval[chromedp.Void](b, "(() => { const g = document.querySelectorAll('#ideas li')[1].querySelector('input'); g.value = ' slow,, blues '; g.dispatchEvent(new Event('change')); })()")
+	eval[chromedp.Void](b, "document.querySelectorAll('#ideas li')[1].querySelector('[type=checkbox]').click()")
+	eval[chromedp.Void](b, "[...document.querySelectorAll('#ideas li')[0].querySelectorAll('button')].at(-1).click()")
+	if told := b.text("plan-told"); !strings.Contains(told, "one: put aside, comes back on ") {
+		t.Errorf("put aside, the plan says %q", told)
+	}
+	if titles := eval[string](b, "[...document.querySelectorAll('#plan-blocks strong')].map((e) => e.textContent).join()"); strings.Contains(titles, "one") || !strings.Contains(titles, "two") {
+		t.Errorf("the plan has %s", titles)
+	}
+	written := eval[string](b, "localStorage.getItem('"+ideasKey+"')")
+	var file struct {
+		Ideas []struct {
+			Tags, Variations []string
+			Goal             int
+			Until            string
+		}
+	}
+	if err := json.Unmarshal([]byte(written), &file); err != nil || len(file.Ideas) != 2 || file.Ideas[1].Goal != 132 || !slices.Equal(file.Ideas[1].Tags, []string{"slow", "blues"}) || !slices.Equal(file.Ideas[1].Variations, []string{"retrograde"}) {
+		t.Errorf("the ideas are kept as %s, %v", written, err)
+	}
+	if until, err := practice.ParseDate(file.Ideas[0].Until); err != nil || until < practice.DateOf(time.Now())+13 {
+		t.Errorf("put aside until %q, %v", file.Ideas[0].Until, err)
+	}
+	eval[chromedp.Void](b, "[...document.querySelectorAll('#idea-tags button')].find((e) => e.textContent === 'slow').click()")
+	if names := eval[string](b, "[...document.querySelectorAll('#ideas button:first-child')].map((e) => e.textContent).join()"); names != "two" {
+		t.Errorf("tagged slow are %s", names)
+	}
+	b.quiet()
 }

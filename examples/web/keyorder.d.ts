@@ -173,15 +173,26 @@ export interface History {
   orders: { title: string; moves: { to: string; clean: number[]; tried: number[] }[] }[];
   keys: string[];
   days: { day: number; minutes: number; clean: number; played: number }[];
-  takes: { name: string; goal?: number; take: { day: number; tempo: number; clean: number; played: number; first?: boolean; varied?: string }[] }[];
+  takes: { name: string; goal?: number; take: Take[] }[];
   more: number;
   problem?: string;
 }
 
-export interface Offer {
-  text: string;
-  means: string;
-  degrees: string;
+export interface Take {
+  day: number;
+  tempo: number;
+  clean: number;
+  played: number;
+  first?: boolean;
+  varied?: string;
+}
+
+/** What can be done with a figure. */
+export interface About {
+  offers: { text: string; means: string; degrees: string }[];
+  beginnings: string[];
+  played: boolean;
+  first: Take[];
 }
 
 export declare function load(address?: string | URL): Promise<Library>;
@@ -198,7 +209,7 @@ export declare class Library {
   today(day: Day, log?: string): DayPlan;
   block(day: Day, log: string, number: number): Session;
   past(day: Day, log?: string): History;
-  offers(settings: Settings): Offer[];
+  figure(day: Day, log?: string): About;
 }
 
 export declare class Session {

@@ -101,8 +101,8 @@ export class Library {
   /** past is what was practised, for pictures. */
   past(day, log = "") { return this.call("past", JSON.stringify(day), log); }
 
-  /** offers are variations of the figure that the settings have. */
-  offers(settings) { return this.call("offers", JSON.stringify(settings)); }
+  /** figure is what can be done with the figure of the settings: variations, beginnings. */
+  figure(day, log = "") { return this.call("figure", JSON.stringify(day), log); }
 
   /** keep returns a log with the lines of a session in place of those that it had. */
   keep(log, had, lines) { return this.call("keep", log, had, lines); }

@@ -6,6 +6,8 @@ import { KeyorderError, load } from "./keyorder.js";
 import { Player, gain, layers } from "./player.js";
 import * as classroom from "./class.js";
 import * as own from "./ideas.js";
+import * as learn from "./learn.js";
+import * as mine from "./own.js";
 import * as past from "./history.js";
 import * as plans from "./today.js";
 import { Tab, levelKey, logKey, save, saved, savedObject } from "./store.js";
@@ -168,6 +170,7 @@ function refresh(final) {
   if (!refused || final) for (const f of choices.fields) wrong(f.name, "");
   $("first").hidden = !session;
   put("summary", "");
+  if (final) parts();
   if (refused) {
     if (final) refuse(refused);
     return;
@@ -180,8 +183,9 @@ function refresh(final) {
   classroom.order(session, given);
   const keys = plan.statements.length;
   const left = plan.left_out ? ` Left out: ${plan.left_out.join(", ")}.` : "";
+  const varied = plan.varied ? ` Varied: ${plan.varied}.` : "";
   const titles = plan.orders.length > 3 ? `${plan.orders.length} orders` : plan.orders.map((o) => o.title).join("; ");
-  put("summary", `${capital(titles)}: ${keys} ${keys === 1 ? "key" : "keys"} to play, ${plan.minutes}.${left}`);
+  put("summary", `${capital(titles)}: ${keys} ${keys === 1 ? "key" : "keys"} to play, ${plan.minutes}.${varied}${left}`);
   const first = session.answer(0);
   put("first-caption", plain(`In ${plan.statements[0].key}: ${first.notes}`));
   picture($("first-staff"), first.svg);
@@ -227,7 +231,8 @@ function showOrders() {
 
 function showOwn() {
   const all = own.ideas();
-  $("ideas").replaceChildren(...all.map(({ name, settings: given }) => {
+  $("ideas").replaceChildren(...mine.listed(all).map((idea) => {
+    const { name, settings: given } = idea;
     const use = make("button", { type: "button" }, name);
     use.addEventListener("click", () => {
       fill(given);
@@ -239,7 +244,7 @@ function showOwn() {
       if (confirm(`Remove “${name}” from your ideas?`) && own.remove(name)) showOwn();
     });
     const item = make("li");
-    item.append(use, " ", remove);
+    item.append(use, " ", remove, mine.about(idea));
     return item;
   }));
   offer($("ideas-file"), own.text(all));
@@ -276,8 +281,11 @@ async function addFile() {
     refresh(false);
   }
   showOwn();
-  for (const part of [plans, past]) part.show();
+  parts();
 }
+
+// parts shows anew what depends on the settings, the ideas and the log.
+function parts() { for (const part of [plans, past, learn]) part.show(); }
 
 // Playing. The player schedules the sound; the screen follows the clock.
 
@@ -519,7 +527,7 @@ function showLook(now) {
   const to = now.how === "coming" || now.how === "count" ? now.lead : now.next;
   put("move", to >= 0 && moves[to] ? (statements[to].held ? "one note held: " : "first note: ") + moves[to] : to >= 0 && statements[to].held ? "one note held" : "");
   const where = `${now.lead + 1} of ${statements.length}` + (orders.length > 1 ? `, ${orders[s.order].title}` : "");
-  put("setting", `in ${play.plan.scale} · ${where}`);
+  put("setting", `in ${play.plan.scale}${play.plan.varied ? ", " + play.plan.varied : ""} · ${where}`);
   showChords(s, now);
   $("bar").classList.toggle("off", !(now.how === "coming" || now.how === "count" || now.how.startsWith("then")));
   const wants = play.given.show === "after" ? now.how === "listen" || now.how === "then listen" : play.asked === now.lead;
@@ -717,8 +725,9 @@ function settle(of) {
 
 // What came of it.
 
-function today() {
+function today(later = 0) { // so many days
   const d = new Date();
+  d.setDate(d.getDate() + later);
   const two = (n) => String(n).padStart(2, "0");
   return `${String(d.getFullYear()).padStart(4, "0")}-${two(d.getMonth() + 1)}-${two(d.getDate())}`;
 }
@@ -741,7 +750,6 @@ function report() {
   put("made", `This session made ${r.moves} of the 132 moves, ${r.clean} of them clean. With what is saved in this browser for ${done.plan.instrument}, ${r.made} were clean at least once.`);
   table(r);
   put("fresh", r.fills ? `The order that would fill most gaps: ${means(r.freshest)} (${r.freshest}), ${r.fills} moves that were never clean.` : "No gap is left: all 132 moves were clean at least once.");
-  put("ladder-says", ladderText());
   const kept = keepLines(r.log);
   put("logged", (r.log ? "" : "Nothing was judged, so this session has no line for the log. ") + (kept ? "The log is saved in this browser only." : "This browser saves nothing for this page: download the session to keep it.") + (r.problem ? " " + r.problem : ""));
   offer($("download"), r.log);
@@ -752,14 +760,15 @@ function report() {
 
 // What follows a session that is part of something; others are played again, or in
 // the order that fills most gaps.
-const follows = { block: plans.after };
-
-function following() {
-  return follows[done.task?.kind]?.(done) || [{ text: "Again", go: () => again() }, { text: "Next order", go: () => again(done.report.freshest), none: !done.report.fills }];
-}
+const follows = { block: plans.after, learn: learn.afterStep, cold: learn.afterCold };
 
 function showNext() {
-  done.next = following();
+  const { says, next } = follows[done.task?.kind]?.(done) || {
+    says: ladderText(),
+    next: [{ text: "Again", go: () => again() }, { text: "Next order", go: () => again(done.report.freshest), none: !done.report.fills }],
+  };
+  done.next = next;
+  put("ladder-says", says || "");
   ["again", "take"].forEach((id, n) => {
     const next = done.next[n];
     put(id, next?.text || "");
@@ -782,7 +791,7 @@ function nextTempo() {
 }
 
 function ladderText() {
-  return $("ladder").checked && !done.task ? `The next round goes at ${nextTempo()}.` : "";
+  return $("ladder").checked ? `The next round goes at ${nextTempo()}.` : "";
 }
 
 // keepLines saves the lines of the session in place of those that it had, and
@@ -1035,7 +1044,6 @@ function wire() {
   $("back").addEventListener("click", () => {
     show("setup");
     refresh(true);
-    for (const part of [plans, past]) part.show();
     $("start").focus();
   });
   $("take").addEventListener("click", () => done.next[1].go());
@@ -1084,8 +1092,8 @@ async function begun() {
   for (const c of choices.cautions) $("cautions").append(make("li", {}, c));
   readLevels();
   wire();
-  const page = { $, make, put, plain, capital, attempt, mark, tell, show, settings, fill, refresh, begin, today, library };
-  for (const part of [plans, past]) part.wire(page);
+  const page = { $, make, put, plain, capital, attempt, mark, tell, show, settings, fill, refresh, refuse, begin, start, today, showOwn, library, changed: parts };
+  for (const part of [plans, past, learn, mine]) part.wire(page);
   show("setup");
   readAddress();
   record.ready = performance.now();

@@ -95,10 +95,12 @@ export function after({ task }) {
   page.attempt(() => { blocks = page.library.today(day(), saved(logKey)).blocks; });
   const left = blocks.filter((b) => b.number && b.number !== task.number && !b.done);
   const next = left.find((b) => b.number > task.number) || left[0];
-  return [
-    next ? { text: `Next: ${next.number} ${next.title}`, go: () => start(next.number) } : { text: "Back to the plan", go: back },
-    { text: "This block again", go: () => start(task.number) },
-  ];
+  return {
+    next: [
+      next ? { text: `Next: ${next.number} ${next.title}`, go: () => start(next.number) } : { text: "Back to the plan", go: back },
+      { text: "This block again", go: () => start(task.number) },
+    ],
+  };
 }
 
 /** back shows the plan. */

@@ -29,7 +29,7 @@
 //	today(day, log)                     the plan of a day, in words
 //	block(day, log, number)             opens a block of it as a session: its plan
 //	past(day, log)                      what was practised, for pictures
-//	offers(settings)                    variations of a figure
+//	figure(day, log)                    what can be done with a figure
 //
 // day is what a plan is asked for with, package form's Day; settings are the fields of package form, plan and report those of
 // figure/session; log is the practice log, as package practice reads it.
@@ -77,6 +77,10 @@ func main() {
 		"past":   func(t texts) ([]byte, error) { return answer(form.Past([]byte(t.at(0)), t.at(1))) },
 		"offers": func(t texts) ([]byte, error) { return answer(form.Offers([]byte(t.at(0)))) },
 		"open":   a.openNew, "resume": a.resume, "close": a.close,
+		"today":   func(t texts) ([]byte, error) { return answer(form.Today([]byte(t.at(0)), t.at(1))) },
+		"past":    func(t texts) ([]byte, error) { return answer(form.Past([]byte(t.at(0)), t.at(1))) },
+		"figure":  func(t texts) ([]byte, error) { return answer(form.Figure([]byte(t.at(0)), t.at(1))) },
+		"open":    a.openNew, "resume": a.resume, "close": a.close,
 		"block": func(t texts) ([]byte, error) {
 			s, err := form.Block(context.Background(), []byte(t.at(0)), t.at(1), t.number(2))
 			if err != nil {

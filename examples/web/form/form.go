@@ -145,7 +145,7 @@ func fieldOf(err error) error {
 		}
 		return in("fit", err)
 	case errors.As(err, &refused) && strings.HasPrefix(refused.Setting, "drill ") && refused.Err != nil: // of the band
-		return in("chords", refused.Err)
+		return in("chords", ofTheBand(refused.Err))
 	case errors.As(err, &refused) && strings.HasPrefix(refused.Setting, "drill "): // of the line
 		return in("rest", errors.New(refused.Want))
 	case errors.As(err, &refused) && refused.Setting == "variation":
@@ -154,6 +154,14 @@ func fieldOf(err error) error {
 		return in("order", err)
 	}
 	return in("figure", err)
+}
+
+// ofTheBand is what a band refuses, without the figure, which the field beside it has.
+func ofTheBand(err error) error {
+	if of := (*fault.ValueError)(nil); errors.As(err, &of) && of.Want != "" {
+		return errors.New(of.Want)
+	}
+	return err
 }
 
 // in says that an error is about a field.
@@ -169,13 +177,21 @@ func Text(err error) (field, text string) {
 			if f.Name == refused.Setting {
 				inner := refused.Want
 				if refused.Err != nil {
-					inner = refused.Err.Error()
+					inner = plainly(refused.Err)
 				}
 				field, text = f.Name, f.Label+": "+inner
 			}
 		}
 	}
 	return field, strings.TrimSuffix(text, ".") + "."
+}
+
+// plainly is the text of an error beside its field, which says already what it is.
+func plainly(err error) string {
+	if read := (*fault.SyntaxError)(nil); errors.As(err, &read) {
+		return strings.TrimPrefix(err.Error(), read.What+" ")
+	}
+	return err.Error()
 }
 
 // AppendPlan appends the plan of a session as JSON, with what only a page needs:
@@ -194,11 +210,11 @@ func AppendPlan(b []byte, s *session.Session, number int) ([]byte, error) {
 		Sound      string   `json:"sound"`
 		Degrees    string   `json:"degrees"` // of the figure
 		Scale      string   `json:"scale"`
-		Idea       string   `json:"idea"`    // its degrees before they were varied
+		Idea       string   `json:"idea"`    // the figure before it was varied
 		Varied     string   `json:"varied"`  // how
 		Planned    int      `json:"planned"` // the block of the day's plan, 0 for none
 		Moves      []string `json:"moves"`
-	}{number, set.Drill.Parts[0].Name, say.Minutes(s.Line().Duration()), set.Playback.Mode.String(), degrees(played), played.Scale().String(), degrees(set.Drill.Figure), set.Variation.String(), 0, []string{}}
+	}{number, set.Drill.Parts[0].Name, say.Minutes(s.Line().Duration()), set.Playback.Mode.String(), degrees(played), played.Scale().String(), set.Drill.Figure.String(), set.Variation.String(), 0, []string{}}
 	if set.Planned != nil {
 		own.Planned = set.Planned.Block
 	}

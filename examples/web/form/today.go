@@ -12,6 +12,7 @@ import (
 
 	"example.com/keyorder/examples/internal/say"
 	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/accompaniment"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/playback"
 	"example.com/keyorder/figure/practice"
@@ -158,6 +159,9 @@ func Block(ctx context.Context, day []byte, log string, number int) (*session.Se
 	if err := r.readSound(told.text); err != nil {
 		return nil, err
 	}
+	if !hasChords(b.Drill.Figure) { // the band has nothing to play
+		r.form.Playback.Bass, r.form.Playback.Chords = accompaniment.Bass(0), accompaniment.Comping(0)
+	}
 	if b.Test { // nothing helps
 		r.form.Playback = playback.Options{Mode: playback.ModeClick}
 	}
@@ -171,6 +175,15 @@ func Block(ctx context.Context, day []byte, log string, number int) (*session.Se
 	set.Drill.Figure = p.Entry(n).Figure
 	s, err := session.New(ctx, set, Most(), l)
 	return s, fieldOf(err)
+}
+
+func hasChords(f figure.Figure) bool {
+	for it := range f.Items() {
+		if it.Chord != nil {
+			return true
+		}
+	}
+	return false
 }
 
 // A telling is what the words of a plan need beside it.
@@ -266,18 +279,15 @@ func alone(ideas []practice.Idea, i practice.Idea) error {
 
 // read reads an idea as the plan takes it.
 func (i Idea) read() (practice.Idea, error) {
+	f, err := figureOf(i.Settings)
+	if err != nil {
+		return practice.Idea{}, err
+	}
 	text, err := parse(i.Settings)
 	if err != nil {
 		return practice.Idea{}, err
 	}
-	text["vary"] = "" // the idea itself
-	var r reader
-	for _, read := range []func(map[string]string) error{r.readNames, r.readFigure} {
-		if err := read(text); err != nil {
-			return practice.Idea{}, err
-		}
-	}
-	out := practice.Idea{Name: shortened(i.Name), Figure: r.form.Drill.Figure, Goal: i.Goal}
+	out := practice.Idea{Name: shortened(i.Name), Figure: f, Goal: i.Goal}
 	if err := out.Meter.UnmarshalText([]byte(text["meter"])); err != nil {
 		return out, in("meter", err)
 	}
@@ -334,81 +344,4 @@ func ourIdeas() []practice.Idea {
 		all = append(all, i)
 	}
 	return all
-}
-
-// An Offer is a variation of a figure that can be played.
-type Offer struct {
-	Text    string `json:"text"`
-	Means   string `json:"means"`
-	Degrees string `json:"degrees"` // of the figure varied
-}
-
-// Offers returns variations of the figure that the fields have, each other than the
-// figure and than those before it.
-func Offers(settings []byte) ([]Offer, error) {
-	given, err := decode(settings)
-	if err != nil {
-		return nil, err
-	}
-	text, err := parse(given)
-	if err != nil {
-		return nil, err
-	}
-	text["vary"] = ""
-	var r reader
-	for _, read := range []func(map[string]string) error{r.readNames, r.readFigure} {
-		if err := read(text); err != nil {
-			return nil, err
-		}
-	}
-	f := r.form.Drill.Figure
-	lengths, about := "", "1"
-	for it := range f.Items() {
-		if len(it.Degrees) == 0 {
-			continue
-		}
-		if lengths == "" {
-			about = it.Degrees[0].Plain()
-		}
-		lengths = " " + eighths(it.Length) + lengths // from the last to the first
-	}
-	tries := []string{
-		"retrograde", "from the last note to the first",
-		"inversion about " + about, "upside down, around its first note",
-		"rotation 1", "from the second note on",
-		"displaced 1/8", "an eighth later",
-		"displaced -1/8", "an eighth earlier",
-		"rhythm" + lengths, "its rhythm from the last note to the first",
-		"rhythm 3 1", "long, short",
-		"octave up 2", "the second note an octave higher",
-		"octave down 2", "the second note an octave lower",
-		"in minor", "in minor", "in dorian", "in dorian", "in major", "in major",
-	}
-	offers := []Offer{}
-	seen := []figure.Figure{f}
-	for n := 0; n < len(tries); n += 2 {
-		v, err := figure.ParseVariation(tries[n])
-		if err != nil {
-			continue
-		}
-		g, err := v.Apply(f)
-		if err != nil || g.NoteCount() > MaxNotes || slices.ContainsFunc(seen, g.Equal) {
-			continue
-		}
-		seen = append(seen, g)
-		text := degrees(g)
-		if g.Scale() != f.Scale() {
-			text = g.String()
-		}
-		offers = append(offers, Offer{v.String(), tries[n+1], text})
-	}
-	return offers, nil
-}
-
-// eighths writes a length as a rhythm has it.
-func eighths(l figure.Length) string {
-	if l%figure.Eighth == 0 {
-		return fmt.Sprint(int(l / figure.Eighth))
-	}
-	return fmt.Sprintf("%d/%d", int(l), int(figure.Eighth))
 }
