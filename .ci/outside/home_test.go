@@ -1,6 +1,7 @@
 package outside
 
 import (
+	"context"
 	"encoding/json"
 	"fmt"
 	"os"
@@ -69,6 +70,7 @@ func practised(t *testing.T, days int, until practice.Date) string {
 func (b *tab) stored(address string, texts map[string]string) {
 	b.t.Helper()
 	b.load(address)
+	eval[chromedp.Void](b, "localStorage.clear()")
 	for key, text := range texts {
 		eval[chromedp.Void](b, fmt.Sprintf("localStorage.setItem(%s, %s)", quote(b.t, key), quote(b.t, text)))
 	}
@@ -87,11 +89,39 @@ func (b *tab) click(selector string) {
 
 const ideasKey, logKey = "keyorder ideas", "keyorder practice log"
 
+// TestHome opens what a player has at home, each in a tab of its own.
+func TestHome(t *testing.T) {
+	t.Parallel()
+	address, parent := static(t), openBrowser(t)
+	t.Run("at first", func(t *testing.T) { homeAtFirst(t, address, parent) })
+	t.Run("plan", func(t *testing.T) { homePlan(t, address, parent) })
+	t.Run("learn", func(t *testing.T) { homeLearn(t, address, parent) })
+	t.Run("ideas", func(t *testing.T) { homeIdeas(t, address, parent) })
+	t.Run("history", func(t *testing.T) { homeHistory(t, address, parent) })
+}
+
+// At first there are three choices and the button that starts, above the fold; all else is
+// folded away.
+func homeAtFirst(t *testing.T, address string, parent context.Context) {
+	for _, size := range [][2]int64{{360, 640}, {1440, 900}} {
+		b := openTab(t, parent, size[0], "light")
+		do(t, b.ctx, chromedp.EmulateViewport(size[0], size[1]))
+		b.ready(address)
+		above := eval[[]string](b, `[...document.querySelectorAll("input, select, button, summary, a")].filter((e) => e.checkVisibility() && e.getBoundingClientRect().bottom <= innerHeight).map((e) => e.id || e.localName)`)
+		if len(above) < 4 || !slices.Equal(above[:4], []string{"field-figure", "field-order", "field-instrument", "start"}) {
+			t.Errorf("%v: above the fold are %q", size, above)
+		}
+		if open := eval[int](b, "document.querySelectorAll('details[open]').length"); open != 0 {
+			t.Errorf("%v: %d parts are open", size, open)
+		}
+		b.picture(fmt.Sprintf("home-first-%d", size[0]))
+	}
+}
+
 // The plan of the day is that of examples/today; a block of it, started by one touch and
 // played by pedal, is done there too once the log is taken over.
-func TestHomePlan(t *testing.T) {
-	t.Parallel()
-	b := openTab(t, openBrowser(t), 800, "light")
+func homePlan(t *testing.T, address string, parent context.Context) {
+	b := openTab(t, parent, 800, "light")
 	now := practice.DateOf(time.Now())
 	log := practised(t, 9, now)
 	path := filepath.Join(t.TempDir(), "practice.jsonl")
@@ -107,7 +137,7 @@ func TestHomePlan(t *testing.T) {
 		return string(out)
 	}
 	shown := today("-figures", "quick = 3 5 1 6; slow = 5 2 b3:2 1", "-vary", "retrograde", "-tempo", "500", "-goal", "500", "-minutes", "1", "-for", "trumpet")
-	b.stored(static(t)+"#instrument=trumpet", map[string]string{
+	b.stored(address+"#instrument=trumpet", map[string]string{
 		logKey:          log,
 		"keyorder plan": `{"minutes":1,"stage":""}`,
 		ideasKey: `{"version":1,"ideas":[{"name":"quick","settings":{"figure":"3 5 1 6","tempo":"500"},"goal":500,"variations":["retrograde","sideways"]},
@@ -136,6 +166,7 @@ func TestHomePlan(t *testing.T) {
 	b.picture("home-plan")
 	b.click("#plan-blocks button")
 	b.playThrough()
+	b.picture("home-block-result")
 	if next := b.text("again"); next != "Next: 2 "+strings.Fields(want[1])[1] {
 		t.Errorf("after the first block the pedal has %q", next)
 	}
@@ -161,8 +192,7 @@ func TestHomePlan(t *testing.T) {
 }
 
 // What was practised is drawn and told, and the words agree with the log.
-func TestHomeHistory(t *testing.T) {
-	t.Parallel()
+func homeHistory(t *testing.T, address string, parent context.Context) {
 	now := practice.DateOf(time.Now())
 	text := practised(t, 6, now-60) + practised(t, 2, now)
 	log, err := practice.Read(strings.NewReader(text))
@@ -170,13 +200,15 @@ func TestHomeHistory(t *testing.T) {
 		t.Fatal(err)
 	}
 	clean, _ := log.Tally("trumpet in B♭")
-	address, rules, parent := static(t), axe(t), openBrowser(t)
+	rules := axe(t)
 	for _, look := range []struct {
 		width  int64
 		scheme string
-	}{{360, "dark"}, {1440, "light"}} {
+		size   string
+	}{{360, "dark", "200%"}, {1440, "light", "100%"}} {
 		b := openTab(t, parent, look.width, look.scheme)
 		b.stored(address+"#instrument=trumpet", map[string]string{logKey: text})
+		eval[chromedp.Void](b, "document.documentElement.style.fontSize = '"+look.size+"'")
 		b.open("past")
 		b.wait("document.querySelectorAll('#past-moves li').length === 12", 5*time.Second)
 		if said := b.text("past-total"); !strings.Contains(said, fmt.Sprintf(" %d of the 132 moves", clean.Made())) {
@@ -241,11 +273,9 @@ func (b *tab) allClean() {
 // A figure is built up note by note in its first key, logged as its beginnings, by pedal
 // alone, and goes through the keys at the end. After that it is cold no more; before, a
 // cold take is the first try, with the click alone.
-func TestHomeLearn(t *testing.T) {
-	t.Parallel()
-	b := openTab(t, openBrowser(t), 800, "light")
-	address := static(t)
-	b.ready(address + "#figure=3+5+1&tempo=500&keys=Eb+F&drone=tonic&vary=retrograde&sound=model")
+func homeLearn(t *testing.T, address string, parent context.Context) {
+	b := openTab(t, parent, 800, "light")
+	b.stored(address+"#figure=3+5+1&tempo=500&keys=Eb+F&drone=tonic&vary=retrograde&sound=model", nil)
 	b.open("learn")
 	b.wait("document.querySelectorAll('#offers button').length > 4", 5*time.Second)
 	if said := b.text("build-says"); said != "3 5  →  3 5 1" {
@@ -297,9 +327,8 @@ func TestHomeLearn(t *testing.T) {
 
 // Tags, a goal and variations belong to an idea, are kept, and go out and in with it; put
 // aside, it is not in the plan.
-func TestHomeIdeas(t *testing.T) {
-	t.Parallel()
-	address, rules, parent := static(t), axe(t), openBrowser(t)
+func homeIdeas(t *testing.T, address string, parent context.Context) {
+	rules := axe(t)
 	b := openTab(t, parent, 360, "dark")
 	b.stored(address, map[string]string{ideasKey: `{"version":1,"ideas":[{"name":"one","settings":{"figure":"3 5 1 6"},"tags":["blues"]},{"name":"two","settings":{"figure":"C G Eb F"}}]}`})
 	b.open("own")

@@ -49,7 +49,7 @@ function cold() {
   let session;
   const refused = page.attempt(() => { session = page.library.open(given, saved(logKey)); });
   if (refused) page.refuse(refused);
-  else page.begin({ session, given: { ...page.settings(), show: "ask" }, seconds: 0, from: 0, task: { kind: "cold" } });
+  else page.begin({ session, given, seconds: 0, from: 0, task: { kind: "cold", base: page.settings() } });
 }
 
 /** afterCold says what follows a cold take. */
@@ -63,30 +63,30 @@ export function afterCold({ says, report }) {
 
 // step plays the first notes of the figure, four times in its first key. Each try is
 // answered, unless something else was chosen to sound.
-function step(notes, given) {
-  const learnt = { sound: "answer", ...given };
-  for (const name of ["vary", "order", "first", "keys", "scale", "rest", "free"]) delete learnt[name];
+function step(notes, base) {
+  const given = { sound: "answer", ...base };
+  for (const name of ["vary", "order", "first", "keys", "scale", "rest", "free"]) delete given[name];
   let session;
   const refused = page.attempt(() => {
-    const whole = page.library.open({ ...given, vary: "" }, "");
-    const of = page.library.figure({ ...day(), ideas: [], settings: given }).beginnings.length + 1;
-    learnt.figure = whole.plan.idea;
-    learnt.keys = `${whole.plan.statements[0].key} x4`;
-    learnt.vary = `first ${notes}`;
+    const whole = page.library.open({ ...base, vary: "" }, "");
+    const of = page.library.figure({ ...day(), ideas: [], settings: base }).beginnings.length + 1;
+    given.figure = whole.plan.idea;
+    given.keys = `${whole.plan.statements[0].key} x4`;
+    given.vary = `first ${notes}`;
     whole.close();
-    session = page.library.open(learnt, saved(logKey));
+    session = page.library.open(given, saved(logKey));
     session.of = of;
   });
   if (refused) page.refuse(refused);
-  else page.begin({ session, given, seconds: 0, from: 0, task: { kind: "learn", notes, of: session.of } });
+  else page.begin({ session, given, seconds: 0, from: 0, task: { kind: "learn", notes, of: session.of, base } });
 }
 
 /** afterStep says what follows a step: one note more, the same again, or the order. */
-export function afterStep({ task: { notes, of }, given, says }) {
-  const same = { text: "The same again", go: () => step(notes, given) };
+export function afterStep({ task: { notes, of, base }, says }) {
+  const same = { text: "The same again", go: () => step(notes, base) };
   const on = notes < of
-    ? { text: `One note more: ${notes + 1} of ${of}`, go: () => step(notes + 1, given) }
-    : { text: "Now through the keys", go: () => { page.fill(given); page.show("setup"); page.start(); } };
+    ? { text: `One note more: ${notes + 1} of ${of}`, go: () => step(notes + 1, base) }
+    : { text: "Now through the keys", go: () => { page.fill(base); page.show("setup"); page.start(); } };
   const faults = says.some((s) => s === "not clean");
   return {
     says: `${Math.min(notes, of)} of ${of} notes, in the first key.`,

@@ -760,10 +760,10 @@ function report() {
 
 // What follows a session that is part of something; others are played again, or in
 // the order that fills most gaps.
-const follows = { block: plans.after, learn: learn.afterStep, cold: learn.afterCold };
+const follows = new Map([["block", plans.after], ["learn", learn.afterStep], ["cold", learn.afterCold]]);
 
 function showNext() {
-  const { says, next } = follows[done.task?.kind]?.(done) || {
+  const { says, next } = follows.get(done.task?.kind)?.(done) || {
     says: ladderText(),
     next: [{ text: "Again", go: () => again() }, { text: "Next order", go: () => again(done.report.freshest), none: !done.report.fills }],
   };
@@ -888,15 +888,17 @@ async function offerKept() {
 
 function offerSession(kept, of) {
   const { plan } = of;
-  const given = kept.given && typeof kept.given === "object" ? kept.given : {};
+  const object = (v) => (v && typeof v === "object" ? v : undefined);
+  const given = object(kept.given) || {};
+  const task = object(kept.task);
   const said = plan.statements.filter((s) => s.verdict !== "unsaid").length;
   const seconds = kept.seconds >= 0 ? kept.seconds : 0;
   put("kept-what", `${plan.degrees} in ${plan.scale}, ${plan.orders.map((o) => o.title).join("; ")}: ${said} of ${plan.statements.length} keys are judged.`);
   $("go-on").onclick = () => {
     $("kept").hidden = true;
-    fill(given);
+    fill(object(task?.base) || given);
     const says = plan.statements.map((s) => s.verdict);
-    begin({ session: of, given, seconds, from: resumeTime(of), says: says.slice(0, says.findLastIndex((v) => v !== "unsaid") + 1), tempo: kept.tempo, task: kept.task });
+    begin({ session: of, given, seconds, from: resumeTime(of), says: says.slice(0, says.findLastIndex((v) => v !== "unsaid") + 1), tempo: kept.tempo, task });
     if (play) play.took = kept.key === tab.key ? undefined : kept.drop;
   };
   $("put-away").onclick = () => {
@@ -908,7 +910,7 @@ function offerSession(kept, of) {
       offerKept();
       return;
     }
-    settle({ session: of, plan, given, task: kept.task, tempo: kept.tempo || Number(given.tempo || defaultOf("tempo")), before: saved(logKey), says, seconds });
+    settle({ session: of, plan, given, task, tempo: kept.tempo || Number(given.tempo || defaultOf("tempo")), before: saved(logKey), says, seconds });
     show("result");
     if (report()) kept.drop();
   };

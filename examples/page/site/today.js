@@ -84,9 +84,10 @@ export function start(number) {
     page.tell(refused.message);
     return;
   }
-  const given = page.settings();
-  given.show = "ask";
-  page.begin({ session, given, seconds: 0, from: 0, task: { kind: "block", number } });
+  const base = page.settings();
+  const given = { ...base, figure: session.plan.idea, vary: session.plan.varied, show: "ask" };
+  for (const name of ["scale", "order", "keys"]) delete given[name];
+  page.begin({ session, given, seconds: 0, from: 0, task: { kind: "block", number, base } });
 }
 
 /** after says what follows a block: the next one that is not done, or this one again. */
