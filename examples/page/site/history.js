@@ -86,8 +86,7 @@ function moves() {
   const { $, make, put, plain } = page;
   put("past-date", date(asOf));
   $("past-when").setAttribute("aria-valuetext", date(asOf));
-  const head = make("li");
-  head.append(make("span", { class: "unseen" }, "Each row is an order, each column the key that a move leaves."));
+  const head = make("li", { "aria-hidden": "true" });
   head.append(svg(240, 20, "", ...past.keys.map((k, n) => shape("text", { x: 20 * n + 10, y: 15, class: "name" }, plain(k)))));
   let total = 0, fresh = 0;
   const rows = past.orders.map(({ title, moves }) => {

@@ -215,6 +215,7 @@ function refuse({ field, message }) {
 
 function showOrders() {
   if (!$("orders").open || $("order-pictures").childElementCount) return;
+  const eleven = new Set(choices.choices.order.slice(0, 11).map((o) => o.text));
   for (const { text, means } of choices.choices.order) {
     const b = make("button", { type: "button" });
     if (text !== "fresh" && text !== "all") b.append(...nodes([library.picture(text)]));
@@ -225,7 +226,7 @@ function showOrders() {
       refresh(true);
       $("field-order").focus();
     });
-    $("order-pictures").append(b);
+    $(eleven.has(text) ? "order-pictures" : "order-others").append(b);
   }
 }
 

@@ -69,7 +69,7 @@ func AllChoices() Choices {
 	}
 	c.Choices["order"] = append(c.Choices["order"], pairs("P4,-m3", "up a fourth, down a minor third, in turn",
 		"all", "the eleven orders, one after another", "signs", "by the number of sharps or flats", "wedge", "closing in from both sides",
-		"balanced", "a balanced row", "shuffle:7", "shuffled, the same for the same number", "everymove", "all 132 moves in one run",
+		"balanced", "a balanced row", "square", "twelve rows of one square, one after another", "loops", "eleven loops through all twelve keys", "shuffle:7", "shuffled, the same for the same number", "everymove", "all 132 moves in one run",
 		"fresh", "what you have practised least")...)
 	c.Choices["names"] = []Choice{{"flats", "D♭ E♭ G♭ A♭ B♭ throughout"}}
 	for _, tonic := range figure.Major.Tonics() {
