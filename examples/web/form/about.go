@@ -43,7 +43,8 @@ func Figure(day []byte, log string) (About, error) {
 		}
 		a.Beginnings = append(a.Beginnings, degrees(g))
 	}
-	for _, e := range l.Entries {
+	for n := range l.Entries {
+		e := &l.Entries[n]
 		if e.Instrument != r.form.Drill.Parts[0].Name || !e.Figure.Equal(f) {
 			continue
 		}

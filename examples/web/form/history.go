@@ -78,16 +78,19 @@ func Past(day []byte, log string) (History, error) {
 	if c, err := CheckLog(log); err == nil {
 		h.Problem = c.Problem
 	}
-	slices.SortStableFunc(l.Entries, func(a, b practice.Entry) int { return cmp.Compare(a.Date, b.Date) })
-	h.addDays(l)
-	h.addMoves(l)
-	h.addTakes(l, d.Ideas)
+	var entries []*practice.Entry
+	for n := range l.Entries {
+		entries = append(entries, &l.Entries[n])
+	}
+	slices.SortStableFunc(entries, func(a, b *practice.Entry) int { return cmp.Compare(a.Date, b.Date) })
+	h.addDays(entries)
+	h.addMoves(entries)
+	h.addTakes(entries, d.Ideas)
 	return h, nil
 }
 
-func (h *History) addDays(l practice.Log) {
-	for n := range l.Entries {
-		e := &l.Entries[n]
+func (h *History) addDays(entries []*practice.Entry) {
+	for _, e := range entries {
 		if last := len(h.Days) - 1; last < 0 || h.Days[last].Day != int32(e.Date) {
 			h.Days = append(h.Days, DayPlayed{Day: int32(e.Date)})
 		}
@@ -102,10 +105,9 @@ func (h *History) addDays(l practice.Log) {
 	slices.Reverse(h.Instruments)
 }
 
-func (h *History) addMoves(l practice.Log) {
+func (h *History) addMoves(entries []*practice.Entry) {
 	var days [12][12]Move
-	for n := range l.Entries {
-		e := &l.Entries[n]
+	for _, e := range entries {
 		if e.Instrument != h.Instrument {
 			continue
 		}
@@ -136,14 +138,13 @@ func (h *History) addMoves(l practice.Log) {
 	}
 }
 
-func (h *History) addTakes(l practice.Log, ideas []Idea) {
+func (h *History) addTakes(entries []*practice.Entry, ideas []Idea) {
 	type figureTakes struct {
 		figure figure.Figure
 		Takes
 	}
 	var all []figureTakes
-	for n := range l.Entries {
-		e := &l.Entries[n]
+	for _, e := range entries {
 		if e.Instrument != h.Instrument {
 			continue
 		}

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 	"unicode/utf8"
@@ -86,33 +87,33 @@ func Today(day []byte, log string) (DayPlan, error) {
 	}
 	done := p.Done(l)
 	given := map[string]bool{} // reasons that stand further up
-	for n, b := range p.Blocks {
+	for n := range p.Blocks {
+		b := &p.Blocks[n]
 		at := int(b.Start.Seconds())
-		pb := Planned{Number: b.Number, Start: fmt.Sprintf("%d:%02d", at/60, at%60), Minutes: say.Minutes(b.Length), Keys: []string{}, Why: []string{}}
-		tell := func(of, what string, why fmt.Stringer) {
-			if text := what + ": " + why.String(); why.String() != "" && !given[of+text] {
+		out.Blocks = append(out.Blocks, Planned{Number: b.Number, Start: fmt.Sprintf("%d:%02d", at/60, at%60), Minutes: say.Minutes(b.Length), Keys: []string{}, Why: []string{}})
+		pb := &out.Blocks[n]
+		tell := func(of, what, why string) {
+			if text := what + ": " + why; why != "" && !given[of+text] {
 				given[of+text] = true
 				pb.Why = append(pb.Why, text)
 			}
 		}
 		if b.Pause {
-			tell("", "why", b.Why.Length)
-			out.Blocks = append(out.Blocks, pb)
+			tell("", "why", b.Why.Length.String())
 			continue
 		}
-		f := b.Drill.Figure
+		f, title, number := b.Drill.Figure, b.Drill.Title, strconv.Itoa(b.Number)
 		names := f.Scale().Tonics()
-		pb.Title, pb.Degrees, pb.Scale, pb.Varied = b.Drill.Title, degrees(f), f.Scale().String(), b.Variation.String()
-		pb.Order, pb.Tempo, pb.Rest, pb.First = say.Block(b, s.Stage), b.Drill.Tempo, say.Rest(b), b.Test
+		pb.Title, pb.Degrees, pb.Scale, pb.Varied = title, degrees(f), f.Scale().String(), b.Variation.String()
+		pb.Order, pb.Tempo, pb.Rest, pb.First = say.Block(*b, s.Stage), b.Drill.Tempo, say.Rest(*b), b.Test
 		pb.Keys = say.Sections(b.Drill.Route, func(k pitch.Class) string { return names[k].String() })
 		pb.Done = doneText(p, n, done[n], l)
-		tell(b.Drill.Title, "figure", b.Why.Figure)
-		tell(fmt.Sprint(n), "varied", b.Why.Varied)
-		tell(fmt.Sprint(n), "keys", b.Why.Keys)
-		tell(b.Drill.Title, fmt.Sprintf("tempo %d", b.Drill.Tempo), b.Why.Tempo)
-		tell("", "rest of "+say.Rest(b), b.Why.Rest)
-		tell(b.Drill.Title, "how often", b.Why.Length)
-		out.Blocks = append(out.Blocks, pb)
+		tell(title, "figure", b.Why.Figure.String())
+		tell(number, "varied", b.Why.Varied.String())
+		tell(number, "keys", b.Why.Keys.String())
+		tell(title, "tempo "+strconv.Itoa(b.Drill.Tempo), b.Why.Tempo.String())
+		tell("", "rest of "+pb.Rest, b.Why.Rest.String())
+		tell(title, "how often", b.Why.Length.String())
 	}
 	for _, a := range p.Aside {
 		text := a.Idea.Name
@@ -132,7 +133,8 @@ func Today(day []byte, log string) (DayPlan, error) {
 func doneText(p practice.Plan, n, by int, l practice.Log) string {
 	want := p.Entry(n)
 	clean, of := 0, 0
-	for i, e := range l.Entries {
+	for i := range l.Entries {
+		e := &l.Entries[i]
 		named := e.Date == want.Date && e.Block == want.Block && e.Instrument == want.Instrument && e.Variation == want.Variation && e.Figure.Equal(want.Figure)
 		if i == by || by < 0 && named {
 			clean, of = clean+e.Clean, of+e.Played
@@ -154,7 +156,7 @@ func Block(ctx context.Context, day []byte, log string, number int) (*session.Se
 	if n < 0 {
 		return nil, fmt.Errorf("today's plan has no block %d", number)
 	}
-	b := p.Blocks[n]
+	b := &p.Blocks[n]
 	r := reader{}
 	if err := r.readSound(told.text); err != nil {
 		return nil, err
@@ -166,7 +168,7 @@ func Block(ctx context.Context, day []byte, log string, number int) (*session.Se
 		r.form.Playback = playback.Options{Mode: playback.ModeClick}
 	}
 	set := session.Settings{
-		Drill: b.Drill, Orders: []session.Order{{Name: b.Order, Title: say.Block(b, p.Settings.Stage), Route: b.Drill.Route}}, Playback: r.form.Playback,
+		Drill: b.Drill, Orders: []session.Order{{Name: b.Order, Title: say.Block(*b, p.Settings.Stage), Route: b.Drill.Route}}, Playback: r.form.Playback,
 		Variation: b.Variation, Planned: &session.Planned{Block: b.Number, Stage: p.Settings.Stage},
 	}
 	if needs := playback.RestFor(set.Playback, b.Drill); figure.Length(needs) > max(figure.Length(b.Drill.Rest), b.Drill.Meter.Bar()) {
@@ -207,8 +209,8 @@ func plan(text []byte, log string) (practice.Plan, practice.Log, telling, error)
 	if told.text, err = parse(d.Settings); err != nil {
 		return practice.Plan{}, l, told, err
 	}
-	for _, e := range l.Entries {
-		if e.Instrument == s.Instrument.Name && e.Date < s.Date {
+	for n := range l.Entries {
+		if e := &l.Entries[n]; e.Instrument == s.Instrument.Name && e.Date < s.Date {
 			s.Stage = e.Stage
 		}
 	}
@@ -314,7 +316,6 @@ func (i Idea) read() (practice.Idea, error) {
 
 // shortened returns a name as a plan takes it: 200 bytes of UTF-8 at most.
 func shortened(name string) string {
-	name = strings.ToValidUTF8(name, "")
 	for len(name) > 200 {
 		_, size := utf8.DecodeLastRuneInString(name)
 		name = name[:len(name)-size]
