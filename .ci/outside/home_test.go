@@ -259,7 +259,7 @@ func (b *tab) playThrough() {
 			b.allClean()
 			return
 		}
-		b.press(kb.PageDown)
+		b.press(kb.ArrowRight)
 	}
 	b.t.Fatal("the session does not end")
 }

@@ -53,10 +53,9 @@ function cold() {
 }
 
 /** afterCold says what follows a cold take. */
-export function afterCold({ says, report }) {
-  const clean = says.filter((s) => s === "clean").length;
+export function afterCold(_, { clean, judged }) {
   return {
-    says: report.log ? `Your first take of the day: ${clean} of ${says.length} clean. It is logged apart, as the first try.` : "",
+    says: judged ? `Your first take of the day: ${clean} of ${judged} clean. It is logged apart, as the first try.` : "",
     next: [{ text: "Now practise it", go: () => { page.show("setup"); page.start(); } }],
   };
 }
@@ -82,14 +81,13 @@ function step(notes, base) {
 }
 
 /** afterStep says what follows a step: one note more, the same again, or the order. */
-export function afterStep({ task: { notes, of, base }, says }) {
+export function afterStep({ task: { notes, of, base } }, { clean, judged }) {
   const same = { text: "The same again", go: () => step(notes, base) };
   const on = notes < of
     ? { text: `One note more: ${notes + 1} of ${of}`, go: () => step(notes + 1, base) }
     : { text: "Now through the keys", go: () => { page.fill(base); page.show("setup"); page.start(); } };
-  const faults = says.some((s) => s === "not clean");
   return {
     says: `${Math.min(notes, of)} of ${of} notes, in the first key.`,
-    next: faults ? [same, on] : [on, same],
+    next: clean < judged ? [same, on] : [on, same],
   };
 }

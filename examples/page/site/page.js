@@ -764,7 +764,9 @@ function report() {
 const follows = new Map([["block", plans.after], ["learn", learn.afterStep], ["cold", learn.afterCold]]);
 
 function showNext() {
-  const { says, next } = follows.get(done.task?.kind)?.(done) || {
+  const entries = done.report.log.split("\n").filter(Boolean).map((line) => JSON.parse(line));
+  const sum = (field) => entries.reduce((n, e) => n + e[field], 0);
+  const { says, next } = follows.get(done.task?.kind)?.(done, { clean: sum("clean"), judged: sum("statements") }) || {
     says: ladderText(),
     next: [{ text: "Again", go: () => again() }, { text: "Next order", go: () => again(done.report.freshest), none: !done.report.fills }],
   };
