@@ -31,7 +31,7 @@ func dayJSON(t testing.TB, d Day) []byte {
 // played with what it has, whatever sounds, and is done afterwards.
 func TestLawADayGoesAsPlanned(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
-		day := Day{Minutes: rapid.IntRange(2, 12).Draw(rt, "minutes"), Stage: rapid.SampledFrom([]string{"", "few keys", "mixed rows"}).Draw(rt, "stage"),
+		day := Day{Minutes: rapid.IntRange(2, 6).Draw(rt, "minutes"), Stage: rapid.SampledFrom([]string{"", "few keys", "mixed rows"}).Draw(rt, "stage"),
 			Settings: map[string]string{"instrument": rapid.SampledFrom([]string{"trumpet", "piano"}).Draw(rt, "instrument"), "bass": "walking", "chords": "2 and 4",
 				"sound": rapid.SampledFrom([]string{"click", "answer", "model"}).Draw(rt, "sound"), "figure": "no figure", "order": "no order"}}
 		trumpet, err := drill.Find(day.Settings["instrument"], drill.LevelComfortable)
@@ -48,7 +48,7 @@ func TestLawADayGoesAsPlanned(t *testing.T) {
 			}
 		}
 		log := ""
-		for n := range rapid.IntRange(1, 3).Draw(rt, "days") {
+		for n := range rapid.IntRange(1, 2).Draw(rt, "days") {
 			set.Date = practice.Date(20000 + n)
 			day.Date = set.Date.String()
 			asked := dayJSON(t, day)
@@ -370,29 +370,28 @@ func TestFigure(t *testing.T) {
 	if a, err = Figure(dayJSON(t, day), log); err != nil || a.Played || len(a.First) != 0 {
 		t.Errorf("on another instrument: %+v, %v", a, err)
 	}
-	rapid.Check(t, func(rt *rapid.T) {
-		written := rapid.SampledFrom([]string{"3 5 1 6", "1+3 0 5", "{2 m7} 2 4 {5 7} 5:2", "5 | 1 2:3/2", "1 4 b3 b7 in dorian", "3 5 1 6 over {2 m7} {5 7}:8", "1", "1 1 1"}).Draw(rt, "figure")
-		day := Day{Date: "2025-03-02", Settings: map[string]string{"figure": written}}
-		a, err := Figure(dayJSON(t, day), "")
+	for _, written := range []string{"3 5 1 6", "1+3 0 5", "{2 m7} 2 4 {5 7} 5:2", "5 | 1 2:3/2", "1 4 b3 b7 in dorian", "3 5 1 6 over {2 m7} {5 7}:8", "1", "1 1 1"} {
+		a, err := Figure(dayJSON(t, Day{Date: "2025-03-02", Settings: map[string]string{"figure": written}}), "")
 		if err != nil {
-			rt.Fatal(err)
+			t.Fatal(err)
 		}
 		for _, o := range a.Offers {
 			settings, err := json.Marshal(map[string]string{"figure": written, "vary": o.Text, "range": "full"})
 			if err != nil {
-				rt.Fatal(err)
+				t.Fatal(err)
 			}
 			s, err := open(string(settings), "")
 			if err != nil {
-				rt.Fatalf("%s, %s is offered and refused: %v", written, o.Text, err)
+				t.Errorf("%s, %s is offered and refused: %v", written, o.Text, err)
+				continue
 			}
 			text, _, _ := strings.Cut(s.Played().String(), " in ")
 			offered, _, _ := strings.Cut(o.Degrees, " in ")
 			if text != offered || s.Played().Equal(figure.MustParse(written)) {
-				rt.Fatalf("%s, %s is offered as %s and played as %s", written, o.Text, o.Degrees, text)
+				t.Errorf("%s, %s is offered as %s and played as %s", written, o.Text, o.Degrees, text)
 			}
 		}
-	})
+	}
 	for _, bad := range []string{`{"settings":{"figure":"x"}}`, `{"settings":{"instrument":"kettle"}}`, "["} {
 		if _, err := Figure([]byte(bad), ""); err == nil {
 			t.Errorf("%s is taken", bad)
