@@ -113,8 +113,7 @@ func TestOut(t *testing.T) {
 			t.Errorf("%s is left behind or not listed", e.Name())
 		}
 	}
-	if len(entries) != 18 {
-	if len(entries) != 21 {
+	if len(entries) != 22 {
 		t.Errorf("%d files", len(entries))
 	}
 }

@@ -31,7 +31,7 @@
 //	past(day, log)                      what was practised, for pictures
 //	figure(day, log)                    what can be done with a figure
 //
-// day is what a plan is asked for with, package form's Day; settings are the fields of package form, plan and report those of
+// day is package form's Day, settings are its fields; plan and report are those of
 // figure/session; log is the practice log, as package practice reads it.
 package main
 
@@ -75,12 +75,8 @@ func main() {
 		"class":  a.with(func(s *session.Session, t texts) ([]byte, error) { return answer(form.Class(s, []byte(t.at(1)))) }),
 		"today":  func(t texts) ([]byte, error) { return answer(form.Today([]byte(t.at(0)), t.at(1))) },
 		"past":   func(t texts) ([]byte, error) { return answer(form.Past([]byte(t.at(0)), t.at(1))) },
-		"offers": func(t texts) ([]byte, error) { return answer(form.Offers([]byte(t.at(0)))) },
+		"figure": func(t texts) ([]byte, error) { return answer(form.Figure([]byte(t.at(0)), t.at(1))) },
 		"open":   a.openNew, "resume": a.resume, "close": a.close,
-		"today":   func(t texts) ([]byte, error) { return answer(form.Today([]byte(t.at(0)), t.at(1))) },
-		"past":    func(t texts) ([]byte, error) { return answer(form.Past([]byte(t.at(0)), t.at(1))) },
-		"figure":  func(t texts) ([]byte, error) { return answer(form.Figure([]byte(t.at(0)), t.at(1))) },
-		"open":    a.openNew, "resume": a.resume, "close": a.close,
 		"block": func(t texts) ([]byte, error) {
 			s, err := form.Block(context.Background(), []byte(t.at(0)), t.at(1), t.number(2))
 			if err != nil {
