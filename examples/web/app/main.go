@@ -31,8 +31,8 @@
 //	past(day, log)                      what was practised, for pictures
 //	figure(day, log)                    what can be done with a figure
 //
-// day is package form's Day, settings are its fields; plan and report are those of
-// figure/session; log is the practice log, as package practice reads it.
+// settings are the fields of package form and day is its Day; plan and report are those
+// of figure/session; log is the practice log, as package practice reads it.
 package main
 
 import (
