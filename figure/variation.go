@@ -166,6 +166,35 @@ func (f Figure) leap(n, octaves int) (Figure, error) {
 	return Figure{}, &fault.ValueError{Setting: "note", Value: strconv.Itoa(n), Want: "the note that leaps is one of the figure's, counted from 1"}
 }
 
+// First returns the figure's beginning: its first n events that sound, as one learns a
+// figure note by note. It ends with the last of them; a figure with no more is whole.
+// The error is a *fault.ValueError where n is not at least 1.
+func (f Figure) First(n int) (Figure, error) {
+	return f.varied(func(f Figure) (Figure, error) { return f.first(n) })
+}
+
+func (f Figure) first(n int) (Figure, error) {
+	if n < 1 {
+		return Figure{}, &fault.ValueError{Setting: "notes", Value: strconv.Itoa(n), Want: "the beginning of a figure has at least its first note"}
+	}
+	end := 0 // of the nth
+	for k, it := range f.items {
+		switch {
+		case it.isRest():
+			continue
+		case n > 0:
+			end, n = k+1, n-1
+			continue
+		}
+		before := f.before
+		if before >= end { // nothing is left after the downbeat
+			before = 0
+		}
+		return New(f.scale, f.unit, before, f.items[:end]...)
+	}
+	return f, nil
+}
+
 // InScale returns the figure with its bare degrees taken from another scale, which
 // then names the keys. The error is a *fault.ValueError where that has not all of
 // them.
@@ -183,7 +212,7 @@ func (f Figure) InScale(s Scale) (Figure, error) {
 // the figure as it is.
 type Variation struct {
 	kind   variation
-	n      int // of a rotation, or the note that leaps
+	n      int // of a rotation, the note that leaps, or how many notes of the beginning
 	about  Degree
 	by     Length // a displacement, or 1 or -1 for an octave's leap
 	rhythm string // as String writes it
@@ -201,6 +230,7 @@ const (
 	rhythm
 	leap
 	inScale
+	beginning
 )
 
 // Apply returns the figure varied, its cell where it stands over changes. The
@@ -222,6 +252,8 @@ func (v Variation) Apply(f Figure) (Figure, error) {
 		return f.Leap(v.n, int(v.by))
 	case inScale:
 		return f.InScale(v.scale)
+	case beginning:
+		return f.First(v.n)
 	}
 	return f, nil
 }
@@ -247,6 +279,8 @@ func (v Variation) String() string {
 		return "octave up " + strconv.Itoa(v.n)
 	case inScale:
 		return "in " + v.scale.String()
+	case beginning:
+		return "first " + strconv.Itoa(v.n)
 	}
 	return ""
 }
@@ -302,7 +336,8 @@ const maxRhythm = 64 // lengths, so that a rhythm is a short text
 //   - "rhythm 3 1 0 2", at most 64 lengths in eighths, 0 for a rest of one and 0:2
 //     for one of two, see [Figure.InRhythm];
 //   - "octave up 3" or "octave down 3", for the third note, see [Figure.Leap];
-//   - "in dorian", see [Figure.InScale].
+//   - "in dorian", see [Figure.InScale];
+//   - "first 3", the first three notes alone, see [Figure.First].
 //
 // The error is a *fault.SyntaxError.
 func ParseVariation(s string) (Variation, error) {
@@ -375,8 +410,14 @@ func ParseVariation(s string) (Variation, error) {
 			return Variation{}, r.within(r.at, err)
 		}
 		return Variation{kind: inScale, scale: scale}, nil
+	case cut("first"):
+		n, err := strconv.Atoi(value())
+		if err != nil || n < 1 || n > maxNotes {
+			return fail("the beginning of a figure is a number of its notes, as first 3")
+		}
+		return Variation{kind: beginning, n: n}, nil
 	}
-	return fail("a variation is one of retrograde, inversion about 3, rotation 2, displaced 1/8, rhythm 3 1 0 2, octave up 3, in dorian")
+	return fail("a variation is one of retrograde, inversion about 3, rotation 2, displaced 1/8, rhythm 3 1 0 2, octave up 3, in dorian, first 3")
 }
 
 // parseRhythm reads lengths in eighths, rests as negative ones; bad is the place of

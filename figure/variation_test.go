@@ -151,9 +151,49 @@ func TestLawLeapsAndScalesGoBack(t *testing.T) {
 	})
 }
 
+// TestLawABeginningIsTheFirstNotes: at their distances, with nothing after the last,
+// and the beginning of a beginning is that of the figure.
+func TestLawABeginningIsTheFirstNotes(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		f := AnyFigure.Draw(t, "figure")
+		n, m := rapid.IntRange(1, 12).Draw(t, "notes"), rapid.IntRange(1, 12).Draw(t, "of them")
+		g, err := f.First(n)
+		if err != nil {
+			t.Fatalf("the first %d of %v: %v", n, f, err)
+		}
+		all := sounding(f)
+		if want := all[:min(n, len(all))]; !slices.Equal(sounding(g), want) || g.Scale() != f.Scale() || g.Unit() != f.Unit() {
+			t.Fatalf("the first %d of %v are %v, want %v", n, f, g, want)
+		}
+		if n >= len(all) {
+			if !g.Equal(f) {
+				t.Fatalf("the first %d of %v, which is all, are %v", n, f, g)
+			}
+			return
+		}
+		was, is := f.In(0), g.In(0)
+		for k := range is {
+			if is[k].Onset-is[0].Onset != was[k].Onset-was[0].Onset || is[k].Length != was[k].Length {
+				t.Fatalf("the first %d of %v are %v: note %d lies elsewhere", n, f, g, k+1)
+			}
+		}
+		var last Item
+		for it := range g.Items() {
+			last = it
+		}
+		if last.isRest() {
+			t.Fatalf("the first %d of %v end with a rest: %v", n, f, g)
+		}
+		fewer, err := g.First(m)
+		if want, e := f.First(min(n, m)); err != nil || e != nil || !fewer.Equal(want) {
+			t.Fatalf("the first %d of the first %d of %v are %v, not %v", m, n, f, fewer, want)
+		}
+	})
+}
+
 func anyVariation() *rapid.Generator[Variation] {
 	return rapid.Custom(func(t *rapid.T) Variation {
-		v := Variation{kind: variation(rapid.IntRange(0, int(inScale)).Draw(t, "kind"))}
+		v := Variation{kind: variation(rapid.IntRange(0, int(beginning)).Draw(t, "kind"))}
 		switch v.kind {
 		case inversion:
 			v.about = AnyDegree(Major).Draw(t, "about")
@@ -172,6 +212,8 @@ func anyVariation() *rapid.Generator[Variation] {
 			v.n, v.by = rapid.IntRange(1, 20).Draw(t, "n"), rapid.SampledFrom([]Length{-1, 1}).Draw(t, "up")
 		case inScale:
 			v.scale = AnyScale.Draw(t, "scale")
+		case beginning:
+			v.n = rapid.IntRange(1, 20).Draw(t, "n")
 		}
 		return v
 	})
@@ -250,6 +292,12 @@ func TestVariations(t *testing.T) {
 		{"3 5 1 6 over 2-5-1:8", "displaced 1/4", "0:2 3 5 1 6 over 2-5-1:8"},
 		{"3 5 1 6 over 2-5-1", "inversion about 3", "3 1 5 v7 over 2-5-1"},
 		{"3 5 1 6 over blues", "in mixolydian", "3 5 1 6 over blues in mixolydian"},
+		{"3 0 5:2 1 6", "first 2", "3 0 5:2"},
+		{"3 5 | 1 6:3 0", "first 3", "3 5 | 1"},
+		{"3 5 | 1 6:3", "first 2", "3 5"},
+		{"0 3 5 1", "First 1", "0 3"},
+		{"3 5 0", "first 9", "3 5 0"},
+		{"3 5 1 6 over {2 m7} {5 7}:8", "first 2", "3 5 over {2 m7} {5 7}:8"},
 		{"3 5 1 6", "", "3 5 1 6"},
 	} {
 		var v Variation
@@ -262,7 +310,7 @@ func TestVariations(t *testing.T) {
 		}
 	}
 	// The empty figure has nothing to vary, a rest no note to give a length.
-	for _, text := range []string{"retrograde", "displaced 1/8", "rhythm 1 2", "in dorian", "rotation 3", "inversion"} {
+	for _, text := range []string{"retrograde", "displaced 1/8", "rhythm 1 2", "in dorian", "rotation 3", "inversion", "first 2"} {
 		if got, err := MustParseVariation(text).Apply(Figure{}); err != nil && text != "inversion" || !got.Equal(Figure{}) {
 			t.Errorf("%s: %v, %v", text, got, err)
 		}
@@ -291,6 +339,9 @@ func TestVariationsRefused(t *testing.T) {
 		"octave 3":                          ``,
 		"octave up":                         `an octave's leap is that of one note`,
 		"octave down 0":                     `at character 13: an octave's leap`,
+		"first":                             `the beginning of a figure is a number`,
+		"first 0":                           `at character 7: the beginning of a figure`,
+		"first 4097":                        `at character 7: the beginning of a figure`,
 		"in the moment":                     `at character 4: no scale has this name`,
 		"rhythm" + strings.Repeat(" 1", 65): `at character 136: a rhythm is a list`,
 		"rotation 4097":                     `at character 10: a rotation is by a number of events, as rotation 2, at most 4096`,

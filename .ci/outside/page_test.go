@@ -617,7 +617,7 @@ func TestPageFitsAndIsAccessible(t *testing.T) {
 				b.check(name+" idle", rules)
 				b.picture(name + "-idle")
 				eval[chromedp.Void](b, "document.querySelectorAll('details').forEach((d) => { d.open = true; })")
-				b.wait("document.getElementById('order-pictures').childElementCount > 11", 5*time.Second)
+				b.wait("document.getElementById('order-pictures').childElementCount === 11 && document.getElementById('order-others').childElementCount > 8", 5*time.Second)
 				b.check(name+" all open", rules)
 				b.picture(name + "-open")
 				eval[chromedp.Void](b, "document.querySelectorAll('details').forEach((d) => { d.open = false; })")

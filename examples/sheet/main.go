@@ -122,7 +122,7 @@ func parseFlags(args []string, stderr io.Writer) (options, error) {
 	f.StringVar(&o.closing, "close", "held", "how a cycle comes `back` to its first key: held, full, open")
 	f.StringVar(&o.padding, "pad", "bar", "where the next key `begins`: on the next bar, on the next beat, run on")
 	o.defineSound(f)
-	f.Var(&o.vary, "vary", "the figure `varied`, one way after the other with ; between them, or given again: retrograde, inversion about 3, rotation 1, displaced 1/8, rhythm 3 1 2, octave up 2, in dorian; over changes the cell is")
+	f.Var(&o.vary, "vary", "the figure `varied`, one way after the other with ; between them, or given again: retrograde, inversion about 3, rotation 1, displaced 1/8, rhythm 3 1 2, octave up 2, in dorian, first 3; over changes the cell is")
 	flags.Language(f, &o.language)
 	f.Lookup("language").Usage += ", for -keys, -from, -names and -notes, and for the keys and the notes of the sheet; chord symbols, staves and all other words are English"
 	f.BoolVar(&o.written, "written", false, "typed keys are those that the player reads (the default for one instrument)")

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"example.com/keyorder/examples/internal/logbook"
+	"example.com/keyorder/examples/internal/say"
 	"example.com/keyorder/figure/practice"
 )
 
@@ -117,7 +118,7 @@ func (r recorder) ask(blocks []int) error {
 		if v := b.Variation.String(); v != "" {
 			title += " varied, " + v
 		}
-		r.say("\nBlock %d of %d: %s, %s, tempo %d\n  %s\n", n+1, len(blocks), title, order(b, r.p.Settings.Stage), b.Drill.Tempo,
+		r.say("\nBlock %d of %d: %s, %s, tempo %d\n  %s\n", n+1, len(blocks), title, say.Block(b, r.p.Settings.Stage), b.Drill.Tempo,
 			strings.Join(r.o.names.sections(b.Drill.Route, b.Drill.Figure.Scale().Tonics()), "  /  "))
 		all := b.Drill.Route.Len()
 		for {

@@ -46,6 +46,7 @@ import (
 	"example.com/keyorder/examples/internal/flags"
 	"example.com/keyorder/examples/internal/logbook"
 	"example.com/keyorder/examples/internal/output"
+	"example.com/keyorder/examples/internal/say"
 )
 
 func main() {
@@ -61,12 +62,6 @@ type world struct {
 	system   string // as runtime.GOOS
 	env      func(string) string
 }
-
-// ownFigures are those to begin with.
-const ownFigures = "settle = 1:3 5 4 2 3:2; sway = 4 2 5 1:2 in dorian; reach = 1 6 5 7:2 in mixolydian"
-
-// ownVariations are those to begin with.
-const ownVariations = "retrograde; inversion; rotation 1"
 
 // options are the flags.
 type options struct {
@@ -235,8 +230,8 @@ func parse(args []string, w world) (*options, error) {
 	f.BoolVar(&o.demo, "demo", false, "use an invented log of three weeks instead of one's own")
 	f.StringVar(&o.class, "class", "", "show the logs of a `folder`, a file a pupil, called after the pupil: the fastest clean tempo in each key, of any figure or of those of -figures")
 	f.BoolVar(&o.concert, "concert", false, "with -class, show keys as they sound in place of those that each pupil reads")
-	f.StringVar(&o.figures, "figures", ownFigures, "the `figures` to practise, each as name = degrees or degrees alone, with ; between them; what this flag and -for, -level, -stage, -vary, -minutes, -tempo, -goal and -seed set goes on until they set something else")
-	f.StringVar(&o.vary, "vary", ownVariations, "the `variations` that the plan may take of each figure, with ; between them, in the second pass of a day once the last first try was clean; a figure that cannot be varied in one of the ways has the others; it goes on as -figures does, \"\" is none")
+	f.StringVar(&o.figures, "figures", say.OwnFigures, "the `figures` to practise, each as name = degrees or degrees alone, with ; between them; what this flag and -for, -level, -stage, -vary, -minutes, -tempo, -goal and -seed set goes on until they set something else")
+	f.StringVar(&o.vary, "vary", say.OwnVariations, "the `variations` that the plan may take of each figure, with ; between them, in the second pass of a day once the last first try was clean; a figure that cannot be varied in one of the ways has the others; it goes on as -figures does, \"\" is none")
 	f.StringVar(&o.stage, "stage", "", "the `stage`: few keys, constant orders or mixed rows (at first that of the log's last entry on the instrument, or constant orders)")
 	f.IntVar(&o.goal, "goal", 120, "the tempo that none goes beyond, in `beats` a minute")
 	f.IntVar(&o.minutes, "minutes", 15, "the `minutes` there are, as a part of a session")

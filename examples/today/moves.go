@@ -9,6 +9,7 @@ import (
 
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/examples/internal/disk"
+	"example.com/keyorder/examples/internal/say"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/practice"
 	"example.com/keyorder/interval"
@@ -44,7 +45,7 @@ func (t *table) gaps() string {
 	var names []string
 	for up := 1; up < 12; up++ {
 		routes = append(routes, cycle.By(interval.Of(0, up)).Closed())
-		names = append(names, constantOrder(narrow(up)))
+		names = append(names, say.Step(narrow(up)))
 	}
 	best := cycle.Freshest(t.all, routes...)
 	never := 0

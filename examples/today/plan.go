@@ -7,7 +7,7 @@ import (
 	"slices"
 	"strings"
 
-	"example.com/keyorder/figure"
+	"example.com/keyorder/examples/internal/say"
 	"example.com/keyorder/figure/practice"
 )
 
@@ -22,19 +22,19 @@ type look struct {
 // printPlan prints a plan to be read at arm's length: short lines, wide apart.
 func printPlan(to io.Writer, p practice.Plan, l practice.Log, n naming, with look) error {
 	out := bufio.NewWriter(to)
-	say := func(format string, args ...any) { fmt.Fprintln(out, n.text(fmt.Sprintf(format, args...))) }
+	put := func(format string, args ...any) { fmt.Fprintln(out, n.text(fmt.Sprintf(format, args...))) }
 	s := p.Settings
-	say("%v %v · %d minutes · %s · %v", s.Date.Weekday(), s.Date, s.Minutes, s.Instrument.Name, s.Stage)
-	say("Keys are those that the player reads.")
+	put("%v %v · %d minutes · %s · %v", s.Date.Weekday(), s.Date, s.Minutes, s.Instrument.Name, s.Stage)
+	put("Keys are those that the player reads.")
 	cautions := practice.Cautions()
 	if with.cautions {
-		say("")
+		put("")
 	} else {
 		cautions = nil
 	}
 	for _, c := range cautions {
 		for i, line := range words(c, width-4) {
-			say("  %s %s", [...]string{"*", " "}[min(i, 1)], line)
+			put("  %s %s", [...]string{"*", " "}[min(i, 1)], line)
 		}
 	}
 	done := p.Done(l)
@@ -46,13 +46,13 @@ func printPlan(to io.Writer, p practice.Plan, l practice.Log, n naming, with loo
 		}
 		told[of+text] = true
 		for i, line := range words(text, width-9) {
-			say("%*s%s", 9+2*min(i, 1), "", line)
+			put("%*s%s", 9+2*min(i, 1), "", line)
 		}
 	}
 	for i, b := range p.Blocks {
-		say("")
+		put("")
 		if b.Pause {
-			say("%6s   PAUSE, %s minutes", clock(b.Start), clock(b.Length))
+			put("%6s   PAUSE, %s minutes", clock(b.Start), clock(b.Length))
 			tell("", "why", b.Why.Length)
 			continue
 		}
@@ -68,24 +68,24 @@ func printPlan(to io.Writer, p practice.Plan, l practice.Log, n naming, with loo
 		if n.text(heading) == n.figure(p.Entry(i).Figure) {
 			heading = "figure" // it has no name
 		}
-		say("%6s   %d   %s%s", clock(b.Start), b.Number, strings.ToUpper(heading), marks)
+		put("%6s   %d   %s%s", clock(b.Start), b.Number, strings.ToUpper(heading), marks)
 		if v := b.Variation.String(); v != "" {
-			say("         varied: %s", v)
+			put("         varied: %s", v)
 		}
 		for _, line := range words(f, width-9) {
-			say("         %s", line)
+			put("         %s", line)
 		}
-		say("         %s, tempo %d", order(b, s.Stage), b.Drill.Tempo)
-		say("")
+		put("         %s, tempo %d", say.Block(b, s.Stage), b.Drill.Tempo)
+		put("")
 		for _, line := range wrap(n.sections(b.Drill.Route, b.Drill.Figure.Scale().Tonics()), "  /  ", width-9) {
 			for _, short := range wrap(strings.Split(line, "  "), "  ", width-9) {
-				say("         %s", short)
+				put("         %s", short)
 			}
 		}
 		if with.sheet != "" {
 			fmt.Fprintf(out, "         %s -block %d\n", with.sheet, b.Number)
 		}
-		say("")
+		put("")
 		name := b.Drill.Title
 		tell(name, "figure", b.Why.Figure)
 		if b.Variation.String() != "" {
@@ -93,46 +93,34 @@ func printPlan(to io.Writer, p practice.Plan, l practice.Log, n naming, with loo
 		}
 		tell(fmt.Sprint(i), "keys", b.Why.Keys)
 		tell(name, fmt.Sprintf("tempo %d", b.Drill.Tempo), b.Why.Tempo)
-		tell("", "rest of "+restText(b), b.Why.Rest)
+		tell("", "rest of "+say.Rest(b), b.Why.Rest)
 		tell(name, "how often", b.Why.Length)
 	}
-	say("")
-	say("%6s   end", clock(p.Length()))
+	put("")
+	put("%6s   end", clock(p.Length()))
 	for _, a := range p.Aside {
 		if len(a.Keys) == 0 {
-			aside(say, "Left aside, "+a.Idea.Name+": "+a.Reason.String())
+			aside(put, "Left aside, "+a.Idea.Name+": "+a.Reason.String())
 			continue
 		}
 		var keys []string
 		for _, k := range a.Keys {
 			keys = append(keys, n.name(k))
 		}
-		aside(say, "Left aside, "+a.Idea.Name+" in "+strings.Join(keys, " ")+": "+a.Reason.String())
+		aside(put, "Left aside, "+a.Idea.Name+" in "+strings.Join(keys, " ")+": "+a.Reason.String())
 	}
 	for _, note := range p.Remarks {
-		aside(say, note.String())
+		aside(put, note.String())
 	}
 	if len(p.Blocks) > 0 && slices.Max(done) < 0 && with.sheet != "" {
-		aside(say, "Record it with -done.")
+		aside(put, "Record it with -done.")
 	}
 	return out.Flush()
 }
 
-func aside(say func(string, ...any), text string) {
-	say("")
+func aside(put func(string, ...any), text string) {
+	put("")
 	for _, line := range words(text, width) {
-		say("%s", line)
+		put("%s", line)
 	}
-}
-
-// restText returns the rest of a block in bars, if it is of full bars.
-func restText(b practice.Block) string {
-	rest, bar := figure.Length(b.Drill.Rest), b.Drill.Meter.Bar()
-	switch {
-	case rest == 0 || rest == bar:
-		return "a bar"
-	case rest%bar == 0:
-		return fmt.Sprint(int(rest/bar), " bars")
-	}
-	return rest.String() + " of a whole note"
 }

@@ -7,9 +7,8 @@ import (
 
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/examples/internal/flags"
+	"example.com/keyorder/examples/internal/say"
 	"example.com/keyorder/figure"
-	"example.com/keyorder/figure/practice"
-	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
 	"example.com/keyorder/spelling"
 )
@@ -34,48 +33,9 @@ func (n naming) figure(f figure.Figure) string {
 	return f.String()
 }
 
-// sections returns the keys of each section of a route, a closed one with its
-// first key in parentheses at the end.
+// sections returns the keys of each section of a route.
 func (n naming) sections(r cycle.Route, names [12]spelling.Name) []string {
-	var all []string
-	for s := range r.Sections() {
-		var keys []string
-		for _, k := range s.Keys {
-			keys = append(keys, n.name(names[k]))
-		}
-		if s.Closed && len(keys) > 1 {
-			keys = append(keys, "("+keys[0]+")")
-		}
-		all = append(all, strings.Join(keys, "  "))
-	}
-	return all
-}
-
-// order describes the keys of a block.
-func order(b practice.Block, stage practice.Stage) string {
-	switch {
-	case b.Weak:
-		return "moves that failed of late"
-	case b.Order == "":
-		return "a few keys, again and again, then in turn"
-	case stage == practice.StageMixedRows:
-		return "a row of all eleven intervals"
-	}
-	return constantOrder(b.Order)
-}
-
-// constantOrder describes an order by one interval.
-func constantOrder(step string) string {
-	i, err := interval.Parse(step)
-	if err != nil {
-		return step
-	}
-	way := "up"
-	if i < 0 {
-		i, way = -i, "down"
-	}
-	steps := [...]string{"unisons", "half steps", "whole steps", "minor thirds", "major thirds", "fourths", "tritones"}
-	return way + " by " + steps[min(i.Semitones(), 6)]
+	return say.Sections(r, func(k pitch.Class) string { return n.name(names[k]) })
 }
 
 // wrap puts texts on lines of at most so many characters, each text whole if

@@ -69,6 +69,11 @@ export interface Plan {
   /** The figure without its scale, and its scale. */
   degrees: string;
   scale: string;
+  /** The figure before it was varied, and how it was. */
+  idea: string;
+  varied: string;
+  /** The block of a day's plan, 0 for none. */
+  planned: number;
   left_out?: string[];
 }
 
@@ -114,6 +119,82 @@ export interface Report {
   problem?: string;
 }
 
+/** An idea of the player's: settings with a name. */
+export interface Idea {
+  name: string;
+  settings: Settings;
+  goal?: number;
+  variations?: string[];
+  /** The day on which it comes back, if it is put aside. */
+  until?: string;
+}
+
+/** What a plan is asked for with. */
+export interface Day {
+  date: string;
+  minutes?: number;
+  /** "" for that of the log. */
+  stage?: "" | "few keys" | "constant orders" | "mixed rows";
+  settings: Settings;
+  ideas: Idea[];
+}
+
+/** A block of a day's plan; number 0 is a pause. */
+export interface Planned {
+  number: number;
+  start: string;
+  minutes: string;
+  title: string;
+  degrees: string;
+  scale: string;
+  varied: string;
+  order: string;
+  keys: string[];
+  tempo: number;
+  rest: string;
+  first: boolean;
+  done: string;
+  why: string[];
+}
+
+export interface DayPlan {
+  heading: string;
+  stage: string;
+  ours: boolean;
+  blocks: Planned[];
+  aside: string[];
+  remarks: string[];
+}
+
+/** What was practised; days are counted from 1 January 1970. */
+export interface History {
+  instrument: string;
+  instruments: string[];
+  orders: { title: string; moves: { to: string; clean: number[]; tried: number[] }[] }[];
+  keys: string[];
+  days: { day: number; minutes: number; clean: number; played: number }[];
+  takes: { name: string; goal?: number; take: Take[] }[];
+  more: number;
+  problem?: string;
+}
+
+export interface Take {
+  day: number;
+  tempo: number;
+  clean: number;
+  played: number;
+  first?: boolean;
+  varied?: string;
+}
+
+/** What can be done with a figure. */
+export interface About {
+  offers: { text: string; means: string; degrees: string }[];
+  beginnings: string[];
+  played: boolean;
+  first: Take[];
+}
+
 export declare function load(address?: string | URL): Promise<Library>;
 
 export declare class Library {
@@ -125,6 +206,10 @@ export declare class Library {
   shortLink(settings: Settings): string;
   readLink(link: string): { settings: Settings; twice: string };
   keep(log: string, had: string, lines: string): string;
+  today(day: Day, log?: string): DayPlan;
+  block(day: Day, log: string, number: number): Session;
+  past(day: Day, log?: string): History;
+  figure(day: Day, log?: string): About;
 }
 
 export declare class Session {

@@ -95,6 +95,17 @@ export class Library {
 
   /** readLink reads what shortLink has written, in small letters or capitals. */
   readLink(link) { return this.call("long", link); }
+  /** today plans a day's practice from a log: what to do, in words. */
+  today(day, log = "") { return this.call("today", JSON.stringify(day), log); }
+
+  /** block opens a block of that plan, by its number. */
+  block(day, log, number) { return new Session(this, this.call("block", JSON.stringify(day), log, number)); }
+
+  /** past is what was practised, for pictures. */
+  past(day, log = "") { return this.call("past", JSON.stringify(day), log); }
+
+  /** figure is what can be done with the figure of the settings: variations, beginnings. */
+  figure(day, log = "") { return this.call("figure", JSON.stringify(day), log); }
 
   /** keep returns a log with the lines of a session in place of those that it had. */
   keep(log, had, lines) { return this.call("keep", log, had, lines); }

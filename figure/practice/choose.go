@@ -93,8 +93,15 @@ func (p *planner) prepare() {
 			p.aside(idea, Reason{Cause: CauseTooLong, Tempo: sub.base.Tempo, Time: sub.each, Room: room})
 			continue
 		}
-		if out := d.Parts()[0].LeftOut(); len(out) > 0 {
-			slices.SortFunc(out, func(a, b spelling.Name) int { return cmp.Compare(a.Class(), b.Class()) })
+		var out []spelling.Name // in the order of their classes
+		for k := range pitch.Class(12) {
+			for _, name := range d.Parts()[0].LeftOut() {
+				if name.Class() == k {
+					out = append(out, name)
+				}
+			}
+		}
+		if len(out) > 0 {
 			p.aside(idea, Reason{Cause: CauseOutside, Low: s.Instrument.Low, High: s.Instrument.High}, out...)
 		}
 		p.subjects = append(p.subjects, sub)
@@ -131,17 +138,20 @@ func (p *planner) variant(sub *subject) (form, bool) {
 	if sub.passes != 1 || sub.streak() == 0 {
 		return form{}, false
 	}
-	byCount := slices.Clone(sub.Variations)
-	slices.SortStableFunc(byCount, func(a, b figure.Variation) int { return cmp.Compare(sub.varied[a], sub.varied[b]) })
-	for _, v := range byCount {
+	var best form
+	found := false
+	for _, v := range sub.Variations {
+		if v == (figure.Variation{}) || found && sub.varied[v] >= sub.varied[best.variation] {
+			continue
+		}
 		fig, err := v.Apply(sub.Figure) // the settings were checked
 		p.keep(err)
 		f := form{variation: v}
-		if _, err := f.measure(p.plan.Settings, sub.Idea, fig, sub.base.Tempo); err == nil && v != (figure.Variation{}) {
-			return f, true
+		if _, err := f.measure(p.plan.Settings, sub.Idea, fig, sub.base.Tempo); err == nil {
+			best, found = f, true
 		}
 	}
-	return form{}, false
+	return best, found
 }
 
 // unplayable says why an idea is refused as a drill in all keys that fit.

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"example.com/keyorder/cycle"
+	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/practice"
 	"example.com/keyorder/interval"
@@ -114,10 +115,14 @@ func count(d *drill.Drill, verdicts []Verdict, clean, failed, unjudged *cycle.Ta
 	}
 }
 
-// firstTry reports whether the log has nothing of the figure on that day.
+// firstTry reports whether the log has nothing of the figure on that day. A variation
+// is no try at the figure.
 func (s *Session) firstTry(date practice.Date) bool {
+	if s.settings.Variation != (figure.Variation{}) {
+		return false
+	}
 	for _, e := range s.log.Entries {
-		if e.Date == date && e.Instrument == s.part.Instrument().Name && e.Figure.Equal(s.settings.Drill.Figure) {
+		if e.Date == date && e.Instrument == s.part.Instrument().Name && e.Figure.Equal(s.idea) {
 			return false
 		}
 	}
@@ -154,7 +159,10 @@ func (s *Session) entries(n int, verdicts []Verdict) (all []practice.Entry) {
 func (s *Session) entry(n int, verdicts []Verdict, first, end int) (practice.Entry, bool) {
 	set := s.drills[n].Settings()
 	e := practice.Entry{
-		Figure: set.Figure, Order: s.settings.Orders[n].Name, Instrument: s.part.Instrument().Name, Stage: stage(set.Route), Rest: set.Rest,
+		Figure: s.idea, Variation: s.settings.Variation, Order: s.settings.Orders[n].Name, Instrument: s.part.Instrument().Name, Stage: stage(set.Route), Rest: set.Rest,
+	}
+	if p := s.settings.Planned; p != nil {
+		e.Block, e.Stage = p.Block, p.Stage
 	}
 	judged := func(k int) bool { return verdicts[k] == VerdictClean || verdicts[k] == VerdictNotClean }
 	whole := true

@@ -22,6 +22,7 @@ import (
 	"strconv"
 
 	"example.com/keyorder/cycle"
+	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/internal/enum"
 	"example.com/keyorder/figure/listening"
@@ -43,6 +44,18 @@ type Settings struct {
 	Drill    drill.Settings   `json:"drill"`
 	Orders   []Order          `json:"orders"` // 1 to MaxOrders
 	Playback playback.Options `json:"playback"`
+	// Variation is how the drill's figure is varied, if it is: what is played is
+	// logged as a variation of that figure.
+	Variation figure.Variation `json:"variation"`
+	// Planned says of which block of a day's plan it is, if it is one.
+	Planned *Planned `json:"planned,omitempty"`
+}
+
+// A Planned is a block of a [practice.Plan], as the log names it: its number, and
+// the stage of the plan.
+type Planned struct {
+	Block int            `json:"block"`
+	Stage practice.Stage `json:"stage"`
 }
 
 // MaxOrders is the greatest number of orders in a session.
@@ -103,8 +116,9 @@ func (v *Verdict) UnmarshalText(text []byte) error { return enum.Set(v, text, "V
 // A Session is one drill, or several in a row, to be played and shown, and what
 // was said of it so far.
 type Session struct {
-	settings Settings
-	log      practice.Log // what was practised before
+	settings Settings      // with the figure as it is played
+	idea     figure.Figure // the figure before it was varied
+	log      practice.Log  // what was practised before
 	keys     [12]spelling.Name
 	part     drill.Part // of the first drill
 	drills   []*drill.Drill
@@ -134,6 +148,10 @@ func (s Settings) Cost() (drill.Cost, error) {
 	if n := len(s.Drill.Parts); n != 1 {
 		return total, &fault.ValueError{Setting: "parts", Value: strconv.Itoa(n), Want: "a session is for one player"}
 	}
+	var err error
+	if s.Drill.Figure, err = s.Variation.Apply(s.Drill.Figure); err != nil {
+		return total, refusedVariation(s.Variation, err)
+	}
 	for _, o := range s.Orders {
 		d := s.drill(o)
 		c, err := d.Cost()
@@ -145,6 +163,10 @@ func (s Settings) Cost() (drill.Cost, error) {
 		total.Duration += c.Duration
 	}
 	return total, nil
+}
+
+func refusedVariation(v figure.Variation, err error) error {
+	return &fault.ValueError{Setting: "variation", Value: v.String(), Err: err}
 }
 
 // drill returns the settings of the drill of an order.
@@ -174,7 +196,11 @@ func New(ctx context.Context, set Settings, most drill.Cost, log practice.Log) (
 	case most.Duration > 0 && cost.Duration > most.Duration:
 		return nil, refuse(cost.Duration.String(), fmt.Sprintf("a session takes at most %v here", most.Duration))
 	}
-	s := &Session{settings: set, log: log, first: []int{0}}
+	s := &Session{settings: set, idea: set.Drill.Figure, log: log, first: []int{0}}
+	if set.Drill.Figure, err = set.Variation.Apply(s.idea); err != nil {
+		return nil, refusedVariation(set.Variation, err)
+	}
+	s.settings.Drill.Figure = set.Drill.Figure
 	for _, o := range set.Orders {
 		d, err := drill.Within(ctx, drill.Cost{}, set.drill(o))
 		if err != nil {
@@ -200,9 +226,12 @@ func New(ctx context.Context, set Settings, most drill.Cost, log practice.Log) (
 func (s *Session) Settings() Settings {
 	set := s.settings
 	set.Drill = s.drills[0].Settings()
-	set.Drill.Title, set.Drill.Route = "", cycle.Route{}
+	set.Drill.Title, set.Drill.Route, set.Drill.Figure = "", cycle.Route{}, s.idea
 	return set
 }
+
+// Played returns the figure as it is played, varied if that was asked for.
+func (s *Session) Played() figure.Figure { return s.settings.Drill.Figure }
 
 // Line returns the session as it is heard, in the tempo that it has now.
 func (s *Session) Line() *playback.Line { return s.line }
@@ -382,13 +411,18 @@ type state struct {
 	Tempos   []change  `json:"tempos,omitempty"`
 }
 
-const stateVersion = 1
+// stateVersion is that of the newest states that are read. A session that is varied
+// or planned is written as 2, which no older program takes for another; others as 1.
+const stateVersion = 2
 
 // AppendState appends the session as JSON, to be kept and gone on with: its
 // settings, the turn that it has come to, what was said, and the tempos. The log
 // is kept by whoever has it.
 func (s *Session) AppendState(dst []byte) ([]byte, error) {
-	st := state{Version: stateVersion, Settings: s.Settings(), Turn: s.turn, Verdicts: upToLast(s.verdicts), Heard: upToLast(s.heard), Tempos: s.tempos}
+	st := state{Version: 1, Settings: s.Settings(), Turn: s.turn, Verdicts: upToLast(s.verdicts), Heard: upToLast(s.heard), Tempos: s.tempos}
+	if s.settings.Variation != (figure.Variation{}) || s.settings.Planned != nil {
+		st.Version = stateVersion
+	}
 	text, err := json.Marshal(st)
 	if err != nil {
 		return dst, err
@@ -413,8 +447,8 @@ func Resume(ctx context.Context, text []byte, most drill.Cost, log practice.Log)
 	if err := json.Unmarshal(text, &st); err != nil {
 		return nil, &fault.SyntaxError{What: "session", Input: string(text), Want: "it is a session as it was kept: " + err.Error()}
 	}
-	if st.Version != stateVersion {
-		return nil, &fault.ValueError{Setting: "version", Value: strconv.Itoa(st.Version), Want: fmt.Sprintf("a kept session of version %d is read here", stateVersion)}
+	if st.Version < 1 || st.Version > stateVersion {
+		return nil, &fault.ValueError{Setting: "version", Value: strconv.Itoa(st.Version), Want: fmt.Sprintf("a kept session of version 1 to %d is read here", stateVersion)}
 	}
 	s, err := New(ctx, st.Settings, most, log)
 	if err != nil {

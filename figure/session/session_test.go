@@ -603,7 +603,7 @@ func TestRefused(t *testing.T) {
 	}
 	good := kept(t, open(t, `{"drill":{"figure":"3 5 1 6","parts":["flute"]},"orders":["(0369)"],"playback":{"mode":"click"}}`))
 	for change, want := range map[string]string{
-		"{": "it is a session as it was kept", strings.Replace(good, `"version":1`, `"version":7`, 1): "version 7",
+		"{": "it is a session as it was kept", strings.Replace(good, `"version":1`, `"version":3`, 1): "version 3", strings.Replace(good, `"version":1`, `"version":0`, 1): "version 0",
 		strings.Replace(good, `"turn":0`, `"turn":99`, 1): "no such turn", strings.Replace(good, `"turn":0`, `"turn":0,"verdicts":["clean","clean","clean","clean","clean","clean"]`, 1): "has 5 statements",
 		strings.Replace(good, `"turn":0`, `"turn":0,"tempos":[{"turn":1,"beats":0}]`, 1): "tempo 0",
 	} {

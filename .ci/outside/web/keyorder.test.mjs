@@ -72,6 +72,27 @@ test("chords come with their times, as the player reads them", async () => {
   assert.ok(Math.abs(first.chords[1].at - first.chords[0].at - 4 * 30 / 80) < 1e-6); // four eighths at 80
 });
 
+test("a day is planned; a block of it is a session whose report says it is done", async () => {
+  const library = await load();
+  const day = { date: "2025-03-02", minutes: 3, settings: { instrument: "flute" }, ideas: [{ name: "tune", settings: { figure: "3 5 1 6" }, variations: ["retrograde"] }] };
+  const { blocks, ours } = library.today(day);
+  assert.equal(ours, false);
+  assert.equal(blocks[0].title, "tune");
+  const block = library.block(day, "", 1);
+  assert.equal(block.plan.planned, 1);
+  for (const s of block.plan.statements) block.say(s.turn, "clean");
+  const { log } = block.report(day.date, 60);
+  assert.match(library.today(day, log).blocks[0].done, / clean$/);
+  assert.throws(() => library.block(day, "", 99), KeyorderError);
+  assert.throws(() => library.today({ ...day, minutes: 999 }), /1 to 240/);
+  const past = library.past(day, log);
+  assert.equal(past.orders.flatMap((o) => o.moves).filter((m) => m.clean.length).length, block.report(day.date).clean);
+  assert.equal(past.takes[0].name, "tune");
+  const about = library.figure({ ...day, settings: { figure: "3 5 1 6" } }, log);
+  assert.deepEqual(about.beginnings, ["3 5", "3 5 1", "3 5 1 6"]);
+  assert.equal(library.open({ figure: "3 5 1 6", vary: about.offers[0].text }).plan.degrees, about.offers[0].degrees);
+});
+
 test("a program that has ended says so", () => {
   assert.throws(() => new Library({ choices: () => undefined }).choices(), (e) => e instanceof KeyorderError && /ended/.test(e.message));
   assert.throws(() => new Library({}).choices(), KeyorderError);

@@ -1,6 +1,6 @@
 // What a program of somebody else does with the modules, to be checked by tsc.
 import { KeyorderError, load } from "keyorder/keyorder.js";
-import type { Chord, Plan, Report, Session, Statement, Turn, Verdict } from "keyorder/keyorder.js";
+import type { Chord, Day, Plan, Planned, Report, Session, Statement, Turn, Verdict } from "keyorder/keyorder.js";
 import { Listener, countFrom } from "keyorder/listener.js";
 import type { Heard, Idea, Take } from "keyorder/listener.js";
 import { Player, gain } from "keyorder/player.js";
@@ -32,6 +32,11 @@ async function practise(): Promise<string> {
   const log: string = library.keep("", "", report.log);
   const staves: string[] = session.answer(0).svg;
   session.close();
+  const day: Day = { date: "2025-03-02", stage: "few keys", settings: {}, ideas: [{ name: "tune", settings: { figure: "3 5" }, goal: 120 }] };
+  const next: Planned | undefined = library.today(day, log).blocks.find((b) => b.number && !b.done);
+  if (next) library.block(day, log, next.number).close();
+  library.past(day, log).takes.flatMap((t) => t.take.map((k) => k.tempo));
+  library.figure(day).offers.map((o) => o.text + o.degrees);
   return log + staves.length + session.circle(0) + library.picture("P4") + chords.map((c) => c.symbol).join();
 }
 
@@ -63,6 +68,8 @@ async function mistakes(): Promise<void> {
   session.say(0, "fine");
   // @ts-expect-error no field of a turn
   session.plan.turns[0].colour;
+  // @ts-expect-error no stage
+  library.today({ date: "2025-03-02", stage: "best", settings: {}, ideas: [] });
   // @ts-expect-error no such voice
   new Player(new AudioContext(), []).setLevel("trumpet", 1);
   // @ts-expect-error no such charge

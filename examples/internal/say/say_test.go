@@ -8,6 +8,8 @@ import (
 
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/practice"
 	"example.com/keyorder/pitch"
 )
 
@@ -107,6 +109,50 @@ func TestTimes(t *testing.T) {
 		t.Errorf("times: 2 is %s", Times(2))
 	case Times(9) != "9 times":
 		t.Errorf("times: 9 is %s", Times(9))
+	}
+}
+
+func TestRest(t *testing.T) {
+	threeFour, err := drill.MeterOf(3, 4)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for rest, want := range map[drill.Rest]string{0: "a bar", drill.Rest(figure.Quarter * 3): "a bar", drill.Rest(figure.Quarter * 9): "3 bars", drill.Rest(figure.Quarter): "1/4 of a whole note"} {
+		b := practice.Block{Drill: drill.Settings{Rest: rest, Meter: threeFour}}
+		if got := Rest(b); got != want {
+			t.Errorf("%v is %q, want %q", rest, got, want)
+		}
+	}
+}
+
+func TestBlock(t *testing.T) {
+	for want, b := range map[string]practice.Block{"moves that failed of late": {Weak: true, Order: "P4"}, "a few keys, again and again, then in turn": {}, "down by fourths": {Order: "-P4"}, "up by tritones": {Order: "A4"}} {
+		if got := Block(b, practice.StageConstantOrders); got != want {
+			t.Errorf("%+v is %q, want %q", b, got, want)
+		}
+	}
+	if got := Block(practice.Block{Order: "all-interval:12"}, practice.StageMixedRows); got != "a row of all eleven intervals" {
+		t.Errorf("a mixed row is %q", got)
+	}
+	if got := Step("wedge"); got != "wedge" {
+		t.Errorf("what is no interval is %q", got)
+	}
+}
+
+// TestOwnFigures: what a plan begins with is read, and every figure takes a variation.
+func TestOwnFigures(t *testing.T) {
+	for _, text := range strings.Split(OwnFigures, ";") {
+		name, degrees, _ := strings.Cut(text, "=")
+		f, err := figure.Parse(strings.TrimSpace(degrees))
+		taken := 0
+		for _, v := range strings.Split(OwnVariations, ";") {
+			if _, err := figure.MustParseVariation(v).Apply(f); err == nil {
+				taken++
+			}
+		}
+		if err != nil || strings.TrimSpace(name) == "" || taken == 0 {
+			t.Errorf("%s: %v, %d variations", text, err, taken)
+		}
 	}
 }
 

@@ -10,6 +10,10 @@ import { countFrom } from "./listener.js";
 import { Player, gain, layers } from "./player.js";
 import * as classroom from "./class.js";
 import * as own from "./ideas.js";
+import * as learn from "./learn.js";
+import * as mine from "./own.js";
+import * as past from "./history.js";
+import * as plans from "./today.js";
 import { Tab, levelKey, logKey, save, saved, savedObject } from "./store.js";
 
 const $ = (id) => document.getElementById(id);
@@ -170,6 +174,7 @@ function refresh(final) {
   if (!refused || final) for (const f of choices.fields) wrong(f.name, "");
   $("first").hidden = !session;
   put("summary", "");
+  if (final) parts();
   if (refused) {
     if (final) refuse(refused);
     return;
@@ -182,8 +187,9 @@ function refresh(final) {
   classroom.order(session, given);
   const keys = plan.statements.length;
   const left = plan.left_out ? ` Left out: ${plan.left_out.join(", ")}.` : "";
+  const varied = plan.varied ? ` Varied: ${plan.varied}.` : "";
   const titles = plan.orders.length > 3 ? `${plan.orders.length} orders` : plan.orders.map((o) => o.title).join("; ");
-  put("summary", `${capital(titles)}: ${keys} ${keys === 1 ? "key" : "keys"} to play, ${plan.minutes}.${left}`);
+  put("summary", `${capital(titles)}: ${keys} ${keys === 1 ? "key" : "keys"} to play, ${plan.minutes}.${varied}${left}`);
   const first = session.answer(0);
   put("first-caption", plain(`In ${plan.statements[0].key}: ${first.notes}`));
   picture($("first-staff"), first.svg);
@@ -191,10 +197,12 @@ function refresh(final) {
   ears.await(session, plan.statements[0].turn);
 }
 
-function wrong(name, text) {
-  const control = $("field-" + name);
-  put("wrong-" + name, text);
-  $("wrong-" + name).hidden = text === "";
+function wrong(name, text) { mark($("field-" + name), $("wrong-" + name), text); }
+
+// mark puts what is wrong with a control beside it, until it is mended.
+function mark(control, place, text) {
+  if (place.textContent !== text) place.textContent = text;
+  place.hidden = text === "";
   if (text) control.setAttribute("aria-invalid", "true");
   else control.removeAttribute("aria-invalid");
 }
@@ -213,6 +221,7 @@ function refuse({ field, message }) {
 
 function showOrders() {
   if (!$("orders").open || $("order-pictures").childElementCount) return;
+  const eleven = new Set(choices.choices.order.slice(0, 11).map((o) => o.text));
   for (const { text, means } of choices.choices.order) {
     const b = make("button", { type: "button" });
     if (text !== "fresh" && text !== "all") b.append(...nodes([library.picture(text)]));
@@ -223,13 +232,14 @@ function showOrders() {
       refresh(true);
       $("field-order").focus();
     });
-    $("order-pictures").append(b);
+    $(eleven.has(text) ? "order-pictures" : "order-others").append(b);
   }
 }
 
 function showOwn() {
   const all = own.ideas();
-  $("ideas").replaceChildren(...all.map(({ name, settings: given }) => {
+  $("ideas").replaceChildren(...mine.listed(all).map((idea) => {
+    const { name, settings: given } = idea;
     const use = make("button", { type: "button" }, name);
     use.addEventListener("click", () => {
       fill(given);
@@ -241,7 +251,7 @@ function showOwn() {
       if (confirm(`Remove “${name}” from your ideas?`) && own.remove(name)) showOwn();
     });
     const item = make("li");
-    item.append(use, " ", remove);
+    item.append(use, " ", remove, mine.about(idea));
     return item;
   }));
   offer($("ideas-file"), own.text(all));
@@ -278,7 +288,11 @@ async function addFile() {
     refresh(false);
   }
   showOwn();
+  parts();
 }
+
+// parts shows anew what depends on the settings, the ideas and the log.
+function parts() { for (const part of [plans, past, learn]) part.show(); }
 
 // Playing. The player schedules the sound; the screen follows the clock.
 
@@ -306,11 +320,11 @@ async function start(at) {
 
 // begin plays a session from a time of its plan on, at a time of the audio clock if
 // one is given.
-async function begin({ session: of, given, seconds, from, says = [], heard: judged = [], tempo, at }) {
+async function begin({ session: of, given, seconds, from, says = [], heard: judged = [], tempo, task, at }) {
   if (play) return;
   const mine = {
-    session: of, plan: of.plan, given, seconds, from, says, heard: judged, log: saved(logKey), shown: "", answered: -1, target: -2, kept: true,
-    tempo: tempo || Number(given.tempo || defaultOf("tempo")), answers: new Map(), circles: new Map(), ahead: 0,
+    session: of, plan: of.plan, given, seconds, from, says, heard: judged, task, log: saved(logKey), shown: "", answered: -1, target: -2, kept: true,
+    tempo: tempo || of.plan.settings.drill.tempo, answers: new Map(), circles: new Map(), ahead: 0,
   };
   play = mine;
   done = undefined;
@@ -528,7 +542,7 @@ function showLook(now) {
   const to = now.how === "coming" || now.how === "count" ? now.lead : now.next;
   put("move", to >= 0 && moves[to] ? (statements[to].held ? "one note held: " : "first note: ") + moves[to] : to >= 0 && statements[to].held ? "one note held" : "");
   const where = `${now.lead + 1} of ${statements.length}` + (orders.length > 1 ? `, ${orders[s.order].title}` : "");
-  put("setting", `in ${play.plan.scale} · ${where}`);
+  put("setting", `in ${play.plan.scale}${play.plan.varied ? ", " + play.plan.varied : ""} · ${where}`);
   showChords(s, now);
   $("bar").classList.toggle("off", !(now.how === "coming" || now.how === "count" || now.how.startsWith("then")));
   const wants = play.given.show === "after" ? now.how === "listen" || now.how === "then listen" : play.asked === now.lead;
@@ -696,8 +710,8 @@ function takeHeld(since) {
 // keep saves the session as it is, so that a reload comes back to it.
 function keep() {
   const seconds = play.seconds + (play.paused ? 0 : Math.max(0, heard() - play.from));
-  const { given, says, heard: judged, tempo } = play;
-  const ok = tab.keep(JSON.stringify({ state: play.session.state(), given, says, heard: judged, seconds, tempo, when: Date.now() }));
+  const { given, says, heard: judged, tempo, task } = play;
+  const ok = tab.keep(JSON.stringify({ state: play.session.state(), given, says, heard: judged, seconds, tempo, task, when: Date.now() }));
   if (ok) play.took?.();
   if (!ok && play.kept) put("said", "This browser saves nothing: do not close the page before the end.");
   play.kept = ok;
@@ -746,7 +760,7 @@ function finish() {
     return;
   }
   const says = Array.from({ length: played }, (_, n) => saidOf(ended, n));
-  settle({ session: ended.session, plan: ended.plan, given: ended.given, tempo: ended.tempo, before: ended.log, says, heard: ended.heard, keeps: ended.keeps, player: ended.player, seconds: Math.min(ended.seconds, ended.plan.duration) });
+  settle({ session: ended.session, plan: ended.plan, given: ended.given, tempo: ended.tempo, task: ended.task, before: ended.log, says, heard: ended.heard, keeps: ended.keeps, player: ended.player, seconds: Math.min(ended.seconds, ended.plan.duration) });
   show("result");
   if (report()) tab.keep("");
   $("result-head").focus();
@@ -770,8 +784,9 @@ function settle(of) {
 
 // What came of it.
 
-function today() {
+function today(later = 0) { // so many days
   const d = new Date();
+  d.setDate(d.getDate() + later);
   const two = (n) => String(n).padStart(2, "0");
   return `${String(d.getFullYear()).padStart(4, "0")}-${two(d.getMonth() + 1)}-${two(d.getDate())}`;
 }
@@ -795,12 +810,11 @@ function report() {
   put("made", `This session made ${r.moves} of the 132 moves, ${r.clean} of them clean. With what is saved in this browser for ${done.plan.instrument}, ${r.made} were clean at least once.`);
   table(r);
   put("fresh", r.fills ? `The order that would fill most gaps: ${means(r.freshest)} (${r.freshest}), ${r.fills} moves that were never clean.` : "No gap is left: all 132 moves were clean at least once.");
-  $("take").hidden = !r.fills;
-  put("ladder-says", ladderText());
   const kept = keepLines(r.log);
   put("logged", (r.log ? "" : "Nothing was judged, so this session has no line for the log. ") + (kept ? "The log is saved in this browser only." : "This browser saves nothing for this page: download the session to keep it.") + (r.problem ? " " + r.problem : ""));
   offer($("download"), r.log);
   offer($("download-all"), kept ? saved(logKey) : library.keep(done.before, "", r.log));
+  showNext();
   return kept;
 }
 
@@ -836,6 +850,26 @@ function besideModel(of, n, zero) {
       if (refused) tell(refused.message);
     }),
   ];
+}
+
+// What follows a session that is part of something; others are played again, or in
+// the order that fills most gaps.
+const follows = new Map([["block", plans.after], ["learn", learn.afterStep], ["cold", learn.afterCold]]);
+
+function showNext() {
+  const entries = done.report.log.split("\n").filter(Boolean).map((line) => JSON.parse(line));
+  const sum = (field) => entries.reduce((n, e) => n + e[field], 0);
+  const { says, next } = follows.get(done.task?.kind)?.(done, { clean: sum("clean"), judged: sum("statements") }) || {
+    says: ladderText(),
+    next: [{ text: "Again", go: () => again() }, { text: "Next order", go: () => again(done.report.freshest), none: !done.report.fills }],
+  };
+  done.next = next;
+  put("ladder-says", says || "");
+  ["again", "take"].forEach((id, n) => {
+    const next = done.next[n];
+    put(id, next?.text || "");
+    $(id).hidden = !next || Boolean(next.none);
+  });
 }
 
 // means is an order in words, if it is one to choose.
@@ -950,16 +984,18 @@ async function offerKept() {
 
 function offerSession(kept, of) {
   const { plan } = of;
-  const given = kept.given && typeof kept.given === "object" ? kept.given : {};
+  const object = (v) => (v && typeof v === "object" ? v : undefined);
+  const given = object(kept.given) || {};
+  const task = object(kept.task);
   const said = plan.statements.filter((s) => s.verdict !== "unsaid").length;
   const seconds = kept.seconds >= 0 ? kept.seconds : 0;
   const judged = plan.statements.map((s, n) => (s.judged ? { verdict: s.verdict, words: String(kept.heard?.[n]?.words ?? "") } : null));
   put("kept-what", `${plan.degrees} in ${plan.scale}, ${plan.orders.map((o) => o.title).join("; ")}: ${said} of ${plan.statements.length} keys are judged.`);
   $("go-on").onclick = () => {
     $("kept").hidden = true;
-    fill(given);
+    fill(object(task?.base) || given);
     const says = plan.statements.map((s) => (s.judged ? "unsaid" : s.verdict));
-    begin({ session: of, given, seconds, from: resumeTime(of), says: says.slice(0, says.findLastIndex((v) => v !== "unsaid") + 1), heard: judged, tempo: kept.tempo });
+    begin({ session: of, given, seconds, from: resumeTime(of), says: says.slice(0, says.findLastIndex((v) => v !== "unsaid") + 1), heard: judged, tempo: kept.tempo, task });
     if (play) play.took = kept.key === tab.key ? undefined : kept.drop;
   };
   $("put-away").onclick = () => {
@@ -971,7 +1007,7 @@ function offerSession(kept, of) {
       offerKept();
       return;
     }
-    settle({ session: of, plan, given, tempo: kept.tempo || Number(given.tempo || defaultOf("tempo")), before: saved(logKey), says, heard: judged, seconds });
+    settle({ session: of, plan, given, task, tempo: kept.tempo || Number(given.tempo || defaultOf("tempo")), before: saved(logKey), says, heard: judged, seconds });
     show("result");
     if (report()) kept.drop();
   };
@@ -1047,8 +1083,8 @@ function onKey(e) {
   if (e.repeat) return;
   const go = e.key === "PageDown" || (e.key === " " && !control);
   if (!$("result").hidden) {
-    if (go) { e.preventDefault(); again(); }
-    else if (e.key === "PageUp" && !$("take").hidden) { e.preventDefault(); again(done.report.freshest); }
+    if (go) { e.preventDefault(); done.next[0].go(); }
+    else if (e.key === "PageUp" && !$("take").hidden) { e.preventDefault(); done.next[1].go(); }
     return;
   }
   if (!$("setup").hidden && go) {
@@ -1103,9 +1139,13 @@ function wire() {
   $("slower").addEventListener("click", () => changeTempo(-2));
   $("faster").addEventListener("click", () => changeTempo(2));
   $("stop").addEventListener("click", finish);
-  $("again").addEventListener("click", () => again());
-  $("back").addEventListener("click", () => { show("setup"); refresh(true); $("start").focus(); });
-  $("take").addEventListener("click", () => again(done.report.freshest));
+  $("again").addEventListener("click", () => done.next[0].go());
+  $("back").addEventListener("click", () => {
+    show("setup");
+    refresh(true);
+    $("start").focus();
+  });
+  $("take").addEventListener("click", () => done.next[1].go());
   $("erase").addEventListener("click", () => {
     if (!confirm("Erase the practice log that is saved in this browser?")) return;
     save(logKey, "");
@@ -1170,6 +1210,8 @@ async function begun() {
   }, ears);
   readLevels();
   wire();
+  const page = { $, make, put, plain, capital, attempt, mark, tell, show, settings, fill, refresh, refuse, begin, start, today, showOwn, library, changed: parts };
+  for (const part of [plans, past, learn, mine]) part.wire(page);
   show("setup");
   readAddress();
   record.ready = performance.now();

@@ -27,9 +27,13 @@
 //	short(settings)                     the settings as a short link
 //	long(link)                          the settings of a short link
 //	picture(order)                      SVG: the circle of keys with an order
+//	today(day, log)                     the plan of a day, in words
+//	block(day, log, number)             opens a block of it as a session: its plan
+//	past(day, log)                      what was practised, for pictures
+//	figure(day, log)                    what can be done with a figure
 //
-// settings are the fields of package form, plan and report those of
-// figure/session; log is the practice log, as package practice reads it.
+// settings are the fields of package form and day is its Day; plan and report are those
+// of figure/session; log is the practice log, as package practice reads it.
 package main
 
 import (
@@ -67,8 +71,18 @@ func main() {
 			settings, twice := form.ReadLink(t.at(0))
 			return json.Marshal(map[string]any{"settings": settings, "twice": twice})
 		},
-		"class": a.with(func(s *session.Session, t texts) ([]byte, error) { return answer(form.Class(s, []byte(t.at(1)))) }),
-		"open":  a.openNew, "resume": a.resume, "close": a.close,
+		"class":  a.with(func(s *session.Session, t texts) ([]byte, error) { return answer(form.Class(s, []byte(t.at(1)))) }),
+		"today":  func(t texts) ([]byte, error) { return answer(form.Today([]byte(t.at(0)), t.at(1))) },
+		"past":   func(t texts) ([]byte, error) { return answer(form.Past([]byte(t.at(0)), t.at(1))) },
+		"figure": func(t texts) ([]byte, error) { return answer(form.Figure([]byte(t.at(0)), t.at(1))) },
+		"open":   a.openNew, "resume": a.resume, "close": a.close,
+		"block": func(t texts) ([]byte, error) {
+			s, err := form.Block(context.Background(), []byte(t.at(0)), t.at(1), t.number(2))
+			if err != nil {
+				return nil, err
+			}
+			return a.add(s)
+		},
 		"keep":   func(t texts) ([]byte, error) { return json.Marshal(form.Keep(t.at(0), t.at(1), t.at(2))) },
 		"plan":   a.with(func(s *session.Session, t texts) ([]byte, error) { return form.AppendPlan(nil, s, t.number(0)) }),
 		"state":  a.with(func(s *session.Session, _ texts) ([]byte, error) { return s.AppendState(nil) }),

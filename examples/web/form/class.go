@@ -62,7 +62,11 @@ func readClass(text string, leads drill.Instrument, level drill.Level) (parts []
 // session, as Read takes them. Without a class it is empty. The error is as that of
 // Read: where a key does not fit an instrument, unless such keys are left out.
 func Class(s *session.Session, settings []byte) (ClassKeys, error) {
-	text, err := parse(settings)
+	given, err := decode(settings)
+	if err != nil {
+		return ClassKeys{}, err
+	}
+	text, err := parse(given)
 	if err != nil {
 		return ClassKeys{}, err
 	}

@@ -60,6 +60,7 @@ func Fields() []Field {
 		{"drone", "Drone", "none", ""},
 		{"between", "The band in the rests", "wait", ""},
 		{"free", "Bars of your own after each key", "0", ""},
+		{"vary", "Varied", "", "One of the list, or as octave up 2 for the second note."},
 		{"first", "First key", "", ""},
 		{"keys", "Only these keys", "", "In place of an order: a few keys, as Bb Eb F, and how often, as Bb Eb F x4."},
 		{"names", "What keys are called", "", "Names such as Eb Ab F#, or flats; otherwise as players of the scale call them."},
@@ -90,7 +91,11 @@ func Most() drill.Cost {
 // Read reads the fields, a JSON object of texts. The log is what was practised
 // before. The error is a *fault.ValueError that names the field in its Setting.
 func Read(settings []byte, log practice.Log) (Form, error) {
-	text, err := parse(settings)
+	given, err := decode(settings)
+	if err != nil {
+		return Form{}, err
+	}
+	text, err := parse(given)
 	if err != nil {
 		return Form{}, err
 	}
@@ -140,13 +145,23 @@ func fieldOf(err error) error {
 		}
 		return in("fit", err)
 	case errors.As(err, &refused) && strings.HasPrefix(refused.Setting, "drill ") && refused.Err != nil: // of the band
-		return in("chords", refused.Err)
+		return in("chords", ofTheBand(refused.Err))
 	case errors.As(err, &refused) && strings.HasPrefix(refused.Setting, "drill "): // of the line
 		return in("rest", errors.New(refused.Want))
+	case errors.As(err, &refused) && refused.Setting == "variation":
+		return in("vary", refused.Err)
 	case errors.As(err, &refused) && refused.Setting == "orders":
 		return in("order", err)
 	}
 	return in("figure", err)
+}
+
+// ofTheBand is what a band refuses, without the figure, which the field beside it has.
+func ofTheBand(err error) error {
+	if of := (*fault.ValueError)(nil); errors.As(err, &of) && of.Want != "" {
+		return errors.New(of.Want)
+	}
+	return err
 }
 
 // in says that an error is about a field.
@@ -162,13 +177,21 @@ func Text(err error) (field, text string) {
 			if f.Name == refused.Setting {
 				inner := refused.Want
 				if refused.Err != nil {
-					inner = refused.Err.Error()
+					inner = plainly(refused.Err)
 				}
 				field, text = f.Name, f.Label+": "+inner
 			}
 		}
 	}
 	return field, strings.TrimSuffix(text, ".") + "."
+}
+
+// plainly is the text of an error beside its field, which says already what it is.
+func plainly(err error) string {
+	if read := (*fault.SyntaxError)(nil); errors.As(err, &read) {
+		return strings.TrimPrefix(err.Error(), read.What+" ")
+	}
+	return err.Error()
 }
 
 // AppendPlan appends the plan of a session as JSON, with what only a page needs:
@@ -179,7 +202,7 @@ func AppendPlan(b []byte, s *session.Session, number int) ([]byte, error) {
 	if err != nil {
 		return b, err
 	}
-	set := s.Settings()
+	set, played := s.Settings(), s.Played()
 	own := struct {
 		Session    int      `json:"session"`
 		Instrument string   `json:"instrument"`
@@ -187,8 +210,14 @@ func AppendPlan(b []byte, s *session.Session, number int) ([]byte, error) {
 		Sound      string   `json:"sound"`
 		Degrees    string   `json:"degrees"` // of the figure
 		Scale      string   `json:"scale"`
+		Idea       string   `json:"idea"`    // the figure before it was varied
+		Varied     string   `json:"varied"`  // how
+		Planned    int      `json:"planned"` // the block of the day's plan, 0 for none
 		Moves      []string `json:"moves"`
-	}{number, set.Drill.Parts[0].Name, say.Minutes(s.Line().Duration()), set.Playback.Mode.String(), degrees(set.Drill.Figure), set.Drill.Figure.Scale().String(), []string{}}
+	}{number, set.Drill.Parts[0].Name, say.Minutes(s.Line().Duration()), set.Playback.Mode.String(), degrees(played), played.Scale().String(), set.Drill.Figure.String(), set.Variation.String(), 0, []string{}}
+	if set.Planned != nil {
+		own.Planned = set.Planned.Block
+	}
 	for _, d := range s.Line().Drills() {
 		for st := range d.Parts()[0].Statements() {
 			words := ""
@@ -220,6 +249,7 @@ type reader struct {
 	first  spelling.Name     // the first key
 	asked  bool              // it was asked for
 	own    []spelling.Name   // the player's own keys, in place of an order
+	played figure.Figure     // the figure, varied if that is asked for
 	times  int               // how often they are played
 }
 
@@ -227,8 +257,8 @@ func refuse(field, input, reason string) error {
 	return in(field, fmt.Errorf("%.60q: %s", input, reason))
 }
 
-// parse reads the settings and fills in what is not given.
-func parse(settings []byte) (map[string]string, error) {
+// decode reads the JSON of the settings.
+func decode(settings []byte) (map[string]string, error) {
 	if len(settings) > MaxSettings {
 		return nil, fmt.Errorf("the settings are %d bytes long; at most %d are read", len(settings), MaxSettings)
 	}
@@ -236,6 +266,11 @@ func parse(settings []byte) (map[string]string, error) {
 	if err := json.Unmarshal(settings, &given); err != nil {
 		return nil, errors.New("the settings are no JSON object of texts")
 	}
+	return given, nil
+}
+
+// parse fills in what the settings do not give.
+func parse(given map[string]string) (map[string]string, error) {
 	text := make(map[string]string)
 	var names []string
 	for _, f := range Fields() {
@@ -332,7 +367,22 @@ func (r *reader) readFigure(text map[string]string) error {
 	if n := f.NoteCount(); n == 0 || n > MaxNotes {
 		return refuse("figure", text["figure"], fmt.Sprintf("a figure has 1 to %d notes here, not %d", MaxNotes, n))
 	}
-	r.form.Drill.Figure = f
+	r.form.Drill.Figure, r.played = f, f
+	return r.readVariation(text["vary"])
+}
+
+func (r *reader) readVariation(text string) error {
+	if text == "" {
+		return nil
+	}
+	v, err := figure.ParseVariation(text)
+	if err == nil {
+		r.played, err = v.Apply(r.played)
+	}
+	if err != nil {
+		return in("vary", err)
+	}
+	r.form.Variation = v
 	return nil
 }
 
@@ -369,13 +419,13 @@ func (r *reader) readOrders(text map[string]string) error {
 	if r.asked {
 		prefer = append(prefer, r.first)
 	}
-	r.keys = r.form.Drill.Figure.Scale().Tonics(prefer...)
+	r.keys = r.played.Scale().Tonics(prefer...)
 	if len(r.own) > 0 {
 		return r.ownOrder(text["keys"])
 	}
 	made, _ := r.log.Tally(r.form.Drill.Parts[0].Name)
 	orders, err := say.Orders(text["order"], say.Start{
-		Scale: r.form.Drill.Figure.Scale(), Prefer: prefer, First: r.first.Class(), Asked: r.asked,
+		Scale: r.played.Scale(), Prefer: prefer, First: r.first.Class(), Asked: r.asked,
 		Name: func(c pitch.Class) string { return r.keys[c].String() }, Played: made,
 	})
 	if err != nil {
@@ -390,9 +440,12 @@ func (r *reader) readOrders(text map[string]string) error {
 	return nil
 }
 
-// readBand reads the accompaniment and the free turns.
-func (r *reader) readBand(text map[string]string) error {
+// readSound reads what sounds: model, accompaniment, free turns.
+func (r *reader) readSound(text map[string]string) error {
 	o := &r.form.Playback
+	if err := o.Mode.UnmarshalText([]byte(text["sound"])); err != nil || o.Mode == playback.ModeCall {
+		return refuse("sound", text["sound"], "beside the click sounds nothing, click, the model with the player, model, or the answer after, answer")
+	}
 	for field, v := range map[string]encoding.TextUnmarshaler{"bass": &o.Bass, "chords": &o.Chords, "between": &o.Rests} {
 		if err := v.UnmarshalText([]byte(text[field])); err != nil {
 			return in(field, err)
@@ -439,11 +492,10 @@ func (r *reader) readDrill(text map[string]string) error {
 	if err := set.Meter.UnmarshalText([]byte(text["meter"])); err != nil {
 		return in("meter", err)
 	}
-	tempo, err := strconv.Atoi(text["tempo"])
-	if err != nil || tempo < drill.MinTempo || tempo > drill.MaxTempo {
-		return refuse("tempo", text["tempo"], fmt.Sprintf("the tempo is a whole number of beats a minute, %d to %d", drill.MinTempo, drill.MaxTempo))
+	var err error
+	if set.Tempo, err = readTempo(text["tempo"]); err != nil {
+		return err
 	}
-	set.Tempo = tempo
 	if err := set.Closing.UnmarshalText([]byte(text["close"])); err != nil {
 		return in("close", err)
 	}
@@ -454,15 +506,12 @@ func (r *reader) readDrill(text map[string]string) error {
 	default:
 		return refuse("fit", text["fit"], "keys that do not fit are refused, refuse, or left out, leave out")
 	}
-	o := &r.form.Playback
-	switch err := o.Mode.UnmarshalText([]byte(text["sound"])); {
-	case err != nil || o.Mode == playback.ModeCall:
-		return refuse("sound", text["sound"], "beside the click sounds nothing, click, the model with the player, model, or the answer after, answer")
-	}
-	if err := r.readBand(text); err != nil {
+	if err := r.readSound(text); err != nil {
 		return err
 	}
-	set.Rest = playback.RestFor(*o, *set)
+	varied := *set
+	varied.Figure = r.played
+	set.Rest = playback.RestFor(r.form.Playback, varied)
 	if rest := text["rest"]; rest != "" {
 		bars, err := strconv.Atoi(rest)
 		if err != nil || bars < 0 || bars > MaxBars {
@@ -473,6 +522,14 @@ func (r *reader) readDrill(text map[string]string) error {
 		}
 	}
 	return nil
+}
+
+func readTempo(text string) (int, error) {
+	tempo, err := strconv.Atoi(text)
+	if err != nil || tempo < drill.MinTempo || tempo > drill.MaxTempo {
+		return 0, refuse("tempo", text, fmt.Sprintf("the tempo is a whole number of beats a minute, %d to %d", drill.MinTempo, drill.MaxTempo))
+	}
+	return tempo, nil
 }
 
 // A LogCheck says what there is in a practice log.

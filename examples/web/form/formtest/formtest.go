@@ -51,6 +51,10 @@ func Settings(draw func(n int) int) map[string]string {
 				given[f.Name] = []string{"trumpet, alto saxophone, horn", "clarinet", "bass clarinet,clay flute: down M2 D3-D6"}[draw(3)]
 				delete(given, "instrument")
 			}
+		case "vary": // not every figure can be varied in every way
+			if draw(8) == 0 {
+				given[f.Name] = choices[draw(len(choices))].Text
+			}
 		case "keys": // some, in place of an order
 			if draw(8) == 0 {
 				given[f.Name] = []string{"Bb Eb F x3", "F#", "C G C Gb"}[draw(3)]

@@ -1,0 +1,93 @@
+// To learn a figure: built up in the first key, two notes and then one more; taken cold,
+// before anything else; varied.
+
+import { day } from "./today.js";
+import { logKey, saved } from "./store.js";
+
+let page, about;
+
+export function wire(p) {
+  page = p;
+  const { $ } = page;
+  $("learn").addEventListener("toggle", show);
+  $("build").addEventListener("click", () => step(2, page.settings()));
+  $("cold").addEventListener("click", cold);
+}
+
+/** show shows what can be done with the figure, where it is open. */
+export function show() {
+  const { $, make, put, plain } = page;
+  if (!$("learn").open) return;
+  const asked = { ...day(), ideas: [] };
+  about = undefined;
+  page.attempt(() => { about = page.library.figure(asked, saved(logKey)); });
+  for (const id of ["build", "cold"]) $(id).disabled = !about;
+  put("build-says", about ? plain(about.beginnings.join("  →  ")) : "");
+  $("cold").disabled = !about || about.played;
+  const takes = about?.first.map((t) => `${new Date(t.day * 864e5).toLocaleDateString("en-GB", { day: "numeric", month: "short", timeZone: "UTC" })} ${t.clean} of ${t.played} at ${t.tempo}`) || [];
+  put("cold-says", (about?.played ? "You have played this figure today: the next cold take is tomorrow’s." : "Before anything else, the order once, with the click alone. It is logged as the first try of the day.") + (takes.length ? ` Cold so far: ${takes.join("; ")}.` : ""));
+  const now = $("field-vary").value.trim();
+  const offers = about ? [{ text: "", means: "as it is", degrees: "" }, ...about.offers] : [];
+  $("offers").replaceChildren(...offers.map((o) => {
+    const b = make("button", { type: "button", "aria-pressed": String(o.text === now) });
+    b.append(make("strong", {}, page.capital(o.means)), make("span", {}, plain(o.degrees)));
+    b.addEventListener("click", () => {
+      $("field-vary").value = o.text;
+      page.refresh(true);
+      [...$("offers").querySelectorAll("button")].find((c) => c.ariaPressed === "true")?.focus();
+    });
+    const li = make("li");
+    li.append(b);
+    return li;
+  }));
+}
+
+// cold plays the order once, without help.
+function cold() {
+  const given = page.settings();
+  for (const name of ["vary", "sound", "bass", "chords", "drone", "between", "free", "show"]) delete given[name];
+  let session;
+  const refused = page.attempt(() => { session = page.library.open(given, saved(logKey)); });
+  if (refused) page.refuse(refused);
+  else page.begin({ session, given, seconds: 0, from: 0, task: { kind: "cold", base: page.settings() } });
+}
+
+/** afterCold says what follows a cold take. */
+export function afterCold(_, { clean, judged }) {
+  return {
+    says: judged ? `Your first take of the day: ${clean} of ${judged} clean. It is logged apart, as the first try.` : "",
+    next: [{ text: "Now practise it", go: () => { page.show("setup"); page.start(); } }],
+  };
+}
+
+// step plays the first notes of the figure, four times in its first key. Each try is
+// answered, unless something else was chosen to sound.
+function step(notes, base) {
+  const given = { sound: "answer", ...base };
+  for (const name of ["vary", "order", "first", "keys", "scale", "rest", "free"]) delete given[name];
+  let session;
+  const refused = page.attempt(() => {
+    const whole = page.library.open({ ...base, vary: "" }, "");
+    const of = page.library.figure({ ...day(), ideas: [], settings: base }).beginnings.length + 1;
+    given.figure = whole.plan.idea;
+    given.keys = `${whole.plan.statements[0].key} x4`;
+    given.vary = `first ${notes}`;
+    whole.close();
+    session = page.library.open(given, saved(logKey));
+    session.of = of;
+  });
+  if (refused) page.refuse(refused);
+  else page.begin({ session, given, seconds: 0, from: 0, task: { kind: "learn", notes, of: session.of, base } });
+}
+
+/** afterStep says what follows a step: one note more, the same again, or the order. */
+export function afterStep({ task: { notes, of, base } }, { clean, judged }) {
+  const same = { text: "The same again", go: () => step(notes, base) };
+  const on = notes < of
+    ? { text: `One note more: ${notes + 1} of ${of}`, go: () => step(notes + 1, base) }
+    : { text: "Now through the keys", go: () => { page.fill(base); page.show("setup"); page.start(); } };
+  return {
+    says: `${Math.min(notes, of)} of ${of} notes, in the first key.`,
+    next: clean < judged ? [same, on] : [on, same],
+  };
+}
