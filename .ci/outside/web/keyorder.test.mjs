@@ -2,6 +2,7 @@
 import assert from "node:assert/strict";
 import { readFile } from "node:fs/promises";
 import test from "node:test";
+import { brotliCompressSync } from "node:zlib";
 
 const wasm = await readFile(new URL("keyorder.wasm", process.env.KEYORDER_WEB + "/"));
 let loads = 0;
@@ -17,6 +18,10 @@ test("what is not there can be loaded later; all callers share one program", asy
   const [one, two] = await Promise.all([load("there"), load("there")]);
   assert.equal(one, two);
   assert.equal(loads, 1);
+});
+
+test("the program is small where the server compresses it", () => {
+  assert.ok(brotliCompressSync(wasm).length <= 1.25 * 2 ** 20);
 });
 
 test("errors name the field that they are about, and say what would be right", async () => {
