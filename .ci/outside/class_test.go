@@ -28,6 +28,7 @@ func (b *tab) rows(id string) (rows []string) {
 // whole step up, an alto saxophone in E♭ a major sixth, a horn in F a fifth (common
 // practice, no source).
 func TestClassOnTheScreen(t *testing.T) {
+	t.Parallel() // it mostly waits
 	s := serve(t)
 	parent := openBrowser(t)
 	rules := axe(t)
@@ -92,6 +93,7 @@ func TestClassOnTheScreen(t *testing.T) {
 // TestClassLinks: what a link says wrongly is said, a link in full is read as ever,
 // and without a class there is no table.
 func TestClassLinks(t *testing.T) {
+	t.Parallel() // it mostly waits
 	s := serve(t)
 	b := openTab(t, openBrowser(t), 800, "light")
 	said := func() string {

@@ -366,6 +366,7 @@ func playing(t *testing.T) (*tab, func(statements []int, wrong int)) {
 // on after a pause; a wrong note is said on the stage with a sign; the player's own
 // word goes before it; the result and the log have what was said.
 func TestEarsKeys(t *testing.T) {
+	t.Parallel() // it mostly waits
 	b, play := playing(t)
 	play([]int{0, 1}, 6)
 	b.wait("practiceRecord.heard.length > 0", 10*time.Second)
@@ -417,6 +418,7 @@ func TestEarsKeys(t *testing.T) {
 // TestEarsComeBack: what was heard is there after the page was loaded anew, and can
 // be taken back.
 func TestEarsComeBack(t *testing.T) {
+	t.Parallel() // it mostly waits
 	b, play := playing(t)
 	play([]int{0, 1}, 6)
 	b.wait("practiceRecord.heard.length > 1", 10*time.Second)
@@ -448,6 +450,7 @@ func TestEarsComeBack(t *testing.T) {
 // is kept or tried again, heard back beside the model, and kept as sound only where
 // that is asked for.
 func TestEarsIdea(t *testing.T) {
+	t.Parallel() // it mostly waits
 	const figure = "1:3 5 4 2 3:2"
 	long := map[string]string{"figure": figure, "meter": "4/4", "tempo": "120", "keys": "Eb"}
 	plan := hearing(t, long).Plan()

@@ -597,6 +597,7 @@ func (b *tab) picture(name string) {
 // TestPageFitsAndIsAccessible opens the page on a phone and on a desk, in light
 // and dark, with usual text and with text of twice the size (WCAG 2.2, 1.4.4).
 func TestPageFitsAndIsAccessible(t *testing.T) {
+	t.Parallel() // it mostly waits
 	t.Parallel()
 	address, rules := static(t), axe(t)
 	for _, percent := range []int{100, 200} {
@@ -722,6 +723,7 @@ func TestPageVolume(t *testing.T) {
 const pageSaid = "[...document.querySelectorAll('#message, .wrong')].map((e) => e.textContent).join('')"
 
 func TestPageRefusesHostileAddresses(t *testing.T) {
+	t.Parallel() // it mostly waits
 	t.Parallel()
 	b := openTab(t, openBrowser(t), 800, "light")
 	address := static(t)
@@ -790,6 +792,7 @@ func TestPageRefusesHostileAddresses(t *testing.T) {
 // TestPageCrawl opens links to random drills and plays some of them. The page
 // shows each that is valid and says no word of a script's own.
 func TestPageCrawl(t *testing.T) {
+	t.Parallel() // it mostly waits
 	t.Parallel()
 	b := openTab(t, openBrowser(t), 360, "light")
 	b.load(static(t))

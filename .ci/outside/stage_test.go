@@ -62,6 +62,7 @@ const sticksOut = `(() => {
 // The stage needs no scrolling at any of the sizes, nor with text of twice the
 // size, and the letter is as large as the screen allows.
 func TestStageFits(t *testing.T) {
+	t.Parallel() // it mostly waits
 	s := serve(t)
 	parent := openBrowser(t)
 	for n, size := range sizes {
@@ -170,6 +171,7 @@ func (b *tab) ready(address string) {
 // not clean, pauses by holding one, goes on, plays again, takes the next order,
 // stops it, and starts a second session.
 func TestStageByPedalAlone(t *testing.T) {
+	t.Parallel() // it mostly waits
 	b := openTab(t, openBrowser(t), 1024, "light")
 	b.ready(static(t) + small)
 	const short, long = 30 * time.Millisecond, 900 * time.Millisecond
@@ -221,6 +223,7 @@ func TestStageByPedalAlone(t *testing.T) {
 // back to the same turn with all that was said, and offers to go on. Whoever
 // declines has what was said in the log.
 func TestStageComesBack(t *testing.T) {
+	t.Parallel() // it mostly waits
 	b := openTab(t, openBrowser(t), 800, "light")
 	address := static(t) + small
 	middle := func() {
@@ -272,6 +275,7 @@ func TestStageComesBack(t *testing.T) {
 // Two tabs have a session each; neither takes the other's. What a closed tab left
 // is offered in a new one, and both logs are there in the end.
 func TestStageTwoTabs(t *testing.T) {
+	t.Parallel() // it mostly waits
 	parent := openBrowser(t)
 	address := static(t)
 	var tabs [2]*tab
@@ -320,6 +324,7 @@ func TestStageTwoTabs(t *testing.T) {
 // Storage that is full, off, or holds what no program of ours wrote: a session goes
 // through to its result, and the player is told what is not saved.
 func TestStageStorage(t *testing.T) {
+	t.Parallel() // it mostly waits
 	parent := openBrowser(t)
 	address := static(t)
 	for _, test := range []struct{ name, script, stage, logged string }{
@@ -367,6 +372,7 @@ func TestStageStorage(t *testing.T) {
 // After its first load the page opens with its server gone, and plays; another
 // version of it takes its place and finds the log.
 func TestStageWithoutANetwork(t *testing.T) {
+	t.Parallel() // it mostly waits
 	t.Parallel()
 	dir := filepath.Join(t.TempDir(), "page")
 	if out, err := exec.Command("go", "run", pagePackage, "-out", dir).CombinedOutput(); err != nil {
@@ -571,6 +577,7 @@ func TestStageOnASlowMachine(t *testing.T) {
 // Ideas and logs go out into files and come in again; what is there stays, nothing
 // comes twice, and a file that is neither is said to be.
 func TestStageIdeasAndLogs(t *testing.T) {
+	t.Parallel() // it mostly waits
 	t.Parallel()
 	b := openTab(t, openBrowser(t), 800, "light")
 	b.ready(static(t) + "#figure=5+2+b3:2+1&tempo=66")
@@ -697,6 +704,7 @@ func TestStageTempo(t *testing.T) {
 // An error stands beside its field, in words, until the field is mended, whatever
 // is done elsewhere meanwhile; nothing starts before.
 func TestStageErrorsStay(t *testing.T) {
+	t.Parallel() // it mostly waits
 	t.Parallel()
 	b := openTab(t, openBrowser(t), 800, "light")
 	b.ready(static(t))
@@ -726,6 +734,7 @@ func TestStageErrorsStay(t *testing.T) {
 // The chords of the key stand under it, the one that sounds marked; each voice of
 // the band has its level.
 func TestStageChordsAndLevels(t *testing.T) {
+	t.Parallel() // it mostly waits
 	b := openTab(t, openBrowser(t), 800, "light")
 	b.script(`(() => {
 		const make = AudioContext.prototype.createGain;

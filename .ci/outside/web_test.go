@@ -79,6 +79,7 @@ const strange = `<!doctype html>
 `
 
 func TestWebInAnotherApp(t *testing.T) {
+	t.Parallel() // it mostly waits
 	files := http.NewServeMux()
 	files.Handle("/keyorder/", http.StripPrefix("/keyorder/", http.FileServer(http.Dir(webFolder(t)))))
 	files.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) {
