@@ -1,6 +1,7 @@
 package chord
 
 import (
+	"strconv"
 	"strings"
 
 	"example.com/keyorder/interval"
@@ -135,17 +136,15 @@ func (r *reader) accidentals() int {
 	return sum
 }
 
-// number passes over a number of one or two digits and returns it, or 0 where
-// there is none.
+// number passes over a number and returns it, or 0 where there is none.
 func (r *reader) number() int {
-	n, digits := 0, 0
-	for rest := r.rest(); digits < len(rest) && rest[digits] >= '0' && rest[digits] <= '9'; digits++ {
-		n = 10*n + int(rest[digits]-'0')
-		if digits == 2 || n == 0 {
-			return 0
-		}
+	after := strings.TrimLeft(r.rest(), "0123456789")
+	digits := strings.TrimSuffix(r.rest(), after)
+	if digits == "" || digits[0] == '0' {
+		return 0
 	}
-	r.at += digits
+	r.at += len(digits)
+	n, _ := strconv.Atoi(digits) // one too great is the greatest, which is no degree
 	return n
 }
 
@@ -188,7 +187,7 @@ func (r *reader) quality() (interval.Set, error) {
 		}
 		r.spaces()
 		if q, err = r.change(q, s, open); err != nil {
-			return 0, err
+			return q, err
 		}
 	}
 }
