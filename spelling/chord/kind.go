@@ -58,7 +58,7 @@ func (s stem) kind(q interval.Set) (string, interval.Set) {
 	case s.sus == 2:
 		return "suspended-second", n1 | n2 | n5
 	case s.triad == augmented && s.figure == 7:
-		return "augmented-seventh", n1 | n3 | s5 | b7
+		return "augmented-seventh", s.set()
 	case s.triad == augmented:
 		return "augmented", n1 | n3 | s5
 	case s.triad == diminished && s.figure == 7 && !s.maj:

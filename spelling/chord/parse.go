@@ -35,21 +35,18 @@ func MustParse(s string) Chord {
 //   - in brackets or not, what is changed: b5 #9 #11 …, add9, no3; alt for the
 //     altered dominant.
 func Parse(s string) (Chord, error) {
+	const letters = "CDEFGAB"
 	r := reader{what: "chord", text: s}
-	if s == "" || s[0] < 'A' || s[0] > 'G' {
+	if s == "" || !strings.Contains(letters, s[:1]) {
 		return Chord{}, r.fail("a chord begins with a capital letter from A to G, as Cmaj7, Ebm7 or F#7(b9)")
 	}
 	r.at = 1
-	_, after, err := spelling.CutAccidentals(r.rest())
+	alteration, after, err := spelling.CutAccidentals(r.rest())
 	if err != nil {
 		return Chord{}, r.fail("a root has at most seven flats or sharps, and not both")
 	}
 	r.at = len(s) - len(after)
-	root, err := spelling.ParseName(s[:r.at])
-	if err != nil {
-		return Chord{}, err // it has a letter and accidentals
-	}
-	return r.on(root)
+	return r.on(spelling.NameOf(spelling.Letter(strings.IndexByte(letters, s[0])), alteration))
 }
 
 // ParseOn reads what follows the root of a chord symbol, a bass included, and
@@ -236,7 +233,7 @@ func (r *reader) stem() (s stem, err error) {
 		}
 	case n == sixNine && s.triad != halfDiminished:
 		s.figure = sixNine
-	case plus && n > 7 && isFigure(n):
+	case plus && n != 7 && isFigure(n):
 		r.at = from
 		return s, r.fail("+ before 9, 11 or 13 is read in two ways; write which is raised, as 9(#5) or 7(#9)")
 	case isFigure(n):

@@ -107,7 +107,7 @@ func appendSuffix(b []byte, q interval.Set, plain bool) []byte {
 	case s.sus == 4 && q != base:
 		b = append(b, "sus"...)
 	case s.sus != 0:
-		b = strconv.AppendInt(append(b, "sus"...), int64(s.sus), 10)
+		b = append(append(b, "sus"...), '0'+s.sus)
 	}
 	if n3.SubsetOf(base &^ q) {
 		item("no3")
