@@ -52,7 +52,7 @@ func place(one interval.Set) int { return bits.TrailingZeros32(uint32(one)) }
 func (s stem) kind(q interval.Set) (string, interval.Set) {
 	switch {
 	case s.triad == power:
-		return "power", n1 | n5
+		return "power", s.set()
 	case s.sus == 4:
 		return "suspended-fourth", n1 | n4 | n5
 	case s.sus == 2:

@@ -224,8 +224,6 @@ func (r *reader) stem() (s stem, err error) {
 	case n == 0:
 	case n == 5 && s == (stem{}):
 		s.triad = power
-	case n == 2 && begin == r.suffix: // add9, see change
-		r.at = begin
 	case n == 6 && s.triad != halfDiminished:
 		s.figure = 6
 		if r.skip("/9") {
@@ -238,9 +236,8 @@ func (r *reader) stem() (s stem, err error) {
 		return s, r.fail("+ before 9, 11 or 13 is read in two ways; write which is raised, as 9(#5) or 7(#9)")
 	case isFigure(n):
 		s.figure = uint8(n)
-	default:
+	default: // no figure, see change
 		r.at = begin
-		return s, r.failNear()
 	}
 	return s, nil
 }
@@ -318,7 +315,7 @@ func (r *reader) degree(q interval.Set, bracketed, figure bool) (interval.Set, e
 	switch {
 	case n == 0 && r.text[begin:r.at] == "+":
 		return q&^n5 | s5, nil
-	case m == 0 || signed && alteration == 0:
+	case m == 0:
 	case n == 5 && signed:
 		return q&^n5 | m, nil
 	case n != 9 && n != 11 && n != 13 || !signed && !bracketed:
