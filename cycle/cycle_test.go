@@ -743,12 +743,19 @@ func TestErrors(t *testing.T) {
 	case !r.Equal(o.Closed()):
 		t.Errorf("bad text changed the value: the route is %v", r)
 	}
-	defer func() {
-		if recover() == nil {
-			t.Error("MustParse did not panic")
-		}
-	}()
-	MustParse("m5")
+	for name, parse := range map[string]func(){
+		"MustParse":      func() { MustParse("m5") },
+		"MustParseRoute": func() { MustParseRoute("m5") },
+	} {
+		func() {
+			defer func() {
+				if recover() == nil {
+					t.Errorf("%s did not panic", name)
+				}
+			}()
+			parse()
+		}()
+	}
 }
 
 func TestNewRouteCopies(t *testing.T) {

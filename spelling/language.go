@@ -227,8 +227,7 @@ func (l Language) ParseKey(s string) (Key, error) {
 func parseSigns(s string) (n int8, ok bool) {
 	for sign, word := range map[string]string{"♭": " flats", "b": " flats", "♯": " sharps", "#": " sharps"} {
 		if number, found := strings.CutSuffix(s, sign); found {
-			s = strings.TrimSpace(number) + word
-			break
+			return parseSignature(strings.TrimSpace(number) + word)
 		}
 	}
 	return parseSignature(s)
@@ -254,7 +253,7 @@ func (l Language) cut(s string) (n Name, rest, want string) {
 		return n, rest, want
 	}
 	t := l.tongue()
-	if after, alteration, ok := t.cutWord(rest); ok && n.Alteration() == 0 {
+	if after, alteration := t.cutWord(rest); n.Alteration() == 0 {
 		n, rest = n+Name(7*alteration), after
 	}
 	if r, _ := utf8.DecodeRuneInString(rest); unicode.IsLetter(r) || unicode.IsDigit(r) || r == '\'' {
@@ -264,11 +263,11 @@ func (l Language) cut(s string) (n Name, rest, want string) {
 }
 
 // cutWord cuts a word for accidentals, of those that stand behind a note name,
-// after spaces or a hyphen.
-func (t *tongue) cutWord(s string) (rest string, alteration int, ok bool) {
+// after spaces or a hyphen. Without one it returns the text and 0.
+func (t *tongue) cutWord(s string) (rest string, alteration int) {
 	trimmed := strings.TrimLeft(s, " -")
 	if trimmed == s {
-		return s, 0, false
+		return s, 0
 	}
 	for n, word := range []string{t.sharp2, t.flat2, t.sharp, t.flat} {
 		if word == "" {
@@ -281,10 +280,10 @@ func (t *tongue) cutWord(s string) (rest string, alteration int, ok bool) {
 			end += size
 		}
 		if fold(strings.ReplaceAll(trimmed[:end], "-", " ")) == fold(word) {
-			return trimmed[end:], []int{2, -2, 1, -1}[n], true
+			return trimmed[end:], []int{2, -2, 1, -1}[n]
 		}
 	}
-	return s, 0, false
+	return s, 0
 }
 
 // cutSyllable reads do, ré, mi and so on, with signs behind it or, apart from it,
@@ -324,44 +323,38 @@ const wantB = "a B alone is B flat in German names and B natural in English ones
 
 // cutGerman reads C, Cis, Es, Heses and so on, or a letter with signs.
 func cutGerman(s string) (n Name, rest, want string) {
-	const letters = "cdefgahb"
-	end := strings.IndexFunc(s, func(r rune) bool { return r > unicode.MaxASCII || !unicode.IsLetter(r) })
-	if end < 0 {
-		end = len(s)
-	}
-	word, rest := strings.ToLower(s[:end]), s[end:]
-	letter := -1
-	if word != "" {
-		letter = strings.IndexByte(letters, word[0])
-	}
+	const letters = "cdefgah"
+	rest = strings.TrimLeft(s, "CDEFGAHBIScdefgahbis")
+	word := strings.ToLower(s[:len(s)-len(rest)])
 	switch {
-	case letter < 0:
-		return n, s, "a note name begins with one of C D E F G A H, as in " + tongues[LanguageGerman].example
-	case letter == 7:
+	case strings.HasPrefix(word, "b"):
 		// B with anything but one flat could be meant of B flat or of H.
 		if alteration, after, err := CutAccidentals(s[1:]); err == nil && alteration == -1 && !startsWord(after) {
 			return NameOf(LetterB, -1), after, ""
 		}
 		return n, s, wantB
+	case word == "" || !strings.Contains(letters, word[:1]):
+		return n, s, "a note name begins with one of C D E F G A H, as in " + tongues[LanguageGerman].example
 	}
-	ends := word[1:]
-	if (word[0] == 'e' || word[0] == 'a') && strings.HasPrefix(ends, "s") {
-		ends = "e" + ends // Es and As leave out a letter
+	letter, ends := Letter(strings.IndexByte(letters, word[0])), word[1:]
+	flats := ends
+	if letter == LetterE || letter == LetterA {
+		flats = "e" + ends // Es and As leave out a letter
 	}
 	if word == "asas" {
-		ends = "eses" // which is met too
+		flats = "eses" // which is met too
 	}
 	if up := strings.Count(ends, "is"); up > 0 && ends == strings.Repeat("is", up) && up <= maxAlteration {
-		return NameOf(Letter(letter), up), rest, ""
+		return NameOf(letter, up), rest, ""
 	}
-	if down := strings.Count(ends, "es"); down > 0 && ends == strings.Repeat("es", down) && down <= maxAlteration && !(word[0] == 'e' && ends == word[1:] || word[0] == 'a' && ends == word[1:]) {
-		return NameOf(Letter(letter), -down), rest, ""
+	if down := strings.Count(flats, "es"); down > 0 && flats == strings.Repeat("es", down) && down <= maxAlteration {
+		return NameOf(letter, -down), rest, ""
 	}
 	alteration, rest, err := CutAccidentals(s[1:])
 	if err != nil {
 		return n, rest, err.(*fault.SyntaxError).Want
 	}
-	return NameOf(Letter(letter), alteration), rest, ""
+	return NameOf(letter, alteration), rest, ""
 }
 
 // String returns the language's text; for what is none of the constants

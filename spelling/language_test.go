@@ -111,6 +111,52 @@ func TestLawLanguageFormatThenParse(t *testing.T) {
 	})
 }
 
+// TestLawNoLanguageNamesBeyondSeven: with more than seven flats or sharps no
+// language has a name, and none is read.
+func TestLawNoLanguageNamesBeyondSeven(t *testing.T) {
+	for _, l := range allLanguages() {
+		for letter := range Letter(7) {
+			for _, a := range []int{-30, -MaxAlteration - 2, -MaxAlteration - 1, MaxAlteration + 1, MaxAlteration + 2, 30} {
+				n := NameOf(letter, a)
+				want := fmt.Sprintf("fifths %d", int(n))
+				if name, words := l.Name(n), l.Words(n); name != want || words != want {
+					t.Errorf("%v: %s and %s, want %s", l, name, words, want)
+				}
+			}
+			for _, sign := range []string{"♭", "♯", "is", "es"} {
+				highest, err := l.ParseName(l.Name(NameOf(letter, 0)) + strings.Repeat(sign, MaxAlteration+1))
+				if err == nil {
+					t.Errorf("%v: eight times %s is read as %v", l, sign, highest)
+				}
+			}
+		}
+	}
+	for _, text := range []string{"Es", "As"} {
+		for more := range 2 {
+			text := text + strings.Repeat("es", MaxAlteration-1+more)
+			if n, err := LanguageGerman.ParseName(text); (err == nil) != (more == 0) {
+				t.Errorf("%s is read as %v, %v", text, n, err)
+			}
+		}
+	}
+}
+
+// TestLawOtherLanguagesAreEnglish: what is none of the constants names and reads
+// as English does.
+func TestLawOtherLanguagesAreEnglish(t *testing.T) {
+	for _, l := range []Language{Language(len(Languages)), 9, 255} {
+		for n := Name(-widest); n <= widest; n++ {
+			k := Minor(n)
+			if l.Name(n) != LanguageEnglish.Name(n) || l.Words(n) != LanguageEnglish.Words(n) || l.Key(k) != LanguageEnglish.Key(k) {
+				t.Errorf("%v: %s, %s, %s", l, l.Name(n), l.Words(n), l.Key(k))
+			}
+			if got, err := l.ParseName(LanguageEnglish.Words(n)); got != n || err != nil {
+				t.Errorf("%v: %v, %v, want %v", l, got, err, n)
+			}
+		}
+	}
+}
+
 // TestLanguageReads has what players type.
 func TestLanguageReads(t *testing.T) {
 	for _, c := range []struct {
@@ -139,7 +185,7 @@ func TestLanguageReads(t *testing.T) {
 			t.Errorf("%v: %q is read as %v, %v; want %s", c.l, c.text, got, err, c.want)
 		}
 	}
-	if got := []string{LanguageGerman.Key(Minor(-2)), LanguageGerman.Key(Major(-2)), LanguageFrench.Key(Major(-3)), LanguageItalian.Key(Key{2, -2}), Language(9).Key(Major(0)), Language(9).Name(-3)}; fmt.Sprint(got) != "[b-Moll B-Dur mi bémol majeur re, 2♭ C major E♭]" {
+	if got := []string{LanguageGerman.Key(Minor(-2)), LanguageGerman.Key(Major(-2)), LanguageFrench.Key(Major(-3)), LanguageItalian.Key(Key{2, -2}), LanguageFrench.Key(Key{2, 0}), LanguageGerman.Key(Key{4, -1})}; fmt.Sprint(got) != "[b-Moll B-Dur mi bémol majeur re, 2♭ ré, 0♯ E, 1♭]" {
 		t.Error(got)
 	}
 }
@@ -182,39 +228,63 @@ func TestLanguageErrors(t *testing.T) {
 		{LanguageEnglish, "Es", `note name "Es" at character 2: a note name ends after its accidentals, as in C, E♭ or F sharp`},
 		{LanguageEnglish, "E flat flat", `at character 7: a note name ends`},
 		{LanguageEnglish, "E flatter", `at character 7: a note name ends`},
+		{LanguageEnglish, "Eflat", `at character 2: a note name ends`},
+		{LanguageEnglish, "E♭ flat", `at character 3: a note name ends`},
+		{LanguageEnglish, "F♯ flat", `at character 3: a note name ends`},
 		{LanguageGerman, "I", `note name "I": a note name begins with one of C D E F G A H, as in C, Es, Fis, H or B♭`},
 		{LanguageGerman, "", `note name: a note name begins with one of`},
 		{LanguageGerman, "Ees", `at character 2: a note name ends`},
+		{LanguageGerman, "Aes", `at character 2: a note name ends`},
+		{LanguageGerman, "Aseses♭", `at character 7: a note name ends`},
+		{LanguageGerman, "Fisk", `at character 4: a note name ends`},
+		{LanguageGerman, "Fisé", `at character 4: a note name ends`},
+		{LanguageGerman, "é", `note name "é": a note name begins with one of`},
 		{LanguageGerman, "Cises", `at character 2: a note name ends`},
 		{LanguageGerman, "Cb#", `at character 3: a note has flats or sharps, not both`},
 		{LanguageGerman, "C" + strings.Repeat("is", 8), `at character 2: a note name ends`},
 		{LanguageFrench, "C", `note name "C": a note name is one of do ré mi fa sol la si, as in do, mi♭ or fa dièse`},
 		{LanguageFrench, "dodo", `at character 3: a note name ends`},
+		{LanguageFrench, "mi♭ bémol", `at character 4: a note name ends`},
 		{LanguageFrench, "mi♭♯", `at character 4: a note has flats or sharps, not both`},
 		{LanguageFrench, "mi diesis", `at character 3: a note name ends`},
 		{LanguageItalian, "ut", `a note name is one of do re mi`},
 		{LanguageSpanish, "sol4", `at character 4: a note name ends`},
 	} {
-		_, err := c.l.ParseName(c.text)
+		n, err := c.l.ParseName(c.text)
 		var unread *fault.SyntaxError
-		if !errors.As(err, &unread) || !strings.Contains(err.Error(), c.want) {
-			t.Errorf("%v %q: %v, want %s", c.l, c.text, err, c.want)
+		if n != 0 || !errors.As(err, &unread) || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%v %q: %v, %v, want %s", c.l, c.text, n, err, c.want)
 		}
 	}
 	for _, c := range []struct {
 		l          Language
 		text, want string
 	}{
-		{LanguageFrench, "mi bémol maggiore", "“majeur” or “mineur”, or for another mode its signature, as in ré, 0♯"},
+		{LanguageFrench, "mi bémol maggiore", "key \"mi bémol maggiore\" at character 9: after the tonic comes “majeur” or “mineur”, or for another mode its signature, as in ré, 0♯"},
 		{LanguageFrench, "mi, 2", "after the tonic comes"}, {LanguageFrench, "mi, x♭", "after the tonic comes"}, {LanguageFrench, "", "is one of do ré mi"},
 		{LanguageGerman, "B-Moll Dur", "write B♭ or H"}, {LanguageGerman, "", "begins with one of"},
 	} {
-		if k, err := c.l.ParseKey(c.text); err == nil || !strings.Contains(err.Error(), c.want) {
+		if k, err := c.l.ParseKey(c.text); err == nil || k != (Key{}) || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%v %q is read as %v, %v, want %s", c.l, c.text, k, err, c.want)
 		}
 	}
-	if names, err := LanguageFrench.ParseNames("do mi H"); err == nil || names != nil || !strings.Contains(err.Error(), `note names "do mi H" at character 7`) {
-		t.Error(names, err)
+	for _, c := range []struct {
+		l          Language
+		text, want string
+	}{
+		{LanguageFrench, "do mi H", `note names "do mi H" at character 7: a note name is one of`},
+		// Names do not touch, and an octave is no part of one.
+		{LanguageEnglish, "CE G", `at character 2: a note name ends`},
+		{LanguageGerman, "H FisA", `at character 4: a note name ends`},
+		{LanguageSpanish, "fa laRe", `at character 6: a note name ends`},
+		{LanguageEnglish, "A C4", `at character 4: a note name ends`},
+		{LanguageGerman, "fis a'", `at character 6: a note name ends`},
+		{LanguageItalian, "si re(", `at character 6: a note name is one of`},
+		{LanguageItalian, "si re&", `at character 6: a note name is one of`},
+	} {
+		if names, err := c.l.ParseNames(c.text); err == nil || names != nil || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%v %q is read as %v, %v, want %s", c.l, c.text, names, err, c.want)
+		}
 	}
 }
 

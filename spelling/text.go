@@ -274,7 +274,7 @@ func parseName(s string) (n Name, rest, want string) {
 func CutAccidentals(s string) (alteration int, after string, err error) {
 	for after = s; after != ""; {
 		r, size := utf8.DecodeRuneInString(after)
-		step := 0
+		var step int
 		switch r {
 		case 'b', '♭':
 			step = -1

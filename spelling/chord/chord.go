@@ -75,11 +75,11 @@ func (c Chord) Down(i interval.Interval) Chord { return c.Up(-i) }
 // is Dmaj7 and D♯m7 is E♭m7.
 func (c Chord) Everyday() Chord {
 	const low, high = -6, 8 // G♭ and G♯: those names stand side by side
-	switch {
-	case c.root < low:
-		c.root += (low - c.root + 11) / 12 * 12
-	case c.root > high:
-		c.root -= (c.root - high + 11) / 12 * 12
+	for c.root < low {
+		c.root += 12
+	}
+	for c.root > high {
+		c.root -= 12
 	}
 	return c
 }

@@ -211,6 +211,28 @@ func TestSymbols(t *testing.T) {
 		{"Eaug(add9)", "E+(add9)", "E G♯ B♯ F♯"},
 		{"Eaug9", "E9(♯5)", "E G♯ B♯ D F♯"},
 		{"E6(#11)", "E6(♯11)", "E G♯ B C♯ A♯"},
+		{"Fø13", "Fm13(♭5)", "F A♭ C♭ E♭ G B♭ D"},
+		{"Faug13", "F13(♯5)", "F A C♯ E♭ G D"},
+		{"Fdim13", "Fm6/9(♭5,add♭♭7,11)", "F A♭ C♭ D E𝄫 G B♭"},
+		{"Fm 7", "Fm7", "F A♭ C E♭"},
+		{"Fm#5", "Fm(♯5)", "F A♭ C♯"},
+		{"Fadd 9", "Fadd9", "F A C G"},
+		{"F7 no 5", "F7(no5)", "F A E♭"},
+		{"F7(##5,no5)", "F7(no5)", "F A E♭"},
+		{"F7( b9, #11 )", "F7(♭9,♯11)", "F A C E♭ G♭ B"},
+		{"F m7", "Fm7", "F A♭ C E♭"},
+		{"Fdim7no7", "Fdim", "F A♭ C♭"},
+		{"F11no11", "F9", "F A C E♭ G"},
+		{"F7(b5)sus4", "F7sus(♭5)", "F B♭ C♭ E♭"},
+		{"Fmsus2", "Fsus2", "F G C"},
+		{"Fmsus", "Fsus4", "F B♭ C"},
+		// What a change does not speak of stays, a fourth lowered twice too.
+		{"F(addbb11)sus4", "Fsus(add♭♭11)", "F B♭ C B♭𝄫"},
+		{"F(addbb11)sus2", "Fsus2(add♭♭11)", "F G C B♭𝄫"},
+		{"F(addbb11)aug", "F+(add♭♭11)", "F A C♯ B♭𝄫"},
+		{"F(addbb11,+)", "F+(add♭♭11)", "F A C♯ B♭𝄫"},
+		{"F(addbb11,b5)", "F(♭5,add♭♭11)", "F A C♭ B♭𝄫"},
+		{"Fm(addbb11,maj7)", "Fm(maj7,♭♭11)", "F A♭ C E B♭𝄫"},
 		{"Cbmaj7", "C♭maj7", "C♭ E♭ G♭ B♭"},
 		{"Cb5", "C♭5", "C♭ G♭"},
 		{"Ebbmaj7", "E𝄫maj7", "E𝄫 G♭ B𝄫 D♭"},
@@ -229,41 +251,51 @@ func TestSymbols(t *testing.T) {
 
 func TestRefused(t *testing.T) {
 	for text, want := range map[string]string{
-		"":              `chord: a chord begins with a capital letter`,
-		"c7":            `chord "c7": a chord begins with a capital letter`,
-		"H7":            `chord "H7": a chord begins with a capital letter`,
-		"Cb#":           `at character 2: a root has at most seven flats or sharps, and not both`,
-		"Cmaj8":         `at character 5: near it are Cmaj7, Cmaj7(#5), Cmaj7(b5), Cmaj9`,
-		"CM8":           `at character 3: near it are Cmaj7`,
-		"Eb7(b9":        `at character 7: a bracket is closed again`,
-		"C7b9)":         `at character 5: near it are C7`,
-		"C7()":          `at character 4: near it are C7`,
-		"C7(b9,)":       `at character 7: near it are C7(b9)`,
-		"C(b9)":         `at character 3: without a seventh write add`,
-		"C(9)":          `at character 3: without a seventh write add`,
-		"C(add7)":       `at character 3: what is added is`,
-		"Cadd14":        `at character 2: what is added is`,
-		"Cadd###9":      `at character 2: what is added is`,
-		"Cno1":          `at character 2: what is left out is`,
-		"C+9":           `at character 2: + before 9, 11 or 13 is read in two ways`,
-		"C-5":           `near it are`,
-		"C4":            `at character 2: after the root stands what charts write`,
-		"Csus3":         `at character 2: near it are Csus4, Csus2`,
-		"C713":          `at character 2: near it are C7`,
-		"C7 13":         `at character 4: near it are C7`,
-		"C7maj7":        `at character 3: near it are C7`,
-		"Cmalt":         `at character 4: near it are Cmaj7`,
-		"C7b#9":         `at character 3: near it are C7`,
-		"Cø6":           `at character 3: near it are Cm7(b5)`,
-		"C7(b9,x":       `at character 7: near it are C7(b9)`,
-		"Cqqq":          `at character 2: after the root stands what charts write, as Cm7, Cmaj7, C7(b9) or Csus4`,
-		"C/":            `at character 3: after the stroke stands the lowest note alone`,
-		"C/e":           `at character 3: after the stroke stands the lowest note alone`,
-		"C/Em":          `at character 3: after the stroke stands the lowest note alone`,
-		"C/E/G":         `at character 3: after the stroke stands the lowest note alone`,
-		"C7/9":          `at character 4: after the stroke stands the lowest note alone`,
-		"C7\x00":        `"C7\x00" at character 3: near it are C7`,
-		"Cmaj7 for now": `at character 7: near it are Cmaj7`,
+		"":                        `chord: a chord begins with a capital letter`,
+		"c7":                      `chord "c7": a chord begins with a capital letter`,
+		"H7":                      `chord "H7": a chord begins with a capital letter`,
+		"Cb#":                     `at character 2: a root has at most seven flats or sharps, and not both`,
+		"Cmaj8":                   `at character 5: near it are Cmaj7, Cmaj7(#5), Cmaj7(b5), Cmaj9`,
+		"CM8":                     `at character 3: near it are Cmaj7`,
+		"Eb7(b9":                  `at character 7: a bracket is closed again`,
+		"C7b9)":                   `at character 5: near it are C7`,
+		"C7()":                    `at character 4: near it are C7`,
+		"C7(b9,)":                 `at character 7: near it are C7(b9)`,
+		"C(b9)":                   `at character 3: without a seventh write add`,
+		"C(9)":                    `at character 3: without a seventh write add`,
+		"C(add7)":                 `at character 3: what is added is`,
+		"Cadd14":                  `at character 2: what is added is`,
+		"Cadd###9":                `at character 2: what is added is`,
+		"Cno1":                    `at character 2: what is left out is`,
+		"C+9":                     `at character 2: + before 9, 11 or 13 is read in two ways`,
+		"C-5":                     `near it are`,
+		"C4":                      `at character 2: after the root stands what charts write`,
+		"Csus3":                   `at character 2: near it are Csus4, Csus2`,
+		"C713":                    `at character 2: near it are C7`,
+		"C7 13":                   `at character 4: near it are C7`,
+		"C7maj7":                  `at character 3: near it are C7`,
+		"Cmalt":                   `at character 4: near it are Cmaj7`,
+		"Cmad":                    `at character 3: `,
+		"Cø69":                    `at character 3: near it are Cm7(b5)`,
+		"Cmaj9x":                  `at character 6: near it are Cmaj9, Cmaj9(#11)`,
+		"C7(###5)":                `at character 4: near it are C7`,
+		"C07":                     `at character 2: after the root stands what charts write`,
+		"C137":                    `at character 2: near it are C13`,
+		"Cadd:":                   `at character 2: what is added is`,
+		"Cno:":                    `at character 2: what is left out is`,
+		"C7 18446744073709551625": `at character 4: near it are C7`, // 2⁶⁴ + 9
+		"C(addbb11,b9)":           `at character 11: without a seventh write add`,
+		"C7b#9":                   `at character 3: near it are C7`,
+		"Cø6":                     `at character 3: near it are Cm7(b5)`,
+		"C7(b9,x":                 `at character 7: near it are C7(b9)`,
+		"Cqqq":                    `at character 2: after the root stands what charts write, as Cm7, Cmaj7, C7(b9) or Csus4`,
+		"C/":                      `at character 3: after the stroke stands the lowest note alone`,
+		"C/e":                     `at character 3: after the stroke stands the lowest note alone`,
+		"C/Em":                    `at character 3: after the stroke stands the lowest note alone`,
+		"C/E/G":                   `at character 3: after the stroke stands the lowest note alone`,
+		"C7/9":                    `at character 4: after the stroke stands the lowest note alone`,
+		"C7\x00":                  `"C7\x00" at character 3: near it are C7`,
+		"Cmaj7 for now":           `at character 7: near it are Cmaj7`,
 	} {
 		c, err := Parse(text)
 		var bad *fault.SyntaxError
@@ -281,6 +313,12 @@ func TestRefused(t *testing.T) {
 		}
 	}
 	for text, want := range map[string]string{
+		"7(b9": `chord suffix "7(b9" at character 5: a bracket is closed again`,
+		"(9)":  `chord suffix "(9)" at character 2: without a seventh write add`,
+		"add7": `chord suffix "add7": what is added is`,
+		"no1":  `chord suffix "no1": what is left out is`,
+		"sus3": `chord suffix "sus3": near it are`,
+		"7b#9": `chord suffix "7b#9" at character 2: near it are`,
 		"m8":   `chord suffix "m8" at character 2: near it are m`,
 		"m7/G": `chord suffix "m7/G" at character 3: a suffix has no bass`,
 		"zz":   `chord suffix "zz": after the root stands what charts write, as m7, maj7, 7(b9) or sus4`,
@@ -426,6 +464,63 @@ func TestLawMembersMakeTheQuality(t *testing.T) {
 		check(t, c)
 	}
 	rapid.Check(t, func(t *rapid.T) { check(t, drawn(figuretest.Chord).Draw(t, "c")) })
+}
+
+// TestLawOneMemberMoreChangesNoOther: a fourth lowered twice, the lowest member
+// that a set holds, changes neither the kind of a chord with brackets nor what
+// stands before them. (Of symbols without brackets some, as C5 and C+7, are of
+// one quality alone.)
+func TestLawOneMemberMoreChangesNoOther(t *testing.T) {
+	lowest := interval.MustParse("P4") - 2
+	for _, c := range someChords() {
+		q, ok := c.Quality().With(lowest)
+		more := Of(c.Root(), q)
+		if !ok || more.Quality() != q {
+			t.Fatalf("%v with %v has the quality %v", c, lowest, more.Quality())
+		}
+		stem, _, brackets := strings.Cut(c.Suffix(), "(")
+		if !brackets {
+			continue
+		}
+		kind, _ := c.Kind()
+		if got, _ := more.Kind(); got != kind {
+			t.Errorf("%v is %s, %v %s", c, kind, more, got)
+		}
+		if got, _, _ := strings.Cut(more.Suffix(), "("); got != stem {
+			t.Errorf("%v with %v is %v", c, lowest, more)
+		}
+	}
+}
+
+// TestLawOneMayStopAnywhere: who breaks off has the notes, and the members, so
+// far.
+func TestLawOneMayStopAnywhere(t *testing.T) {
+	for _, r := range table(t) {
+		c := MustParse(r.symbol).Over(r.notes[1])
+		notes, members := slices.Collect(c.Notes()), slices.Collect(c.Members())
+		for stop := range notes {
+			var some []spelling.Name
+			for n := range c.Notes() {
+				if some = append(some, n); len(some) > stop {
+					break
+				}
+			}
+			if !slices.Equal(some, notes[:stop+1]) {
+				t.Errorf("%v: %v, want %v", c, some, notes[:stop+1])
+			}
+		}
+		for stop := range members {
+			var some []interval.Interval
+			for i := range c.Members() {
+				if some = append(some, i); len(some) > stop {
+					break
+				}
+			}
+			if !slices.Equal(some, members[:stop+1]) {
+				t.Errorf("%v: %v, want %v", c, some, members[:stop+1])
+			}
+		}
+	}
 }
 
 func TestLawEverydayNamesSoundTheSame(t *testing.T) {

@@ -52,13 +52,13 @@ func place(one interval.Set) int { return bits.TrailingZeros32(uint32(one)) }
 func (s stem) kind(q interval.Set) (string, interval.Set) {
 	switch {
 	case s.triad == power:
-		return "power", n1 | n5
+		return "power", s.set()
 	case s.sus == 4:
 		return "suspended-fourth", n1 | n4 | n5
 	case s.sus == 2:
 		return "suspended-second", n1 | n2 | n5
 	case s.triad == augmented && s.figure == 7:
-		return "augmented-seventh", n1 | n3 | s5 | b7
+		return "augmented-seventh", s.set()
 	case s.triad == augmented:
 		return "augmented", n1 | n3 | s5
 	case s.triad == diminished && s.figure == 7 && !s.maj:

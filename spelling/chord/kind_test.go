@@ -139,6 +139,7 @@ func TestKinds(t *testing.T) {
 		"C7(b13)":    "dominant, add 13 -1",
 		"C(addb6)":   "major, add 6 -1",
 		"Cm6(b5)":    "minor-sixth, alter 5 -1",
+		"Cm6/9(b5)":  "minor-sixth, alter 5 -1, add 9",
 		"C7(no3)":    "dominant, subtract 3",
 	} {
 		kind, degrees := MustParse(symbol).Kind()

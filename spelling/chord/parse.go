@@ -1,6 +1,7 @@
 package chord
 
 import (
+	"strconv"
 	"strings"
 
 	"example.com/keyorder/interval"
@@ -34,21 +35,18 @@ func MustParse(s string) Chord {
 //   - in brackets or not, what is changed: b5 #9 #11 …, add9, no3; alt for the
 //     altered dominant.
 func Parse(s string) (Chord, error) {
+	const letters = "CDEFGAB"
 	r := reader{what: "chord", text: s}
-	if s == "" || s[0] < 'A' || s[0] > 'G' {
+	if s == "" || !strings.Contains(letters, s[:1]) {
 		return Chord{}, r.fail("a chord begins with a capital letter from A to G, as Cmaj7, Ebm7 or F#7(b9)")
 	}
 	r.at = 1
-	_, after, err := spelling.CutAccidentals(r.rest())
+	alteration, after, err := spelling.CutAccidentals(r.rest())
 	if err != nil {
 		return Chord{}, r.fail("a root has at most seven flats or sharps, and not both")
 	}
 	r.at = len(s) - len(after)
-	root, err := spelling.ParseName(s[:r.at])
-	if err != nil {
-		return Chord{}, err // it has a letter and accidentals
-	}
-	return r.on(root)
+	return r.on(spelling.NameOf(spelling.Letter(strings.IndexByte(letters, s[0])), alteration))
 }
 
 // ParseOn reads what follows the root of a chord symbol, a bass included, and
@@ -135,17 +133,15 @@ func (r *reader) accidentals() int {
 	return sum
 }
 
-// number passes over a number of one or two digits and returns it, or 0 where
-// there is none.
+// number passes over a number and returns it, or 0 where there is none.
 func (r *reader) number() int {
-	n, digits := 0, 0
-	for rest := r.rest(); digits < len(rest) && rest[digits] >= '0' && rest[digits] <= '9'; digits++ {
-		n = 10*n + int(rest[digits]-'0')
-		if digits == 2 || n == 0 {
-			return 0
-		}
+	after := strings.TrimLeft(r.rest(), "0123456789")
+	digits := strings.TrimSuffix(r.rest(), after)
+	if digits == "" || digits[0] == '0' {
+		return 0
 	}
-	r.at += digits
+	r.at += len(digits)
+	n, _ := strconv.Atoi(digits) // one too great is the greatest, which is no degree
 	return n
 }
 
@@ -188,7 +184,7 @@ func (r *reader) quality() (interval.Set, error) {
 		}
 		r.spaces()
 		if q, err = r.change(q, s, open); err != nil {
-			return 0, err
+			return q, err
 		}
 	}
 }
@@ -228,8 +224,6 @@ func (r *reader) stem() (s stem, err error) {
 	case n == 0:
 	case n == 5 && s == (stem{}):
 		s.triad = power
-	case n == 2 && begin == r.suffix: // add9, see change
-		r.at = begin
 	case n == 6 && s.triad != halfDiminished:
 		s.figure = 6
 		if r.skip("/9") {
@@ -237,14 +231,13 @@ func (r *reader) stem() (s stem, err error) {
 		}
 	case n == sixNine && s.triad != halfDiminished:
 		s.figure = sixNine
-	case plus && n > 7 && isFigure(n):
+	case plus && n != 7 && isFigure(n):
 		r.at = from
 		return s, r.fail("+ before 9, 11 or 13 is read in two ways; write which is raised, as 9(#5) or 7(#9)")
 	case isFigure(n):
 		s.figure = uint8(n)
-	default:
+	default: // no figure, see change
 		r.at = begin
-		return s, r.failNear()
 	}
 	return s, nil
 }
@@ -322,7 +315,7 @@ func (r *reader) degree(q interval.Set, bracketed, figure bool) (interval.Set, e
 	switch {
 	case n == 0 && r.text[begin:r.at] == "+":
 		return q&^n5 | s5, nil
-	case m == 0 || signed && alteration == 0:
+	case m == 0:
 	case n == 5 && signed:
 		return q&^n5 | m, nil
 	case n != 9 && n != 11 && n != 13 || !signed && !bracketed:

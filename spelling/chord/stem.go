@@ -57,7 +57,7 @@ type stem struct {
 	triad  triad
 	maj    bool  // the seventh is a major one
 	figure uint8 // 0 for a triad, 6, 7, 9, 11, 13, sixNine
-	sus    uint8 // 0, or the member that stands for the third: 2 or 4
+	sus    uint8 // 0, or the member that stands for a major triad's third: 2 or 4
 }
 
 const sixNine = 69
@@ -65,23 +65,21 @@ const sixNine = 69
 // set returns the quality that the stem means.
 func (s stem) set() interval.Set {
 	q := n1
-	switch s.triad {
-	case major:
+	switch {
+	case s.sus == 2:
+		q |= n2 | n5
+	case s.sus == 4:
+		q |= n4 | n5
+	case s.triad == major:
 		q |= n3 | n5
-	case minor:
+	case s.triad == minor:
 		q |= b3 | n5
-	case diminished, halfDiminished:
+	case s.triad == diminished, s.triad == halfDiminished:
 		q |= b3 | b5
-	case augmented:
+	case s.triad == augmented:
 		q |= n3 | s5
-	case power:
+	case s.triad == power:
 		q |= n5
-	}
-	switch s.sus {
-	case 2:
-		q = q&^(n3|b3) | n2
-	case 4:
-		q = q&^(n3|b3) | n4
 	}
 	return q | s.stacked()
 }

@@ -107,12 +107,12 @@ func appendSuffix(b []byte, q interval.Set, plain bool) []byte {
 	case s.sus == 4 && q != base:
 		b = append(b, "sus"...)
 	case s.sus != 0:
-		b = strconv.AppendInt(append(b, "sus"...), int64(s.sus), 10)
+		b = append(append(b, "sus"...), '0'+s.sus)
 	}
-	if has(base&^q, n3) {
+	if n3.SubsetOf(base &^ q) {
 		item("no3")
 	}
-	if has(base, n5) && !has(q, forms(n5)) { // an altered fifth takes its place without a word
+	if n5.SubsetOf(base) && !has(q, forms(n5)) { // an altered fifth takes its place without a word
 		item("no5")
 	}
 	for steps, alteration := range s.members(extra) {
