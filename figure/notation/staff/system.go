@@ -286,7 +286,7 @@ func (s *System) frame() {
 		after = max(after, x+b.right-b.left)
 	}
 	if first := &s.bars[0]; first.Signature != 0 {
-		after = s.putSignature(after+0.6, clefs, first.Signature, 0)
+		s.putSignature(after+0.6, clefs, first.Signature, 0)
 	}
 	if s.bars[0].Opens {
 		s.putMeter(s.bars[0].head+0.3, s.bars[0].Meter)
