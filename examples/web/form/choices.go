@@ -32,7 +32,7 @@ const listed = `figure
 	1:3 5 4 2 3:2 -- a bar with a dotted quarter
 	1 4 b3 b7 in dorian -- four eighths in dorian
 	1 3 5 3 1:4 -- a triad, there and back
-	5 | 1 2 3 1:2 -- with a pickup
+	5 | 1 4 2 1:2 -- with a pickup
 	1 3 5 b7 in mixolydian -- a dominant seventh chord
 	1+3+5:4 -- three notes at once
 range
