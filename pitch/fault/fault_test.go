@@ -43,6 +43,19 @@ func TestMessages(t *testing.T) {
 	}
 }
 
+// A letter of several bytes is quoted whole or not at all, wherever a text is cut.
+func TestLettersAreNotCut(t *testing.T) {
+	for _, letter := range []string{"é", "♭", "𝄫"} {
+		text := strings.Repeat(letter, 60)
+		for at := range len(text) {
+			m := (&SyntaxError{"note", text, at, "write a note"}).Error()
+			if quoted := m[strings.Index(m, `"`):strings.LastIndex(m, `"`)]; strings.Trim(quoted, letter+`"…`) != "" {
+				t.Fatalf("at %d: %s", at, m)
+			}
+		}
+	}
+}
+
 func TestErrorsAsFindsTheFinerError(t *testing.T) {
 	inner := &SyntaxError{"degree", "z", 0, "write 1 to 99"}
 	err := fmt.Errorf("today: %w", &ValueError{"figure", "1 z", "", inner})
