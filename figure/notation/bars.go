@@ -121,9 +121,9 @@ func (w *writer) statement(s drill.Statement, endsSection bool) {
 	events := w.events
 	begins, ends := w.sounds.of(s)
 	span := spoken{begins, s.Onset, ends}
-	if s.Rests { // nothing of it is parted, and it needs no room for a pickup before its section
-		begins = max(begins, w.ended)
-		span = spoken{begins, begins, begins + 1}
+	if s.Rests { // nothing of it is parted, nor the section before it for a pickup that it has not
+		at := max(begins, w.ended)
+		span = spoken{at, at, at + 1}
 	}
 	w.spans = append(w.spans, span)
 	kind := LabelKindKey

@@ -347,9 +347,6 @@ func TestLawSectionsAreNumberedAndClosedByADoubleBarline(t *testing.T) {
 					begins := st.Onset - lead
 					if at := closed[st.Section]; st.Index > 0 {
 						end[at/bar-1] = BarlineDouble
-						if st.Rests { // it needs no pickup before
-							begins = max(begins, at)
-						}
 					}
 					section[begins/bar] = st.Section + 1
 					if b := own[begins/bar]; b.SectionOnset != begins%bar {
@@ -378,7 +375,7 @@ func TestLawEveryStatementHasItsLabels(t *testing.T) {
 				first[note.Statement] = note.Onset
 			}
 			var got, want []Label
-			bar, closed := d.Settings().Meter.Bar(), closings(d, part)
+			bar := d.Settings().Meter.Bar()
 			for k, b := range own {
 				for _, l := range b.Labels {
 					if l.Onset < 0 || l.Onset >= bar {
@@ -401,7 +398,6 @@ func TestLawEveryStatementHasItsLabels(t *testing.T) {
 					if !st.Held { // where the others begin
 						key.Onset += min(0, d.Settings().Figure.In(0)[0].Onset)
 					}
-					key.Onset = max(key.Onset, closed[st.Section]) // but not before its section
 				} else {
 					// A rest that the figure begins with is under its key.
 					key.Onset = min(first[st.Index], st.Onset)

@@ -851,7 +851,18 @@ func TestLawRestForIsEnough(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if _, err := New([]*drill.Drill{d}, o); err != nil {
+		f, bar := s.Figure, s.Meter.Bar()
+		up := func(l figure.Length) figure.Length { return (l + bar - 1) / bar * bar }
+		need, played := f.Pickup()+up(f.Length()), f.Length()-f.Pickup()
+		if o.Free > 0 {
+			need += up(played) - played + figure.Length(o.Free)*bar
+		}
+		if _, err := New([]*drill.Drill{d}, o); need > figure.MaxLength {
+			if err == nil && s.Padding == drill.PaddingRunOn || err != nil && !strings.Contains(err.Error(), "would be longer than 64") {
+				t.Fatalf("a rest of %v is needed: %v", need, err)
+			}
+			return // where the rest is padded, it may be long enough
+		} else if err != nil {
 			t.Fatal(err)
 		}
 		s.Rest--

@@ -263,6 +263,9 @@ func wholeStatements(t rapid.TB, l *Layout, all []*System) {
 			if n+2 < len(b.systems) || !s.flows || !b.bars[at].returns() || !statement(at) {
 				continue
 			}
+			if slices.ContainsFunc(b.bars[at+1:], func(m measured) bool { return m.Seam == notation.SeamStatements }) {
+				continue // another statement stands beside it
+			}
 			for from--; !statement(from); {
 				from--
 			}
