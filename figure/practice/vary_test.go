@@ -60,7 +60,7 @@ func TestLawVariationsAreOfTheirIdea(t *testing.T) {
 			}
 		}
 	})
-	if varied == 0 {
+	if varied == 0 && !testing.Short() { // which draws a fifth
 		t.Error("nothing was varied")
 	}
 }
