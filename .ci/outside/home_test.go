@@ -92,7 +92,6 @@ const ideasKey, logKey = "keyorder ideas", "keyorder practice log"
 // TestHome opens what a player has at home, each in a tab of its own.
 func TestHome(t *testing.T) {
 	t.Parallel() // it mostly waits
-	t.Parallel()
 	address, parent := static(t), openBrowser(t)
 	t.Run("at first", func(t *testing.T) { homeAtFirst(t, address, parent) })
 	t.Run("plan", func(t *testing.T) { homePlan(t, address, parent) })

@@ -598,7 +598,6 @@ func (b *tab) picture(name string) {
 // and dark, with usual text and with text of twice the size (WCAG 2.2, 1.4.4).
 func TestPageFitsAndIsAccessible(t *testing.T) {
 	t.Parallel() // it mostly waits
-	t.Parallel()
 	address, rules := static(t), axe(t)
 	for _, percent := range []int{100, 200} {
 		pixels := 16 * percent / 100 // as the user of a browser sets it
@@ -724,7 +723,6 @@ const pageSaid = "[...document.querySelectorAll('#message, .wrong')].map((e) => 
 
 func TestPageRefusesHostileAddresses(t *testing.T) {
 	t.Parallel() // it mostly waits
-	t.Parallel()
 	b := openTab(t, openBrowser(t), 800, "light")
 	address := static(t)
 	for n, test := range []struct{ hash, want string }{
@@ -793,7 +791,6 @@ func TestPageRefusesHostileAddresses(t *testing.T) {
 // shows each that is valid and says no word of a script's own.
 func TestPageCrawl(t *testing.T) {
 	t.Parallel() // it mostly waits
-	t.Parallel()
 	b := openTab(t, openBrowser(t), 360, "light")
 	b.load(static(t))
 	random := rand.New(rand.NewPCG(16, 300))

@@ -370,7 +370,6 @@ func TestStageStorage(t *testing.T) {
 // version of it takes its place and finds the log.
 func TestStageWithoutANetwork(t *testing.T) {
 	t.Parallel() // it mostly waits
-	t.Parallel()
 	dir := filepath.Join(t.TempDir(), "page")
 	if out, err := exec.Command("go", "run", pagePackage, "-out", dir).CombinedOutput(); err != nil {
 		t.Fatalf("%v\n%s", err, out)
@@ -509,7 +508,6 @@ func TestStageSuspendedSound(t *testing.T) {
 // comes twice, and a file that is neither is said to be.
 func TestStageIdeasAndLogs(t *testing.T) {
 	t.Parallel() // it mostly waits
-	t.Parallel()
 	b := openTab(t, openBrowser(t), 800, "light")
 	b.ready(static(t) + "#figure=5+2+b3:2+1&tempo=66")
 	eval[chromedp.Void](b, "document.getElementById('own').open = true")
@@ -636,7 +634,6 @@ func TestStageTempo(t *testing.T) {
 // is done elsewhere meanwhile; nothing starts before.
 func TestStageErrorsStay(t *testing.T) {
 	t.Parallel() // it mostly waits
-	t.Parallel()
 	b := openTab(t, openBrowser(t), 800, "light")
 	b.ready(static(t))
 	b.typed("figure", "C G H")
