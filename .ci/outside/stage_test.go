@@ -369,7 +369,6 @@ func TestStageStorage(t *testing.T) {
 // After its first load the page opens with its server gone, and plays; another
 // version of it takes its place and finds the log.
 func TestStageWithoutANetwork(t *testing.T) {
-	t.Parallel() // it mostly waits
 	dir := filepath.Join(t.TempDir(), "page")
 	if out, err := exec.Command("go", "run", pagePackage, "-out", dir).CombinedOutput(); err != nil {
 		t.Fatalf("%v\n%s", err, out)
