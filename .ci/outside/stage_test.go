@@ -416,7 +416,6 @@ func TestStageWithoutANetwork(t *testing.T) {
 	gone.Store(false)
 	newer := false
 	for n := 0; n < 40 && !newer; n++ {
-		do(t, b.ctx, chromedp.Navigate("about:blank"))
 		b.ready(s.URL + "/" + small)
 		newer = strings.HasPrefix(eval[string](b, "document.title"), "Newer: ")
 		time.Sleep(100 * time.Millisecond)

@@ -6,7 +6,8 @@
 const kept = "key by key VERSION";
 
 addEventListener("install", (e) => {
-  e.waitUntil(caches.open(kept).then((c) => c.addAll(FILES)).then(() => skipWaiting()));
+  // The server is asked whether each is still as the browser has it.
+  e.waitUntil(caches.open(kept).then((c) => c.addAll(FILES.map((f) => new Request(f, { cache: "no-cache" })))).then(() => skipWaiting()));
 });
 
 addEventListener("activate", (e) => {
