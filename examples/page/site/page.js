@@ -1218,7 +1218,8 @@ async function begun() {
   await tab.open();
   await offerKept();
   record.offered = true;
-  if ("serviceWorker" in navigator) navigator.serviceWorker.register("sw.js").catch(() => {});
+  // A newer page is asked for at once: the browser itself waits until the page has stood a while.
+  if ("serviceWorker" in navigator) navigator.serviceWorker.register("sw.js").then((r) => r.update()).catch(() => {});
 }
 
 begun().catch((e) => {
