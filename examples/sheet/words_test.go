@@ -18,8 +18,18 @@ import (
 	"pgregory.net/rapid"
 )
 
+var (
+	overChanges  = []string{"3 5 1 6 over 2-5-1", "3 5 1:2 in dorian over {2 m7}:6 {5 7b9} {1 maj7}:8"}
+	sheetFigures = append([]string{"", "3 5 1 6", "5 2 b3:2 1", "1 4 b3:2 b7 in dorian", "v5 | 0 3 2:2", "v6 v7 | 2 4+6 1:5", "5 3:3/2 2:1/2 0:2", "n7 4:12", "2 #4:24"}, overChanges...)
+)
+
 // anySheet draws flags as a player may give them, until they make a sheet.
 func anySheet(t *rapid.T) *sheet {
+	return anySheetOf(t, sheetFigures, func(*sheet) bool { return true })
+}
+
+// anySheetOf draws sheets of some figures, "" for the default, until one is as wanted.
+func anySheetOf(t *rapid.T, figures []string, wanted func(*sheet) bool) *sheet {
 	for try := 0; ; try++ {
 		var args []string
 		flag := func(name string, values ...string) {
@@ -27,7 +37,9 @@ func anySheet(t *rapid.T) *sheet {
 				args = append(args, "-"+name, v)
 			}
 		}
-		flag("figure", "3 5 1 6", "5 2 b3:2 1", "1 4 b3:2 b7 in dorian", "v5 | 0 3 2:2", "v6 v7 | 2 4+6 1:5", "5 3:3/2 2:1/2 0:2", "n7 4:12", "2 #4:24", "3 5 1 6 over 2-5-1", "3 5 1:2 in dorian over {2 m7}:6 {5 7b9} {1 maj7}:8")
+		if f := rapid.SampledFrom(figures).Draw(t, "figure"); f != "" {
+			args = append(args, "-figure", f)
+		}
 		flag("for", "flute", "trumpet", "horn, flute", "alto sax, cello, tenor voice", "tenor voice", "oboe Bb3-C6, trumpet", "flute F4-E5, trumpet")
 		if rapid.Bool().Draw(t, "few keys") {
 			flag("keys", "Bb Eb F Ab", "F#", "C Db C", "A E")
@@ -64,7 +76,7 @@ func anySheet(t *rapid.T) *sheet {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if s, err := newSheet(o, io.Discard); err == nil {
+		if s, err := newSheet(o, io.Discard); err == nil && wanted(s) {
 			t.Log(strings.Join(args, " "))
 			return s
 		}
