@@ -106,6 +106,9 @@ func anySettings(t *rapid.T, most int, swings bool) []drill.Settings {
 				s.Meter = drill.MustParseMeter([]string{"4/4", "3/4", "2/2", "5/4"}[draw(4)])
 			}
 			s.Tempo = drill.MinTempo + draw(drill.MaxTempo-drill.MinTempo+1)
+			if RestFor(Options{Free: 2}, *s) == drill.Rest(figure.MaxLength) { // bars as long as these leave it no room
+				s.Meter = drill.MustParseMeter("4/4")
+			}
 			s.Rest = min(RestFor(Options{Free: 2}, *s)+drill.Rest(draw(51)), drill.Rest(figure.MaxLength))
 		}
 		return all
@@ -841,6 +844,7 @@ func TestLineOfDrills(t *testing.T) {
 func TestLawRestForIsEnough(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := anySettings(t, 1, false)[0]
+		s.Meter = drawn(figuretest.Meter).Draw(t, "meter") // bars that are too long too
 		for n := range s.Parts { // of any key
 			s.Parts[n].Low, s.Parts[n].High, s.Parts[n].Sounding = spelling.MustParse("C0"), spelling.MustParse("C8"), 0
 		}
