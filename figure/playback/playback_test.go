@@ -845,7 +845,7 @@ func TestLawRestForIsEnough(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := anySettings(t, 1, false)[0]
 		s.Meter = drawn(figuretest.Meter).Draw(t, "meter") // bars that are too long too
-		for n := range s.Parts { // of any key
+		for n := range s.Parts {                           // of any key
 			s.Parts[n].Low, s.Parts[n].High, s.Parts[n].Sounding = spelling.MustParse("C0"), spelling.MustParse("C8"), 0
 		}
 		mode := rapid.SampledFrom([]Mode{ModeAnswer, ModeCall}).Draw(t, "mode")
