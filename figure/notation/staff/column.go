@@ -106,8 +106,7 @@ func (c *column) ledgers(heads []head, taken []box) []box {
 				continue
 			}
 			y := yOf(p * side)
-			c.marks = append(c.marks, mark{kind: ledgerMark, x: left, y: y, x2: right, y2: y,
-				box: box{left, y - ledgerWidth/2, right, y + ledgerWidth/2}})
+			c.marks = append(c.marks, mark{kind: ledgerMark, x: left, y: y, x2: right, y2: y})
 			c.left, c.right = max(c.left, -left-ledgerReach/2), max(c.right, right-ledgerReach/2)
 			taken = append(taken, box{left - 0.1, y - 0.1, right, y + 0.1})
 		}
@@ -124,7 +123,7 @@ func (r *ruler) stem(c *column) {
 	}
 	stem := c.stemTo(length)
 	c.marks = append(c.marks, stem)
-	c.top, c.bottom = min(c.top, stem.box.top), max(c.bottom, stem.box.bottom)
+	c.top, c.bottom = min(c.top, stem.y, stem.y2), max(c.bottom, stem.y, stem.y2)
 	outer, inner, step := flagUp, moreFlagUp, beamStep
 	if c.down {
 		outer, inner, step = flagDown, moreFlagDown, -beamStep
@@ -176,7 +175,7 @@ func (r *ruler) dots(c *column, x, y float64) (right float64) {
 // add appends a glyph to a column.
 func (r *ruler) add(c *column, k kind, g glyph, x, y float64) box {
 	b := r.shapes[g].box.at(x, y)
-	c.marks = append(c.marks, mark{kind: k, glyph: g, x: x, y: y, box: b})
+	c.marks = append(c.marks, mark{kind: k, glyph: g, x: x, y: y})
 	c.left, c.right = max(c.left, -b.left), max(c.right, b.right)
 	c.top, c.bottom = min(c.top, b.top), max(c.bottom, b.bottom)
 	return b
@@ -205,8 +204,7 @@ func (c *column) stemAt(tip float64) mark {
 	if c.down {
 		y = yOf(c.high) + stemRise
 	}
-	return mark{kind: stemMark, x: x, y: y, x2: x, y2: tip,
-		box: box{x - stemWidth/2, min(y, tip), x + stemWidth/2, max(y, tip)}}
+	return mark{kind: stemMark, x: x, y: y, x2: x, y2: tip}
 }
 
 // rest draws a rest.

@@ -225,7 +225,7 @@ func TestLawNothingLiesOutsideItsSystem(t *testing.T) {
 			t.Fatalf("%s: the system reaches from %v to %v of %v", where(s), s.around.left, s.around.right*s.scale, s.width)
 		}
 		for m := range s.all() {
-			b := m.box
+			b := m.box()
 			if !(b.left >= -hair && b.right <= s.line+hair && b.top >= s.around.top && b.bottom <= s.around.bottom && b.left < b.right && b.top < b.bottom) {
 				t.Fatalf("%s: %+v lies outside %v, %v", where(s), m, s.line, s.around)
 			}
@@ -242,7 +242,7 @@ func TestLawNothingLiesOutsideItsSystem(t *testing.T) {
 			}
 			for range s.bars[n].columns {
 				for m := range s.all() {
-					if int(m.column) == column && (m.box.left < s.starts[n] || m.box.right > end) {
+					if int(m.column) == column && (m.box().left < s.starts[n] || m.box().right > end) {
 						t.Fatalf("%s: %+v lies outside its bar, %v to %v", where(s), m, s.starts[n], end)
 					}
 				}
@@ -258,7 +258,7 @@ func TestLawAccidentalsTouchNothing(t *testing.T) {
 		others := append(s.of(headMark, dotMark, stemMark, flagMark, restMark, barlineMark, clefMark, signatureMark, meterMark), accidentals...)
 		for _, a := range accidentals {
 			for _, b := range others {
-				if a.box.meets(b.box) && a != b {
+				if a.box().meets(b.box()) && a != b {
 					// The glyphs of one accidental may touch: double flats do.
 					if b.kind == accidentalMark && a.column == b.column && a.y == b.y {
 						continue
@@ -277,7 +277,7 @@ func TestLawHeadsAreApart(t *testing.T) {
 		heads := s.of(headMark)
 		for n, a := range heads {
 			for _, b := range heads[:n] {
-				if a.box.meets(b.box) && !(a.column == b.column && (a.x != b.x || math.Abs(a.y-b.y) >= 0.75)) {
+				if a.box().meets(b.box()) && !(a.column == b.column && (a.x != b.x || math.Abs(a.y-b.y) >= 0.75)) {
 					if a.column == b.column && manyAt(heads, a) {
 						continue // more than two of one letter have nowhere to go
 					}
@@ -365,7 +365,6 @@ func TestLawStems(t *testing.T) {
 				near = yOf(c.low)
 			}
 			m.y, m.y2 = m.y-s.middle(m.column), m.y2-s.middle(m.column)
-			m.box = m.box.at(0, -s.middle(m.column))
 			least := stemLength
 			if c.beamed() {
 				least = 2.85
@@ -376,12 +375,12 @@ func TestLawStems(t *testing.T) {
 			if !c.beamed() && c.down != (c.high >= -c.low) {
 				t.Fatalf("%s: the stem of positions %d to %d goes down: %v", where(s), c.low, c.high, c.down)
 			}
-			if !slices.ContainsFunc(heads, func(h mark) bool { return h.column == m.column && h.box.at(0, -s.middle(m.column)).meets(m.box) }) {
+			if !slices.ContainsFunc(heads, func(h mark) bool { return h.column == m.column && h.box().at(0, -s.middle(m.column)).meets(m.box()) }) {
 				t.Fatalf("%s: the stem %+v touches no head", where(s), m)
 			}
 			for _, h := range heads {
-				h.box = h.box.at(0, -s.middle(m.column))
-				if h.column == m.column && (h.box.right < m.x-stemWidth || h.box.left > m.x+stemWidth) {
+				h.y -= s.middle(m.column)
+				if h.column == m.column && (h.box().right < m.x-stemWidth || h.box().left > m.x+stemWidth) {
 					t.Fatalf("%s: the stem at %v stands away from a head %+v", where(s), m.x, h)
 				}
 			}
@@ -454,20 +453,20 @@ func TestLawFlagsStayOnTheirStem(t *testing.T) {
 		for _, f := range s.of(flagMark) {
 			stem := stems[f.column]
 			switch {
-			case f.y < stem.box.top-hair:
-				t.Fatalf("%s: flag %v hangs beyond stem %v: it begins above", where(s), f.box, stem.box)
-			case f.y > stem.box.bottom+hair:
-				t.Fatalf("%s: flag %v hangs beyond stem %v: it begins below", where(s), f.box, stem.box)
-			case f.box.top < stem.box.top-hair:
-				t.Fatalf("%s: flag %v hangs beyond stem %v: it reaches above", where(s), f.box, stem.box)
-			case f.box.bottom > stem.box.bottom+hair:
-				t.Fatalf("%s: flag %v hangs beyond stem %v: it reaches below", where(s), f.box, stem.box)
-			case math.Abs(f.x-stem.box.left) > hair:
-				t.Fatalf("%s: flag %v hangs beyond stem %v: it is not on the stem", where(s), f.box, stem.box)
+			case f.y < stem.box().top-hair:
+				t.Fatalf("%s: flag %v hangs beyond stem %v: it begins above", where(s), f.box(), stem.box())
+			case f.y > stem.box().bottom+hair:
+				t.Fatalf("%s: flag %v hangs beyond stem %v: it begins below", where(s), f.box(), stem.box())
+			case f.box().top < stem.box().top-hair:
+				t.Fatalf("%s: flag %v hangs beyond stem %v: it reaches above", where(s), f.box(), stem.box())
+			case f.box().bottom > stem.box().bottom+hair:
+				t.Fatalf("%s: flag %v hangs beyond stem %v: it reaches below", where(s), f.box(), stem.box())
+			case math.Abs(f.x-stem.box().left) > hair:
+				t.Fatalf("%s: flag %v hangs beyond stem %v: it is not on the stem", where(s), f.box(), stem.box())
 			}
 			for _, h := range heads {
-				if h.column == f.column && columns[h.column].down && f.box.meets(h.box) {
-					t.Fatalf("%s: flag %v touches notehead %v", where(s), f.box, h.box)
+				if h.column == f.column && columns[h.column].down && f.box().meets(h.box()) {
+					t.Fatalf("%s: flag %v touches notehead %v", where(s), f.box(), h.box())
 				}
 			}
 		}
@@ -524,7 +523,7 @@ func TestLawWordsDoNotMeet(t *testing.T) {
 				marks = append(drawn[:len(drawn):len(drawn)], frames...)
 			}
 			for _, b := range marks {
-				if a.box().meets(b.box) {
+				if a.box().meets(b.box()) {
 					t.Fatalf("%s: %q meets %+v", where(s), a.text, b)
 				}
 			}
@@ -550,7 +549,7 @@ func TestLawDotsStandInSpaces(t *testing.T) {
 				t.Fatalf("%s: a dot at height %v", where(s), d.y)
 			}
 			for _, other := range append(dots[:n:n], s.of(headMark, flagMark, stemMark)...) {
-				if d.box.meets(other.box) {
+				if d.box().meets(other.box()) {
 					t.Fatalf("%s: %+v meets %+v", where(s), d, other)
 				}
 			}

@@ -356,7 +356,7 @@ func TestRestsOfSeveralBars(t *testing.T) {
 			}
 			drawn, digits := 0, ""
 			for _, k := range s.of(multiMark, countMark) {
-				if k.box.left < s.starts[n] || k.box.right > s.end(n) {
+				if k.box().left < s.starts[n] || k.box().right > s.end(n) {
 					continue
 				}
 				if drawn++; k.kind == countMark {

@@ -24,9 +24,8 @@ func (s *System) accents(columns []column, x []float64) {
 		if c.stem && !c.down {
 			y = max(c.bottom, 2) + 0.3 + accentRise
 		}
-		around := box{x[n] - accentHalf, y - accentRise, x[n] + accentHalf, y + accentRise}
-		c.top, c.bottom = min(c.top, around.top), max(c.bottom, around.bottom)
-		s.marks = append(s.marks, mark{kind: accentMark, x: x[n], y: y, column: -1, box: around})
+		c.top, c.bottom = min(c.top, y-accentRise), max(c.bottom, y+accentRise)
+		s.marks = append(s.marks, mark{kind: accentMark, x: x[n], y: y, column: -1})
 	}
 }
 
@@ -96,9 +95,7 @@ func (s *System) slur(under []*column, at []float64, from, to, lower float64) {
 		over := side * (edge(under[n]) - (y + part*(y2-y)))
 		bow = max(bow, min(over/(4*part*(1-part)), 5))
 	}
-	middle := (y+y2)/2 + side*bow
-	s.marks = append(s.marks, mark{kind: slurMark, x: from, y: y + lower, x2: to, y2: y2 + lower, bow: -side * bow, column: -1,
-		box: box{from, min(y, y2, middle) + lower, to, max(y, y2, middle) + lower}})
+	s.marks = append(s.marks, mark{kind: slurMark, x: from, y: y + lower, x2: to, y2: y2 + lower, bow: -side * bow, column: -1})
 }
 
 // appendSlur appends a slur, two curves from end to end.

@@ -51,7 +51,47 @@ type mark struct {
 	column       int32 // the column of a system that it belongs to, or −1
 	x, y, x2, y2 float64
 	bow          float64
-	box          box
+}
+
+// box returns the box that a mark lies in.
+func (m *mark) box() box {
+	small := func(size float64) box {
+		b := shapes()[m.glyph].box
+		return box{m.x + b.left*size, m.y + b.top*size, m.x + b.right*size, m.y + b.bottom*size}
+	}
+	between := box{min(m.x, m.x2), min(m.y, m.y2), max(m.x, m.x2), max(m.y, m.y2)}
+	wider := func(x, y float64) box {
+		return box{between.left - x, between.top - y, between.right + x, between.bottom + y}
+	}
+	switch m.kind {
+	case multiMark:
+		return box{m.x, m.y - 1, m.x2, m.y + 1}
+	case groupMark:
+		return box{m.x, m.y - bracketReach, m.x2 + bracketGap, m.y2 + bracketReach}
+	case numberMark:
+		w := small(numberSize).right - small(numberSize).left
+		return box{m.x - 0.1, m.y - numberSize, m.x + w + 0.1, m.y + numberSize}
+	case tempoMark:
+		return small(tempoSize)
+	case changeMark:
+		return small(changeSize)
+	case beamMark:
+		return wider(0, beamWidth/2)
+	case braceMark, tieMark, frameMark:
+		return between
+	case slurMark:
+		middle := (m.y+m.y2)/2 - m.bow
+		return box{m.x, min(between.top, middle), m.x2, max(between.bottom, middle)}
+	case accentMark:
+		return box{m.x - accentHalf, m.y - accentRise, m.x + accentHalf, m.y + accentRise}
+	case stemMark, ledgerMark, barlineMark, edgeMark, lineMark, thickMark, bracketMark:
+		w := m.kind.width() / 2
+		if m.x == m.x2 {
+			return wider(w, 0)
+		}
+		return wider(0, w)
+	}
+	return shapes()[m.glyph].box.at(m.x, m.y)
 }
 
 // width returns how thick the strokes of a kind are.

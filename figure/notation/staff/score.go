@@ -245,7 +245,7 @@ func (s *System) stack() {
 	l := s.score
 	at := 0.0
 	for n := range l.parts {
-		p := &System{ruler: &l.rulers[n], staves: l.rulers[n].staves, unit: s.unit, large: s.large, width: s.width, scale: s.scale,
+		p := &System{ruler: &l.rulers[n], desks: s.desks, staves: l.rulers[n].staves, unit: s.unit, large: s.large, width: s.width, scale: s.scale,
 			line: s.line - l.indent, swing: s.swing, below: n > 0}
 		column := 0
 		for b := range s.bars {
@@ -281,8 +281,7 @@ func (s *System) join() {
 	bottom := func(n int) float64 { return s.tops[n] + s.parts[n].lower + 2 }
 	s.stroke(edgeMark, l.indent, -2, l.indent, bottom(last))
 	x := l.indent - bracketGap - bracketWidth
-	around := box{x, -2 - bracketReach, l.indent, bottom(last) + bracketReach}
-	s.marks = append(s.marks, mark{kind: groupMark, x: x, y: -2, x2: x + bracketWidth, y2: bottom(last), column: -1, box: around})
+	s.marks = append(s.marks, mark{kind: groupMark, x: x, y: -2, x2: x + bracketWidth, y2: bottom(last), column: -1})
 	for n, p := range s.parts {
 		if !s.ruler.bare {
 			lines := nameLines(l.parts[n])
@@ -298,8 +297,7 @@ func (s *System) join() {
 			s.barline(&s.bars[b], s.end(b), bottom(n), s.tops[n+1]-2)
 		}
 	}
-	s.around = around
-	s.around.left, s.around.right = 0, s.line
+	s.around = box{0, -2 - bracketReach, s.line, bottom(last) + bracketReach}
 	for n, p := range s.parts {
 		s.around = s.around.union(p.around.at(l.indent, s.tops[n]))
 	}

@@ -155,7 +155,7 @@ func drawnAsParts(t rapid.TB, l *Layout, all []*System) {
 			accidentals := p.of(accidentalMark)
 			for _, a := range accidentals {
 				for _, b := range p.of(headMark, stemMark, barlineMark, signatureMark, clefMark) {
-					if a.box.meets(b.box) {
+					if a.box().meets(b.box()) {
 						t.Fatalf("%s: %+v meets %+v", where(s), a, b)
 					}
 				}
@@ -166,7 +166,7 @@ func drawnAsParts(t rapid.TB, l *Layout, all []*System) {
 				}
 			}
 			for m := range p.all() {
-				if m.box.left < -hair || m.box.right > p.line+hair {
+				if m.box().left < -hair || m.box().right > p.line+hair {
 					t.Fatalf("%s: %+v lies outside the line, %v", where(s), m, p.line)
 				}
 			}

@@ -100,6 +100,7 @@ type Layout struct {
 type desk struct {
 	text  []byte
 	marks []*mark
+	boxes []box
 }
 
 // clear puts the desk back, with nothing on it.

@@ -369,13 +369,13 @@ func TestFullBarRestsAreCentred(t *testing.T) {
 			if !s.columns()[m.column].symbol.FullBar {
 				continue
 			}
-			middle := (m.box.left + m.box.right) / 2
+			middle := (m.box().left + m.box().right) / 2
 			left, right := -math.MaxFloat64, math.MaxFloat64
 			for _, b := range bars {
-				if b.box.right < middle {
-					left = max(left, b.box.right)
-				} else if b.box.left > middle {
-					right = min(right, b.box.left)
+				if b.box().right < middle {
+					left = max(left, b.box().right)
+				} else if b.box().left > middle {
+					right = min(right, b.box().left)
 				}
 			}
 			n++
@@ -395,10 +395,10 @@ func TestSignaturesAcrossSystems(t *testing.T) {
 	warned := 0
 	for s := range find("signatures").layout(t).Systems() {
 		last := s.of(barlineMark)
-		right := last[len(last)-1].box.right
+		right := last[len(last)-1].box().right
 		after := 0
 		for _, m := range s.of(signatureMark) {
-			if m.box.left > right {
+			if m.box().left > right {
 				after++
 			}
 		}

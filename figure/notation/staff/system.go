@@ -35,7 +35,8 @@ type System struct {
 	marks  []mark    // those that no column has
 	texts  []word
 	lower  float64 // from the middle line of the upper of two staves to that of the lower
-	around box     // all marks
+	boxes  []box   // of the marks, while words are put over them
+	around box     // all marks and words
 	score  *Layout // of a score, whose parts are drawn with their middle lines at tops
 	parts  []*System
 	tops   []float64
@@ -84,16 +85,23 @@ func (s *System) draw() {
 		return
 	}
 	s.signs()
+	d := s.desks.Get().(*desk)
+	s.boxes = d.boxes[:0]
+	for m := range s.all() {
+		s.boxes = append(s.boxes, m.box())
+	}
 	s.words()
 	s.around = box{0, -2.2, s.line, 2.2}
-	for m := range s.all() {
-		s.around = s.around.union(m.box)
+	for _, b := range s.boxes {
+		s.around = s.around.union(b)
 	}
 	for _, w := range s.texts {
 		s.around = s.around.union(w.box())
 	}
 	s.around.top -= 0.2
 	s.around.bottom += 0.2
+	d.boxes, s.boxes = s.boxes, nil
+	s.desks.Put(d)
 }
 
 // all yields all marks, those of the columns first.
@@ -119,19 +127,18 @@ func (s *System) all() iter.Seq[*mark] {
 
 // put draws a glyph.
 func (s *System) put(k kind, g glyph, x, y float64) {
-	s.marks = append(s.marks, mark{kind: k, glyph: g, x: x, y: y, box: s.ruler.shapes[g].box.at(x, y), column: -1})
+	s.marks = append(s.marks, mark{kind: k, glyph: g, x: x, y: y, column: -1})
+}
+
+// write draws a mark among the words.
+func (s *System) write(m mark) {
+	m.column = -1
+	s.marks, s.boxes = append(s.marks, m), append(s.boxes, m.box())
 }
 
 // stroke draws a straight stroke.
 func (s *System) stroke(k kind, x, y, x2, y2 float64) {
-	w := k.width() / 2
-	b := box{min(x, x2), min(y, y2), max(x, x2), max(y, y2)}
-	if x == x2 {
-		b.left, b.right = b.left-w, b.right+w
-	} else {
-		b.top, b.bottom = b.top-w, b.bottom+w
-	}
-	s.marks = append(s.marks, mark{kind: k, x: x, y: y, x2: x2, y2: y2, box: b, column: -1})
+	s.marks = append(s.marks, mark{kind: k, x: x, y: y, x2: x2, y2: y2, column: -1})
 }
 
 // clefs appends the clefs of the staves where a bar stands.
@@ -170,7 +177,6 @@ func (s *System) signs() {
 				m := &c.marks[n]
 				m.x += dx
 				m.x2 += dx
-				m.box = m.box.at(dx, 0)
 				m.column = int32(column + k)
 			}
 		}
@@ -231,9 +237,9 @@ func (s *System) part(bounds []int) {
 	for n := range s.bars {
 		bar(n, func(m *mark) {
 			if s.bars[n].Staff == 0 {
-				s.lower = max(s.lower, m.box.bottom+stavesGap+2)
+				s.lower = max(s.lower, m.box().bottom+stavesGap+2)
 			} else {
-				s.lower = max(s.lower, stavesGap+2-m.box.top)
+				s.lower = max(s.lower, stavesGap+2-m.box().top)
 			}
 		})
 	}
@@ -242,7 +248,7 @@ func (s *System) part(bounds []int) {
 		m := &s.bars[n]
 		y := s.lower
 		if m.Staff == 1 {
-			bar(n, func(m *mark) { m.y, m.y2, m.box = m.y+y, m.y2+y, m.box.at(0, y) })
+			bar(n, func(m *mark) { m.y, m.y2 = m.y+y, m.y2+y })
 			y = 0
 		}
 		start, end := s.starts[n], s.end(n)-m.endWidth()
@@ -254,7 +260,7 @@ func (s *System) part(bounds []int) {
 			s.multi(m, start, end)
 			for i := range s.marks[from:] {
 				m := &s.marks[from+i]
-				m.y, m.y2, m.box = m.y+y, m.y2+y, m.box.at(0, y)
+				m.y, m.y2 = m.y+y, m.y2+y
 			}
 			continue
 		}
@@ -269,7 +275,7 @@ func (s *System) frame() {
 	if s.staves > 1 {
 		left = braceWidth
 		y, y2 := -2.0, s.lower+2
-		s.marks = append(s.marks, mark{kind: braceMark, x: 0.1, y: y, x2: left - 0.25, y2: y2, column: -1, box: box{0.1, y, left - 0.25, y2}})
+		s.marks = append(s.marks, mark{kind: braceMark, x: 0.1, y: y, x2: left - 0.25, y2: y2, column: -1})
 		s.stroke(edgeMark, left, y, left, y2)
 	}
 	var both [2]clef
@@ -323,14 +329,13 @@ const changeSize = 0.75
 func (s *System) putTurn(m *measured, x float64) {
 	b := s.ruler.shapes[m.clef.glyph].box
 	x -= b.right*changeSize + 0.4
-	s.marks = append(s.marks, mark{kind: changeMark, glyph: m.clef.glyph, x: x, y: m.clef.y, column: -1,
-		box: box{x + b.left*changeSize, m.clef.y + b.top*changeSize, x + b.right*changeSize, m.clef.y + b.bottom*changeSize}})
+	s.marks = append(s.marks, mark{kind: changeMark, glyph: m.clef.glyph, x: x, y: m.clef.y, column: -1})
 }
 
 // multi draws a rest of several bars between two places, and their number.
 func (s *System) multi(m *measured, from, to float64) {
 	const aside = 0.9
-	s.marks = append(s.marks, mark{kind: multiMark, x: from + aside, x2: to - aside, column: -1, box: box{from + aside, -1, to - aside, 1}})
+	s.marks = append(s.marks, mark{kind: multiMark, x: from + aside, x2: to - aside, column: -1})
 	text := strconv.Itoa(m.count)
 	width := -digitGap
 	for n := range len(text) {
@@ -403,15 +408,13 @@ func (s *System) beam(group []column, x []float64, first int) {
 		stem := c.stemAt(y(at(n)) - way*0.1)
 		c.top, c.bottom = min(c.top, y(at(n))), max(c.bottom, y(at(n)))
 		stem.x, stem.x2 = at(n), at(n)
-		stem.box = stem.box.at(x[n], 0)
 		stem.column = int32(first + n)
 		s.marks = append(s.marks, stem)
 	}
 	draw := func(level, n int, from, to float64) {
 		down := way * (beamWidth/2 + beamStep*float64(level))
 		y1, y2 := y(from)-down, y(to)-down
-		s.marks = append(s.marks, mark{kind: beamMark, x: from, y: y1, x2: to, y2: y2, column: int32(first + n),
-			box: box{from, min(y1, y2) - beamWidth/2, to, max(y1, y2) + beamWidth/2}})
+		s.marks = append(s.marks, mark{kind: beamMark, x: from, y: y1, x2: to, y2: y2, column: int32(first + n)})
 	}
 	const half = stemWidth / 2
 	for level := range group[0].symbol.Beams {
@@ -483,8 +486,7 @@ func (s *System) triplet(group []column, x []float64) {
 	}
 	b := s.ruler.shapes[digit0+3].box
 	w := (b.right - b.left) * numberSize / 2
-	s.marks = append(s.marks, mark{kind: numberMark, glyph: digit0 + 3, x: middle - w, y: y, column: -1,
-		box: box{middle - w - 0.1, y - numberSize, middle + w + 0.1, y + numberSize}})
+	s.marks = append(s.marks, mark{kind: numberMark, glyph: digit0 + 3, x: middle - w, y: y, column: -1})
 }
 
 // ties draws the ties out of the notes of a bar, and those from the system
@@ -538,16 +540,17 @@ func (s *System) tieEnd(c *column, k int, dx float64, down bool, way float64) (x
 		side = -1
 	}
 	head := &c.marks[k]
+	around := head.box()
 	if notes == 1 && (c.symbol.Value.Dots == 0 || way < 0) {
-		return dx + head.x + way*0.15*(head.box.right-head.box.left), head.y + side*0.68, side
+		return dx + head.x + way*0.15*(around.right-around.left), head.y + side*0.68, side
 	}
 	x = head.x
 	for n := range c.marks {
 		if m := &c.marks[n]; m.kind == headMark || m.kind == dotMark && way > 0 {
 			if way > 0 {
-				x = max(x, m.box.right+0.15)
+				x = max(x, m.box().right+0.15)
 			} else {
-				x = min(x, m.box.left-0.15)
+				x = min(x, m.box().left-0.15)
 			}
 		}
 	}
@@ -560,6 +563,5 @@ func (s *System) tieEnd(c *column, k int, dx float64, down bool, way float64) (x
 
 func (s *System) tie(x, x2, y, side float64) {
 	high := y + side*min(0.3+0.08*(x2-x), 1.1)
-	s.marks = append(s.marks, mark{kind: tieMark, x: x, y: y, x2: x2, y2: high, column: -1,
-		box: box{x, min(y, high), x2, max(y, high)}})
+	s.marks = append(s.marks, mark{kind: tieMark, x: x, y: y, x2: x2, y2: high, column: -1})
 }

@@ -86,8 +86,8 @@ func (w word) box() box {
 // top returns how high what is drawn reaches between two places.
 func (s *System) top(left, right float64) float64 {
 	top := math.Inf(1)
-	for m := range s.all() {
-		if b := &m.box; b.left < right && left < b.right {
+	for n := range s.boxes {
+		if b := &s.boxes[n]; b.left < right && left < b.right {
 			top = min(top, b.top)
 		}
 	}
@@ -244,7 +244,7 @@ func (s *System) row(words []word, over float64) float64 {
 		w.y = y
 		if w.style == sectionText {
 			frame := box{w.x, y - 0.76*w.style.size() - framePad, w.x + w.width, y + framePad}
-			s.marks = append(s.marks, mark{kind: frameMark, x: frame.left, y: frame.top, x2: frame.right, y2: frame.bottom, column: -1, box: frame})
+			s.write(mark{kind: frameMark, x: frame.left, y: frame.top, x2: frame.right, y2: frame.bottom})
 		}
 		s.texts = append(s.texts, w)
 	}
@@ -312,9 +312,7 @@ func tempoValue(l figure.Length) (base, dots int) {
 // tempoNote draws a small note.
 func (s *System) tempoNote(base, dots int, y float64) {
 	small := func(g glyph, x, y float64) {
-		b := s.ruler.shapes[g].box
-		s.marks = append(s.marks, mark{kind: tempoMark, glyph: g, x: x, y: y, column: -1,
-			box: box{x + b.left*tempoSize, y + b.top*tempoSize, x + b.right*tempoSize, y + b.bottom*tempoSize}})
+		s.write(mark{kind: tempoMark, glyph: g, x: x, y: y})
 	}
 	x := wholeHalf * tempoSize
 	switch base {
@@ -330,7 +328,7 @@ func (s *System) tempoNote(base, dots int, y float64) {
 	}
 	if base > 1 {
 		stem := x + (headHalf-stemWidth/2)*tempoSize
-		s.stroke(bracketMark, stem, y-0.1, stem, y-3.2*tempoSize)
+		s.write(mark{kind: bracketMark, x: stem, y: y - 0.1, x2: stem, y2: y - 3.2*tempoSize})
 		if base > 8 {
 			small(moreFlagUp, stem, y-3.2*tempoSize)
 			small(flagUp, stem, y-2.45*tempoSize)
