@@ -218,7 +218,12 @@ func named(name string) (i interval.Interval, want string) {
 	case "second", "third", "sixth", "seventh":
 		return i, fmt.Sprintf("say which %ss: minor %ss or major %ss", name, name, name)
 	}
-	for number := 1; number <= 15; number++ {
+	first, last := 1, 15
+	if at := strings.IndexAny(name, "0123456789"); at >= 0 { // "major 17th"
+		n, _ := strconv.ParseUint(strings.TrimRight(name[at:], "dhnrst"), 10, 8)
+		first, last = int(n), int(n)
+	}
+	for number := first; number <= last; number++ {
 		for q := interval.Diminished; q <= interval.Augmented; q++ {
 			if i, err := interval.New(q, number); err == nil && i.Sign() >= 0 && i.Name() == name {
 				return i, ""

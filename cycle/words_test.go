@@ -111,7 +111,10 @@ func TestWordErrors(t *testing.T) {
 		"-down by fourths":         `order "-down by fourths": an order is`,
 		"up by fourths down":       `order "up by fourths down": an order is`,
 		"circle":                   `order "circle": an order is`,
-		"major 16ths":              `order "major 16ths": an order is`,
+		"major 18ths":              `order "major 18ths": an order is`,
+		"major 16rds":              `order "major 16rds": an order is`,
+		"9223372036854775807th":    `order "9223372036854775807th": an order is`,
+		"up by 16ths":              `order "up by 16ths": an order is`,
 		"doubly diminished fifths": `order "doubly diminished fifths": an order is`,
 		"m9x":                      `order "m9x" at character`,
 		"major fourths":            `order "major fourths": an order is`,
@@ -211,7 +214,7 @@ func TestLawTitlesReadBack(t *testing.T) {
 	for _, o := range everyOrder() {
 		check(t, o.From(0), o.Title(), o.Alike())
 	}
-	for number := 1; number <= 15; number++ {
+	for number := 1; number <= 122; number++ { // "augmented 122nd"
 		for q := interval.Diminished; q <= interval.Augmented; q++ {
 			i, err := interval.New(q, number)
 			if err != nil || i.Sign() < 0 {
