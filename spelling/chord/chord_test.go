@@ -213,7 +213,7 @@ func TestSymbols(t *testing.T) {
 		{"E6(#11)", "E6(♯11)", "E G♯ B C♯ A♯"},
 		{"Fø13", "Fm13(♭5)", "F A♭ C♭ E♭ G B♭ D"},
 		{"Faug13", "F13(♯5)", "F A C♯ E♭ G D"},
-		{"Fdim13", "Fm6/9(♭5,add♭♭7,11)", "F A♭ C♭ D E𝄫 G B♭"},
+		{"Fdim13", "Fdim7(9,11,13)", "F A♭ C♭ E𝄫 G B♭ D"},
 		{"Fm 7", "Fm7", "F A♭ C E♭"},
 		{"Fm#5", "Fm(♯5)", "F A♭ C♯"},
 		{"Fadd 9", "Fadd9", "F A C G"},

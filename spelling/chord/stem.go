@@ -134,7 +134,7 @@ func stemOf(q interval.Set) stem {
 	}
 	s.figure, s.maj = s.figureOf(q)
 	switch fifth := q & (b5 | n5 | s5); {
-	case s.triad == minor && fifth == b5 && s.figure == 0 && has(q, bb7):
+	case s.triad == minor && fifth == b5 && has(q, bb7) && !has(q, b7|n7):
 		s.triad, s.figure = diminished, 7
 	case s.triad == minor && fifth == b5 && (s.figure == 0 || s.maj):
 		s.triad = diminished
