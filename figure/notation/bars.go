@@ -62,13 +62,14 @@ type writer struct {
 	yield    func(Bar) bool
 	stopped  bool
 
-	bar    int           // bars written before this one
-	start  figure.Length // where the bar begins in the drill
-	now    figure.Length // up to where it is filled
-	pieces []piece
-	cut    []piece        // the bar's pieces as single values
-	events []figure.Event // of the statement that is written
-	marks  []drill.Marks  // of its events, if the drill has any
+	bar     int           // bars written before this one
+	start   figure.Length // where the bar begins in the drill
+	now     figure.Length // up to where it is filled
+	pieces  []piece
+	cut     []piece        // the bar's pieces as single values
+	events  []figure.Event // of the statement that is written
+	marks   []drill.Marks  // of its events, if the drill has any
+	chorded bool           // the figure has chords
 	// What is not yet reached, from the beginning of the drill.
 	labels   []Label
 	section  int           // the last one met
@@ -98,6 +99,10 @@ type mark struct {
 func (w *writer) write(p drill.Part) {
 	w.inForce, w.before = map[int]int{}, map[int]int{}
 	w.sounds = soundingOf(w.settings)
+	for range w.settings.Figure.Chords(0) {
+		w.chorded = true
+		break
+	}
 	var last drill.Statement
 	for s := range p.Statements() {
 		if s.Index > 0 {
@@ -110,6 +115,13 @@ func (w *writer) write(p drill.Part) {
 	}
 	w.statement(last, true)
 	w.fill(w.drill.Length(), nil, 0)
+}
+
+// chords labels the chords of a statement.
+func (w *writer) chords(s drill.Statement) {
+	for c := range s.Chords() {
+		w.labels = append(w.labels, Label{s.Onset + c.Onset, LabelKindChord, c.Root, c.Suffix})
+	}
 }
 
 // statement writes a statement; the rest after it is written with the next.
@@ -135,11 +147,11 @@ func (w *writer) statement(s drill.Statement, endsSection bool) {
 	}
 	key := len(w.labels)
 	w.labels = append(w.labels, Label{begins, kind, s.Written.Name(), ""})
-	for c := range s.Chords() {
-		w.labels = append(w.labels, Label{s.Onset + c.Onset, LabelKindChord, c.Root, c.Suffix})
-		if kind == LabelKindKey {
-			w.labels[key].Kind = LabelKindChanges
-		}
+	if w.chorded {
+		w.chords(s)
+	}
+	if kind == LabelKindKey && len(w.labels) > key+1 {
+		w.labels[key].Kind = LabelKindChanges
 	}
 	slices.SortStableFunc(w.labels, func(a, b Label) int { return int(a.Onset - b.Onset) })
 	if w.section != s.Section+1 {
