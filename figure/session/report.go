@@ -26,8 +26,9 @@ type Report struct {
 	Keys  [12]string   `json:"keys"`
 	Said  [12]string   `json:"said"` // the same in words: "E flat"
 	Table [12][12]Cell `json:"table"`
-	// Moves were made in this session, Clean of them clean at least once; Made
-	// of the 132 were ever clean, this session and the log together.
+	// Moves were made in this session, Clean of them clean at least once, as Log
+	// has it: with the key before judged too. Made of the 132 were ever clean, this
+	// session and the log together.
 	Moves int `json:"moves"`
 	Clean int `json:"clean"`
 	Made  int `json:"made"`
@@ -50,11 +51,12 @@ func (s *Session) Report(date practice.Date, took time.Duration) (Report, error)
 	r := Report{Problem: problem(s.log, date)}
 	played := s.played()
 	var log bytes.Buffer
-	var clean, failed, unjudged cycle.Tally
+	var l practice.Log
+	var moves cycle.Tally
 	for n, d := range s.drills {
 		verdicts := s.saidOf(s.first[n], s.first[n+1])
 		verdicts = verdicts[:min(len(verdicts), max(0, played-s.first[n]))]
-		count(d, verdicts, &clean, &failed, &unjudged)
+		count(d, len(verdicts), &moves)
 		for _, e := range s.entries(n, verdicts) {
 			e.Date = date
 			if share := took.Minutes() * float64(e.Played) / float64(played); share > 0 {
@@ -64,10 +66,11 @@ func (s *Session) Report(date practice.Date, took time.Duration) (Report, error)
 			if err := practice.AppendEntry(&log, e); err != nil {
 				return r, err
 			}
+			l.Entries = append(l.Entries, e)
 		}
 	}
 	r.Log = log.String()
-	s.fill(&r, clean, failed, unjudged)
+	s.fill(&r, l, moves)
 	return r, nil
 }
 
@@ -98,18 +101,17 @@ func problem(l practice.Log, now practice.Date) string {
 	return strings.Join(all, " ")
 }
 
-// count counts the moves that were played of a drill, by what was said of the
-// statement that each led to.
-func count(d *drill.Drill, verdicts []Verdict, clean, failed, unjudged *cycle.Tally) {
-	into := [...]*cycle.Tally{VerdictUnsaid: unjudged, VerdictClean: clean, VerdictNotClean: failed, VerdictUnclear: unjudged}
+// count counts the moves between the statements of a drill of which so many were
+// played.
+func count(d *drill.Drill, played int, moves *cycle.Tally) {
 	section, from := -1, pitch.Class(0)
 	for st := range d.Parts()[0].Statements() {
-		if st.Index >= len(verdicts) {
+		if st.Index >= played {
 			return
 		}
 		to := classOf(st)
 		if st.Section == section {
-			into[verdicts[st.Index]].Add(cycle.Move{From: from, To: to})
+			moves.Add(cycle.Move{From: from, To: to})
 		}
 		section, from = st.Section, to
 	}
@@ -233,8 +235,10 @@ func stage(r cycle.Route) practice.Stage {
 	return practice.StageConstantOrders
 }
 
-// fill fills in the table and what fills its gaps.
-func (s *Session) fill(r *Report, clean, failed, unjudged cycle.Tally) {
+// fill fills in the table and what fills its gaps, from what the log will have of
+// the session and all moves that were played in it.
+func (s *Session) fill(r *Report, l practice.Log, played cycle.Tally) {
+	clean, failed := l.Tally(s.part.Instrument().Name)
 	ever, everFailed := s.log.Tally(s.part.Instrument().Name)
 	ever.Merge(clean)
 	everFailed.Merge(failed)
@@ -242,12 +246,9 @@ func (s *Session) fill(r *Report, clean, failed, unjudged cycle.Tally) {
 		r.Keys[from], r.Said[from] = s.keys[from].String(), said(s.keys[from])
 		for to := range 12 {
 			m := cycle.Move{From: pitch.Class(from), To: pitch.Class(to)}
-			r.Table[from][to] = Cell{standing(m, ever, everFailed, unjudged), standing(m, clean, failed, unjudged)}
+			r.Table[from][to] = Cell{standing(m, ever, everFailed, played), standing(m, clean, failed, played)}
 		}
 	}
-	played := clean
-	played.Merge(failed)
-	played.Merge(unjudged)
 	r.Moves, r.Clean, r.Made = played.Made(), clean.Made(), ever.Made()
 	first, _ := s.part.Statement(0)
 	eleven := []interval.Interval{
@@ -266,13 +267,13 @@ func (s *Session) fill(r *Report, clean, failed, unjudged cycle.Tally) {
 }
 
 // standing says how a move stands.
-func standing(m cycle.Move, clean, failed, unjudged cycle.Tally) string {
+func standing(m cycle.Move, clean, failed, played cycle.Tally) string {
 	switch {
 	case clean.Count(m) > 0:
 		return "clean"
 	case failed.Count(m) > 0:
 		return "not clean"
-	case unjudged.Count(m) > 0:
+	case played.Count(m) > 0:
 		return "played"
 	}
 	return ""

@@ -21,6 +21,7 @@ import (
 	"example.com/keyorder/figure/playback"
 	"example.com/keyorder/figure/practice"
 	"example.com/keyorder/figure/session"
+	"example.com/keyorder/pitch"
 	"example.com/keyorder/pitch/fault"
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
@@ -458,6 +459,53 @@ func TestReportAndTheLog(t *testing.T) {
 	if s := open(t, text); s.SetTempo(99, 80) == nil {
 		t.Error("a turn that there is none of has a tempo")
 	}
+}
+
+// TestLawTheReportIsTheLog: what a report says of moves is what its log has, and
+// what the next session begins with.
+func TestLawTheReportIsTheLog(t *testing.T) {
+	day := date(t)
+	rapid.Check(t, func(t *rapid.T) {
+		s := anySession(t)
+		statements := s.Plan().Statements
+		if err := s.Go(rapid.IntRange(0, len(s.Plan().Turns)).Draw(t, "end")); err != nil {
+			t.Fatal(err)
+		}
+		for n := range statements {
+			if v := rapid.SampledFrom([]session.Verdict{session.VerdictClean, session.VerdictClean, session.VerdictNotClean, session.VerdictUnsaid, session.VerdictUnclear}).Draw(t, "said"); v != session.VerdictUnsaid {
+				if err := s.Say(statements[n].Turn, v); err != nil {
+					t.Fatal(err)
+				}
+			}
+		}
+		r, err := s.Report(day, time.Minute)
+		if err != nil {
+			t.Fatal(err)
+		}
+		l, err := practice.Read(strings.NewReader(r.Log))
+		if err != nil || l.Bad > 0 {
+			t.Fatalf("%s: %v, %v", r.Log, l.Problems, err)
+		}
+		clean, failed := l.Tally(s.Settings().Drill.Parts[0].Name)
+		if clean.Made() != r.Clean || clean.Made() != r.Made {
+			t.Fatalf("%d moves are clean, %d in all; in the log %d:\n%s", r.Clean, r.Made, clean.Made(), r.Log)
+		}
+		for from := range r.Table {
+			for to, cell := range r.Table[from] {
+				m := cycle.Move{From: pitch.Class(from), To: pitch.Class(to)}
+				want := ""
+				switch {
+				case clean.Count(m) > 0:
+					want = "clean"
+				case failed.Count(m) > 0:
+					want = "not clean"
+				}
+				if cell.Now != want && (want != "" || cell.Now != "played") {
+					t.Fatalf("%v is %q, in the log %q:\n%s", m, cell.Now, want, r.Log)
+				}
+			}
+		}
+	})
 }
 
 // TestVerdictsAreOverruled: the last say counts, and what is unclear is neither
