@@ -262,9 +262,9 @@ func (s *sheet) orderHeight(p *page, o *orderPage, half bool, advice func(float6
 	if s.large {
 		size = 1.5
 	}
-	larger := 1.0
+	larger, letter := 1.0, 2.4
 	key := func(name string) float64 { // the width of a key with its box
-		return (4.2 + 2.4*float64(max(utf8.RuneCountInString(name), 2))) * larger
+		return (4.2 + letter*float64(max(utf8.RuneCountInString(name), 2))) * larger
 	}
 	compact := several(s.orders)
 	width, row := printedWidth-circleWidth-6, rowHeight
@@ -274,7 +274,7 @@ func (s *sheet) orderHeight(p *page, o *orderPage, half bool, advice func(float6
 			width = (printedWidth - 8) / 2
 		}
 	} else {
-		larger = 1.2
+		larger, letter = 1.2, 2.1
 	}
 	height := 0.0
 	for _, line := range o.Lines {
@@ -292,7 +292,7 @@ func (s *sheet) orderHeight(p *page, o *orderPage, half bool, advice func(float6
 			}
 		}
 		if !compact {
-			add(52)
+			add(49)
 		}
 		height += rows * row * size
 	}
