@@ -51,7 +51,7 @@ func (b *beaming) Set(text string) error {
 
 // notation returns the options of what is written down.
 func (s *sheet) notation() notation.Options {
-	return notation.Options{Title: s.heads(), Swing: s.swing > 1, Signatures: s.signatures, ByBeat: bool(s.byBeat)}
+	return notation.Options{Title: s.heads(), Swing: s.swing > 1, Signatures: s.signatures, ByBeat: bool(s.byBeat), Language: s.language}
 }
 
 // shown returns the drills that the answers show: every statement as it is

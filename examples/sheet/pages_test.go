@@ -139,6 +139,22 @@ func TestCircleInALanguage(t *testing.T) {
 	}
 }
 
+// TestAnswersInALanguage: staves and files name the keys as the rows do.
+func TestAnswersInALanguage(t *testing.T) {
+	_, files := filesOf(t, "-for", "clarinet", "-language", "german")
+	for name, end := range map[string]string{"index.html": "</text>", "sheet.musicxml": "</words>"} {
+		text := textOf(t, files, name)
+		if _, answers, ok := strings.Cut(text, "<h2>Answers"); ok {
+			text = answers
+		}
+		for word, want := range map[string]bool{">Es": true, ">H": true, ">back to Des": true, ">E♭": false, ">B": false, ">back to D♭": false} {
+			if got := strings.Contains(text, word+end); got != want {
+				t.Errorf("%s has %s: %v", name, word, got)
+			}
+		}
+	}
+}
+
 // TestScore: a score of a class has a system of all parts for each run of bars, each
 // part with its name and its keys, among the answers where these stand apart; of the
 // class of fourteen every system fits a page.

@@ -44,6 +44,9 @@ type Options struct {
 	// ByBeat beams each beat by itself, for beginners. Otherwise plain eighths
 	// that fill a half of a 4/4 bar have one beam, and so on; see [Beam].
 	ByBeat bool
+	// Language is that of the names of keys in labels, see [Label.In]. Chords have
+	// letters in every language.
+	Language spelling.Language
 }
 
 // A Score is one or more drills to be written down. It does not change, and many
@@ -290,16 +293,23 @@ type Label struct {
 
 // String returns the label as it is written: "E♭", "back to C", "C (rest)",
 // "Fm7", "in E♭".
-func (l Label) String() string {
+func (l Label) String() string { return l.In(spelling.LanguageEnglish) }
+
+// In returns the label with its key named in a language: "Es", "back to do". A
+// chord is the same in all of them.
+func (l Label) In(language spelling.Language) string {
+	name := language.Name(l.Name)
 	switch l.Kind {
 	case LabelKindReturn:
-		return "back to " + l.Name.String()
+		return "back to " + name
 	case LabelKindRest:
-		return l.Name.String() + " (rest)"
+		return name + " (rest)"
 	case LabelKindChanges:
-		return "in " + l.Name.String()
+		return "in " + name
+	case LabelKindChord:
+		return l.Name.String() + l.Text
 	}
-	return l.Name.String() + l.Text
+	return name
 }
 
 func barlines() []string    { return []string{"single", "double", "final"} }

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 	"testing"
 
 	"example.com/keyorder/cycle"
@@ -259,6 +260,17 @@ func TestLabelText(t *testing.T) {
 	} {
 		if got := c.label.String(); got != c.want {
 			t.Errorf("%+v reads %q, expected %q", c.label, got, c.want)
+		}
+		// Only the name of a key differs.
+		in := strings.Replace(c.want, "E♭", "mi♭", 1)
+		switch {
+		case c.label == Label{}:
+			in = "do"
+		case c.label.Kind == LabelKindChord:
+			in = c.want
+		}
+		if got := c.label.In(spelling.LanguageFrench); got != in {
+			t.Errorf("%+v reads %q in French, expected %q", c.label, got, in)
 		}
 	}
 }

@@ -69,7 +69,7 @@ func WriteLaidOut(w io.Writer, s *notation.Score, systems []notation.System, par
 	if len(parts) == 0 {
 		return &fault.ValueError{Setting: "score", Want: "a score has at least one part; make it with notation.New"}
 	}
-	x := writer{w: w, alone: len(parts) == 1}
+	x := writer{w: w, alone: len(parts) == 1, language: s.Options().Language}
 	x.text(`<?xml version="1.0" encoding="UTF-8"?>` + "\n")
 	x.text(`<score-partwise version="4.0">` + "\n")
 	if title := s.Options().Title; title != "" {
@@ -170,14 +170,15 @@ func channel(part int) int {
 
 // A writer collects the text of a bar and writes it at once.
 type writer struct {
-	w      io.Writer
-	buf    []byte
-	err    error
-	alone  bool // one part is written
-	top    bool // this is the first part
-	staves int
-	page   int // of the system before
-	plan   []notation.System
+	w        io.Writer
+	buf      []byte
+	err      error
+	alone    bool // one part is written
+	top      bool // this is the first part
+	staves   int
+	page     int // of the system before
+	plan     []notation.System
+	language spelling.Language // of keys
 }
 
 // begins returns the page of the system of the layout that begins with a bar, or
@@ -382,7 +383,7 @@ func (x *writer) label(l notation.Label, offset figure.Length) {
 		x.harmony(l, offset)
 		return
 	}
-	x.direction(false).text(`<words font-weight="bold">`).escaped(l.String()).text("</words></direction-type>").offset(offset).text("</direction>\n")
+	x.direction(false).text(`<words font-weight="bold">`).escaped(l.In(x.language)).text("</words></direction-type>").offset(offset).text("</direction>\n")
 }
 
 // harmony writes a chord symbol: what was typed, and what it means. A suffix that

@@ -160,11 +160,12 @@ type gap struct{ least, natural, fixed float64 }
 
 // A ruler measures the bars of a part.
 type ruler struct {
-	shapes *[glyphs]shape
-	staves int
-	near   float64 // by how much notes stand nearer than usual
-	bare   bool    // no words
-	clef   clef    // of the bar
+	shapes   *[glyphs]shape
+	staves   int
+	near     float64           // by how much notes stand nearer than usual
+	bare     bool              // no words
+	language spelling.Language // of keys
+	clef     clef              // of the bar
 }
 
 // farthest is the farthest staff position drawn, which no key number exceeds
@@ -201,7 +202,7 @@ func (r ruler) bar(b notation.Bar, previous int, from *stock) measured {
 	}
 	from.marks = from.marks[:len(from.marks)-(cap(marks)-len(marks))] // what is left is the next bar's
 	if !r.bare {
-		m.words = m.over(from)
+		m.words = m.over(from, r.language)
 	}
 	m.head = r.headWidth(&b)
 	if b.NewSignature {

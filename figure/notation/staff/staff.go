@@ -138,7 +138,7 @@ func New(s *notation.Score, p drill.Part, o Options) (*Layout, error) {
 	if o.Large {
 		near = largeNear
 	}
-	return &Layout{score: s, part: p, options: o, ruler: ruler{shapes: shapes(), staves: s.Staves(p), near: near, bare: o.Bare}, desks: &sync.Pool{New: func() any { return new(desk) }}}, nil
+	return &Layout{score: s, part: p, options: o, ruler: ruler{shapes: shapes(), staves: s.Staves(p), near: near, bare: o.Bare, language: s.Options().Language}, desks: &sync.Pool{New: func() any { return new(desk) }}}, nil
 }
 
 // unit returns how many millimetres a space is.

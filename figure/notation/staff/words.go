@@ -9,6 +9,7 @@ import (
 
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/notation"
+	"example.com/keyorder/spelling"
 )
 
 // A style is a style of text.
@@ -110,7 +111,7 @@ const framePad = 0.35 // between a section's number and its frame
 
 // over returns the words over a bar: the number of a section that begins, and
 // the labels.
-func (m *measured) over(from *stock) []over {
+func (m *measured) over(from *stock, language spelling.Language) []over {
 	if len(m.Labels) == 0 && m.Section == 0 {
 		return nil
 	}
@@ -136,7 +137,7 @@ func (m *measured) over(from *stock) []over {
 			number()
 		}
 		// Few fonts have the double signs.
-		text := l.String()
+		text := l.In(language)
 		if strings.Contains(text, "\xf0") {
 			text = strings.ReplaceAll(strings.ReplaceAll(text, "𝄫", "♭♭"), "𝄪", "♯♯")
 		}
