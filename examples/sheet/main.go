@@ -110,7 +110,7 @@ func parseFlags(args []string, stderr io.Writer) (options, error) {
 	f.StringVar(&o.takeBars, "bars", "", "the `bars` that -take reads, as 3 or 3-4: as a score numbers them, or counted from the first of a MIDI file (default all that have notes)")
 	f.StringVar(&o.takeKey, "key", "", "the `key` in which -take reads notes, as the part has them, as Eb or \"D dorian\" (default the file's)")
 	f.StringVar(&o.scale, "scale", "", "the `scale` of the figure, as dorian (default major)")
-	f.StringVar(&o.orders, "orders", "", "`orders` separated by spaces: intervals (\"m2 -m2\"), patterns (\"P4,-m3\"), twelve keys (\"0369/147T/258E\"), or "+say.Names+" (default \"m3\")")
+	f.StringVar(&o.orders, "orders", "", "`orders` separated by spaces: intervals (\"m2 -m2\"), patterns (\"P4,-m3\"), twelve keys (\"0369/147T/258E\"), or "+say.Names+"; in words with semicolons between (\"down by fourths; whole steps\")"+" (default \"m3\")")
 	f.StringVar(&o.keys, "keys", "", "just these `keys`, in this order, as \"Bb Eb F Ab\"")
 	f.StringVar(&o.from, "from", "", "the first `key` (default C, or the first of twelve keys as they are typed)")
 	f.StringVar(&o.names, "names", "", "what keys are `called`, as \"Eb Ab F#\", or flats (default as players of the scale call them); each part takes it for the keys that it reads")
@@ -335,7 +335,7 @@ func (s *sheet) readOrders() error {
 		text = "m3"
 	}
 	start := say.Start{Scale: s.figure.Scale(), Prefer: s.preferred(), First: s.first.Class(), Asked: s.from != "", Name: name}
-	if slices.Contains(strings.Fields(text), "fresh") {
+	if slices.Contains(say.Words(text), "fresh") {
 		l, err := s.readLog()
 		if err != nil {
 			return given("orders", err)

@@ -42,7 +42,7 @@ func (s *Flags) Define(f *flag.FlagSet) {
 	f.StringVar(&s.figure, "figure", DefaultFigure, "the figure in scale `degrees`, as \"1 5 b3:2 4 in dorian by 1/16\"")
 	f.StringVar(&s.notes, "notes", "", "the figure as the `names` of its notes in the first key, as \"C F Eb Bb\"")
 	f.StringVar(&s.scale, "scale", "", "the `scale` of the figure, as dorian (default major)")
-	f.StringVar(&s.orders, "orders", "m3", "`orders` separated by spaces: intervals (\"m2 -m2\"), patterns (\"P4,-m3\"), twelve keys (\"0369/147T/258E\"), or "+say.Names)
+	f.StringVar(&s.orders, "orders", "m3", "`orders` separated by spaces: intervals (\"m2 -m2\"), patterns (\"P4,-m3\"), twelve keys (\"0369/147T/258E\"), or "+say.Names+"; in words with semicolons between (\"down by fourths; whole steps\")")
 	f.StringVar(&s.keys, "keys", "", "just these `keys`, in this order, as \"Bb Eb F Ab\"")
 	f.StringVar(&s.from, "from", "", "the first `key`")
 	f.StringVar(&s.names, "names", "", "what keys are `called`, as \"Eb Ab F#\", or flats")

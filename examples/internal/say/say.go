@@ -56,33 +56,100 @@ type Start struct {
 	Played cycle.Tally              // the moves made so far, for "fresh"
 }
 
-// Orders reads orders separated by spaces: intervals, patterns, twelve keys or
-// one of Names.
+// Orders reads a text as one order: an interval, a pattern, twelve keys, one of
+// Names, or a title. What is no order is several, with semicolons between, or
+// commas and spaces, or spaces.
 func Orders(text string, s Start) ([]Order, error) {
-	words := strings.Fields(text)
-	if len(words) == 0 {
+	text = strings.Trim(strings.Join(strings.Fields(text), " "), " ,;")
+	if text == "" {
 		return nil, fmt.Errorf("no order in %q; write an interval such as m3, a pattern such as P4,-m3, or one of %s", text, Names)
 	}
+	return addOrders(nil, text, s)
+}
+
+// Words returns the words of a text of orders, such as fresh.
+func Words(text string) []string {
+	return strings.FieldsFunc(text, func(r rune) bool { return r == ' ' || r == ',' || r == ';' })
+}
+
+// addOrders adds the orders of a text to others.
+func addOrders(out []Order, text string, s Start) ([]Order, error) {
 	const most = 64
-	var out []Order
-	for _, w := range words {
-		orders, err := order(w, s)
-		var pe *cycle.PatternError
-		if errors.As(err, &pe) {
-			return nil, fmt.Errorf("%.60q: from %s, %s comes again after %d keys, when %d of the 12 have been played; a pattern runs through all 12, as P4,-m3 does", w, s.Name(s.First), s.Name(pe.Key.T(int(s.First))), pe.After, pe.Played)
-		}
-		var text *fault.SyntaxError
-		if errors.As(err, &text) {
-			return nil, fmt.Errorf("%w; or one of all, signs, square, loops, everymove, fresh", err)
-		}
-		if err != nil {
-			return nil, err
-		}
-		if out = append(out, orders...); len(out) > most {
+	one, wrong := order(untitled(text), s)
+	if wrong == nil {
+		if out = append(out, one...); len(out) > most {
 			return nil, fmt.Errorf("%d orders and more; at most %d at a time", len(out), most)
 		}
+		return out, nil
 	}
-	return out, nil
+	wrong = explain(text, wrong, s)
+	for _, between := range [...]string{";", ", ", " "} {
+		parts := strings.Split(text, between)
+		if len(parts) == 1 {
+			continue
+		}
+		if between == " " && !slices.ContainsFunc(parts, func(p string) bool { _, err := order(p, s); return err == nil }) {
+			return nil, wrong // one order, mistyped
+		}
+		for _, part := range parts {
+			if part = strings.Trim(part, " ,"); part == "" {
+				continue
+			}
+			var err error
+			if out, err = addOrders(out, part, s); err != nil {
+				return nil, err
+			}
+		}
+		return out, nil
+	}
+	return nil, wrong
+}
+
+// explain says what is wrong with a text that is no order.
+func explain(text string, err error, s Start) error {
+	var pe *cycle.PatternError
+	if errors.As(err, &pe) {
+		return fmt.Errorf("%.60q: from %s, %s comes again after %d keys, when %d of the 12 have been played; a pattern runs through all 12, as P4,-m3 does", text, s.Name(s.First), s.Name(pe.Key.T(int(s.First))), pe.After, pe.Played)
+	}
+	var read *fault.SyntaxError
+	if errors.As(err, &read) {
+		return fmt.Errorf("%w; or one of all, signs, square, loops, everymove, fresh", err)
+	}
+	return err
+}
+
+// untitled returns what to ask for an order with that has a title which package
+// cycle does not read; other texts stay.
+func untitled(text string) string {
+	const freshest, shuffled, signs = ", the freshest order", "shuffled, number ", "by the number of sharps or flats"
+	title := strings.ToLower(text)
+	if strings.HasSuffix(title, freshest) {
+		return text[:len(text)-len(freshest)]
+	}
+	if n, ok := strings.CutPrefix(title, shuffled); ok {
+		return "shuffle:" + n
+	}
+	if n, ok := strings.CutPrefix(title, "all-interval order "); ok {
+		n, _, _ = strings.Cut(n, " of ")
+		return "all-interval:" + n
+	}
+	if after, ok := strings.CutPrefix(title, signs); ok && (after == "" || after[0] == ',') {
+		return "signs"
+	}
+	for _, t := range [...][2]string{
+		{"all", "the eleven orders, one after another"},
+		{"wedge", "the wedge, closing in from both sides"}, {"wedge", "closing in from both sides"},
+		{"balanced", "a balanced row, each interval once"}, {"balanced", "a balanced row"},
+		{"square", "twelve rows of one square, one after another"},
+		{"loops", "eleven loops through all twelve keys"},
+		{"everymove", "every move between two keys once, in one run"}, {"everymove", "all 132 moves in one run"},
+		{"fresh", "what you have practised least"},
+	} {
+		if title == t[1] {
+			return t[0]
+		}
+	}
+	return text
 }
 
 func order(word string, s Start) ([]Order, error) {

@@ -47,6 +47,25 @@ func TestOrders(t *testing.T) {
 			}
 		}
 	}
+	// Words as a player says them, and several orders at once.
+	for text, want := range map[string]string{
+		"down by fourths":                      "down by fourths",
+		"Up by whole steps":                    "up by whole steps",
+		"minor thirds":                         "up by minor thirds",
+		"  circle  of\tfourths ":               "up by fourths",
+		"fourths -whole-steps":                 "up by fourths; down by whole steps",
+		"m3 -m3 wedge":                         "up by minor thirds; down by minor thirds; the wedge, closing in from both sides",
+		"m3, -M2,":                             "up by minor thirds; down by whole steps",
+		"m3;P4":                                "up by minor thirds; up by fourths",
+		"P4, -m3":                              "up a fourth, down a minor third, in turn",
+		"up by fifths; whole steps, P4,-m3 A4": "up by fifths; up by whole steps; up a fourth, down a minor third, in turn; up by tritones",
+		"Up by minor thirds, the freshest order; what you have practised least": "up by minor thirds; up by half steps, the freshest order",
+	} {
+		got, err := Orders(text, Start{Name: name})
+		if titles := titlesOf(got); err != nil || titles != want {
+			t.Errorf("%q: %s, %v; want %s", text, titles, err, want)
+		}
+	}
 	// fresh: whoever has played all but one order is sent to that one
 	var made cycle.Tally
 	for n, o := range Orders11(0) {
@@ -56,6 +75,34 @@ func TestOrders(t *testing.T) {
 	}
 	if got, err := Orders("fresh", Start{Name: name, Played: made}); err != nil || got[0].Text != "m3" {
 		t.Errorf("%+v, %v", got, err)
+	}
+}
+
+func titlesOf(all []Order) string {
+	var titles []string
+	for _, o := range all {
+		titles = append(titles, o.Title)
+	}
+	return strings.Join(titles, "; ")
+}
+
+// TestLawTitlesAreRead: the title of an order asks for the order, alone and beside
+// another, but for the rows and loops that only come together.
+func TestLawTitlesAreRead(t *testing.T) {
+	for _, first := range []pitch.Class{0, 2} {
+		s := Start{First: first, Name: name}
+		for _, text := range append(Eleven(), "P5", "-M9", "P4,-m3", "wedge", "balanced", "signs", "shuffle:7", "all-interval:12", "everymove", "fresh") {
+			want, err := Orders(text, s)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, title := range []string{want[0].Title, strings.ToUpper(want[0].Title[:1]) + want[0].Title[1:] + "; " + want[0].Title} {
+				got, err := Orders(title, s)
+				if err != nil || len(got) == 0 || !got[0].Route.Equal(want[0].Route) || !got[len(got)-1].Route.Equal(want[0].Route) {
+					t.Errorf("%s from %v: %q is read as %v, %v", text, first, title, got, err)
+				}
+			}
+		}
 	}
 }
 
@@ -92,6 +139,9 @@ func TestErrors(t *testing.T) {
 		"P4,-M2":                  `"P4,-M2": from D, D comes again after 8 keys, when 8 of the 12 have been played`,
 		"m5":                      `"m5": there is no minor interval 5`,
 		"sharps":                  `order "sharps": an order is an interval such as m3 or -M3, a pattern such as P4,-m3, twelve keys such as 0369/147T/258E, or words such as down by fourths, chromatic, wedge, shuffle:7; or one of all, signs, square, loops, everymove, fresh`,
+		"down by fourthz":         `order "down by fourthz": an order is`,
+		"m3 thirds sharps":        `order "thirds": say which thirds`,
+		"m3; sharps or so; P4":    `order "sharps or so": an order is`,
 		"shuffle:x":               "after shuffle: comes a whole number",
 		strings.Repeat("all ", 7): "at most 64 at a time",
 	} {

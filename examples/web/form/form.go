@@ -33,6 +33,8 @@ const (
 	MaxNotes    = 64   // notes of a figure
 	MaxBars     = 16   // of rest
 	MaxRounds   = 50   // through keys of one's own
+
+	maxOrderName = 200 // bytes of an order's name in a log, which may have none
 )
 
 // A Field is one of the settings: its name in the JSON and in the address of
@@ -49,7 +51,7 @@ func Fields() []Field {
 	return []Field{
 		{"figure", "Figure", "1:3 5 4 2 3:2", "Degrees of the scale, as 1 5 b3:2 4, or notes in the first key, as C G Eb:2 F. A colon gives a length, v an octave down, | stands before the downbeat, 0 rests."},
 		{"scale", "Scale", "", ""},
-		{"order", "Order of keys", "m3", "An interval such as m3, -M2 or P4, a pattern such as P4,-m3, or a word from the list; several with spaces between."},
+		{"order", "Order of keys", "m3", "An interval such as m3, -M2 or P4, a pattern such as P4,-m3, words such as down by fourths, or one of the list; several with semicolons between."},
 		{"instrument", "Instrument", "piano", "A range of your own may follow, as trumpet Bb3-E5."},
 		{"tempo", "Tempo", "80", "Beats a minute."},
 		{"meter", "Meter", "4/4", ""},
@@ -435,6 +437,9 @@ func (r *reader) readOrders(text map[string]string) error {
 		return refuse("order", text["order"], fmt.Sprintf("%d orders in a row; at most 12 are played here", len(orders)))
 	}
 	for _, o := range orders {
+		if len(o.Text) > maxOrderName {
+			o.Text = ""
+		}
 		r.form.Orders = append(r.form.Orders, session.Order{Name: o.Text, Title: o.Title, Route: o.Route})
 	}
 	return nil

@@ -511,6 +511,41 @@ func TestChoices(t *testing.T) {
 	}
 }
 
+// Orders are read as the page itself writes them, in the field, in a link, and as the
+// words beside what can be chosen; the log takes them, however long.
+func TestOrdersInWords(t *testing.T) {
+	choices := map[string]string{"down by fourths": "-P4", "up by whole steps": "M2", "whole steps": "M2", "minor thirds": "m3", "up by fifths": "P5", "circle of fourths": "P4", "Down by whole steps; m3": "-M2 m3"}
+	for _, c := range AllChoices().Choices["order"] {
+		if !strings.HasPrefix(c.Text, "shuffle") { // which has a number
+			choices[c.Means] = c.Text
+		}
+	}
+	up := "up an augmented third, down a minor third, "
+	choices[strings.Repeat(up, 5)+strings.TrimSuffix(up, ", ")+", in turn"] = "P4,-m3"
+	for words, text := range choices {
+		given := map[string]string{"order": words}
+		link, _ := ReadLink(strings.ToUpper(ShortLink(given)))
+		want := mustNew(t, fmt.Sprintf(`{"order":%q}`, text), "").Plan()
+		for _, given := range []map[string]string{given, link} {
+			settings, err := json.Marshal(given)
+			if err != nil {
+				t.Fatal(err)
+			}
+			s, err := open(string(settings), "")
+			if err != nil {
+				t.Errorf("%q: %v", words, err)
+				continue
+			}
+			if got := s.Plan(); !slices.EqualFunc(got.Statements, want.Statements, func(a, b session.Statement) bool { return a.Key == b.Key }) {
+				t.Errorf("%s is played as %v, not as %s", settings, got.Orders, text)
+			}
+			if r, err := (Played{Says: "c", Date: "2025-03-02"}).Report(s); err != nil || r.Log == "" {
+				t.Errorf("%s is logged as %q, %v", settings, r.Log, err)
+			}
+		}
+	}
+}
+
 func TestLeftOut(t *testing.T) {
 	s := mustNew(t, `{"figure":"1 3 2 5","instrument":"trumpet C4-A4","fit":"leave out","order":"m2"}`, "")
 	p := s.Plan()

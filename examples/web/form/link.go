@@ -308,7 +308,7 @@ func eachStep(text string, from, to int) string {
 			b.WriteString(shortSteps[step][to])
 			text = text[len(shortSteps[step][from]):]
 		} else {
-			begins = strings.IndexByte(" ,-", text[0]) >= 0
+			begins = strings.IndexByte(" ,;-", text[0]) >= 0
 			b.WriteByte(text[0])
 			text = text[1:]
 			continue
