@@ -216,13 +216,30 @@ func (s *Session) Answer(n int) (Answer, error) {
 	if err != nil {
 		return Answer{}, err
 	}
-	staves, err := s.staves(st)
+	staves, err := s.staves(st, s.tempoOf(n))
 	return Answer{notes(st), staves}, err
 }
 
-// staves draws a statement, without the rest that follows.
-func (s *Session) staves(st drill.Statement) ([]string, error) {
+// tempoOf returns the tempo in which a statement sounds last.
+func (s *Session) tempoOf(n int) int {
+	tempo := s.settings.Drill.Tempo
+	if len(s.tempos) == 0 {
+		return tempo
+	}
+	for t := range s.line.Turns(0) {
+		if k := s.statement(t); k > n {
+			break
+		} else if k == n && t.Who != playback.WhoRest {
+			tempo = s.line.Tempo(t.Begin)
+		}
+	}
+	return tempo
+}
+
+// staves draws a statement in a tempo, without the rest that follows.
+func (s *Session) staves(st drill.Statement, tempo int) ([]string, error) {
 	set := s.settings.Drill
+	set.Tempo = tempo
 	route, err := cycle.NewRoute(cycle.Section{Keys: []pitch.Class{classOf(st)}})
 	if err != nil {
 		return nil, err

@@ -389,6 +389,23 @@ func TestAnswer(t *testing.T) {
 	}
 }
 
+// TestAnswerInTempo: the staff of an answer has the tempo in which it sounds.
+func TestAnswerInTempo(t *testing.T) {
+	s := open(t, `{"drill":{"figure":"3 5 1 6","parts":["trumpet"],"tempo":80},"orders":["(0369)","1"],"playback":{"mode":"answer"}}`)
+	turns := s.Plan().Turns
+	model := slices.IndexFunc(turns, func(t session.Turn) bool { return t.Statement == 2 && t.Who == playback.WhoModel })
+	for _, change := range [][2]int{{model, 97}, {s.Plan().Statements[4].Turn, 113}} {
+		if err := s.SetTempo(change[0], change[1]); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for n, want := range []string{"= 80<", "= 80<", "= 97<", "= 97<", "= 113<", "= 113<"} {
+		if a, err := s.Answer(n); err != nil || !strings.Contains(strings.Join(a.SVG, ""), want) {
+			t.Errorf("answer %d has not the tempo %s, %v: %s", n, want, err, a.SVG)
+		}
+	}
+}
+
 // TestLeftOutIsTold: keys that the instrument does not reach are named once.
 func TestLeftOutIsTold(t *testing.T) {
 	s := open(t, `{"drill":{"figure":"1 8","parts":["flute C4-D5"],"leave_out":true},"orders":["(0369)","(036)"],"playback":{"mode":"click"}}`)
