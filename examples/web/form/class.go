@@ -11,6 +11,7 @@ import (
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/practice"
 	"example.com/keyorder/figure/session"
+	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
 	"example.com/keyorder/spelling"
 )
@@ -35,9 +36,8 @@ type ClassKey struct {
 	Rests bool   `json:"rests,omitempty"` // it does not fit, so that the part rests
 }
 
-// readClass reads the instruments of a class, in concert keys: whoever leads must
-// read what sounds.
-func readClass(text string, leads drill.Instrument, level drill.Level) (parts []drill.Instrument, err error) {
+// readClass reads the instruments of a class.
+func readClass(text string, level drill.Level) (parts []drill.Instrument, err error) {
 	if text == "" {
 		return nil, nil
 	}
@@ -52,10 +52,20 @@ func readClass(text string, leads drill.Instrument, level drill.Level) (parts []
 		}
 		parts = append(parts, i)
 	}
-	if pitch.ClassOf(leads.Sounding.Semitones()) != 0 {
-		return nil, refuse("parts", text, fmt.Sprintf("a class plays from concert keys, and the %s does not read them; choose an instrument such as piano above", leads.Name))
-	}
 	return parts, nil
+}
+
+// inConcertKeys returns an instrument as it is read in a class: what sounds, or the
+// same an octave away where it is read in octaves.
+func inConcertKeys(i drill.Instrument) drill.Instrument {
+	octaves := interval.Octave.Times(i.Sounding.Semitones() / 12)
+	if i.Sounding == octaves {
+		return i
+	}
+	i.Name, _, _ = strings.Cut(i.Name, " in ")
+	i.Name += " in concert keys"
+	i.Low, i.High, i.Sounding = i.Low.Up(i.Sounding-octaves), i.High.Up(i.Sounding-octaves), octaves
+	return i
 }
 
 // Class returns what a class reads in a session. The settings are those of the
@@ -74,7 +84,10 @@ func Class(s *session.Session, settings []byte) (ClassKeys, error) {
 	if err := level.UnmarshalText([]byte(text["range"])); err != nil {
 		return ClassKeys{}, in("range", err)
 	}
-	parts, err := readClass(text["parts"], s.Settings().Drill.Parts[0], level)
+	parts, err := readClass(text["parts"], level)
+	if leads := s.Settings().Drill.Parts[0]; err == nil && len(parts) > 0 && pitch.ClassOf(leads.Sounding.Semitones()) != 0 {
+		err = refuse("parts", text["parts"], fmt.Sprintf("a class plays from concert keys, and the session is in those that the %s reads", leads.Name))
+	}
 	c := ClassKeys{Parts: []string{}, Keys: [][]ClassKey{}, Links: []string{}}
 	if err != nil || len(parts) == 0 {
 		return c, err

@@ -3,6 +3,7 @@ package form_test
 import (
 	"context"
 	"encoding/json"
+	"fmt"
 	"strings"
 	"testing"
 
@@ -58,7 +59,6 @@ func TestClassRefuses(t *testing.T) {
 	for settings, want := range map[string]string{
 		`{"parts":"trumpet, kazoomba"}`:               "kazoomba",
 		`{"parts":"flute,,oboe"}`:                     "instrument",
-		`{"parts":"horn","instrument":"trumpet"}`:     "choose an instrument such as piano",
 		`{"parts":"a,b,c,d,e,f,g,h,i"}`:               "9 instruments",
 		`{"parts":"flute, trumpet C4-G4"}`:            "trumpet",
 		`{"parts":"trumpet C4-C4","fit":"leave out"}`: "",
@@ -90,12 +90,55 @@ func TestClassRefuses(t *testing.T) {
 	}
 }
 
+// TestClassOfATransposingInstrument: whoever leads a class reads concert keys, and sounds
+// what was sounded before; alone, the keys are those of the instrument again.
+func TestClassOfATransposingInstrument(t *testing.T) {
+	for name, want := range map[string][2]string{ // the sounding range, by hand from the one that is given
+		"alto saxophone D4-B5":    {"alto saxophone in concert keys", "F3-D5"},
+		"horn C4-G5":              {"horn in concert keys", "F3-C5"},
+		"clarinet in A A3-C6":     {"clarinet in concert keys", "F#3-A5"},
+		"tenor saxophone D4-B5":   {"tenor saxophone in concert keys", "C4-A5"}, // an octave above what sounds
+		"guitar E3-C6":            {"guitar", "E3-C6"},
+		"flute C4-C7":             {"flute", "C4-C7"},
+		"clay flute: up m3 C4-C6": {"clay flute in concert keys", "Eb4-Eb6"},
+	} {
+		settings := fmt.Sprintf(`{"keys":"Bb Eb","figure":"3 5 1 6","parts":"trumpet, alto saxophone","instrument":%q}`, name)
+		s, err := form.New(context.Background(), []byte(settings), "")
+		if err != nil {
+			t.Errorf("%s: %v", settings, err)
+			continue
+		}
+		i := s.Settings().Drill.Parts[0]
+		if got := i.Low.Plain() + "-" + i.High.Plain(); i.Name != want[0] || got != want[1] {
+			t.Errorf("%s leads as %s, %s; want %s", name, i.Name, got, want)
+		}
+		c, err := form.Class(s, []byte(settings))
+		if err != nil || len(c.Keys) != 2 || c.Keys[0][0].Key != "C" || c.Keys[0][1].Key != "G" {
+			t.Errorf("%s: %+v, %v", settings, c, err)
+		}
+	}
+	alone, err := form.New(context.Background(), []byte(`{"keys":"Bb Eb","instrument":"horn"}`), "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := form.Class(alone, []byte(`{"parts":"flute"}`)); err == nil || !strings.Contains(err.Error(), "those that the horn in F reads") {
+		t.Errorf("a session in the keys of a horn is taken for a class: %v", err)
+	}
+	day := []byte(`{"date":"2025-03-02","minutes":10,"settings":{"parts":"flute","instrument":"horn"}}`)
+	if p, err := form.Today(day, ""); err != nil || !strings.Contains(p.Heading, "horn in F ·") {
+		t.Errorf("the plan of who leads is %q, %v", p.Heading, err)
+	}
+}
+
 // classDrawn draws settings with the parts of a class, until they can be played.
 func classDrawn(t *rapid.T, level string, parts ...string) (*session.Session, map[string]string, []byte) {
 	for range 200 {
 		settings := formtest.Settings(func(n int) int { return rapid.IntRange(0, n-1).Draw(t, "draw") })
 		delete(settings, "instrument")
 		settings["parts"] = rapid.SampledFrom(parts).Draw(t, "parts")
+		if leads := rapid.SampledFrom([]string{"", "alto saxophone", "horn"}).Draw(t, "leads"); leads != "" {
+			settings["instrument"] = leads
+		}
 		if level != "" {
 			settings["range"] = level
 		}

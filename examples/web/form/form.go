@@ -64,7 +64,7 @@ func Fields() []Field {
 		{"free", "Bars of your own after each key", "0", ""},
 		{"vary", "Varied", "", "One of the list, or as octave up 2 for the second note."},
 		{"first", "First key", "", ""},
-		{"keys", "Only these keys", "", "In place of an order: a few keys, as Bb Eb F, and how often, as Bb Eb F x4."},
+		{"keys", "Only these keys", "", "In place of the order of keys: a few keys, as Bb Eb F, and how often, as Bb Eb F x4."},
 		{"names", "What keys are called", "", "Names such as Eb Ab F#, or flats; otherwise as players of the scale call them."},
 		{"range", "Range", "comfortable", ""},
 		{"close", "Back to the first key with", "held", ""},
@@ -72,11 +72,6 @@ func Fields() []Field {
 		{"show", "The answer on the screen", "ask", ""},
 		{"parts", "Parts of a class", "", "Instruments with commas between, as trumpet, alto saxophone, horn: beside the concert key stands what each of them reads."},
 	}
-}
-
-func fieldNamed(name string) Field {
-	all := Fields()
-	return all[slices.IndexFunc(all, func(f Field) bool { return f.Name == name })]
 }
 
 // A Form is what the page's fields ask for.
@@ -316,9 +311,6 @@ func (r *reader) readNames(text map[string]string) error {
 	if r.asked {
 		return refuse("first", text["first"], "your own keys give the first key already")
 	}
-	if text["order"] != fieldNamed("order").Default {
-		return refuse("keys", text["keys"], "the order gives the keys already; leave one of the two")
-	}
 	r.times = 1
 	words := strings.FieldsFunc(text["keys"], func(c rune) bool { return c == ' ' || c == ',' })
 	if last := words[max(0, len(words)-1):]; len(last) > 0 && strings.IndexAny(last[0], "x×") == 0 {
@@ -411,8 +403,11 @@ func (r *reader) readPart(text map[string]string) error {
 	if err != nil {
 		return in("instrument", err)
 	}
+	parts, err := readClass(text["parts"], level)
+	if len(parts) > 0 {
+		part = inConcertKeys(part)
+	}
 	r.form.Drill.Parts = []drill.Instrument{part}
-	_, err = readClass(text["parts"], part, level)
 	return err
 }
 

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -677,13 +678,17 @@ func TestOwnKeys(t *testing.T) {
 	if title := s.Plan().Orders[0].Title; title != "your own keys, 3 times" {
 		t.Errorf("the title is %q", title)
 	}
+	// They stand in place of whatever order there is.
+	if p := mustNew(t, `{"keys":"Bb, Eb F# x3","order":"down by fourths"}`, "").Plan(); !reflect.DeepEqual(p, s.Plan()) {
+		t.Errorf("beside an order they are played as %+v", p)
+	}
 	r, err := (Played{Says: "cccccc", Date: "2025-03-02", Seconds: 60}).Report(s)
 	if err != nil || r.Moves != 3 || r.Clean != 3 {
 		t.Errorf("of six keys, %d moves, %d clean, %v", r.Moves, r.Clean, err)
 	}
 	for settings, field := range map[string]string{
 		`{"keys":"Bb H"}`: "keys", `{"keys":"x3"}`: "keys", `{"keys":"Bb x0"}`: "keys", `{"keys":"Bb x51"}`: "keys", `{"keys":"Bb x"}`: "keys", `{"keys":","}`: "keys",
-		`{"keys":"Bb","order":"P4"}`: "keys", `{"keys":"Bb","first":"C"}`: "first",
+		`{"keys":"Bb","first":"C"}`: "first",
 	} {
 		if _, err := open(settings, ""); err == nil {
 			t.Errorf("%s is taken", settings)

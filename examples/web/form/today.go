@@ -261,6 +261,7 @@ func readDay(text []byte, log string) (Day, practice.Log, reader, error) {
 	}
 	fields, err := parse(d.Settings)
 	if err == nil {
+		fields["parts"] = "" // a plan and a log are in the instrument's own keys
 		err = r.readPart(fields)
 	}
 	return d, l, r, err
