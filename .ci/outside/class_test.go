@@ -109,11 +109,24 @@ func TestClassLinks(t *testing.T) {
 		"3.5.1.6/p4":            "no setting \"p4\"",
 		"3.5.1.6/t:90/t:96":     "twice",
 		"3.5.1.6/t:%zz":         "empo",
-		"3.5.1.6/p:horn/i:tpt":  "concert keys",
+		"3.5.1.6/first:h":       "First key: ",
 	} {
 		b.load(s.address + "#" + link)
 		if !strings.Contains(said(), want) {
 			t.Errorf("%s: the page says %q", link, said())
+		}
+	}
+	// Who leads takes concert keys, too. A part that is misspelt is said above, and the
+	// table of the class before is gone.
+	b.load(s.address + "#3.5.1.6/p:horn/i:tpt/k:bb.eb")
+	if said() != "" || !strings.HasSuffix(b.text("summary"), " In concert keys, for the class.") || !slices.Equal(b.rows("class-order"), []string{"B♭ F", "E♭ B♭"}) {
+		t.Errorf("with a trumpet that leads it says %q, %q, and the table is %q", said(), b.text("summary"), b.rows("class-order"))
+	}
+	eval[chromedp.Void](b, "new Promise((r) => { addEventListener('hashchange', () => r(), { once: true }); location.hash = '3.5.1.6/p:tpt,asx,zz'; })")
+	for _, late := range []time.Duration{0, 1500 * time.Millisecond} {
+		time.Sleep(late)
+		if message := b.text("message"); !strings.Contains(message, `"zz"`) || eval[bool](b, "document.getElementById('class').checkVisibility()") {
+			t.Errorf("of a part that is misspelt it says %q above, after %v", message, late)
 		}
 	}
 	b.quiet()

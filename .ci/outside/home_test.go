@@ -185,6 +185,10 @@ func homePlan(t *testing.T, address string, parent context.Context) {
 		t.Fatal(err)
 	}
 	today("-done", "-from", other)
+	// Without a link it is the instrument that was played last.
+	b.ready(address)
+	b.open("plan")
+	b.wait("document.getElementById('plan-heading').textContent.includes(' · trumpet in B♭ · ')", 5*time.Second)
 	if shown := today(); !strings.Contains(shown, fmt.Sprintf("QUICK   TEST   DONE, %d of %d clean", e.Clean, e.Played)) && !strings.Contains(shown, fmt.Sprintf("SLOW   TEST   DONE, %d of %d clean", e.Clean, e.Played)) {
 		t.Errorf("with the log of the page examples/today shows\n%s", shown)
 	}
@@ -338,6 +342,34 @@ func homeIdeas(t *testing.T, address string, parent context.Context) {
 	b.wait("document.querySelectorAll('#ideas fieldset').length === 2", 5*time.Second)
 	b.check("ideas", rules)
 	b.picture("home-ideas-360-dark")
+	// Enter starts nothing in fields beside those of the drill, and does what they are for.
+	enter := func(id, text string) {
+		t.Helper()
+		eval[chromedp.Void](b, fmt.Sprintf("document.getElementById(%q).select()", id))
+		do(t, b.ctx, chromedp.SendKeys(chromedp.CSS("#"+id), text+kb.Enter))
+		if eval[bool](b, "document.getElementById('setup').hidden") {
+			t.Fatalf("Enter in %s starts", id)
+		}
+	}
+	enter("plan-minutes", "999")
+	if said := b.text("wrong-plan"); !strings.HasPrefix(said, "Minutes: ") {
+		t.Errorf("of 999 minutes it says %q", said)
+	}
+	enter("plan-minutes", "7")
+	if heading := b.text("plan-heading"); !strings.Contains(heading, " · 7 min · ") || b.text("wrong-plan") != "" {
+		t.Errorf("for 7 minutes the plan is %q", heading)
+	}
+	enter("idea-name", "three")
+	if names := eval[[]string](b, "[...document.querySelectorAll('#ideas button:first-child')].map((e) => e.textContent)"); !slices.Contains(names, "three") {
+		t.Errorf("the ideas are %q", names)
+	}
+	eval[chromedp.Void](b, "[...document.querySelectorAll('#ideas li')].find((e) => e.textContent.startsWith('three')).querySelector('[aria-label^=Remove]').click()")
+	b.wait("document.querySelectorAll('#ideas > li').length === 2", 5*time.Second)
+	if said := b.text("own-says"); said != "Removed: three." {
+		t.Errorf("after it was removed it says %q", said)
+	}
+	eval[chromedp.Void](b, "document.querySelectorAll('#ideas details').forEach((d) => { d.open = true; })")
+	b.wait("document.querySelectorAll('#ideas fieldset').length === 2", 5*time.Second)
 	goal := func(text string) {
 		t.Helper()
 		eval[chromedp.Void](b, fmt.Sprintf("(() => { const g = document.querySelectorAll('#ideas [inputmode=numeric]')[1]; g.value = %s; g.dispatchEvent(new Event('change')); })()", quote(t, text)))

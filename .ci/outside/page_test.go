@@ -760,7 +760,7 @@ func TestPageRefusesHostileAddresses(t *testing.T) {
 		{"figure=" + strings.Repeat("1", 2_000_000), "The address holds 2000007 characters"},
 		{"instrument=piano C9-C1", "Instrument: "},
 		{"figure=1 99", "not fit"},
-		{"keys=Bb&order=P4", "Only these keys: "},
+		{"keys=Bb&first=C", "First key: "},
 		{"keys=H I J", "Only these keys: "},
 		{"keys=Bb x999999999999999999999", "Only these keys: "},
 		{"keys=" + strings.Repeat("C ", 1900), "at most"},

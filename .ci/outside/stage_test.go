@@ -324,13 +324,13 @@ func TestStageStorage(t *testing.T) {
 	t.Parallel() // it mostly waits
 	parent := openBrowser(t)
 	address := static(t)
-	for _, test := range []struct{ name, script, stage, logged string }{
-		{"full", "Storage.prototype.setItem = () => { throw new DOMException('full', 'QuotaExceededError') }", "saves nothing", "This browser saves nothing for this page: download"},
-		{"off", "for (const s of ['localStorage', 'sessionStorage']) if (location.protocol === 'http:') Object.defineProperty(window, s, { get() { throw new DOMException('off', 'SecurityError') } })", "saves nothing", "This browser saves nothing for this page: download"},
+	for _, test := range []struct{ name, script, stage, logged, next string }{
+		{"full", "Storage.prototype.setItem = () => { throw new DOMException('full', 'QuotaExceededError') }", "saves nothing", "This browser saves nothing for this page: download", "Up by minor thirds: "},
+		{"off", "for (const s of ['localStorage', 'sessionStorage']) if (location.protocol === 'http:') Object.defineProperty(window, s, { get() { throw new DOMException('off', 'SecurityError') } })", "saves nothing", "This browser saves nothing for this page: download", "Up by minor thirds: "},
 		{"corrupt", `if (location.protocol === "http:" && !sessionStorage.getItem("once")) {
 			sessionStorage.setItem("once", "1");
 			for (const [k, v] of Object.entries({"keyorder session x": "{\"state\":\"]\"}", "keyorder session y": "\u0000", "keyorder session z": "{\"state\":\"{\\\"version\\\":1}\",\"given\":7,\"when\":\"\"}", "keyorder levels": "[null, {", "keyorder ideas": "7", "keyorder practice log": "garbage\n{\"version\":1"})) localStorage.setItem(k, v);
-		}`, "", "one line is not read"},
+		}`, "", "one line is not read", "Your own keys, twice, in place of the order: "},
 	} {
 		t.Run(test.name, func(t *testing.T) {
 			b := openTab(t, parent, 800, "light")
@@ -360,6 +360,10 @@ func TestStageStorage(t *testing.T) {
 				if !strings.Contains(left, `"\u0000"`) || !strings.Contains(left, `garbage\n{\"version\":1\n{`) {
 					t.Errorf("what was there has become %s", left)
 				}
+			}
+			b.ready(address)
+			if summary := b.text("summary"); !strings.HasPrefix(summary, test.next) || eval[string](b, pageSaid) != "" {
+				t.Errorf("opened without a link it plays %q", summary)
 			}
 			b.quiet()
 		})
@@ -521,6 +525,9 @@ func TestStageIdeasAndLogs(t *testing.T) {
 	keep("<b>slow & sad</b>") // the same once more
 	b.typed("tempo", "90")
 	keep("<b>slow & sad</b>") // another of this name
+	if said := b.text("own-says"); said != "Kept as <b>slow & sad</b> 2: another idea is called <b>slow & sad</b>." {
+		t.Errorf("of a name that is taken it says %q", said)
+	}
 	if got := names(); !slices.Equal(got, []string{"<b>slow & sad</b>", "<b>slow & sad</b> 2"}) {
 		t.Errorf("the ideas are %q", got)
 	}
@@ -621,11 +628,38 @@ func TestStageTempo(t *testing.T) {
 		t.Errorf("slower by ten times two: %s", shown)
 	}
 	b.wait("practiceRecord.clicks.length > 30", 30*time.Second)
+	b.press(kb.ArrowUp)
+	b.wait("document.getElementById('answer-staff').textContent.includes('= 230')", 5*time.Second)
 	gap := eval[float64](b, "practiceRecord.clicks.at(-1) - practiceRecord.clicks.at(-2)")
 	if math.Abs(gap-60.0/230) > 0.002 {
 		t.Errorf("in the new tempo clicks are %.4f s apart, not %.4f", gap, 60.0/230)
 	}
 	b.press(kb.Escape)
+	b.sees("result")
+	said := "document.getElementById('field-tempo').value + document.getElementById('first-staff').textContent.match(/= [0-9]+/)"
+	eval[chromedp.Void](b, "document.getElementById('back').click()")
+	if tempo := eval[string](b, said+" + location.hash.match(/tempo=[0-9]+/)"); tempo != "230= 230tempo=230" {
+		t.Errorf("back in the settings the tempo is %s", tempo)
+	}
+	b.press(kb.PageDown)
+	b.wait("!document.getElementById('stage').hidden && practiceRecord.clicks.length > 1", 20*time.Second)
+	b.press("+")
+	b.press(kb.Escape) // before the first key was played
+	b.sees("setup")
+	if tempo := eval[string](b, said); tempo != "232= 232" {
+		t.Errorf("after it was stopped in the count-in the tempo is %s", tempo)
+	}
+	// Without a link there are the settings that were played last; a link goes before them.
+	b.ready(strings.Split(eval[string](b, "location.href"), "#")[0])
+	if got := eval[string](b, said+" + document.getElementById('field-keys').value"); got != "232= 232Bb Eb F x4" {
+		t.Errorf("opened again it has %s", got)
+	}
+	for _, link := range []string{"#", "#figure=5+1"} {
+		b.ready(strings.Split(eval[string](b, "location.href"), "#")[0] + link)
+		if got := eval[string](b, said+" + document.getElementById('field-keys').value"); got != "80= 80" {
+			t.Errorf("the link %s gives %s", link, got)
+		}
+	}
 	b.quiet()
 }
 
@@ -634,7 +668,39 @@ func TestStageTempo(t *testing.T) {
 func TestStageErrorsStay(t *testing.T) {
 	t.Parallel() // it mostly waits
 	b := openTab(t, openBrowser(t), 800, "light")
-	b.ready(static(t))
+	address := static(t)
+	b.stored(address, map[string]string{"keyorder settings": `{"figure":"5 x","order":"P4"}`}) // of which nothing can be played
+	if summary := b.text("summary"); !strings.HasPrefix(summary, "Up by minor thirds: ") || eval[string](b, pageSaid) != "" {
+		t.Errorf("with settings that are none it begins with %q", summary)
+	}
+	// While somebody types it is said after a pause, and the words go nowhere else.
+	typing := func(field, text, want string) {
+		t.Helper()
+		eval[chromedp.Void](b, fmt.Sprintf("document.getElementById('more').open = true; document.getElementById('field-%s').select()", field))
+		do(t, b.ctx, chromedp.SendKeys(chromedp.CSS("#field-"+field), text))
+		place := fmt.Sprintf("document.getElementById('wrong-%s')", field)
+		if said := eval[string](b, place+".textContent"); said != "" {
+			t.Errorf("while %s is typed it says %q", text, said)
+		}
+		if want != "" {
+			b.wait(fmt.Sprintf("%s.checkVisibility() && %[1]s.textContent.includes(%s) && %[1]s.textContent === document.getElementById('quiet').textContent", place, quote(t, want)), 3*time.Second)
+			if at := eval[string](b, "document.activeElement.id"); at != "field-"+field {
+				t.Errorf("the focus goes to %s", at)
+			}
+			typed := eval[string](b, "document.getElementById('field-"+field+"').value")
+			eval[chromedp.Void](b, fmt.Sprintf("(() => { const f = document.getElementById('field-%s'); f.value = ''; f.dispatchEvent(new Event('input', {bubbles: true})); })()", field))
+			if said := eval[string](b, pageSaid+" + document.getElementById('quiet').textContent"); said != "" || typed != text {
+				t.Errorf("%s, mended: it says %q", typed, said)
+			}
+		}
+	}
+	typing("order", "banana", "Order of keys: ")
+	typing("tempo", "9999", "Tempo: ")
+	typing("parts", "trumpet, zz", "Parts of a class: ")
+	if summary := b.text("summary"); !strings.HasSuffix(summary, " Left empty: order of keys, taken as m3; tempo, taken as 80.") {
+		t.Errorf("of empty fields it says %q", summary)
+	}
+	b.ready(address)
 	b.typed("figure", "C G H")
 	wrong := "document.getElementById('wrong-figure').textContent"
 	if said := eval[string](b, wrong); !strings.HasPrefix(said, "Figure: ") || !strings.Contains(said, "H") {

@@ -35,7 +35,7 @@ export function readShort(library, text) {
 export function showLink(library, given) {
   const short = "#" + library.shortLink(given);
   $("link").href = short;
-  const parts = (location.host + location.pathname + (short === "#" ? "" : short)).split(/(?<=[/.])/);
+  const parts = (location.host + location.pathname + short).split(/(?<=[/.])/);
   $("link").replaceChildren(...parts.flatMap((p) => [p, make("wbr")])); // where a line may end
 }
 

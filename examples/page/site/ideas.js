@@ -3,7 +3,7 @@
 
 import { ideasKey, save, savedObject } from "./store.js";
 
-const longest = 80; // characters of a name
+export const longest = 80; // characters of a name
 const mostTags = 12;
 
 // What an idea may have beside its settings, each read from whatever stands there;

@@ -14,13 +14,14 @@ import * as learn from "./learn.js";
 import * as mine from "./own.js";
 import * as past from "./history.js";
 import * as plans from "./today.js";
-import { Tab, levelKey, logKey, save, saved, savedObject } from "./store.js";
+import { Tab, lastKey, levelKey, logKey, save, saved, savedObject } from "./store.js";
 
 const $ = (id) => document.getElementById(id);
 const inMain = ["figure", "order", "instrument"];
 const chosen = ["scale", "range", "rest", "close", "fit", "sound", "show", "bass", "chords", "drone", "between", "free"]; // from a list only
 const short = ["tempo", "meter", "first", "range"];
 const longPress = 700; // ms that a switch is held for a pause
+const typingPause = 1000; // ms after which what is wrong is said
 
 const layerNames = { click: "Click", cue: "Cue", notes: "Model", bass: "Bass", chords: "Chords", drone: "Drone" };
 
@@ -135,6 +136,19 @@ function fill(given) {
   }
 }
 
+// fillLast fills in the settings that were last started with in this browser, if there
+// are some that can be played, and reports whether it has.
+function fillLast() {
+  const given = {};
+  for (const [name, value] of Object.entries(savedObject(lastKey))) if (typeof value === "string" && choices.fields.some((f) => f.name === name)) given[name] = value;
+  if (!Object.keys(given).length || workOut(given)) return false;
+  fill(given);
+  refresh(false);
+  return true;
+}
+
+function remember({ given, task }) { save(lastKey, JSON.stringify(task?.base || given)); }
+
 function readAddress() {
   for (const f of choices.fields) wrong(f.name, "");
   const text = location.hash.slice(1);
@@ -154,7 +168,9 @@ function readAddress() {
   const twice = short ? short.twice || undefined : names.find((n, at) => names.indexOf(n) < at);
   if (refused) {
     refresh(false);
+    clearTimeout(typing);
     refuse(refused);
+    if (!inMain.includes(refused.field)) tell(refused.message); // its field may be out of sight
   } else if (twice !== undefined) tell(`The address gives the setting “${twice}” twice; the last one counts.`);
 }
 
@@ -166,19 +182,26 @@ function workOut(given) {
   return attempt(() => { session = library.open(given, saved(logKey)); });
 }
 
+let typing; // the pause until an error is told
+
 // refresh works out the drill that the fields ask for and shows it; an error is told
-// once a field is left, not while somebody types, and stays until it is mended.
+// once a field is left, or nobody has typed for a while, and stays until it is mended.
 function refresh(final) {
+  clearTimeout(typing);
   const given = settings();
   const refused = workOut(given);
-  if (!refused || final) for (const f of choices.fields) wrong(f.name, "");
   $("first").hidden = !session;
+  if (!session) $("class").hidden = true;
   put("summary", "");
   if (final) parts();
-  if (refused) {
-    if (final) refuse(refused);
-    return;
-  }
+  const say = () => {
+    for (const f of choices.fields) wrong(f.name, "");
+    if (refused) refuse(refused);
+    put("quiet", refused ? refused.message : "");
+  };
+  if (refused && !final) typing = setTimeout(() => { if (!$("setup").hidden) say(); }, typingPause);
+  else say();
+  if (refused) return;
   tell("");
   const { plan } = session;
   const address = "#" + new URLSearchParams(given);
@@ -189,12 +212,20 @@ function refresh(final) {
   const left = plan.left_out ? ` Left out: ${plan.left_out.join(", ")}.` : "";
   const varied = plan.varied ? ` Varied: ${plan.varied}.` : "";
   const titles = plan.orders.length > 3 ? `${plan.orders.length} orders` : plan.orders.map((o) => o.title).join("; ");
-  put("summary", `${capital(titles)}: ${keys} ${keys === 1 ? "key" : "keys"} to play, ${plan.minutes}.${varied}${left}`);
+  const own = given.keys ? ", in place of the order" : "";
+  const concert = given.parts ? " In concert keys, for the class." : "";
+  put("summary", `${capital(titles)}${own}: ${keys} ${keys === 1 ? "key" : "keys"} to play, ${plan.minutes}.${varied}${left}${concert}${taken(given)}`);
   const first = session.answer(0);
   put("first-caption", plain(`In ${plan.statements[0].key}: ${first.notes}`));
   picture($("first-staff"), first.svg);
   if (final) ears.reopen();
   ears.await(session, plan.statements[0].turn);
+}
+
+// taken says what is taken where nothing is written.
+function taken(given) {
+  const empty = choices.fields.filter((f) => f.default && !$("field-" + f.name).value.trim() && !(f.name === "order" && given.keys));
+  return empty.length ? ` Left empty: ${empty.map((f) => `${f.label.toLowerCase()}, taken as ${f.default}`).join("; ")}.` : "";
 }
 
 function wrong(name, text) { mark($("field-" + name), $("wrong-" + name), text); }
@@ -248,7 +279,9 @@ function showOwn() {
     });
     const remove = make("button", { type: "button", "aria-label": `Remove ${name}` }, "×");
     remove.addEventListener("click", () => {
-      if (confirm(`Remove “${name}” from your ideas?`) && own.remove(name)) showOwn();
+      if (!confirm(`Remove “${name}” from your ideas?`) || !own.remove(name)) return;
+      put("own-says", `Removed: ${name}.`);
+      showOwn();
     });
     const item = make("li");
     item.append(use, " ", remove, mine.about(idea));
@@ -263,9 +296,15 @@ function keepIdea() {
   const name = $("idea-name").value.trim() || session?.plan.degrees;
   if (!session) return;
   const kept = own.add([{ name, settings: settings() }]);
-  put("own-says", kept < 0 ? "This browser saves nothing for this page." : kept ? `Kept: ${name}.` : "You have this idea already.");
+  put("own-says", kept < 0 ? "This browser saves nothing for this page." : kept ? keptAs(name) : "You have this idea already.");
   if (kept > 0) $("idea-name").value = "";
   showOwn();
+}
+
+// keptAs says the name of the idea that was kept last, which was to be this one.
+function keptAs(name) {
+  const got = own.ideas().at(-1).name;
+  return got === name.slice(0, own.longest) ? `Kept: ${got}.` : `Kept as ${got}: another idea is called ${name}.`;
 }
 
 // addFile adds what a file has to what is saved: ideas, or a practice log.
@@ -328,6 +367,7 @@ async function begin({ session: of, given, seconds, from, says = [], heard: judg
   };
   play = mine;
   done = undefined;
+  remember(mine);
   show("stage");
   classroom.begin(of, given);
   showSaid("", "");
@@ -735,6 +775,22 @@ function changeTempo(by) {
   play.player.replace(play.plan);
   ears.follow(play, play.player, play.from);
   put("tempo", String(play.tempo));
+  play.answers.clear();
+  const shown = play.answered;
+  play.answered = -1;
+  if (shown >= 0) answer(shown);
+  if (play.task?.kind === "block") return; // whose tempo is the plan's
+  play.given = inTempo(play.given, play.tempo);
+  if (play.task?.base) play.task.base = inTempo(play.task.base, play.tempo);
+  $("field-tempo").value = String(play.tempo);
+  remember(play);
+}
+
+// inTempo are settings in another tempo.
+function inTempo({ ...given }, tempo) {
+  if (String(tempo) === defaultOf("tempo")) delete given.tempo;
+  else given.tempo = String(tempo);
+  return given;
 }
 
 function stopPlaying() {
@@ -755,6 +811,7 @@ function finish() {
   if (played === 0) {
     tab.keep("");
     show("setup");
+    refresh(true);
     tell("Stopped before the first key was played.");
     $("start").focus();
     return;
@@ -952,10 +1009,7 @@ function offer(link, text) {
 // again plays what was played, in the tempo that the ladder has come to; with an
 // order, that one.
 function again(order) {
-  const given = { ...done.given };
-  const tempo = String(nextTempo());
-  if (tempo !== defaultOf("tempo")) given.tempo = tempo;
-  else delete given.tempo;
+  const given = inTempo(done.given, nextTempo());
   if (order) {
     given.order = order;
     delete given.keys;
@@ -1112,7 +1166,10 @@ function tap() {
 }
 
 function wire() {
-  $("setup").addEventListener("submit", (e) => { e.preventDefault(); start(); });
+  $("setup").addEventListener("submit", (e) => {
+    e.preventDefault();
+    if (!document.activeElement?.matches("input:not(#main-fields *, #more-fields *)")) start(); // Enter beside the drill's fields starts nothing
+  });
   $("main-fields").addEventListener("input", () => refresh(false));
   $("more-fields").addEventListener("input", () => refresh(false));
   $("main-fields").addEventListener("change", () => refresh(true));
@@ -1204,7 +1261,7 @@ async function begun() {
       fill(given);
       refresh(true);
       showOwn();
-      return kept < 0 ? "This browser saves nothing for this page; the idea stands in the settings." : kept ? `Kept: ${name}. It stands in the settings now.` : "You have this idea already. It stands in the settings now.";
+      return kept < 0 ? "This browser saves nothing for this page; the idea stands in the settings." : kept ? `${keptAs(name)} It stands in the settings now.` : "You have this idea already. It stands in the settings now.";
     },
     closed: () => refresh(false),
   }, ears);
@@ -1213,7 +1270,7 @@ async function begun() {
   const page = { $, make, put, plain, capital, attempt, mark, tell, show, settings, fill, refresh, refuse, begin, start, today, showOwn, library, changed: parts };
   for (const part of [plans, past, learn, mine]) part.wire(page);
   show("setup");
-  readAddress();
+  if (location.href.includes("#") || !fillLast()) readAddress(); // a link goes first
   record.ready = performance.now();
   await tab.open();
   await offerKept();

@@ -6,6 +6,7 @@ export const logKey = "keyorder practice log";
 export const ideasKey = "keyorder ideas";
 export const levelKey = "keyorder levels";
 export const planKey = "keyorder plan"; // its minutes and stage
+export const lastKey = "keyorder settings"; // last started with
 const sessions = "keyorder session ";
 const tabKey = "keyorder tab";
 
