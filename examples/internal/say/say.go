@@ -60,11 +60,11 @@ type Start struct {
 // Names, or a title. What is no order is several, with semicolons between, or
 // commas and spaces, or spaces.
 func Orders(text string, s Start) ([]Order, error) {
-	text = strings.Trim(strings.Join(strings.Fields(text), " "), " ,;")
-	if text == "" {
+	all := strings.Trim(strings.Join(strings.Fields(text), " "), " ,;")
+	if all == "" {
 		return nil, fmt.Errorf("no order in %q; write an interval such as m3, a pattern such as P4,-m3, or one of %s", text, Names)
 	}
-	return addOrders(nil, text, s)
+	return addOrders(nil, all, s)
 }
 
 // Words returns the words of a text of orders, such as fresh.
