@@ -212,9 +212,9 @@ function refresh(final) {
   const left = plan.left_out ? ` Left out: ${plan.left_out.join(", ")}.` : "";
   const varied = plan.varied ? ` Varied: ${plan.varied}.` : "";
   const titles = plan.orders.length > 3 ? `${plan.orders.length} orders` : plan.orders.map((o) => o.title).join("; ");
-  const own = given.keys ? ", in place of the order" : "";
+  const keysOnly = given.keys ? ", in place of the order" : "";
   const concert = given.parts ? " In concert keys, for the class." : "";
-  put("summary", `${capital(titles)}${own}: ${keys} ${keys === 1 ? "key" : "keys"} to play, ${plan.minutes}.${varied}${left}${concert}${taken(given)}`);
+  put("summary", `${capital(titles)}${keysOnly}: ${keys} ${keys === 1 ? "key" : "keys"} to play, ${plan.minutes}.${varied}${left}${concert}${taken(given)}`);
   const first = session.answer(0);
   put("first-caption", plain(`In ${plan.statements[0].key}: ${first.notes}`));
   picture($("first-staff"), first.svg);
