@@ -150,7 +150,7 @@ function readAddress() {
   const object = short ? short.settings : Object.fromEntries(given);
   fill(object);
   const refused = workOut(object);
-  if (!refused) refresh(false);
+  if (!refused) showWorkedOut(settings(), refused, false);
   const twice = short ? short.twice || undefined : names.find((n, at) => names.indexOf(n) < at);
   if (refused) {
     refresh(false);
@@ -166,11 +166,15 @@ function workOut(given) {
   return attempt(() => { session = library.open(given, saved(logKey)); });
 }
 
-// refresh works out the drill that the fields ask for and shows it; an error is told
-// once a field is left, not while somebody types, and stays until it is mended.
+// refresh works out the drill that the fields ask for and shows it.
 function refresh(final) {
   const given = settings();
-  const refused = workOut(given);
+  showWorkedOut(given, workOut(given), final);
+}
+
+// showWorkedOut shows what was worked out; an error is told once a field is left, not
+// while somebody types, and stays until it is mended.
+function showWorkedOut(given, refused, final) {
   if (!refused || final) for (const f of choices.fields) wrong(f.name, "");
   $("first").hidden = !session;
   put("summary", "");
@@ -190,11 +194,17 @@ function refresh(final) {
   const varied = plan.varied ? ` Varied: ${plan.varied}.` : "";
   const titles = plan.orders.length > 3 ? `${plan.orders.length} orders` : plan.orders.map((o) => o.title).join("; ");
   put("summary", `${capital(titles)}: ${keys} ${keys === 1 ? "key" : "keys"} to play, ${plan.minutes}.${varied}${left}`);
-  const first = session.answer(0);
-  put("first-caption", plain(`In ${plan.statements[0].key}: ${first.notes}`));
-  picture($("first-staff"), first.svg);
+  if (record.ready) showFirst();
   if (final) ears.reopen();
   ears.await(session, plan.statements[0].turn);
+}
+
+// showFirst shows the first key on a staff.
+function showFirst() {
+  if (!session) return;
+  const first = session.answer(0);
+  put("first-caption", plain(`In ${session.plan.statements[0].key}: ${first.notes}`));
+  picture($("first-staff"), first.svg);
 }
 
 function wrong(name, text) { mark($("field-" + name), $("wrong-" + name), text); }
@@ -1215,6 +1225,7 @@ async function begun() {
   show("setup");
   readAddress();
   record.ready = performance.now();
+  setTimeout(showFirst); // the page can be used meanwhile
   await tab.open();
   await offerKept();
   record.offered = true;

@@ -1,0 +1,81 @@
+package outside
+
+import (
+	"encoding/json"
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/cdproto/storage"
+	"github.com/chromedp/chromedp"
+)
+
+// timeline notes what is there when, in ms after the navigation began.
+const timeline = `(() => {
+	window.timeline = [];
+	const note = (what, at = performance.now()) => timeline.push([at, what]);
+	const stream = WebAssembly.instantiateStreaming;
+	WebAssembly.instantiateStreaming = async (...given) => {
+		note("the program begins to arrive");
+		const made = await stream.apply(WebAssembly, given);
+		note("the program is compiled");
+		return made;
+	};
+	let started, record;
+	Object.defineProperty(globalThis, "keyorder started", { configurable: true, get: () => started, set(resolve) {
+		started = (program) => {
+			note("the program has started");
+			for (const [name, f] of Object.entries(program)) {
+				program[name] = (...given) => { const from = performance.now(), text = f(...given); note(name + ", after " + (performance.now() - from).toFixed(1)); return text; };
+			}
+			resolve(program);
+		};
+	} });
+	Object.defineProperty(globalThis, "practiceRecord", { configurable: true, get: () => record, set(r) {
+		let ready = 0;
+		note("page.js begins");
+		record = r;
+		Object.defineProperty(r, "ready", { enumerable: true, get: () => ready, set(at) { ready = at; performance.mark("ready"); note("ready", at); } });
+	} });
+	new PerformanceObserver((l) => l.getEntries().forEach((e) => note(e.name, e.startTime))).observe({ type: "paint", buffered: true });
+	new PerformanceObserver((l) => l.getEntries().filter((e) => e.name.endsWith(".wasm")).forEach((e) => { note("the program is asked for", e.requestStart); note("the program has arrived", e.responseEnd); })).observe({ type: "resource", buffered: true });
+})()`
+
+func TestPageReady(t *testing.T) {
+	s := serve(t)
+	b := openTab(t, openBrowser(t), 390, "light")
+	b.script(timeline)
+	var all, work []float64
+	for range 4 {
+		do(t, b.ctx, chromedp.Navigate("about:blank"))
+		if _, err := chromedp.Call(b.ctx, storage.ClearDataForOrigin, storage.ClearDataForOriginParams{Origin: strings.TrimSuffix(s.address, "/"), StorageTypes: "all"}); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := chromedp.Call(b.ctx, network.ClearBrowserCache, cdp.Empty{}); err != nil {
+			t.Fatal(err)
+		}
+		worked := b.tasks()
+		b.load(s.address)
+		b.wait("practiceRecord.offered", 5e9)
+		sum := 0.0
+		for _, one := range worked("", "ready") {
+			sum += one.busy
+		}
+		all = append(all, eval[float64](b, "practiceRecord.ready"))
+		work = append(work, sum)
+		var steps [][2]any
+		if err := json.Unmarshal([]byte(eval[string](b, "JSON.stringify(timeline)")), &steps); err != nil {
+			t.Fatal(err)
+		}
+		slices.SortStableFunc(steps, func(x, y [2]any) int { return int(x[0].(float64)*1000) - int(y[0].(float64)*1000) })
+		out := ""
+		for _, st := range steps {
+			out += fmt.Sprintf("%8.1f %s\n", st[0], st[1])
+		}
+		t.Logf("ready %.0f, worked %.0f\n%s", all[len(all)-1], sum, out)
+	}
+	t.Log(all, work)
+}
