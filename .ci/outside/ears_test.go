@@ -153,7 +153,8 @@ func (b *tab) tasks() func(from, to string) []task {
 	var mu sync.Mutex
 	var all []event
 	complete := make(chan struct{})
-	if err := chromedp.Listen(b.ctx, func(e any) {
+	ctx, ended := context.WithCancel(b.ctx)
+	if err := chromedp.Listen(ctx, func(e any) {
 		switch e := e.(type) {
 		case *tracing.EventDataCollected:
 			mu.Lock()
@@ -177,6 +178,7 @@ func (b *tab) tasks() func(from, to string) []task {
 	}
 	return func(from, to string) []task {
 		b.t.Helper()
+		defer ended()
 		if _, err := chromedp.Call(b.ctx, tracing.End, cdp.Empty{}); err != nil {
 			b.t.Fatal(err)
 		}

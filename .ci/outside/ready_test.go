@@ -6,11 +6,15 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/cdproto/storage"
 	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+
+	"example.com/keyorder/figure/practice"
 )
 
 // timeline notes what is there when, in ms after the navigation began.
@@ -78,4 +82,33 @@ func TestPageReady(t *testing.T) {
 		t.Logf("ready %.0f, worked %.0f\n%s", all[len(all)-1], sum, out)
 	}
 	t.Log(all, work)
+}
+
+// The page's own thread is never busy for long, not where a session begins and the sound
+// is opened, nor at its end, where what was played is counted, saved and drawn.
+func TestStageShortTasks(t *testing.T) {
+	b := openTab(t, openBrowser(t), 1440, "light")
+	b.stored(static(t)+"#figure=1+3&meter=2/4&tempo=240&order=m2&instrument=trumpet", map[string]string{logKey: practised(t, 40, practice.DateOf(time.Now()))})
+	worked := b.tasks()
+	eval[chromedp.Void](b, "void performance.mark('begun')")
+	b.press(kb.PageDown)
+	b.wait("practiceRecord.keys.length > 2", 20*time.Second)
+	for !eval[bool](b, "document.getElementById('result').checkVisibility()") {
+		b.press(kb.ArrowRight)
+		time.Sleep(250 * time.Millisecond)
+	}
+	time.Sleep(500 * time.Millisecond)
+	eval[chromedp.Void](b, "void performance.mark('over')")
+	all := worked("begun", "over")
+	longest := task{}
+	for _, one := range all {
+		if one.busy > longest.busy {
+			longest = one
+		}
+	}
+	t.Logf("%d tasks in %.1f s; the longest, after %.1f s, works for %.1f ms", len(all), (all[len(all)-1].at-all[0].at)/1000, (longest.at-all[0].at)/1000, longest.busy)
+	if longest.busy > 50 {
+		t.Errorf("a task works for %.1f ms", longest.busy)
+	}
+	b.quiet()
 }

@@ -30,6 +30,8 @@ const record = { ready: 0, start: 0, clicks: [], keys: [], heard: [] };
 window.practiceRecord = record;
 
 let library, choices, session, play, done, audio, ears;
+let workedOut; // what session was worked out of, "" once it was played
+let staffOf; // the session whose first key stands on the staff
 const tab = new Tab();
 const roomy = matchMedia("(min-aspect-ratio: 1/1) and (min-height: 700px)"); // for the circle, as in the style
 
@@ -158,18 +160,23 @@ function readAddress() {
   } else if (twice !== undefined) tell(`The address gives the setting “${twice}” twice; the last one counts.`);
 }
 
-// workOut plans a session, and forgets the one that it takes the place of. It
-// returns what the library refuses.
+// workOut plans a session, unless that has been done, and forgets the one that it takes
+// the place of. It returns what the library refuses.
 function workOut(given) {
+  const log = saved(logKey);
+  const of = JSON.stringify([given, log]);
+  if (session && of === workedOut) return null;
   if (session && play?.session !== session && done?.session !== session) session.close();
   session = undefined;
-  return attempt(() => { session = library.open(given, saved(logKey)); });
+  workedOut = of;
+  return attempt(() => { session = library.open(given, log); });
 }
 
 // refresh works out the drill that the fields ask for and shows it.
 function refresh(final) {
   const given = settings();
   showWorkedOut(given, workOut(given), final);
+  if (final) parts();
 }
 
 // showWorkedOut shows what was worked out; an error is told once a field is left, not
@@ -178,7 +185,6 @@ function showWorkedOut(given, refused, final) {
   if (!refused || final) for (const f of choices.fields) wrong(f.name, "");
   $("first").hidden = !session;
   put("summary", "");
-  if (final) parts();
   if (refused) {
     if (final) refuse(refused);
     return;
@@ -201,7 +207,8 @@ function showWorkedOut(given, refused, final) {
 
 // showFirst shows the first key on a staff.
 function showFirst() {
-  if (!session) return;
+  if (!session || staffOf === session) return;
+  staffOf = session;
   const first = session.answer(0);
   put("first-caption", plain(`In ${session.plan.statements[0].key}: ${first.notes}`));
   picture($("first-staff"), first.svg);
@@ -320,12 +327,13 @@ async function openAudio() {
 }
 
 async function start(at) {
-  refresh(true);
+  const given = settings();
+  showWorkedOut(given, workOut(given), true);
   if (!session) {
     (document.querySelector("[aria-invalid]") || $("field-figure")).focus();
     return;
   }
-  begin({ session, given: settings(), seconds: 0, from: 0, at });
+  begin({ session, given, seconds: 0, from: 0, at });
 }
 
 // begin plays a session from a time of its plan on, at a time of the audio clock if
@@ -338,12 +346,13 @@ async function begin({ session: of, given, seconds, from, says = [], heard: judg
   };
   play = mine;
   done = undefined;
+  workedOut = "";
   show("stage");
   classroom.begin(of, given);
   showSaid("", "");
   put("degrees", of.plan.degrees);
   put("tempo", String(mine.tempo));
-  fitDegrees();
+  setTimeout(fitDegrees); // what comes here makes the sound ready, which takes long
   $("ask").setAttribute("aria-pressed", "false");
   if (!(await openAudio())) {
     if (play !== mine) return;
@@ -709,11 +718,17 @@ function takeHeard(mine, { turn, verdict, words: text }) {
 
 // takeHeld begins, or goes on, after the note that comes was held.
 function takeHeld(since) {
-  const of = play ? play.paused && play : !$("setup").hidden && session;
-  if (!of || document.querySelector("dialog[open]")) return;
-  const { clicks } = of.plan;
-  const at = countFrom(since, clicks[1][0] - clicks[0][0], audio.currentTime);
+  if (document.querySelector("dialog[open]")) return;
+  const ended = !play && !$("result").hidden;
+  if (ended && since < (done.sound?.until ?? 0)) { // the page's own sound
+    awaitNext(true);
+    return;
+  }
+  const plan = play ? play.paused && play.plan : ended ? done.waits : !$("setup").hidden && session?.plan;
+  if (!plan) return;
+  const at = countFrom(since, plan.clicks[1][0] - plan.clicks[0][0], audio.currentTime);
   if (play) unpause(at);
+  else if (ended) done.next[0].go(at);
   else start(at);
 }
 
@@ -770,10 +785,16 @@ function finish() {
     return;
   }
   const says = Array.from({ length: played }, (_, n) => saidOf(ended, n));
-  settle({ session: ended.session, plan: ended.plan, given: ended.given, tempo: ended.tempo, task: ended.task, before: ended.log, says, heard: ended.heard, keeps: ended.keeps, player: ended.player, seconds: Math.min(ended.seconds, ended.plan.duration) });
-  show("result");
-  if (report()) tab.keep("");
-  $("result-head").focus();
+  const mine = { session: ended.session, plan: ended.plan, given: ended.given, tempo: ended.tempo, task: ended.task, before: ended.log, says, heard: ended.heard, keeps: ended.keeps, player: ended.player, seconds: Math.min(ended.seconds, ended.plan.duration) };
+  done = mine;
+  if (count()) tab.keep("");
+  // One thing after another, so that none takes long.
+  setTimeout(() => {
+    if (done !== mine) return;
+    show("result");
+    showReport();
+    requestAnimationFrame(() => setTimeout(() => { if (done === mine && !$("result").hidden) $("result-head").focus(); }));
+  });
 }
 
 // saidOf is what was said of a statement, by the player or else by who listened.
@@ -784,7 +805,6 @@ function saidOf({ says, heard: judged }, n) {
 
 // settle tells the session what was said of each statement.
 function settle(of) {
-  done = of;
   of.plan.statements.forEach((s, n) => {
     if (of.heard[n]) of.session.hear(s.turn, "not played"); // all that was said is in says
     of.session.say(s.turn, of.says[n] || "unsaid");
@@ -804,15 +824,27 @@ function today(later = 0) { // so many days
 const words = { clean: "clean", "not clean": "not clean", unsaid: "not judged", unclear: "unclear" };
 const signs = { clean: "✓", "not clean": "×", played: "·", "not judged": "·", unclear: "?", "": "" };
 
+// report counts what was said, saves it and shows it. It reports whether it is saved.
 function report() {
+  const kept = count();
+  showReport();
+  return kept;
+}
+
+function count() {
   settle(done);
-  let r;
-  const refused = attempt(() => { r = done.session.report(today(), done.seconds); });
-  if (refused) {
-    tell(refused.message);
-    return false;
+  done.refused = attempt(() => { done.report = done.session.report(today(), done.seconds); });
+  if (done.refused) return false;
+  done.saved = keepLines(done.report.log);
+  return done.saved;
+}
+
+function showReport() {
+  if (done.refused) {
+    tell(done.refused.message);
+    return;
   }
-  done.report = r;
+  const { report: r, saved: kept } = done;
   const count = (v) => done.says.filter((s) => s === v).length;
   put("told", `${done.says.length} of ${done.plan.statements.length} keys played: ${count("clean")} clean, ${count("not clean")} not clean, ${count("unsaid")} not judged${count("unclear") ? `, ${count("unclear")} unclear` : ""}.`);
   $("list").replaceChildren(...done.says.map((s, n) => sayButton(s, n)));
@@ -820,12 +852,10 @@ function report() {
   put("made", `This session made ${r.moves} of the 132 moves, ${r.clean} of them clean. With what is saved in this browser for ${done.plan.instrument}, ${r.made} were clean at least once.`);
   table(r);
   put("fresh", r.fills ? `The order that would fill most gaps: ${means(r.freshest)} (${r.freshest}), ${r.fills} moves that were never clean.` : "No gap is left: all 132 moves were clean at least once.");
-  const kept = keepLines(r.log);
   put("logged", (r.log ? "" : "Nothing was judged, so this session has no line for the log. ") + (kept ? "The log is saved in this browser only." : "This browser saves nothing for this page: download the session to keep it.") + (r.problem ? " " + r.problem : ""));
   offer($("download"), r.log);
   offer($("download-all"), kept ? saved(logKey) : library.keep(done.before, "", r.log));
   showNext();
-  return kept;
 }
 
 // showHeard lists what was heard of keys that were not clean.
@@ -871,7 +901,7 @@ function showNext() {
   const sum = (field) => entries.reduce((n, e) => n + e[field], 0);
   const { says, next } = follows.get(done.task?.kind)?.(done, { clean: sum("clean"), judged: sum("statements") }) || {
     says: ladderText(),
-    next: [{ text: "Again", go: () => again() }, { text: "Next order", go: () => again(done.report.freshest), none: !done.report.fills }],
+    next: [nextRound("Again"), { ...nextRound("Next order", done.report.freshest), none: !done.report.fills }],
   };
   done.next = next;
   put("ladder-says", says || "");
@@ -880,6 +910,19 @@ function showNext() {
     put(id, next?.text || "");
     $(id).hidden = !next || Boolean(next.none);
   });
+  awaitNext();
+}
+
+// awaitNext has the first note of what follows, when it is held, do as the pedal does.
+function awaitNext(anew) {
+  let of;
+  if (ears.listener) attempt(() => { of = done.next[0].open?.(); });
+  const state = of?.state() ?? "";
+  if (of && (anew || state !== done.awaited)) ears.await(of, of.plan.statements[0].turn);
+  done.awaited = state;
+  done.waits = of?.plan;
+  put("hold-says", of ? `Or hold the first note, in ${of.plan.statements[0].key}, for two beats: ${done.next[0].text}.` : "");
+  of?.close();
 }
 
 // means is an order in words, if it is one to choose.
@@ -959,9 +1002,9 @@ function offer(link, text) {
   if (text) link.href = URL.createObjectURL(new Blob([text], { type: "application/jsonl" }));
 }
 
-// again plays what was played, in the tempo that the ladder has come to; with an
+// nextRound plays what was played, in the tempo that the ladder has come to; with an
 // order, that one.
-function again(order) {
+function nextRound(text, order) {
   const given = { ...done.given };
   const tempo = String(nextTempo());
   if (tempo !== defaultOf("tempo")) given.tempo = tempo;
@@ -970,9 +1013,15 @@ function again(order) {
     given.order = order;
     delete given.keys;
   }
-  fill(given);
-  show("setup");
-  start();
+  return {
+    text,
+    open: () => library.open(given, saved(logKey)),
+    go(at) {
+      fill(given);
+      show("setup");
+      start(at);
+    },
+  };
 }
 
 // A session that was left in the middle is offered to be gone on with.
@@ -1017,7 +1066,7 @@ function offerSession(kept, of) {
       offerKept();
       return;
     }
-    settle({ session: of, plan, given, task, tempo: kept.tempo || Number(given.tempo || defaultOf("tempo")), before: saved(logKey), says, heard: judged, seconds });
+    done = { session: of, plan, given, task, tempo: kept.tempo || Number(given.tempo || defaultOf("tempo")), before: saved(logKey), says, heard: judged, seconds };
     show("result");
     if (report()) kept.drop();
   };
@@ -1042,7 +1091,7 @@ function show(which) {
   $("kept").hidden = true;
   document.body.className = which;
   tell("");
-  scrollTo(0, 0);
+  if (which !== "stage") scrollTo(0, 0); // there nothing scrolls
 }
 
 // A switch that is held down pauses, and says nothing; let go before that it says
@@ -1202,7 +1251,11 @@ async function begun() {
   ears = new Ears({
     audio: async () => ((await openAudio()) ? audio : undefined),
     instrument: () => $("field-instrument").value.trim() || defaultOf("instrument"),
-    opened: () => { if (play) { if (!play.paused && play.player) ears.follow(play, play.player, heard()); } else refresh(false); },
+    opened() {
+      if (play && !play.paused && play.player) ears.follow(play, play.player, heard());
+      else if (!$("result").hidden) awaitNext(true);
+      else if (!play && session) ears.await(session, session.plan.statements[0].turn);
+    },
     heard: takeHeard, held: takeHeld, ended: (why) => { if (play) put("said", why); },
   });
   new Idea({
