@@ -1,8 +1,9 @@
 package outside
 
 import (
-	"encoding/json"
+	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"testing"
@@ -33,7 +34,12 @@ const timeline = `(() => {
 		started = (program) => {
 			note("the program has started");
 			for (const [name, f] of Object.entries(program)) {
-				program[name] = (...given) => { const from = performance.now(), text = f(...given); note(name + ", after " + (performance.now() - from).toFixed(1)); return text; };
+				program[name] = (...given) => {
+					note("it is asked for: " + name);
+					const text = f(...given);
+					note(name === "answer" ? "the first staff is there" : "it has answered: " + name);
+					return text;
+				};
 			}
 			resolve(program);
 		};
@@ -48,40 +54,77 @@ const timeline = `(() => {
 	new PerformanceObserver((l) => l.getEntries().filter((e) => e.name.endsWith(".wasm")).forEach((e) => { note("the program is asked for", e.requestStart); note("the program has arrived", e.responseEnd); })).observe({ type: "resource", buffered: true });
 })()`
 
-func TestPageReady(t *testing.T) {
-	s := serve(t)
-	b := openTab(t, openBrowser(t), 390, "light")
+// A readiness is how a page came to be ready, with nothing of it known to the browser.
+type readiness struct {
+	steps map[string]float64 // when something was there first, in ms after the navigation began
+	lines string
+	busy  float64 // ms for which the page's own thread kept the processor until it was ready
+}
+
+// becomesReady loads a page as if for the first time.
+func (b *tab) becomesReady(address string) readiness {
+	b.t.Helper()
 	b.script(timeline)
-	var all, work []float64
-	for range 4 {
-		do(t, b.ctx, chromedp.Navigate("about:blank"))
-		if _, err := chromedp.Call(b.ctx, storage.ClearDataForOrigin, storage.ClearDataForOriginParams{Origin: strings.TrimSuffix(s.address, "/"), StorageTypes: "all"}); err != nil {
-			t.Fatal(err)
-		}
-		if _, err := chromedp.Call(b.ctx, network.ClearBrowserCache, cdp.Empty{}); err != nil {
-			t.Fatal(err)
-		}
-		worked := b.tasks()
-		b.load(s.address)
-		b.wait("practiceRecord.offered", 5e9)
-		sum := 0.0
-		for _, one := range worked("", "ready") {
-			sum += one.busy
-		}
-		all = append(all, eval[float64](b, "practiceRecord.ready"))
-		work = append(work, sum)
-		var steps [][2]any
-		if err := json.Unmarshal([]byte(eval[string](b, "JSON.stringify(timeline)")), &steps); err != nil {
-			t.Fatal(err)
-		}
-		slices.SortStableFunc(steps, func(x, y [2]any) int { return int(x[0].(float64)*1000) - int(y[0].(float64)*1000) })
-		out := ""
-		for _, st := range steps {
-			out += fmt.Sprintf("%8.1f %s\n", st[0], st[1])
-		}
-		t.Logf("ready %.0f, worked %.0f\n%s", all[len(all)-1], sum, out)
+	if _, err := chromedp.Call(b.ctx, storage.ClearDataForOrigin, storage.ClearDataForOriginParams{Origin: strings.TrimSuffix(address, "/"), StorageTypes: "all"}); err != nil {
+		b.t.Fatal(err)
 	}
-	t.Log(all, work)
+	if _, err := chromedp.Call(b.ctx, network.ClearBrowserCache, cdp.Empty{}); err != nil {
+		b.t.Fatal(err)
+	}
+	worked := b.tasks()
+	do(b.t, b.ctx, chromedp.Navigate(address))
+	b.wait("timeline.some(([, what]) => what === 'the first staff is there')", 20*time.Second)
+	r := readiness{steps: map[string]float64{}}
+	for _, one := range worked("", "ready") {
+		r.busy += one.busy
+	}
+	steps := eval[[][2]any](b, "timeline.sort((a, b) => a[0] - b[0])")
+	for _, step := range steps {
+		at, what := step[0].(float64), step[1].(string)
+		if _, have := r.steps[what]; !have {
+			r.steps[what] = at
+		}
+		r.lines += fmt.Sprintf("%8.1f %s\n", at, what)
+	}
+	return r
+}
+
+// The page asks for its program and its modules at once, and is ready half a second after
+// the navigation began, or, where the machine is busy with others, in three times the time that
+// it takes to load the program alone. What can wait, waits until then.
+func TestPageReady(t *testing.T) {
+	s, parent := serve(t), openBrowser(t)
+	best, alone := math.Inf(1), math.Inf(1)
+	for range 4 {
+		t.Run("anew", func(t *testing.T) {
+			b := openTab(t, parent, 390, "light") // each is a process that has not seen the program
+			r := b.becomesReady(s.address)
+			t.Logf("ready after %.0f ms, for %.0f of which the page's own thread worked\n%s", r.steps["ready"], r.busy, r.lines)
+			best = min(best, r.steps["ready"])
+			if r.steps["the program is asked for"] > r.steps["page.js begins"] {
+				t.Error("the program is asked for when the modules are there")
+			}
+			if r.steps["it is asked for: answer"] < r.steps["ready"] || strings.Count(r.lines, "it is asked for: open\n") != 1 {
+				t.Error("the page works out what can wait, or works it out twice")
+			}
+			for _, name := range eval[[]string](b, `performance.getEntriesByType("resource").filter((e) => e.startTime < practiceRecord.ready).map((e) => e.name.split("/").at(-1))
+				.filter((name) => name.endsWith(".js") && !document.querySelector("link[rel=modulepreload][href='" + name + "'], script[src='" + name + "']"))`) {
+				t.Errorf("%s is not asked for at once", name)
+			}
+			b.quiet()
+			b = openTab(t, parent, 390, "light")
+			do(t, b.ctx, chromedp.Navigate(s.address+"player.js"))
+			alone = min(alone, eval[float64](b, `(async () => {
+				const from = performance.now();
+				await (await import("/keyorder.js")).load();
+				return performance.now() - from;
+			})()`))
+		})
+	}
+	t.Logf("ready after %.0f ms at best; the program alone takes %.0f", best, alone)
+	if best > max(500, 3*alone) {
+		t.Errorf("ready after %.0f ms; the program alone takes %.0f", best, alone)
+	}
 }
 
 // The page's own thread is never busy for long, not where a session begins and the sound
@@ -100,14 +143,12 @@ func TestStageShortTasks(t *testing.T) {
 	time.Sleep(500 * time.Millisecond)
 	eval[chromedp.Void](b, "void performance.mark('over')")
 	all := worked("begun", "over")
-	longest := task{}
-	for _, one := range all {
-		if one.busy > longest.busy {
-			longest = one
-		}
+	begun := all[0].at
+	slices.SortFunc(all, func(x, y task) int { return cmp.Compare(y.busy, x.busy) })
+	for _, one := range all[:4] {
+		t.Logf("after %.1f s a task works for %.1f ms", (one.at-begun)/1000, one.busy)
 	}
-	t.Logf("%d tasks in %.1f s; the longest, after %.1f s, works for %.1f ms", len(all), (all[len(all)-1].at-all[0].at)/1000, (longest.at-all[0].at)/1000, longest.busy)
-	if longest.busy > 50 {
+	if longest := all[0]; longest.busy > 50 {
 		t.Errorf("a task works for %.1f ms", longest.busy)
 	}
 	b.quiet()
