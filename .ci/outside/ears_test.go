@@ -435,6 +435,49 @@ func TestEarsKeys(t *testing.T) {
 	b.quiet()
 }
 
+// TestEarsPlayOn: at the result the first note of what follows, held for two beats, does
+// as the pedal: again, or the next step of what is learned.
+func TestEarsPlayOn(t *testing.T) {
+	t.Parallel() // it mostly waits
+	b, play := playing(t)
+	hold := func(key int) {
+		t.Helper()
+		time.Sleep(200 * time.Millisecond)
+		eval[chromedp.Void](b, fmt.Sprintf("key(%d, true)", key))
+		time.Sleep(1200 * time.Millisecond)
+		eval[chromedp.Void](b, fmt.Sprintf("key(%d, false)", key))
+	}
+	play([]int{0}, 1)
+	b.wait("practiceRecord.heard.length > 0", 10*time.Second)
+	b.press(kb.Escape)
+	b.sees("result")
+	if says := b.text("hold-says"); says != "Or hold the first note, in C, for two beats: Again." {
+		t.Errorf("it says %q", says)
+	}
+	hold(61)
+	if !eval[bool](b, "document.getElementById('result').checkVisibility()") {
+		t.Error("another note goes on")
+	}
+	hold(64)
+	b.sees("stage")
+	if where := b.text("setting"); where != "in major · 1 of 4" {
+		t.Errorf("again: %q", where)
+	}
+	b.press(kb.Escape)
+	b.sees("setup")
+	b.open("learn")
+	b.click("#build")
+	b.playThrough()
+	if says := b.text("hold-says"); says != "Or hold the first note, in C, for two beats: One note more: 3 of 4." {
+		t.Errorf("after a step it says %q", says)
+	}
+	hold(64)
+	b.sees("stage")
+	b.wait("document.getElementById('degrees').textContent === '3 5 1'", 5*time.Second)
+	b.press(kb.Escape)
+	b.quiet()
+}
+
 // TestEarsComeBack: what was heard is there after the page was loaded anew, and can
 // be taken back.
 func TestEarsComeBack(t *testing.T) {
