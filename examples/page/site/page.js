@@ -242,7 +242,11 @@ function showOrders() {
   for (const { text, means } of choices.choices.order) {
     const b = make("button", { type: "button" });
     if (text !== "fresh" && text !== "all") b.append(...nodes([library.picture(text)]));
-    for (const svg of b.children) { svg.setAttribute("aria-hidden", "true"); svg.removeAttribute("role"); }
+    for (const svg of b.children) {
+      svg.setAttribute("aria-hidden", "true");
+      svg.removeAttribute("role");
+      svg.setAttribute("viewBox", "11 11 78 78"); // the circle alone
+    }
     b.append(make("span", {}, capital(means)));
     b.addEventListener("click", () => {
       $("field-order").value = text;
