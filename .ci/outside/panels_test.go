@@ -51,6 +51,9 @@ const dialogOut = `(() => {
 	const d = document.querySelector("dialog[open]"), r = d.getBoundingClientRect(), out = [];
 	if (r.left < 0 || r.right > innerWidth || r.top < 0 || r.bottom > innerHeight) out.push("the dialog sticks out");
 	if (d.scrollWidth > d.clientWidth) out.push("the dialog scrolls sideways");
+	d.scrollTo(0, 0);
+	const lead = [...d.querySelectorAll(".lead")].find((e) => e.checkVisibility()).getBoundingClientRect();
+	if (lead.bottom > r.bottom || lead.top < r.top) out.push("its first button is out of sight");
 	return out.join(", ");
 })()`
 
