@@ -19,7 +19,7 @@ import { Tab, levelKey, logKey, save, saved, savedObject } from "./store.js";
 const $ = (id) => document.getElementById(id);
 const inMain = ["figure", "order", "instrument"];
 const chosen = ["scale", "range", "rest", "close", "fit", "sound", "show", "bass", "chords", "drone", "between", "free"]; // from a list only
-const short = ["tempo", "meter", "first", "range"];
+const short = ["tempo", "meter", "first"];
 const longPress = 700; // ms that a switch is held for a pause
 
 const layerNames = { click: "Click", cue: "Cue", notes: "Model", bass: "Bass", chords: "Chords", drone: "Drone" };
