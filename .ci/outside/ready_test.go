@@ -153,3 +153,55 @@ func TestStageShortTasks(t *testing.T) {
 	}
 	b.quiet()
 }
+
+// The bar fills in time by itself, with no frame drawn for it, and stops at a pause. What
+// is to be saved and drawn after a key has come is done at once, long before the next.
+func TestStageBetweenBeats(t *testing.T) {
+	t.Parallel() // it mostly waits
+	b := openTab(t, openBrowser(t), 1440, "light")
+	b.script(`(() => {
+		window.AudioContext = class extends AudioContext { constructor() { super(); window.clock = this; } };
+		window.written = 0;
+		window.saves = [];
+		const set = Storage.prototype.setItem;
+		Storage.prototype.setItem = function (key, text) { if (key.includes(" session ")) saves.push(performance.now()); return set.call(this, key, text); };
+	})()`)
+	b.ready(static(t) + "#figure=1+3&meter=2/4&tempo=60&keys=Bb+Eb+F+x2")
+	eval[chromedp.Void](b, `(() => {
+		new MutationObserver(() => written++).observe(document.getElementById("fill"), { attributes: true });
+		window.came = [];
+		new MutationObserver(() => came.push(performance.now())).observe(document.getElementById("now"), { childList: true });
+	})()`)
+	filled := func() float64 {
+		return eval[float64](b, "(document.getElementById('fill').getAnimations()[0]?.effect.getComputedTiming().progress ?? 0) * 2 - Math.max(0, clock.currentTime - Math.min(clock.outputLatency || 0, 0.5) - practiceRecord.start)")
+	}
+	b.press(kb.PageDown)
+	b.wait("practiceRecord.keys.length === 1", 20*time.Second)
+	for range 3 { // the count-in takes two seconds
+		if apart := filled(); math.Abs(apart) > 0.1 {
+			t.Errorf("the bar is %.2f s from the beat", apart)
+		}
+		time.Sleep(400 * time.Millisecond)
+	}
+	b.press("p")
+	b.sees("held")
+	if n := eval[int](b, "document.getElementById('fill').getAnimations().length"); n != 0 {
+		t.Error("the bar fills during a pause")
+	}
+	b.press(kb.PageDown)
+	b.wait("document.getElementById('fill').getAnimations().length === 1", 5*time.Second)
+	if apart := filled(); math.Abs(apart) > 0.1 {
+		t.Errorf("after a pause the bar is %.2f s from the beat", apart)
+	}
+	b.wait("practiceRecord.keys.length > 6", 30*time.Second)
+	if n := eval[int](b, "written"); n > 0 {
+		t.Errorf("the page itself draws the bar %d times", n)
+	}
+	after := eval[[]float64](b, "came.map((at) => saves.find((s) => s > at) - at).filter((ms) => ms >= 0)")
+	slices.Sort(after)
+	if t.Logf("what was reached is saved %.0f ms after a key has come", after); after[len(after)/2] > 100 {
+		t.Errorf("what was reached is saved %.0f ms after a key has come", after)
+	}
+	b.press(kb.Escape)
+	b.quiet()
+}

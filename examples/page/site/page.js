@@ -419,6 +419,8 @@ function pause(why) {
   while (n > 0 && turns[n].who !== "rest" && turns[n].who !== "count") n--;
   play.from = turns[n].at;
   play.paused = true;
+  play.fill?.cancel();
+  play.filling = undefined;
   play.until = t;
   keep();
   ears.await(play.session, turns[n].next >= 0 ? turns[n].next : -1);
@@ -519,25 +521,35 @@ function update(t) {
   const state = [now.lead, now.how, now.next].join();
   if (state !== play.shown) {
     play.shown = state;
-    showLook(now);
     const seen = { statement: now.lead, how: now.how, key: statements[now.lead].key, due: now.from, shown: heard() };
     record.keys.push(seen);
-    setTimeout(() => { if (play && !play.paused) seen.painted = heard(); }); // after the frame
+    setTimeout(() => { if (play && !play.paused) seen.painted = heard(); }); // after the frame, before all else
+    showLook(now);
   }
   const rest = now.how === "coming" || now.how === "count" || now.how.startsWith("then");
   put("beats", beats(t, now, rest));
   showChord(t, now, rest);
-  $("fill").style.transform = `scaleX(${rest ? Math.min(1, Math.max(0, (t - now.from) / (now.to - now.from || 1))).toFixed(2) : 0})`;
+  showFill(now, rest);
   showTarget(target(t));
   const reached = turnAt(t);
   if (reached !== play.reached) {
     play.reached = reached;
-    const turn = play.plan.turns[reached];
-    if (turn.statement >= 0) play.session.go(turn.index);
     const mine = play;
     clearTimeout(mine.keeping);
-    mine.keeping = setTimeout(() => { if (play === mine) keep(); }, 150); // after the key is drawn
+    mine.keeping = setTimeout(() => { if (play === mine) keep(); }, 20); // after the key is drawn, long before the next
   }
+}
+
+// showFill lets the bar fill until the entry: the browser does that beside the page's own
+// thread, so that no frame is drawn for it and the next key need not wait for one.
+function showFill({ from, to }, rest) {
+  const filling = rest ? `${from} ${to}` : "";
+  if (play.filling === filling) return;
+  play.filling = filling;
+  play.fill?.cancel();
+  if (!rest) return;
+  play.fill = $("fill").animate({ transform: ["scaleX(0)", "scaleX(1)"] }, { duration: 1000 * (to - from), fill: "forwards" });
+  play.fill.startTime = performance.now() - 1000 * (heard() - from); // when from is, or was, heard
 }
 
 // beats counts: until the entry in a rest, in the bar while one plays.
@@ -607,7 +619,7 @@ function showCircle(n) {
     mine.circle = n;
     $("circle").replaceChildren(...mine.circles.get(n));
   };
-  if (roomy.matches) setTimeout(() => { if (play === mine) put(); }, 40); // once the letter is drawn
+  if (roomy.matches) setTimeout(() => { if (play === mine) put(); }); // once the letter is drawn
   const answers = mine.plan.sound === "answer" || mine.given.show === "after";
   clearTimeout(mine.later);
   mine.later = setTimeout(() => {
@@ -619,7 +631,7 @@ function showCircle(n) {
     }
     if (roomy.matches) put();
     for (const old of [mine.circles, mine.answers]) for (const k of old.keys()) if (k < n - 2 || k > n + 2) old.delete(k);
-  }, 100);
+  }, 10);
 }
 
 function answerOf(mine, n) {
@@ -739,6 +751,8 @@ function takeHeld(since) {
 // keep saves the session as it is, so that a reload comes back to it.
 function keep() {
   const seconds = play.seconds + (play.paused ? 0 : Math.max(0, heard() - play.from));
+  const turn = play.plan.turns[play.reached];
+  if (turn?.statement >= 0) play.session.go(turn.index);
   const { given, says, heard: judged, tempo, task } = play;
   const ok = tab.keep(JSON.stringify({ state: play.session.state(), given, says, heard: judged, seconds, tempo, task, when: Date.now() }));
   if (ok) play.took?.();
@@ -770,6 +784,7 @@ function stopPlaying() {
   const t = heard();
   play.seconds += play.paused ? 0 : Math.max(0, t - play.from);
   cancelAnimationFrame(play.frame);
+  play.fill?.cancel();
   play.player?.stop();
   play.lock?.release().catch(() => {});
   return t;
