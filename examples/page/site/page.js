@@ -1108,9 +1108,10 @@ function show(which) {
   for (const id of ["setup", "stage", "result"]) $(id).hidden = id !== which;
   $("sound").hidden = which === "result";
   $("kept").hidden = true;
+  const before = document.body.className;
   document.body.className = which;
   tell("");
-  if (which !== "stage") scrollTo(0, 0); // there nothing scrolls
+  if (before && ![before, which].includes("stage")) scrollTo(0, 0); // on the stage nothing scrolls
 }
 
 // A switch that is held down pauses, and says nothing; let go before that it says
