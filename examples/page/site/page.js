@@ -935,7 +935,7 @@ function showNext() {
 // awaitNext has the first note of what follows, when it is held, do as the pedal does.
 function awaitNext(anew) {
   let of;
-  if (ears.listener) attempt(() => { of = done.next[0].open?.(); });
+  if (ears.listener) attempt(() => { of = done.next?.[0].open?.(); });
   const state = of?.state() ?? "";
   if (of && (anew || state !== done.awaited)) ears.await(of, of.plan.statements[0].turn);
   done.awaited = state;
