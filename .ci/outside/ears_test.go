@@ -2,6 +2,7 @@ package outside
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
@@ -135,10 +136,13 @@ func performance(t *testing.T, wrong map[int]string) string {
 	return writeWAV(t, append(all, take...))
 }
 
-// tasks begins to watch the tasks of the page's own thread; what it returns says for
-// how many milliseconds the longest of them, of those before the mark "over", kept
-// the processor busy, which other programs cannot lengthen.
-func (b *tab) tasks() func() float64 {
+// A task is a task of the page's own thread: when it began, in ms after the trace did,
+// and for how many ms it kept the processor busy, which other programs cannot lengthen.
+type task struct{ at, busy float64 }
+
+// tasks begins to watch the tasks of the page's own thread; what it returns gives those
+// between two marks of the page, in their order. Without a name there is no bound.
+func (b *tab) tasks() func(from, to string) []task {
 	b.t.Helper()
 	type event struct {
 		Name, Ph string
@@ -149,7 +153,8 @@ func (b *tab) tasks() func() float64 {
 	var mu sync.Mutex
 	var all []event
 	complete := make(chan struct{})
-	if err := chromedp.Listen(b.ctx, func(e any) {
+	ctx, ended := context.WithCancel(b.ctx)
+	if err := chromedp.Listen(ctx, func(e any) {
 		switch e := e.(type) {
 		case *tracing.EventDataCollected:
 			mu.Lock()
@@ -171,8 +176,9 @@ func (b *tab) tasks() func() float64 {
 	}}); err != nil {
 		b.t.Fatal(err)
 	}
-	return func() float64 {
+	return func(from, to string) []task {
 		b.t.Helper()
+		defer ended()
 		if _, err := chromedp.Call(b.ctx, tracing.End, cdp.Empty{}); err != nil {
 			b.t.Fatal(err)
 		}
@@ -184,25 +190,32 @@ func (b *tab) tasks() func() float64 {
 		mu.Lock()
 		defer mu.Unlock()
 		main := map[[2]int]bool{}
-		over := 0.0
+		first, last := math.Inf(-1), math.Inf(1)
 		for _, e := range all {
-			if e.Name == "over" {
-				over = e.Ts
-			}
-			if e.Ph == "M" && e.Args.Name == "CrRendererMain" {
+			switch {
+			case e.Name == from:
+				first = e.Ts
+			case e.Name == to:
+				last = e.Ts
+			case e.Ph == "M" && e.Args.Name == "CrRendererMain":
 				main[[2]int{e.Pid, e.Tid}] = true
 			}
 		}
-		longest, count := 0.0, 0
+		var found []task
 		for _, e := range all {
-			if e.Ph == "X" && main[[2]int{e.Pid, e.Tid}] && e.Ts < over {
-				longest, count = max(longest, e.Tdur/1000), count+1
+			if e.Ph == "X" && strings.HasSuffix(e.Name, "RunTask") && main[[2]int{e.Pid, e.Tid}] && e.Ts >= first && e.Ts < last {
+				found = append(found, task{e.Ts / 1000, e.Tdur / 1000})
 			}
 		}
-		if count < 1000 || longest == 0 {
-			b.t.Fatalf("of %d events %d are tasks of the page", len(all), count)
+		if len(found) == 0 {
+			names := map[string]int{}
+			for _, e := range all {
+				names[e.Ph+e.Name]++
+			}
+			b.t.Fatalf("of %d events none is a task of the page: %v", len(all), names)
 		}
-		return longest
+		slices.SortFunc(found, func(x, y task) int { return cmp.Compare(x.at, y.at) })
+		return found
 	}
 }
 
@@ -290,7 +303,14 @@ func TestEarsHearThreeFaults(t *testing.T) {
 		}
 	}
 	slices.Sort(tasks)
-	longest := worked()
+	longest := 0.0
+	all := worked("", "over")
+	for _, one := range all {
+		longest = max(longest, one.busy)
+	}
+	if len(all) < 1000 || longest == 0 {
+		t.Fatalf("of the page's own thread %d tasks are known", len(all))
+	}
 	t.Logf("tasks of the page that took more than 50 ms, waiting for a processor included: %v; the longest kept the processor busy for %.1f ms", tasks, longest)
 	if longest > 50 {
 		t.Errorf("a task of the page works for %.1f ms", longest)
@@ -412,6 +432,49 @@ func TestEarsKeys(t *testing.T) {
 	}
 	b.check("result", rules)
 	b.picture("ears-result")
+	b.quiet()
+}
+
+// TestEarsPlayOn: at the result the first note of what follows, held for two beats, does
+// as the pedal: again, or the next step of what is learned.
+func TestEarsPlayOn(t *testing.T) {
+	t.Parallel() // it mostly waits
+	b, play := playing(t)
+	hold := func(key int) {
+		t.Helper()
+		time.Sleep(200 * time.Millisecond)
+		eval[chromedp.Void](b, fmt.Sprintf("key(%d, true)", key))
+		time.Sleep(1200 * time.Millisecond)
+		eval[chromedp.Void](b, fmt.Sprintf("key(%d, false)", key))
+	}
+	play([]int{0}, 1)
+	b.wait("practiceRecord.heard.length > 0", 10*time.Second)
+	b.press(kb.Escape)
+	b.sees("result")
+	if says := b.text("hold-says"); says != "Or hold the first note, in C, for two beats: Again." {
+		t.Errorf("it says %q", says)
+	}
+	hold(61)
+	if !eval[bool](b, "document.getElementById('result').checkVisibility()") {
+		t.Error("another note goes on")
+	}
+	hold(64)
+	b.sees("stage")
+	if where := b.text("setting"); where != "in major · 1 of 4" {
+		t.Errorf("again: %q", where)
+	}
+	b.press(kb.Escape)
+	b.sees("setup")
+	b.open("learn")
+	b.click("#build")
+	b.playThrough()
+	if says := b.text("hold-says"); says != "Or hold the first note, in C, for two beats: One note more: 3 of 4." {
+		t.Errorf("after a step it says %q", says)
+	}
+	hold(64)
+	b.sees("stage")
+	b.wait("document.getElementById('degrees').textContent === '3 5 1'", 5*time.Second)
+	b.press(kb.Escape)
 	b.quiet()
 }
 

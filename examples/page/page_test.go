@@ -112,7 +112,7 @@ func TestOut(t *testing.T) {
 			}
 		}
 	}
-	if len(entries) != 31 || modules < 15 {
+	if len(entries) != 32 || modules < 15 {
 		t.Errorf("%d files, %d of them modules", len(entries), modules)
 	}
 	if !bytes.Contains(read("keyorder.js"), []byte(`"`+web.Program+`"`)) {

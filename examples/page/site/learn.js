@@ -56,36 +56,42 @@ function cold() {
 export function afterCold(_, { clean, judged }) {
   return {
     says: judged ? `Your first take of the day: ${clean} of ${judged} clean. It is logged apart, as the first try.` : "",
-    next: [{ text: "Now practise it", go: () => { page.show("setup"); page.start(); } }],
+    next: [whole("Now practise it", page.settings())],
   };
 }
 
-// step plays the first notes of the figure, four times in its first key. Each try is
+// whole is the figure through the keys, as what follows.
+function whole(text, base) {
+  return { text, open: () => page.library.open(base, saved(logKey)), go(at) { page.fill(base); page.show("setup"); page.start(at); } };
+}
+
+// beginning opens the first notes of the figure, four times in its first key. Each try is
 // answered, unless something else was chosen to sound.
-function step(notes, base) {
+function beginning(notes, base) {
   const given = { sound: "answer", ...base };
   for (const name of ["vary", "order", "first", "keys", "scale", "rest", "free"]) delete given[name];
-  let session;
-  const refused = page.attempt(() => {
-    const whole = page.library.open({ ...base, vary: "" }, "");
-    const of = page.library.figure({ ...day(), ideas: [], settings: base }).beginnings.length + 1;
-    given.figure = whole.plan.idea;
-    given.keys = `${whole.plan.statements[0].key} x4`;
-    given.vary = `first ${notes}`;
-    whole.close();
-    session = page.library.open(given, saved(logKey));
-    session.of = of;
-  });
+  const all = page.library.open({ ...base, vary: "" }, "");
+  const of = page.library.figure({ ...day(), ideas: [], settings: base }).beginnings.length + 1;
+  given.figure = all.plan.idea;
+  given.keys = `${all.plan.statements[0].key} x4`;
+  given.vary = `first ${notes}`;
+  all.close();
+  return { session: page.library.open(given, saved(logKey)), given, task: { kind: "learn", notes, of, base } };
+}
+
+// step plays a beginning.
+function step(notes, base, at) {
+  let of;
+  const refused = page.attempt(() => { of = beginning(notes, base); });
   if (refused) page.refuse(refused);
-  else page.begin({ session, given, seconds: 0, from: 0, task: { kind: "learn", notes, of: session.of, base } });
+  else page.begin({ ...of, seconds: 0, from: 0, at });
 }
 
 /** afterStep says what follows a step: one note more, the same again, or the order. */
 export function afterStep({ task: { notes, of, base } }, { clean, judged }) {
-  const same = { text: "The same again", go: () => step(notes, base) };
-  const on = notes < of
-    ? { text: `One note more: ${notes + 1} of ${of}`, go: () => step(notes + 1, base) }
-    : { text: "Now through the keys", go: () => { page.fill(base); page.show("setup"); page.start(); } };
+  const follow = (text, notes) => ({ text, open: () => beginning(notes, base).session, go: (at) => step(notes, base, at) });
+  const same = follow("The same again", notes);
+  const on = notes < of ? follow(`One note more: ${notes + 1} of ${of}`, notes + 1) : whole("Now through the keys", base);
   return {
     says: `${Math.min(notes, of)} of ${of} notes, in the first key.`,
     next: clean < judged ? [same, on] : [on, same],

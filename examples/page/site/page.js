@@ -19,7 +19,7 @@ import { Tab, lastKey, levelKey, logKey, save, saved, savedObject } from "./stor
 const $ = (id) => document.getElementById(id);
 const inMain = ["figure", "order", "instrument"];
 const chosen = ["scale", "range", "rest", "close", "fit", "sound", "show", "bass", "chords", "drone", "between", "free"]; // from a list only
-const short = ["tempo", "meter", "first", "range"];
+const short = ["tempo", "meter", "first"];
 const longPress = 700; // ms that a switch is held for a pause
 const typingPause = 1000; // ms after which what is wrong is said
 
@@ -31,6 +31,8 @@ const record = { ready: 0, start: 0, clicks: [], keys: [], heard: [] };
 window.practiceRecord = record;
 
 let library, choices, session, play, done, audio, ears;
+let workedOut; // what session was worked out of, "" once it was played
+let staffOf; // the session whose first key stands on the staff
 const tab = new Tab();
 const roomy = matchMedia("(min-aspect-ratio: 1/1) and (min-height: 700px)"); // for the circle, as in the style
 
@@ -164,7 +166,7 @@ function readAddress() {
   const object = short ? short.settings : Object.fromEntries(given);
   fill(object);
   const refused = workOut(object);
-  if (!refused) refresh(false);
+  if (!refused) showWorkedOut(settings(), refused, false);
   const twice = short ? short.twice || undefined : names.find((n, at) => names.indexOf(n) < at);
   if (refused) {
     refresh(false);
@@ -174,26 +176,34 @@ function readAddress() {
   } else if (twice !== undefined) tell(`The address gives the setting “${twice}” twice; the last one counts.`);
 }
 
-// workOut plans a session, and forgets the one that it takes the place of. It
-// returns what the library refuses.
+// workOut plans a session, unless that has been done, and forgets the one that it takes
+// the place of. It returns what the library refuses.
 function workOut(given) {
+  const log = saved(logKey);
+  const of = JSON.stringify([given, log]);
+  if (session && of === workedOut) return null;
   if (session && play?.session !== session && done?.session !== session) session.close();
   session = undefined;
-  return attempt(() => { session = library.open(given, saved(logKey)); });
+  workedOut = of;
+  return attempt(() => { session = library.open(given, log); });
 }
 
 let typing; // the pause until an error is told
 
-// refresh works out the drill that the fields ask for and shows it; an error is told
-// once a field is left, or nobody has typed for a while, and stays until it is mended.
+// refresh works out the drill that the fields ask for and shows it.
 function refresh(final) {
-  clearTimeout(typing);
   const given = settings();
-  const refused = workOut(given);
+  showWorkedOut(given, workOut(given), final);
+  if (final) parts();
+}
+
+// showWorkedOut shows what was worked out; an error is told once a field is left, or
+// nobody has typed for a while, and stays until it is mended.
+function showWorkedOut(given, refused, final) {
+  clearTimeout(typing);
   $("first").hidden = !session;
   if (!session) $("class").hidden = true;
   put("summary", "");
-  if (final) parts();
   const say = () => {
     for (const f of choices.fields) wrong(f.name, "");
     if (refused) refuse(refused);
@@ -215,9 +225,7 @@ function refresh(final) {
   const keysOnly = given.keys ? ", in place of the order" : "";
   const concert = given.parts ? " In concert keys, for the class." : "";
   put("summary", `${capital(titles)}${keysOnly}: ${keys} ${keys === 1 ? "key" : "keys"} to play, ${plan.minutes}.${varied}${left}${concert}${taken(given)}`);
-  const first = session.answer(0);
-  put("first-caption", plain(`In ${plan.statements[0].key}: ${first.notes}`));
-  picture($("first-staff"), first.svg);
+  if (record.ready) showFirst();
   if (final) ears.reopen();
   ears.await(session, plan.statements[0].turn);
 }
@@ -226,6 +234,15 @@ function refresh(final) {
 function taken(given) {
   const empty = choices.fields.filter((f) => f.default && !$("field-" + f.name).value.trim() && !(f.name === "order" && given.keys));
   return empty.length ? ` Left empty: ${empty.map((f) => `${f.label.toLowerCase()}, taken as ${f.default}`).join("; ")}.` : "";
+}
+
+// showFirst shows the first key on a staff.
+function showFirst() {
+  if (!session || staffOf === session) return;
+  staffOf = session;
+  const first = session.answer(0);
+  put("first-caption", plain(`In ${session.plan.statements[0].key}: ${first.notes}`));
+  picture($("first-staff"), first.svg);
 }
 
 function wrong(name, text) { mark($("field-" + name), $("wrong-" + name), text); }
@@ -256,7 +273,11 @@ function showOrders() {
   for (const { text, means } of choices.choices.order) {
     const b = make("button", { type: "button" });
     if (text !== "fresh" && text !== "all") b.append(...nodes([library.picture(text)]));
-    for (const svg of b.children) { svg.setAttribute("aria-hidden", "true"); svg.removeAttribute("role"); }
+    for (const svg of b.children) {
+      svg.setAttribute("aria-hidden", "true");
+      svg.removeAttribute("role");
+      svg.setAttribute("viewBox", "11 11 78 78"); // the circle alone
+    }
     b.append(make("span", {}, capital(means)));
     b.addEventListener("click", () => {
       $("field-order").value = text;
@@ -349,12 +370,13 @@ async function openAudio() {
 }
 
 async function start(at) {
-  refresh(true);
+  const given = settings();
+  showWorkedOut(given, workOut(given), true);
   if (!session) {
     (document.querySelector("[aria-invalid]") || $("field-figure")).focus();
     return;
   }
-  begin({ session, given: settings(), seconds: 0, from: 0, at });
+  begin({ session, given, seconds: 0, from: 0, at });
 }
 
 // begin plays a session from a time of its plan on, at a time of the audio clock if
@@ -368,12 +390,13 @@ async function begin({ session: of, given, seconds, from, says = [], heard: judg
   play = mine;
   done = undefined;
   remember(mine);
+  workedOut = "";
   show("stage");
   classroom.begin(of, given);
   showSaid("", "");
   put("degrees", of.plan.degrees);
   put("tempo", String(mine.tempo));
-  fitDegrees();
+  setTimeout(fitDegrees); // what comes here makes the sound ready, which takes long
   $("ask").setAttribute("aria-pressed", "false");
   if (!(await openAudio())) {
     if (play !== mine) return;
@@ -436,6 +459,8 @@ function pause(why) {
   while (n > 0 && turns[n].who !== "rest" && turns[n].who !== "count") n--;
   play.from = turns[n].at;
   play.paused = true;
+  play.fill?.cancel();
+  play.filling = undefined;
   play.until = t;
   keep();
   ears.await(play.session, turns[n].next >= 0 ? turns[n].next : -1);
@@ -536,25 +561,35 @@ function update(t) {
   const state = [now.lead, now.how, now.next].join();
   if (state !== play.shown) {
     play.shown = state;
-    showLook(now);
     const seen = { statement: now.lead, how: now.how, key: statements[now.lead].key, due: now.from, shown: heard() };
     record.keys.push(seen);
-    setTimeout(() => { if (play && !play.paused) seen.painted = heard(); }); // after the frame
+    setTimeout(() => { if (play && !play.paused) seen.painted = heard(); }); // after the frame, before all else
+    showLook(now);
   }
   const rest = now.how === "coming" || now.how === "count" || now.how.startsWith("then");
   put("beats", beats(t, now, rest));
   showChord(t, now, rest);
-  $("fill").style.transform = `scaleX(${rest ? Math.min(1, Math.max(0, (t - now.from) / (now.to - now.from || 1))).toFixed(2) : 0})`;
+  showFill(now, rest);
   showTarget(target(t));
   const reached = turnAt(t);
   if (reached !== play.reached) {
     play.reached = reached;
-    const turn = play.plan.turns[reached];
-    if (turn.statement >= 0) play.session.go(turn.index);
     const mine = play;
     clearTimeout(mine.keeping);
-    mine.keeping = setTimeout(() => { if (play === mine) keep(); }, 150); // after the key is drawn
+    mine.keeping = setTimeout(() => { if (play === mine) keep(); }, 20); // after the key is drawn, long before the next
   }
+}
+
+// showFill lets the bar fill until the entry: the browser does that beside the page's own
+// thread, so that no frame is drawn for it and the next key need not wait for one.
+function showFill({ from, to }, rest) {
+  const filling = rest ? `${from} ${to}` : "";
+  if (play.filling === filling) return;
+  play.filling = filling;
+  play.fill?.cancel();
+  if (!rest) return;
+  play.fill = $("fill").animate({ transform: ["scaleX(0)", "scaleX(1)"] }, { duration: 1000 * (to - from), fill: "forwards" });
+  play.fill.startTime = performance.now() - 1000 * (heard() - from); // when from is, or was, heard
 }
 
 // beats counts: until the entry in a rest, in the bar while one plays.
@@ -624,7 +659,7 @@ function showCircle(n) {
     mine.circle = n;
     $("circle").replaceChildren(...mine.circles.get(n));
   };
-  if (roomy.matches) setTimeout(() => { if (play === mine) put(); }, 40); // once the letter is drawn
+  if (roomy.matches) setTimeout(() => { if (play === mine) put(); }); // once the letter is drawn
   const answers = mine.plan.sound === "answer" || mine.given.show === "after";
   clearTimeout(mine.later);
   mine.later = setTimeout(() => {
@@ -636,7 +671,7 @@ function showCircle(n) {
     }
     if (roomy.matches) put();
     for (const old of [mine.circles, mine.answers]) for (const k of old.keys()) if (k < n - 2 || k > n + 2) old.delete(k);
-  }, 100);
+  }, 10);
 }
 
 function answerOf(mine, n) {
@@ -739,17 +774,25 @@ function takeHeard(mine, { turn, verdict, words: text }) {
 
 // takeHeld begins, or goes on, after the note that comes was held.
 function takeHeld(since) {
-  const of = play ? play.paused && play : !$("setup").hidden && session;
-  if (!of || document.querySelector("dialog[open]")) return;
-  const { clicks } = of.plan;
-  const at = countFrom(since, clicks[1][0] - clicks[0][0], audio.currentTime);
+  if (document.querySelector("dialog[open]")) return;
+  const ended = !play && !$("result").hidden;
+  if (ended && since < (done.sound?.until ?? 0)) { // the page's own sound
+    awaitNext(true);
+    return;
+  }
+  const plan = play ? play.paused && play.plan : ended ? done.waits : !$("setup").hidden && session?.plan;
+  if (!plan) return;
+  const at = countFrom(since, plan.clicks[1][0] - plan.clicks[0][0], audio.currentTime);
   if (play) unpause(at);
+  else if (ended) done.next[0].go(at);
   else start(at);
 }
 
 // keep saves the session as it is, so that a reload comes back to it.
 function keep() {
   const seconds = play.seconds + (play.paused ? 0 : Math.max(0, heard() - play.from));
+  const turn = play.plan.turns[play.reached];
+  if (turn?.statement >= 0) play.session.go(turn.index);
   const { given, says, heard: judged, tempo, task } = play;
   const ok = tab.keep(JSON.stringify({ state: play.session.state(), given, says, heard: judged, seconds, tempo, task, when: Date.now() }));
   if (ok) play.took?.();
@@ -797,6 +840,7 @@ function stopPlaying() {
   const t = heard();
   play.seconds += play.paused ? 0 : Math.max(0, t - play.from);
   cancelAnimationFrame(play.frame);
+  play.fill?.cancel();
   play.player?.stop();
   play.lock?.release().catch(() => {});
   return t;
@@ -817,10 +861,16 @@ function finish() {
     return;
   }
   const says = Array.from({ length: played }, (_, n) => saidOf(ended, n));
-  settle({ session: ended.session, plan: ended.plan, given: ended.given, tempo: ended.tempo, task: ended.task, before: ended.log, says, heard: ended.heard, keeps: ended.keeps, player: ended.player, seconds: Math.min(ended.seconds, ended.plan.duration) });
-  show("result");
-  if (report()) tab.keep("");
-  $("result-head").focus();
+  const mine = { session: ended.session, plan: ended.plan, given: ended.given, tempo: ended.tempo, task: ended.task, before: ended.log, says, heard: ended.heard, keeps: ended.keeps, player: ended.player, seconds: Math.min(ended.seconds, ended.plan.duration) };
+  done = mine;
+  if (count()) tab.keep("");
+  // One thing after another, so that none takes long.
+  setTimeout(() => {
+    if (done !== mine) return;
+    show("result");
+    showReport();
+    requestAnimationFrame(() => setTimeout(() => { if (done === mine && !$("result").hidden) $("result-head").focus(); }));
+  });
 }
 
 // saidOf is what was said of a statement, by the player or else by who listened.
@@ -831,7 +881,6 @@ function saidOf({ says, heard: judged }, n) {
 
 // settle tells the session what was said of each statement.
 function settle(of) {
-  done = of;
   of.plan.statements.forEach((s, n) => {
     if (of.heard[n]) of.session.hear(s.turn, "not played"); // all that was said is in says
     of.session.say(s.turn, of.says[n] || "unsaid");
@@ -851,15 +900,27 @@ function today(later = 0) { // so many days
 const words = { clean: "clean", "not clean": "not clean", unsaid: "not judged", unclear: "unclear" };
 const signs = { clean: "✓", "not clean": "×", played: "·", "not judged": "·", unclear: "?", "": "" };
 
+// report counts what was said, saves it and shows it. It reports whether it is saved.
 function report() {
+  const kept = count();
+  showReport();
+  return kept;
+}
+
+function count() {
   settle(done);
-  let r;
-  const refused = attempt(() => { r = done.session.report(today(), done.seconds); });
-  if (refused) {
-    tell(refused.message);
-    return false;
+  done.refused = attempt(() => { done.report = done.session.report(today(), done.seconds); });
+  if (done.refused) return false;
+  done.saved = keepLines(done.report.log);
+  return done.saved;
+}
+
+function showReport() {
+  if (done.refused) {
+    tell(done.refused.message);
+    return;
   }
-  done.report = r;
+  const { report: r, saved: kept } = done;
   const count = (v) => done.says.filter((s) => s === v).length;
   put("told", `${done.says.length} of ${done.plan.statements.length} keys played: ${count("clean")} clean, ${count("not clean")} not clean, ${count("unsaid")} not judged${count("unclear") ? `, ${count("unclear")} unclear` : ""}.`);
   $("list").replaceChildren(...done.says.map((s, n) => sayButton(s, n)));
@@ -867,12 +928,10 @@ function report() {
   put("made", `This session made ${r.moves} of the 132 moves, ${r.clean} of them clean. With what is saved in this browser for ${done.plan.instrument}, ${r.made} were clean at least once.`);
   table(r);
   put("fresh", r.fills ? `The order that would fill most gaps: ${means(r.freshest)} (${r.freshest}), ${r.fills} moves that were never clean.` : "No gap is left: all 132 moves were clean at least once.");
-  const kept = keepLines(r.log);
   put("logged", (r.log ? "" : "Nothing was judged, so this session has no line for the log. ") + (kept ? "The log is saved in this browser only." : "This browser saves nothing for this page: download the session to keep it.") + (r.problem ? " " + r.problem : ""));
   offer($("download"), r.log);
   offer($("download-all"), kept ? saved(logKey) : library.keep(done.before, "", r.log));
   showNext();
-  return kept;
 }
 
 // showHeard lists what was heard of keys that were not clean.
@@ -918,7 +977,7 @@ function showNext() {
   const sum = (field) => entries.reduce((n, e) => n + e[field], 0);
   const { says, next } = follows.get(done.task?.kind)?.(done, { clean: sum("clean"), judged: sum("statements") }) || {
     says: ladderText(),
-    next: [{ text: "Again", go: () => again() }, { text: "Next order", go: () => again(done.report.freshest), none: !done.report.fills }],
+    next: [nextRound("Again"), { ...nextRound("Next order", done.report.freshest), none: !done.report.fills }],
   };
   done.next = next;
   put("ladder-says", says || "");
@@ -927,6 +986,19 @@ function showNext() {
     put(id, next?.text || "");
     $(id).hidden = !next || Boolean(next.none);
   });
+  awaitNext();
+}
+
+// awaitNext has the first note of what follows, when it is held, do as the pedal does.
+function awaitNext(anew) {
+  let of;
+  if (ears.listener) attempt(() => { of = done.next?.[0].open?.(); });
+  const state = of?.state() ?? "";
+  if (of && (anew || state !== done.awaited)) ears.await(of, of.plan.statements[0].turn);
+  done.awaited = state;
+  done.waits = of?.plan;
+  put("hold-says", of ? `Or hold the first note, in ${of.plan.statements[0].key}, for two beats: ${done.next[0].text}.` : "");
+  of?.close();
 }
 
 // means is an order in words, if it is one to choose.
@@ -1006,17 +1078,23 @@ function offer(link, text) {
   if (text) link.href = URL.createObjectURL(new Blob([text], { type: "application/jsonl" }));
 }
 
-// again plays what was played, in the tempo that the ladder has come to; with an
+// nextRound plays what was played, in the tempo that the ladder has come to; with an
 // order, that one.
-function again(order) {
+function nextRound(text, order) {
   const given = inTempo(done.given, nextTempo());
   if (order) {
     given.order = order;
     delete given.keys;
   }
-  fill(given);
-  show("setup");
-  start();
+  return {
+    text,
+    open: () => library.open(given, saved(logKey)),
+    go(at) {
+      fill(given);
+      show("setup");
+      start(at);
+    },
+  };
 }
 
 // A session that was left in the middle is offered to be gone on with.
@@ -1061,7 +1139,7 @@ function offerSession(kept, of) {
       offerKept();
       return;
     }
-    settle({ session: of, plan, given, task, tempo: kept.tempo || Number(given.tempo || defaultOf("tempo")), before: saved(logKey), says, heard: judged, seconds });
+    done = { session: of, plan, given, task, tempo: kept.tempo || Number(given.tempo || defaultOf("tempo")), before: saved(logKey), says, heard: judged, seconds };
     show("result");
     if (report()) kept.drop();
   };
@@ -1084,9 +1162,10 @@ function show(which) {
   for (const id of ["setup", "stage", "result"]) $(id).hidden = id !== which;
   $("sound").hidden = which === "result";
   $("kept").hidden = true;
+  const before = document.body.className;
   document.body.className = which;
   tell("");
-  scrollTo(0, 0);
+  if (before && ![before, which].includes("stage")) scrollTo(0, 0); // on the stage nothing scrolls
 }
 
 // A switch that is held down pauses, and says nothing; let go before that it says
@@ -1249,7 +1328,11 @@ async function begun() {
   ears = new Ears({
     audio: async () => ((await openAudio()) ? audio : undefined),
     instrument: () => $("field-instrument").value.trim() || defaultOf("instrument"),
-    opened: () => { if (play) { if (!play.paused && play.player) ears.follow(play, play.player, heard()); } else refresh(false); },
+    opened() {
+      if (play && !play.paused && play.player) ears.follow(play, play.player, heard());
+      else if (!$("result").hidden) awaitNext(true);
+      else if (!play && session) ears.await(session, session.plan.statements[0].turn);
+    },
     heard: takeHeard, held: takeHeld, ended: (why) => { if (play) put("said", why); },
   });
   new Idea({
@@ -1272,6 +1355,7 @@ async function begun() {
   show("setup");
   if (location.href.includes("#") || !fillLast()) readAddress(); // a link goes first
   record.ready = performance.now();
+  setTimeout(showFirst); // the page can be used meanwhile
   await tab.open();
   await offerKept();
   record.offered = true;

@@ -36,6 +36,7 @@ export class Sound {
   #audio;
   #hertz;
   #stop = () => {};
+  #until = 0;
 
   constructor(audio, hertz) {
     this.#audio = audio;
@@ -43,6 +44,9 @@ export class Sound {
   }
 
   stop() { this.#stop(); this.#stop = () => {}; }
+
+  /** until is the time of the audio clock at which what it played last ends. */
+  get until() { return this.#until; }
 
   /** take plays samples; volume is a gain. */
   take({ rate, samples }, volume) {
@@ -55,6 +59,7 @@ export class Sound {
     level.gain.value = volume;
     source.connect(level).connect(this.#audio.destination);
     source.start();
+    this.#until = this.#audio.currentTime + buffer.duration;
     this.#stop = () => { source.stop(); level.disconnect(); };
   }
 
@@ -65,6 +70,7 @@ export class Sound {
     if (!turn) return;
     const player = new Player(this.#audio, this.#hertz);
     player.start({ ...plan, clicks: [], duration: turn.to }, { from: turn.at, volume });
+    this.#until = player.zero + turn.to;
     this.#stop = () => player.stop();
   }
 }

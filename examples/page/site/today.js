@@ -76,10 +76,13 @@ function block(b) {
   return item;
 }
 
-/** start plays a block. Its first try of the day is played without help. */
-export function start(number) {
+function open(number) { return page.library.block(day(), saved(logKey), number); }
+
+/** start plays a block, at a time of the audio clock if one is given. Its first try of
+    the day is played without help. */
+export function start(number, at) {
   let session;
-  const refused = page.attempt(() => { session = page.library.block(day(), saved(logKey), number); });
+  const refused = page.attempt(() => { session = open(number); });
   if (refused) {
     page.tell(refused.message);
     return;
@@ -87,7 +90,7 @@ export function start(number) {
   const base = page.settings();
   const given = { ...base, figure: session.plan.idea, vary: session.plan.varied, show: "ask" };
   for (const name of ["scale", "order", "keys"]) delete given[name];
-  page.begin({ session, given, seconds: 0, from: 0, task: { kind: "block", number, base } });
+  page.begin({ session, given, seconds: 0, from: 0, task: { kind: "block", number, base }, at });
 }
 
 /** after says what follows a block: the next one that is not done, or this one again. */
@@ -96,10 +99,11 @@ export function after({ task }) {
   page.attempt(() => { blocks = page.library.today(day(), saved(logKey)).blocks; });
   const left = blocks.filter((b) => b.number && b.number !== task.number && !b.done);
   const next = left.find((b) => b.number > task.number) || left[0];
+  const follow = (text, number) => ({ text, open: () => open(number), go: (at) => start(number, at) });
   return {
     next: [
-      next ? { text: `Next: ${next.number} ${next.title}`, go: () => start(next.number) } : { text: "Back to the plan", go: back },
-      { text: "This block again", go: () => start(task.number) },
+      next ? follow(`Next: ${next.number} ${next.title}`, next.number) : { text: "Back to the plan", go: back },
+      follow("This block again", task.number),
     ],
   };
 }
