@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"math"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -316,11 +317,18 @@ func homeLearn(t *testing.T, address string, parent context.Context) {
 	b.wait("document.getElementById('setting').textContent.includes('retrograde')", 20*time.Second)
 	b.playThrough()
 	var got []string
+	minutes := 0
 	for _, e := range b.logged("") {
+		minutes += e.Minutes
 		got = append(got, fmt.Sprintf("%s %v %s %v", e.Figure.Plain(), e.Variation, e.Route, e.FirstTry))
 	}
 	if want := []string{"3 5 1  35 true", "3 5 1 first 2 3333 false", "3 5 1 first 3 3333 false", "3 5 1 retrograde 35 false"}; !slices.Equal(got, want) {
 		t.Errorf("the log has %q, not %q", got, want)
+	}
+	// Sixteen bars of the figure, each answered, and counts: far from half a minute each.
+	var rest struct{ Seconds float64 }
+	if err := json.Unmarshal([]byte(eval[string](b, "localStorage.getItem('keyorder minutes')")), &rest); err != nil || minutes > 1 || 60*float64(minutes)+rest.Seconds < 5 || math.Abs(rest.Seconds) > 30 {
+		t.Errorf("the entries of some seconds each have %d minutes, %v left over, %v", minutes, rest.Seconds, err)
 	}
 	b.quiet()
 }

@@ -14,7 +14,7 @@ import * as learn from "./learn.js";
 import * as mine from "./own.js";
 import * as past from "./history.js";
 import * as plans from "./today.js";
-import { Tab, levelKey, logKey, save, saved, savedObject } from "./store.js";
+import { Tab, levelKey, logKey, restKey, save, saved, savedObject } from "./store.js";
 
 const $ = (id) => document.getElementById(id);
 const inMain = ["figure", "order", "instrument"];
@@ -797,13 +797,19 @@ const signs = { clean: "✓", "not clean": "×", played: "·", "not judged": "·
 function report() {
   settle(done);
   let r;
-  const refused = attempt(() => { r = done.session.report(today(), done.seconds); });
+  const count = (v) => done.says.filter((s) => s === v).length;
+  // An entry has whole minutes: what a session leaves over goes to the next one of the day.
+  const share = (count("clean") + count("not clean")) / done.says.length;
+  const { day, seconds } = savedObject(restKey);
+  done.over ??= day === today() && Number.isFinite(seconds) ? seconds : 0;
+  const refused = attempt(() => { r = done.session.report(today(), Math.max(0, done.seconds + done.over / (share || 1))); });
   if (refused) {
     tell(refused.message);
     return false;
   }
   done.report = r;
-  const count = (v) => done.says.filter((s) => s === v).length;
+  const minutes = r.log.split("\n").filter(Boolean).reduce((n, line) => n + (JSON.parse(line).minutes || 0), 0);
+  save(restKey, JSON.stringify({ day: today(), seconds: done.over + done.seconds * share - 60 * minutes }));
   put("told", `${done.says.length} of ${done.plan.statements.length} keys played: ${count("clean")} clean, ${count("not clean")} not clean, ${count("unsaid")} not judged${count("unclear") ? `, ${count("unclear")} unclear` : ""}.`);
   $("list").replaceChildren(...done.says.map((s, n) => sayButton(s, n)));
   showHeard();

@@ -6,6 +6,7 @@ export const logKey = "keyorder practice log";
 export const ideasKey = "keyorder ideas";
 export const levelKey = "keyorder levels";
 export const planKey = "keyorder plan"; // its minutes and stage
+export const restKey = "keyorder minutes"; // seconds of a day that no entry has counted yet
 const sessions = "keyorder session ";
 const tabKey = "keyorder tab";
 

@@ -100,7 +100,7 @@ func Example() {
 	// C 2 3
 	// B♭ 6 7
 	// A♭ 10 11
-	// {"version":2,"date":"2025-03-02","minutes":1,"figure":"1 4 b3 b7 in dorian","order":"-M2","keys":"(0T8642)/(1E9753)","instrument":"trumpet in B♭","first":"C4","stage":"constant orders","tempo":120,"rest":"1","clean":2,"statements":3,"failed_moves":"0T","first_try":true}
+	// {"version":2,"date":"2025-03-02","figure":"1 4 b3 b7 in dorian","order":"-M2","keys":"(0T8642)/(1E9753)","instrument":"trumpet in B♭","first":"C4","stage":"constant orders","tempo":120,"rest":"1","clean":2,"statements":3,"failed_moves":"0T","first_try":true}
 }
 
 // The times follow from the definition of the tempo: at 90 quarters a minute a
