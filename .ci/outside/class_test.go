@@ -75,6 +75,21 @@ func TestClassOnTheScreen(t *testing.T) {
 			}
 		}
 		b.picture(fmt.Sprintf("class-%dx%d-you", size[0], size[1]))
+		// The answer has the notes of each part, as wide as the screen.
+		b.press(kb.ArrowUp)
+		if got, want := b.rows("answers"), []string{"concert B♭ F C D♭ B♭", "trumpet C G D E♭ C", "alto saxophone G D A B♭ G", "horn F C G A♭ F"}; !slices.Equal(got, want) {
+			t.Errorf("the answer is %q, want %q", got, want)
+		}
+		if cut := eval[string](b, `[...document.querySelectorAll('#answers tbody :is(th, td)')].filter((c) => { const r = c.getBoundingClientRect(); return c.scrollWidth > c.clientWidth + 1 || r.right > innerWidth + 1 || r.bottom > document.getElementById('said').getBoundingClientRect().top + 1; }).map((c) => c.textContent).join(', ')`); cut != "" {
+			t.Errorf("%v: cut are %s", size, cut)
+		}
+		if size[0] == 1440 {
+			if height := eval[float64](b, "parseFloat(getComputedStyle(document.querySelector('#answers td:last-child')).fontSize) * 0.72"); height < 81 {
+				t.Errorf("a note of the answer is %.0f px high", height)
+			}
+		}
+		b.picture(fmt.Sprintf("class-%dx%d-answer", size[0], size[1]))
+		b.press(kb.ArrowUp)
 		if size[0] != 1024 {
 			b.press(kb.Escape)
 			b.quiet()

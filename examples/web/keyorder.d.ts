@@ -86,6 +86,8 @@ export interface Answer {
 export interface ClassKeys {
   parts: string[];
   keys: { key: string; said: string; rests?: boolean }[][];
+  /** The notes of the figure by the concert key: the concert ones, then those of each part. */
+  notes: Record<string, string[][]>;
   /** Short links to what each part plays alone, "" where there is none. */
   links: string[];
 }

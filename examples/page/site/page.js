@@ -602,7 +602,7 @@ function showCircle(n) {
 function answerOf(mine, n) {
   if (!mine.answers.has(n)) {
     const a = mine.session.answer(n);
-    mine.answers.set(n, { text: plain(`${mine.plan.statements[n].key}: ${a.notes}`), staff: nodes(a.svg.slice(0, 1)) });
+    mine.answers.set(n, { notes: a.notes, text: plain(`${mine.plan.statements[n].key}: ${a.notes}`), staff: nodes(a.svg.slice(0, 1)) });
   }
   return mine.answers.get(n);
 }
@@ -611,10 +611,12 @@ function answer(n) {
   if (play.answered === n) return;
   const a = answerOf(play, n);
   play.answered = n;
-  put("answer-notes", a.text);
-  $("answer-staff").replaceChildren(...a.staff);
   $("answer").classList.remove("off");
-  for (const svg of a.staff) crop(svg);
+  if (!classroom.answer(play.plan.statements, n, a.notes)) {
+    put("answer-notes", a.text);
+    $("answer-staff").replaceChildren(...a.staff);
+    for (const svg of a.staff) crop(svg);
+  }
   $("ask").setAttribute("aria-pressed", "true");
 }
 
