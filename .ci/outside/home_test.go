@@ -116,7 +116,18 @@ func homeAtFirst(t *testing.T, address string, parent context.Context) {
 			t.Errorf("%v: %d parts are open", size, open)
 		}
 		b.picture(fmt.Sprintf("home-first-%d", size[0]))
+		if here := b.text("link-here"); eval[bool](b, "document.getElementById('unready').checkVisibility() || !document.getElementById('link-here').checkVisibility()") || !strings.Contains(here, "-out practice-page") {
+			t.Errorf("of a link that opens on this computer only it says %q", here)
+		}
 	}
+	// Opened as a file it does not run, and says why.
+	b := openTab(t, parent, 800, "light")
+	do(t, b.ctx, chromedp.Navigate("file://"+filepath.Join(written, "index.html")))
+	b.wait("document.getElementById('unready').checkVisibility({visibilityProperty: true})", 10*time.Second)
+	if said := eval[string](b, "document.body.innerText"); !strings.Contains(said, "only from a web server") {
+		t.Errorf("opened as a file it says %q", said)
+	}
+	b.picture("home-file")
 }
 
 // The plan of the day is that of examples/today; a block of it, started by one touch and

@@ -379,10 +379,12 @@ func TestStageWithoutANetwork(t *testing.T) {
 		if gone.Load() {
 			panic(http.ErrAbortHandler) // as where nobody answers
 		}
+		w.Header().Set("Cache-Control", "no-cache") // only what the page keeps itself is there without a network
 		files.ServeHTTP(w, r)
 	}))
 	t.Cleanup(s.Close)
 	b := openTab(t, openBrowser(t), 800, "light")
+	b.script(fakeMIDI)
 	b.ready(s.URL + "/" + small)
 	kept := "(async () => (await caches.keys()).length === 1 && (await (await caches.open((await caches.keys())[0])).keys()).length >= 10 && !!navigator.serviceWorker.controller)()"
 	for end := time.Now().Add(20 * time.Second); !eval[bool](b, kept); time.Sleep(50 * time.Millisecond) {
@@ -390,9 +392,26 @@ func TestStageWithoutANetwork(t *testing.T) {
 			t.Fatal("the page's files are not kept")
 		}
 	}
+	for end := time.Now().Add(20 * time.Second); !eval[bool](b, "caches.match('ear.wasm').then(Boolean)"); time.Sleep(50 * time.Millisecond) {
+		if time.Now().After(end) {
+			t.Fatal("what listens is not kept before somebody asks for it")
+		}
+	}
 	gone.Store(true)
 	s.CloseClientConnections()
 	b.ready(s.URL + "/" + small)
+	listen := func(want string) {
+		t.Helper()
+		eval[chromedp.Void](b, "document.getElementById('ears').open = true; document.getElementById('midi').click()")
+		b.wait("document.getElementById('ears-say').textContent.includes('listens')", 20*time.Second)
+		if said := b.text("ears-say"); !strings.Contains(said, want) {
+			t.Errorf("without a network it says %q, want %q", said, want)
+		}
+	}
+	listen("It listens to a keyboard.")
+	eval[chromedp.Void](b, "document.getElementById('midi').click()") // off
+	eval[bool](b, "caches.keys().then(async (k) => (await caches.open(k[0])).delete('ear.wasm'))")
+	listen("once where there is a network")
 	b.press(kb.PageDown)
 	b.due("B♭")
 	b.press(kb.PageDown)

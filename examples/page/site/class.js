@@ -37,6 +37,7 @@ export function readShort(library, text) {
 /** showLink shows the short link of settings. */
 export function showLink(library, given) {
   const short = "#" + library.shortLink(given);
+  $("link-here").hidden = !/^(localhost|.*\.localhost|127(\.\d+){3}|\[::1\])$/.test(location.hostname);
   $("link").href = short;
   const parts = (location.host + location.pathname + (short === "#" ? "" : short)).split(/(?<=[/.])/);
   $("link").replaceChildren(...parts.flatMap((p) => [p, make("wbr")])); // where a line may end

@@ -1036,6 +1036,7 @@ function resumeTime(of) {
 
 function show(which) {
   for (const id of ["setup", "stage", "result"]) $(id).hidden = id !== which;
+  $("unready").hidden = true;
   $("sound").hidden = which === "result";
   $("kept").hidden = true;
   document.body.className = which;
@@ -1227,10 +1228,17 @@ async function begun() {
   await offerKept();
   record.offered = true;
   // A newer page is asked for at once: the browser itself waits until the page has stood a while.
-  if ("serviceWorker" in navigator) navigator.serviceWorker.register("sw.js").then((r) => r.update()).catch(() => {});
+  if ("serviceWorker" in navigator) {
+    navigator.serviceWorker.register("sw.js").then((r) => r.update()).catch(() => {});
+    // Now that the page is there, what listens is kept as well.
+    const more = () => navigator.serviceWorker.controller?.postMessage("more");
+    navigator.serviceWorker.addEventListener("controllerchange", more);
+    more();
+  }
 }
 
 begun().catch((e) => {
+  $("unready").hidden = true;
   tell("The page could not load its program; load it again, from a web server.");
   console.error(e);
 });
