@@ -207,6 +207,10 @@ func homePlan(t *testing.T, address string, parent context.Context) {
 func homeHistory(t *testing.T, address string, parent context.Context) {
 	now := practice.DateOf(time.Now())
 	text := practised(t, 6, now-60) + practised(t, 2, now)
+	// A figure on one day, again and again: its best, which is neither the first nor the last.
+	for _, take := range []string{`80,"rest":"1","clean":1`, `86,"rest":"1","clean":1`, `90,"rest":"1","clean":0`, `84,"rest":"1","clean":1`} {
+		text += fmt.Sprintf(`{"version":2,"date":"%v","figure":"3 5 1 6","keys":"0","instrument":"trumpet in B♭","first":"C4","stage":"few keys","tempo":%s,"statements":1}`+"\n", now, take)
+	}
 	log, err := practice.Read(strings.NewReader(text))
 	if err != nil {
 		t.Fatal(err)
@@ -232,6 +236,9 @@ func homeHistory(t *testing.T, address string, parent context.Context) {
 		}
 		if said := b.text("past-takes"); !strings.Contains(said, "settle: tempo 80 on ") || !strings.Contains(said, "4 2 5 1:2 in dorian: tempo 66 on") && !strings.Contains(said, "sway: tempo 66 on") {
 			t.Errorf("of tempos it says %q", said)
+		}
+		if said := b.text("past-takes"); !strings.Contains(said, "3 5 1 6: tempo 86 on ") || regexp.MustCompile(`3 5 1 6: tempo 86 on [^;]*,`).MatchString(said) {
+			t.Errorf("of tempos on one day it says %q", said)
 		}
 		b.check(fmt.Sprintf("history %d", look.width), rules)
 		b.picture(fmt.Sprintf("home-history-%d-%s", look.width, look.scheme))
@@ -312,6 +319,9 @@ func homeLearn(t *testing.T, address string, parent context.Context) {
 	}
 	b.click("#build")
 	b.playThrough()
+	if told := b.text("told"); told != "4 of 4 tries played: 4 clean, 0 not clean, 0 not judged." {
+		t.Errorf("four tries in one key are told as %q", told)
+	}
 	if next := b.text("again"); next != "One note more: 3 of 3" {
 		t.Errorf("after the first step the pedal has %q", next)
 	}

@@ -15,6 +15,7 @@ import (
 
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/examples/internal/disk"
+	"example.com/keyorder/examples/internal/say"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/practice"
@@ -73,6 +74,9 @@ type class struct {
 // showClass prints the table of a folder of logs. Nothing is written to them.
 func showClass(o *options, w world) error {
 	files, err := os.ReadDir(o.class)
+	if errors.Is(err, fs.ErrNotExist) {
+		return badUsage("-class: there is no folder %s; name one that holds a practice log for each pupil, called after the pupil, as Ana.jsonl", shown(o.class))
+	}
 	if err != nil {
 		return usageError{fmt.Errorf("-class: %w", err)}
 	}
@@ -209,7 +213,11 @@ func rowsOf(l practice.Log, o *options) map[string]row {
 	days := map[string]map[practice.Date]bool{}
 	for _, e := range entries {
 		r := rows[e.Instrument]
-		for k, s := range standings(e) {
+		keys := standings(e)
+		if !say.Whole(&e) { // its day counts
+			keys = [12]standing{}
+		}
+		for k, s := range keys {
 			t := &r.Keys[k]
 			t.best = max(t.best, s.best)
 			t.played = t.played || s.played
@@ -223,7 +231,7 @@ func rowsOf(l practice.Log, o *options) map[string]row {
 		rows[e.Instrument] = r
 	}
 	for instrument, r := range rows {
-		clean, failed := practice.Log{Entries: entries}.Tally(instrument)
+		clean, failed := practice.Log{Entries: slices.DeleteFunc(slices.Clone(entries), func(e practice.Entry) bool { return !say.Whole(&e) })}.Tally(instrument)
 		clean.Merge(failed)
 		r.Days, r.Moves = len(days[instrument]), clean.Made()
 		rows[instrument] = r
@@ -328,7 +336,7 @@ func (g *group) concert(instrument string) {
 }
 
 const (
-	classNote = "A number is the fastest tempo that was clean in a key; × was played and never clean, ? was played and the log does not say which keys failed, - was never played."
+	classNote = "A number is the fastest tempo that was clean in a key; × was played and never clean, ? was played and the log does not say which keys failed, - was never played. Only the whole figure counts, not its beginnings as one learns it."
 	nameWidth = 20
 )
 

@@ -172,7 +172,7 @@ export interface DayPlan {
 export interface History {
   instrument: string;
   instruments: string[];
-  orders: { title: string; moves: { to: string; clean: number[]; tried: number[] }[] }[];
+  orders: { title: string; moves: { from: string; clean: number[]; tried: number[] }[] }[];
   keys: string[];
   days: { day: number; minutes: number; clean: number; played: number }[];
   takes: { name: string; goal?: number; take: Take[] }[];

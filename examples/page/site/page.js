@@ -812,7 +812,7 @@ function report() {
   done.report = r;
   const minutes = r.log.split("\n").filter(Boolean).reduce((n, line) => n + (JSON.parse(line).minutes || 0), 0);
   save(restKey, JSON.stringify({ day: today(), seconds: done.over + done.seconds * share - 60 * minutes }));
-  put("told", `${done.says.length} of ${done.plan.statements.length} keys played: ${count("clean")} clean, ${count("not clean")} not clean, ${count("unsaid")} not judged${count("unclear") ? `, ${count("unclear")} unclear` : ""}.`);
+  put("told", `${done.says.length} of ${done.plan.statements.length} ${keysOrTries(done.plan)} played: ${count("clean")} clean, ${count("not clean")} not clean, ${count("unsaid")} not judged${count("unclear") ? `, ${count("unclear")} unclear` : ""}.`);
   $("list").replaceChildren(...done.says.map((s, n) => sayButton(s, n)));
   showHeard();
   put("made", `This session made ${r.moves} of the 132 moves, ${r.clean} of them clean. With what is saved in this browser for ${done.plan.instrument}, ${r.made} were clean at least once.`);
@@ -824,6 +824,11 @@ function report() {
   offer($("download-all"), kept ? saved(logKey) : library.keep(done.before, "", r.log));
   showNext();
   return kept;
+}
+
+// keysOrTries is what a session is counted in: one key again and again is tries.
+function keysOrTries({ statements }) {
+  return statements.length > 1 && statements.every((s) => s.key === statements[0].key) ? "tries" : "keys";
 }
 
 // showHeard lists what was heard of keys that were not clean.
@@ -998,7 +1003,7 @@ function offerSession(kept, of) {
   const said = plan.statements.filter((s) => s.verdict !== "unsaid").length;
   const seconds = kept.seconds >= 0 ? kept.seconds : 0;
   const judged = plan.statements.map((s, n) => (s.judged ? { verdict: s.verdict, words: String(kept.heard?.[n]?.words ?? "") } : null));
-  put("kept-what", `${plan.degrees} in ${plan.scale}, ${plan.orders.map((o) => o.title).join("; ")}: ${said} of ${plan.statements.length} keys are judged.`);
+  put("kept-what", `${plan.degrees} in ${plan.scale}, ${plan.orders.map((o) => o.title).join("; ")}: ${said} of ${plan.statements.length} ${keysOrTries(plan)} are judged.`);
   $("go-on").onclick = () => {
     $("kept").hidden = true;
     fill(object(task?.base) || given);

@@ -177,6 +177,35 @@ func TestLawKeys(t *testing.T) {
 	}
 }
 
+// TestMovesAsPlayersSay: from key to key no interval is diminished or augmented, however
+// the two notes are spelled, and a note that comes again is said to be the last one.
+func TestMovesAsPlayersSay(t *testing.T) {
+	said := map[string]bool{}
+	for _, figure := range []string{"1:3 5 4 2 3:2", "3 5 1 6", "5 2 b3:2 1", "1 3"} {
+		for _, order := range strings.Fields("m2 M2 m3 -M3 P4 A4") {
+			b, err := AppendPlan(nil, mustNew(t, fmt.Sprintf(`{"figure":%q,"order":%q}`, figure, order), ""), 1)
+			var plan struct{ Moves []string }
+			if err == nil {
+				err = json.Unmarshal(b, &plan)
+			}
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, words := range plan.Moves {
+				said[words] = true
+			}
+		}
+	}
+	for words := range said {
+		if strings.Contains(words, "unison") || strings.Contains(words, "diminished") || strings.Contains(words, "augmented") {
+			t.Errorf("a move is %q", words)
+		}
+	}
+	if !said["the same note as the last one"] || said["the same note"] || !said["down a half step"] || !said["up a minor third"] {
+		t.Errorf("the moves are %v", said)
+	}
+}
+
 func TestAnswer(t *testing.T) {
 	s := mustNew(t, `{"figure":"1 3 5+7","order":"M3 -M3","instrument":"alto saxophone"}`, "")
 	statements := s.Plan().Statements
