@@ -414,6 +414,15 @@ table { border-collapse: collapse; margin: 1rem 0; }
 caption { text-align: left; font-weight: bold; }
 th, td { border: 1px solid #666; padding: .15rem .4rem; text-align: right; }
 th[scope=row] { text-align: left; }
+@media screen and (max-width: 50rem) { /* a pupil after the other */
+table, caption, tbody, tr, th[scope=row] { display: block; }
+tr { border: 1px solid #666; border-top: 0; padding: .25rem .4rem; }
+tr:nth-child(1) { border-top: 1px solid #666; padding: 0; }
+th[scope=col] { display: none; }
+th, td { border: 0; padding: 0 .75rem 0 0; }
+td { display: inline-block; white-space: nowrap; }
+td::before { content: attr(data-of) " "; font-weight: bold; }
+}
 </style>
 </head>
 <body>
@@ -425,7 +434,7 @@ th[scope=row] { text-align: left; }
 <caption>{{.Instrument}}: {{.Reading}}</caption>
 <tr><th scope="col">pupil</th>{{range $.Keys}}<th scope="col">{{.}}</th>{{end}}<th scope="col">days</th><th scope="col">last day</th><th scope="col">moves of 132</th></tr>
 {{- range .Rows}}
-<tr><th scope="row">{{.Name}}</th>{{range .Keys}}<td>{{.}}</td>{{end}}<td>{{.Days}}</td><td>{{.Last}}</td><td>{{.Moves}}</td></tr>
+<tr><th scope="row">{{.Name}}</th>{{range $k, $s := .Keys}}<td data-of="{{index $.Keys $k}}">{{$s}}</td>{{end}}<td data-of="days">{{.Days}}</td><td data-of="last day">{{.Last}}</td><td data-of="moves of 132">{{.Moves}}</td></tr>
 {{- end}}
 </table>
 </div>

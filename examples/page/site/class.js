@@ -53,7 +53,7 @@ export function order(session, given) {
   const { statements, orders } = session.plan;
   const rows = statements.map((s, n) => {
     const begins = n > 0 && (s.cycle !== statements[n - 1].cycle || s.order !== statements[n - 1].order);
-    return make("tr", begins ? { class: "begins" } : {}, make("th", { scope: "row" }, ...key(s)), ...keys[n].map((k) => make("td", {}, ...key(k))));
+    return make("tr", begins ? { class: "begins" } : {}, make("th", { scope: "row" }, ...key(s)), ...keys[n].map((k, p) => make("td", { "data-part": name(parts[p]) }, ...key(k))));
   });
   $("class-order").replaceChildren(make("caption", {}, orders.map((o) => o.title).join("; ")), make("thead", {}, head), make("tbody", {}, ...rows));
 }

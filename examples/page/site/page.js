@@ -812,6 +812,8 @@ function report() {
   done.report = r;
   const minutes = r.log.split("\n").filter(Boolean).reduce((n, line) => n + (JSON.parse(line).minutes || 0), 0);
   save(restKey, JSON.stringify({ day: today(), seconds: done.over + done.seconds * share - 60 * minutes }));
+  const { degrees, scale, varied, orders } = done.plan;
+  put("played", plain(`${degrees} in ${scale}${varied ? ", " + varied : ""}, ${orders.length > 3 ? `${orders.length} orders` : orders.map((o) => o.title).join("; ")}, tempo ${done.tempo}.`));
   put("told", `${done.says.length} of ${done.plan.statements.length} ${keysOrTries(done.plan)} played: ${count("clean")} clean, ${count("not clean")} not clean, ${count("unsaid")} not judged${count("unclear") ? `, ${count("unclear")} unclear` : ""}.`);
   $("list").replaceChildren(...done.says.map((s, n) => sayButton(s, n)));
   showHeard();
@@ -874,7 +876,7 @@ function showNext() {
   const sum = (field) => entries.reduce((n, e) => n + e[field], 0);
   const { says, next } = follows.get(done.task?.kind)?.(done, { clean: sum("clean"), judged: sum("statements") }) || {
     says: ladderText(),
-    next: [{ text: "Again", go: () => again() }, { text: "Next order", go: () => again(done.report.freshest), none: !done.report.fills }],
+    next: [{ text: "Again", go: () => again() }, { text: `Next order: ${means(done.report.freshest)}`, go: () => again(done.report.freshest), none: !done.report.fills }],
   };
   done.next = next;
   put("ladder-says", says || "");
@@ -883,6 +885,7 @@ function showNext() {
     put(id, next?.text || "");
     $(id).hidden = !next || Boolean(next.none);
   });
+  put("result-keys", `Page Down or the space bar: ${$("again").textContent}.${$("take").hidden ? "" : ` Page Up: ${$("take").textContent}.`}`);
 }
 
 // means is an order in words, if it is one to choose.
