@@ -3,6 +3,9 @@ package outside
 import (
 	"encoding/json"
 	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -10,6 +13,8 @@ import (
 
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
+
+	"example.com/keyorder/figure/practice"
 )
 
 // cells are the texts of a table's rows, as they are seen.
@@ -51,6 +56,9 @@ func TestClassOnTheScreen(t *testing.T) {
 		if size[0] == 360 || size[0] == 1024 {
 			b.check(fmt.Sprintf("class %d", size[0]), rules)
 		}
+		if wide := eval[float64](b, "(() => { const t = document.getElementById('class-order'); return t.scrollWidth - t.parentElement.clientWidth; })()"); size[0] == 360 && wide > 0 {
+			t.Errorf("at %d px the table is %.0f px too wide", size[0], wide)
+		}
 		b.picture(fmt.Sprintf("class-%dx%d-idle", size[0], size[1]))
 		b.press(kb.PageDown)
 		b.wait("document.getElementById('phase').textContent === 'count-in'", 10*time.Second)
@@ -75,6 +83,21 @@ func TestClassOnTheScreen(t *testing.T) {
 			}
 		}
 		b.picture(fmt.Sprintf("class-%dx%d-you", size[0], size[1]))
+		// The answer has the notes of each part, as wide as the screen.
+		b.press(kb.ArrowUp)
+		if got, want := b.rows("answers"), []string{"concert B♭ F C D♭ B♭", "trumpet C G D E♭ C", "alto saxophone G D A B♭ G", "horn F C G A♭ F"}; !slices.Equal(got, want) {
+			t.Errorf("the answer is %q, want %q", got, want)
+		}
+		if cut := eval[string](b, `[...document.querySelectorAll('#answers tbody :is(th, td)')].filter((c) => { const r = c.getBoundingClientRect(); return c.scrollWidth > c.clientWidth + 1 || r.right > innerWidth + 1 || r.bottom > document.getElementById('said').getBoundingClientRect().top + 1; }).map((c) => c.textContent).join(', ')`); cut != "" {
+			t.Errorf("%v: cut are %s", size, cut)
+		}
+		if size[0] == 1440 {
+			if height := eval[float64](b, "parseFloat(getComputedStyle(document.querySelector('#answers td:last-child')).fontSize) * 0.72"); height < 81 {
+				t.Errorf("a note of the answer is %.0f px high", height)
+			}
+		}
+		b.picture(fmt.Sprintf("class-%dx%d-answer", size[0], size[1]))
+		b.press(kb.ArrowUp)
 		if size[0] != 1024 {
 			b.press(kb.Escape)
 			b.quiet()
@@ -130,4 +153,22 @@ func TestClassLinks(t *testing.T) {
 		}
 	}
 	b.quiet()
+	// The table that a teacher makes of pupils' logs is whole on a phone, too.
+	dir := t.TempDir()
+	if err := os.WriteFile(filepath.Join(dir, "Constantin.jsonl"), []byte(practised(t, 3, practice.DateOf(time.Now()))), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if text, err := exec.Command("go", "run", "example.com/keyorder/examples/today", "-class", dir, "-out", filepath.Join(dir, "out")).CombinedOutput(); err != nil {
+		t.Fatalf("%v\n%s", err, text)
+	}
+	for _, width := range []int64{360, 1024} {
+		do(t, b.ctx, chromedp.EmulateViewport(width, 700), chromedp.Navigate("file://"+filepath.Join(dir, "out", "class.html")))
+		if cut := eval[string](b, "[...document.querySelectorAll('td')].filter((c) => c.getBoundingClientRect().right > innerWidth).map((c) => c.textContent).join()"); cut != "" {
+			t.Errorf("at %d px out of sight are %s", width, cut)
+		}
+		if labels := eval[int](b, "[...document.querySelectorAll('td')].filter((c) => getComputedStyle(c, '::before').content.includes('days')).length"); (labels == 1) != (width == 360) {
+			t.Errorf("at %d px %d cells say that they are days", width, labels)
+		}
+		b.picture(fmt.Sprintf("class-table-%d", width))
+	}
 }

@@ -338,9 +338,15 @@ func playing(t *testing.T) (*tab, func(statements []int, wrong int)) {
 	b.ready(static(t) + "#figure=3+5+1+6&meter=2/4&tempo=160&keys=C+Eb+F+Bb&instrument=piano+C4-C6")
 	loaded := "performance.getEntriesByType('resource').some((r) => r.name.includes('listen-w') || r.name.includes('ear.wasm'))"
 	b.wait("navigator.serviceWorker.controller", 20*time.Second) // what is loaded is kept for when there is no network
-	if eval[bool](b, loaded) || eval[bool](b, "caches.match('ear.wasm').then(Boolean)") {
+	if eval[bool](b, loaded) {
 		t.Error("what listens is loaded before anybody asks for it")
 	}
+	eval[chromedp.Void](b, "window.given = navigator.requestMIDIAccess; navigator.requestMIDIAccess = async () => { throw new DOMException('no', 'NotAllowedError'); }; document.getElementById('midi').click()")
+	b.wait("document.getElementById('ears-say').textContent.includes('refused')", 5*time.Second)
+	if said := b.text("ears-say"); !strings.Contains(said, "no MIDI instrument") || strings.Contains(said, "microphone") {
+		t.Errorf("of MIDI instruments that are refused it says %q", said)
+	}
+	eval[chromedp.Void](b, "navigator.requestMIDIAccess = given")
 	eval[chromedp.Void](b, "document.getElementById('ears').open = true; document.getElementById('mic').click()")
 	b.wait("/no microphone/.test(document.getElementById('ears-say').textContent)", 20*time.Second) // nobody allows it here
 	if eval[string](b, "document.getElementById('mic').ariaPressed") != "false" || !eval[bool](b, loaded) {

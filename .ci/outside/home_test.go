@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"math"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -115,7 +116,18 @@ func homeAtFirst(t *testing.T, address string, parent context.Context) {
 			t.Errorf("%v: %d parts are open", size, open)
 		}
 		b.picture(fmt.Sprintf("home-first-%d", size[0]))
+		if here := b.text("link-here"); eval[bool](b, "document.getElementById('unready').checkVisibility() || !document.getElementById('link-here').checkVisibility()") || !strings.Contains(here, "-out practice-page") {
+			t.Errorf("of a link that opens on this computer only it says %q", here)
+		}
 	}
+	// Opened as a file it does not run, and says why.
+	b := openTab(t, parent, 800, "light")
+	do(t, b.ctx, chromedp.Navigate("file://"+filepath.Join(written, "index.html")))
+	b.wait("document.getElementById('unready').checkVisibility({visibilityProperty: true})", 10*time.Second)
+	if said := eval[string](b, "document.body.innerText"); !strings.Contains(said, "only from a web server") {
+		t.Errorf("opened as a file it says %q", said)
+	}
+	b.picture("home-file")
 }
 
 // The plan of the day is that of examples/today; a block of it, started by one touch and
@@ -199,6 +211,10 @@ func homePlan(t *testing.T, address string, parent context.Context) {
 func homeHistory(t *testing.T, address string, parent context.Context) {
 	now := practice.DateOf(time.Now())
 	text := practised(t, 6, now-60) + practised(t, 2, now)
+	// A figure on one day, again and again: its best, which is neither the first nor the last.
+	for _, take := range []string{`80,"rest":"1","clean":1`, `86,"rest":"1","clean":1`, `90,"rest":"1","clean":0`, `84,"rest":"1","clean":1`} {
+		text += fmt.Sprintf(`{"version":2,"date":"%v","figure":"3 5 1 6","keys":"0","instrument":"trumpet in B♭","first":"C4","stage":"few keys","tempo":%s,"statements":1}`+"\n", now, take)
+	}
 	log, err := practice.Read(strings.NewReader(text))
 	if err != nil {
 		t.Fatal(err)
@@ -224,6 +240,9 @@ func homeHistory(t *testing.T, address string, parent context.Context) {
 		}
 		if said := b.text("past-takes"); !strings.Contains(said, "settle: tempo 80 on ") || !strings.Contains(said, "4 2 5 1:2 in dorian: tempo 66 on") && !strings.Contains(said, "sway: tempo 66 on") {
 			t.Errorf("of tempos it says %q", said)
+		}
+		if said := b.text("past-takes"); !strings.Contains(said, "3 5 1 6: tempo 86 on ") || regexp.MustCompile(`3 5 1 6: tempo 86 on [^;]*,`).MatchString(said) {
+			t.Errorf("of tempos on one day it says %q", said)
 		}
 		b.check(fmt.Sprintf("history %d", look.width), rules)
 		b.picture(fmt.Sprintf("home-history-%d-%s", look.width, look.scheme))
@@ -304,6 +323,9 @@ func homeLearn(t *testing.T, address string, parent context.Context) {
 	}
 	b.click("#build")
 	b.playThrough()
+	if told := b.text("told"); told != "4 of 4 tries played: 4 clean, 0 not clean, 0 not judged." {
+		t.Errorf("four tries in one key are told as %q", told)
+	}
 	if next := b.text("again"); next != "One note more: 3 of 3" {
 		t.Errorf("after the first step the pedal has %q", next)
 	}
@@ -320,11 +342,18 @@ func homeLearn(t *testing.T, address string, parent context.Context) {
 	b.wait("document.getElementById('setting').textContent.includes('retrograde')", 20*time.Second)
 	b.playThrough()
 	var got []string
+	minutes := 0
 	for _, e := range b.logged("") {
+		minutes += e.Minutes
 		got = append(got, fmt.Sprintf("%s %v %s %v", e.Figure.Plain(), e.Variation, e.Route, e.FirstTry))
 	}
 	if want := []string{"3 5 1  35 true", "3 5 1 first 2 3333 false", "3 5 1 first 3 3333 false", "3 5 1 retrograde 35 false"}; !slices.Equal(got, want) {
 		t.Errorf("the log has %q, not %q", got, want)
+	}
+	// Sixteen bars of the figure, each answered, and counts: far from half a minute each.
+	var rest struct{ Seconds float64 }
+	if err := json.Unmarshal([]byte(eval[string](b, "localStorage.getItem('keyorder minutes')")), &rest); err != nil || minutes > 1 || 60*float64(minutes)+rest.Seconds < 5 || math.Abs(rest.Seconds) > 30 {
+		t.Errorf("the entries of some seconds each have %d minutes, %v left over, %v", minutes, rest.Seconds, err)
 	}
 	b.quiet()
 }

@@ -74,8 +74,15 @@ func TestStageFits(t *testing.T) {
 				t.Fatal(err)
 			}
 			b.load(s.address + "#figure=1:3+5+b4+2+3:2&order=m3&instrument=trumpet&tempo=120&sound=answer&first=Db")
+			small := func() float64 {
+				return eval[float64](b, "(() => { document.getElementById('stage').hidden = false; const s = Math.min(...['setting', 'pause', 'ask', 'clean'].map((id) => parseFloat(getComputedStyle(document.getElementById(id)).fontSize))); document.getElementById('stage').hidden = true; return s; })()")
+			}
 			if scale == 2 {
+				before := small()
 				eval[chromedp.Void](b, "document.documentElement.style.fontSize = '200%'")
+				if after := small(); after < 1.15*before {
+					t.Errorf("%v: with text of twice the size the small text has %.1f px, before %.1f", size, after, before)
+				}
 			}
 			name := fmt.Sprintf("stage-%dx%d-%s-%.0f", size[0], size[1], scheme, scale*100)
 			if scale == 1 {
@@ -190,6 +197,13 @@ func TestStageByPedalAlone(t *testing.T) {
 	b.sees("result")
 	if told := b.text("told"); told != "6 of 6 keys played: 1 clean, 1 not clean, 4 not judged." {
 		t.Errorf("the result says %q", told)
+	}
+	if played := b.text("played"); played != "1 3 in major, your own keys, twice, tempo 240." {
+		t.Errorf("the result is of %q", played)
+	}
+	next := b.text("take")
+	if means, ok := strings.CutPrefix(next, "Next order: "); !ok || !strings.Contains(b.text("fresh"), means) || b.text("result-keys") != "Page Down or the space bar: Again. Page Up: "+next+"." {
+		t.Errorf("the pedal has %q, the button %q", b.text("result-keys"), next)
 	}
 	b.hold("PageDown", short) // again
 	b.sees("stage")
@@ -383,10 +397,12 @@ func TestStageWithoutANetwork(t *testing.T) {
 		if gone.Load() {
 			panic(http.ErrAbortHandler) // as where nobody answers
 		}
+		w.Header().Set("Cache-Control", "no-cache") // only what the page keeps itself is there without a network
 		files.ServeHTTP(w, r)
 	}))
 	t.Cleanup(s.Close)
 	b := openTab(t, openBrowser(t), 800, "light")
+	b.script(fakeMIDI)
 	b.ready(s.URL + "/" + small)
 	kept := "(async () => (await caches.keys()).length === 1 && (await (await caches.open((await caches.keys())[0])).keys()).length >= 10 && !!navigator.serviceWorker.controller)()"
 	for end := time.Now().Add(20 * time.Second); !eval[bool](b, kept); time.Sleep(50 * time.Millisecond) {
@@ -394,9 +410,26 @@ func TestStageWithoutANetwork(t *testing.T) {
 			t.Fatal("the page's files are not kept")
 		}
 	}
+	for end := time.Now().Add(20 * time.Second); !eval[bool](b, "caches.match('ear.wasm').then(Boolean)"); time.Sleep(50 * time.Millisecond) {
+		if time.Now().After(end) {
+			t.Fatal("what listens is not kept before somebody asks for it")
+		}
+	}
 	gone.Store(true)
 	s.CloseClientConnections()
 	b.ready(s.URL + "/" + small)
+	listen := func(want string) {
+		t.Helper()
+		eval[chromedp.Void](b, "document.getElementById('ears').open = true; document.getElementById('midi').click()")
+		b.wait("document.getElementById('ears-say').textContent.includes('listens')", 20*time.Second)
+		if said := b.text("ears-say"); !strings.Contains(said, want) {
+			t.Errorf("without a network it says %q, want %q", said, want)
+		}
+	}
+	listen("It listens to a keyboard.")
+	eval[chromedp.Void](b, "document.getElementById('midi').click()") // off
+	eval[bool](b, "caches.keys().then(async (k) => (await caches.open(k[0])).delete('ear.wasm'))")
+	listen("once where there is a network")
 	b.press(kb.PageDown)
 	b.due("B♭")
 	b.press(kb.PageDown)

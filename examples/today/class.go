@@ -15,6 +15,7 @@ import (
 
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/examples/internal/disk"
+	"example.com/keyorder/examples/internal/say"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/practice"
@@ -73,6 +74,9 @@ type class struct {
 // showClass prints the table of a folder of logs. Nothing is written to them.
 func showClass(o *options, w world) error {
 	files, err := os.ReadDir(o.class)
+	if errors.Is(err, fs.ErrNotExist) {
+		return badUsage("-class: there is no folder %s; name one that holds a practice log for each pupil, called after the pupil, as Ana.jsonl", shown(o.class))
+	}
 	if err != nil {
 		return usageError{fmt.Errorf("-class: %w", err)}
 	}
@@ -209,7 +213,11 @@ func rowsOf(l practice.Log, o *options) map[string]row {
 	days := map[string]map[practice.Date]bool{}
 	for _, e := range entries {
 		r := rows[e.Instrument]
-		for k, s := range standings(e) {
+		keys := standings(e)
+		if !say.Whole(&e) { // its day counts
+			keys = [12]standing{}
+		}
+		for k, s := range keys {
 			t := &r.Keys[k]
 			t.best = max(t.best, s.best)
 			t.played = t.played || s.played
@@ -223,7 +231,7 @@ func rowsOf(l practice.Log, o *options) map[string]row {
 		rows[e.Instrument] = r
 	}
 	for instrument, r := range rows {
-		clean, failed := practice.Log{Entries: entries}.Tally(instrument)
+		clean, failed := practice.Log{Entries: slices.DeleteFunc(slices.Clone(entries), func(e practice.Entry) bool { return !say.Whole(&e) })}.Tally(instrument)
 		clean.Merge(failed)
 		r.Days, r.Moves = len(days[instrument]), clean.Made()
 		rows[instrument] = r
@@ -328,7 +336,7 @@ func (g *group) concert(instrument string) {
 }
 
 const (
-	classNote = "A number is the fastest tempo that was clean in a key; × was played and never clean, ? was played and the log does not say which keys failed, - was never played."
+	classNote = "A number is the fastest tempo that was clean in a key; × was played and never clean, ? was played and the log does not say which keys failed, - was never played. Only the whole figure counts, not its beginnings as one learns it."
 	nameWidth = 20
 )
 
@@ -406,6 +414,15 @@ table { border-collapse: collapse; margin: 1rem 0; }
 caption { text-align: left; font-weight: bold; }
 th, td { border: 1px solid #666; padding: .15rem .4rem; text-align: right; }
 th[scope=row] { text-align: left; }
+@media screen and (max-width: 50rem) { /* a pupil after the other */
+table, caption, tbody, tr, th[scope=row] { display: block; }
+tr { border: 1px solid #666; border-top: 0; padding: .25rem .4rem; }
+tr:nth-child(1) { border-top: 1px solid #666; padding: 0; }
+th[scope=col] { display: none; }
+th, td { border: 0; padding: 0 .75rem 0 0; }
+td { display: inline-block; white-space: nowrap; }
+td::before { content: attr(data-of) " "; font-weight: bold; }
+}
 </style>
 </head>
 <body>
@@ -417,7 +434,7 @@ th[scope=row] { text-align: left; }
 <caption>{{.Instrument}}: {{.Reading}}</caption>
 <tr><th scope="col">pupil</th>{{range $.Keys}}<th scope="col">{{.}}</th>{{end}}<th scope="col">days</th><th scope="col">last day</th><th scope="col">moves of 132</th></tr>
 {{- range .Rows}}
-<tr><th scope="row">{{.Name}}</th>{{range .Keys}}<td>{{.}}</td>{{end}}<td>{{.Days}}</td><td>{{.Last}}</td><td>{{.Moves}}</td></tr>
+<tr><th scope="row">{{.Name}}</th>{{range $k, $s := .Keys}}<td data-of="{{index $.Keys $k}}">{{$s}}</td>{{end}}<td data-of="days">{{.Days}}</td><td data-of="last day">{{.Last}}</td><td data-of="moves of 132">{{.Moves}}</td></tr>
 {{- end}}
 </table>
 </div>

@@ -2,8 +2,10 @@ package main
 
 import (
 	"context"
+	"fmt"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -101,6 +103,29 @@ func listing(t *testing.T, dir string) string {
 	return b.String()
 }
 
+// TestClassLearning: a figure that was built up stands at the tempo of the whole, and
+// where only its beginnings were played no key has a tempo.
+func TestClassLearning(t *testing.T) {
+	dir := t.TempDir()
+	line := func(variation string, tempo int) string {
+		return fmt.Sprintf(`{"version":3,"date":"2025-03-01","figure":"3 5 1 6",%s"keys":"3/3","instrument":"flute","first":"E♭4","stage":"few keys","tempo":%d,"rest":"1","clean":2,"statements":2}`+"\n", variation, tempo)
+	}
+	for name, text := range map[string]string{
+		"Ana.jsonl": line(`"variation":"first 2",`, 200) + line(`"variation":"first 4",`, 90) + line("", 88) + line(`"variation":"retrograde",`, 92),
+		"Bo.jsonl":  line(`"variation":"first 3",`, 120),
+	} {
+		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	said := ok(t, "", "-class", dir)
+	for _, want := range []string{`Ana +- +- +- +92 +- `, `Bo( +-){12} +1  2025-03-01 +0\b`} {
+		if !regexp.MustCompile(want).MatchString(said) {
+			t.Errorf("no %s in\n%s", want, said)
+		}
+	}
+}
+
 // TestClassPage: the page has what the terminal has, and a pupil's name is text.
 func TestClassPage(t *testing.T) {
 	dir, out := t.TempDir(), filepath.Join(t.TempDir(), "out")
@@ -115,7 +140,7 @@ func TestClassPage(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{"<h1>1 pupil in ", "<caption>&lt;b&gt;lute: keys that the player reads</caption>", `<th scope="row">Ana &amp; &lt;i&gt;Bo</th><td>-</td><td>-</td><td>-</td><td>92</td>`, "<td>1</td><td>2025-03-01</td><td>0</td>"} {
+	for _, want := range []string{"<h1>1 pupil in ", "<caption>&lt;b&gt;lute: keys that the player reads</caption>", `<th scope="row">Ana &amp; &lt;i&gt;Bo</th><td data-of="C">-</td><td data-of="D♭">-</td><td data-of="D">-</td><td data-of="E♭">92</td>`, `<td data-of="days">1</td><td data-of="last day">2025-03-01</td><td data-of="moves of 132">0</td>`} {
 		if !strings.Contains(string(page), want) {
 			t.Errorf("the page has no %s:\n%s", want, page)
 		}
@@ -129,7 +154,8 @@ func TestClassRefuses(t *testing.T) {
 		args []string
 	}{
 		{"has no practice log", []string{"-class", empty}},
-		{"no such file", []string{"-class", filepath.Join(empty, "none")}},
+		{"there is no folder", []string{"-class", filepath.Join(empty, "none")}},
+		{"none; name one that holds a practice log for each pupil", []string{"-class", filepath.Join(empty, "none")}},
 		{"name the folder", []string{"-class", ""}},
 		{"-class goes with no other flag", []string{"-class", empty, "-done"}},
 		{"-class goes with no other flag", []string{"-class", empty, "-for", "flute"}},

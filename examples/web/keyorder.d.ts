@@ -86,6 +86,8 @@ export interface Answer {
 export interface ClassKeys {
   parts: string[];
   keys: { key: string; said: string; rests?: boolean }[][];
+  /** The notes of the figure by the concert key: the concert ones, then those of each part. */
+  notes: Record<string, string[][]>;
   /** Short links to what each part plays alone, "" where there is none. */
   links: string[];
 }
@@ -170,7 +172,7 @@ export interface DayPlan {
 export interface History {
   instrument: string;
   instruments: string[];
-  orders: { title: string; moves: { to: string; clean: number[]; tried: number[] }[] }[];
+  orders: { title: string; moves: { from: string; clean: number[]; tried: number[] }[] }[];
   keys: string[];
   days: { day: number; minutes: number; clean: number; played: number }[];
   takes: { name: string; goal?: number; take: Take[] }[];

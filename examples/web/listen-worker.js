@@ -2,7 +2,7 @@
 // keys, go to the program ear.wasm, and what it says goes to listener.js. Times that
 // come and go are those of the audio clock, in seconds. Nothing leaves the device.
 
-import { load } from "./keyorder.js";
+import { KeyorderError, load } from "./keyorder.js";
 
 const longest = 600; // seconds of sound that are kept at most, where that is asked for
 const often = 0.08; // seconds from level to level
@@ -14,7 +14,9 @@ let kept, peak = 0, told = 0, sounds = 0;
 
 const acts = {
   async open(instrument, of) {
-    ear = await load(new URL("ear.wasm", import.meta.url));
+    ear = await load(new URL("ear.wasm", import.meta.url)).catch(() => {
+      throw new KeyorderError({ field: "program", text: "The program that listens could not be loaded." });
+    });
     rate = of;
     ear.call("open", instrument, rate);
   },

@@ -12,11 +12,18 @@ import { KeyorderError } from "./keyorder.js";
 const patience = 50; // ms between the times at which keys are judged
 const lead = 0.8; // seconds at least from a note that was held to the count-in
 
+const noMIDI = "The browser gives this page no MIDI instrument: it was refused, here or in the browser's settings.";
 const words = {
-  NotAllowedError: "The browser gives this page no microphone: it was refused, here or in the browser's settings.",
-  NotFoundError: "There is no microphone.",
-  NotReadableError: "Another program has the microphone.",
-  SecurityError: "The browser gives this page no MIDI instrument.",
+  microphone: {
+    NotAllowedError: "The browser gives this page no microphone: it was refused, here or in the browser's settings.",
+    NotFoundError: "There is no microphone.",
+    NotReadableError: "Another program has the microphone.",
+  },
+  midi: {
+    NotAllowedError: noMIDI,
+    SecurityError: noMIDI,
+    NotSupportedError: "The system gives the browser no MIDI instruments.",
+  },
 };
 
 async function microphone() {
@@ -24,12 +31,12 @@ async function microphone() {
     if (!navigator.mediaDevices) throw new DOMException("This browser gives pages no microphone, or not to this address.", "NotSupported");
     return await navigator.mediaDevices.getUserMedia({ audio: { echoCancellation: false, noiseSuppression: false, autoGainControl: false, channelCount: 1 } });
   } catch (e) {
-    throw refused(e);
+    throw refused(e, words.microphone);
   }
 }
 
 // refused puts the browser's refusal into words.
-function refused(e) { return new KeyorderError({ field: "", text: words[e.name] || e.message }); }
+function refused(e, words) { return new KeyorderError({ field: "", text: words[e.name] || e.message }); }
 
 /** countFrom is when to begin after a note that was held for two beats: in time with
     it, and not before a time that is now. */
@@ -79,7 +86,7 @@ export class Listener {
       if (!navigator.requestMIDIAccess) throw new DOMException("This browser gives pages no MIDI instrument.", "NotSupported");
       midi = await navigator.requestMIDIAccess();
     } catch (e) {
-      throw refused(e);
+      throw refused(e, words.midi);
     }
     const l = new Listener(audio);
     l.#keys = midi;

@@ -49,7 +49,7 @@ const (
 // may be missing, and so may variation, as "retrograde", which makes the version 3.
 type Entry struct {
 	Date    Date
-	Minutes int // 0 if not known, at most MaxMinutes
+	Minutes int // 0 if not known or too few to count, at most MaxMinutes
 	Figure  figure.Figure
 	// Variation is how the figure was varied, if it was: Figure is the idea itself.
 	Variation figure.Variation

@@ -141,7 +141,7 @@ func (p Plan) Entry(block int) Entry {
 	}
 	b := p.Blocks[block]
 	e := Entry{
-		Date: p.Settings.Date, Minutes: max(1, int(b.Length.Round(time.Minute).Minutes())), Figure: p.idea(b), Variation: b.Variation,
+		Date: p.Settings.Date, Minutes: rounded(b.Start+b.Length) - rounded(b.Start), Figure: p.idea(b), Variation: b.Variation,
 		Order: b.Order, Route: b.Drill.Route, Instrument: p.Settings.Instrument.Name,
 		Stage: p.Settings.Stage, Tempo: b.Drill.Tempo, Rest: b.Drill.Rest,
 		Clean: b.Drill.Route.Len(), Played: b.Drill.Route.Len(), FirstTry: b.Test,
@@ -155,6 +155,10 @@ func (p Plan) Entry(block int) Entry {
 	}
 	return e
 }
+
+// rounded returns whole minutes. Those of blocks are taken from begin to end, so that
+// together they are no more than the plan takes.
+func rounded(d time.Duration) int { return int(d.Round(time.Minute).Minutes()) }
 
 // idea returns the figure of a block as it stands before it is varied.
 func (p Plan) idea(b Block) figure.Figure {

@@ -36,7 +36,7 @@ func checkPlan(t failer, p Plan) {
 		t.Fatalf("%v in %d minutes", p.Length(), s.Minutes)
 	}
 	instrument := s.Instrument
-	at, stretch := time.Duration(0), time.Duration(0)
+	at, stretch, minutes := time.Duration(0), time.Duration(0), 0
 	passes := map[string]int{}
 	before := ""
 	for n, b := range p.Blocks {
@@ -44,6 +44,9 @@ func checkPlan(t failer, p Plan) {
 			t.Fatalf("block %d begins at %v, not %v, and takes %v", n, b.Start, at, b.Length)
 		}
 		at += b.Length
+		if minutes += p.Entry(n).Minutes; minutes > rounded(at) {
+			t.Fatalf("up to block %d the entries have %d minutes of %v", n, minutes, at)
+		}
 		if b.Pause {
 			switch {
 			case b.Length != pauseTime:

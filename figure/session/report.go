@@ -46,22 +46,26 @@ type Cell struct {
 }
 
 // Report returns what came of the session so far, on a day, after so much time
-// of playing; 0 is a time that is not known. The error is that of a log entry.
+// of playing; 0 is a time that is not known. The minutes of the entries together are
+// those of what was judged, rounded, so that an entry may have none. The error is that
+// of a log entry.
 func (s *Session) Report(date practice.Date, took time.Duration) (Report, error) {
 	r := Report{Problem: problem(s.log, date)}
 	played := s.played()
 	var log bytes.Buffer
 	var l practice.Log
 	var moves cycle.Tally
+	counted := 0 // statements of the entries so far
+	minutes := func() int { return int(math.Round(took.Minutes() * float64(counted) / float64(played))) }
 	for n, d := range s.drills {
 		verdicts := s.saidOf(s.first[n], s.first[n+1])
 		verdicts = verdicts[:min(len(verdicts), max(0, played-s.first[n]))]
 		count(d, len(verdicts), &moves)
 		for _, e := range s.entries(n, verdicts) {
 			e.Date = date
-			if share := took.Minutes() * float64(e.Played) / float64(played); share > 0 {
-				e.Minutes = int(min(max(1, math.Round(share)), practice.MaxMinutes))
-			}
+			before := minutes()
+			counted += e.Played
+			e.Minutes = min(minutes()-before, practice.MaxMinutes)
 			e.FirstTry = log.Len() == 0 && s.firstTry(date)
 			if err := practice.AppendEntry(&log, e); err != nil {
 				return r, err

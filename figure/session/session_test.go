@@ -99,7 +99,7 @@ func Example() {
 	// C 2 3
 	// B♭ 6 7
 	// A♭ 10 11
-	// {"version":2,"date":"2025-03-02","minutes":1,"figure":"1 4 b3 b7 in dorian","order":"-M2","keys":"(0T8642)/(1E9753)","instrument":"trumpet in B♭","first":"C4","stage":"constant orders","tempo":120,"rest":"1","clean":2,"statements":3,"failed_moves":"0T","first_try":true}
+	// {"version":2,"date":"2025-03-02","figure":"1 4 b3 b7 in dorian","order":"-M2","keys":"(0T8642)/(1E9753)","instrument":"trumpet in B♭","first":"C4","stage":"constant orders","tempo":120,"rest":"1","clean":2,"statements":3,"failed_moves":"0T","first_try":true}
 	// 1 moves clean; next m2 <nil>
 }
 
@@ -605,6 +605,37 @@ func TestTempoOfEntries(t *testing.T) {
 	if err := s.SetTempo(0, 5); err == nil {
 		t.Error("tempo 5 is taken")
 	}
+}
+
+// TestLawMinutesAreThoseThatWerePlayed: the entries of a session together have the
+// minutes of its judged part, rounded once.
+func TestLawMinutesAreThoseThatWerePlayed(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := anySession(t)
+		end := 0
+		for range s.Line().Turns(0) {
+			end++
+		}
+		if err := s.Go(end); err != nil { // all is played
+			t.Fatal(err)
+		}
+		took := time.Duration(rapid.IntRange(1, 1200).Draw(t, "seconds")) * time.Second
+		r, err := s.Report(20000, took)
+		if err != nil {
+			t.Fatal(err)
+		}
+		l, err := practice.Read(strings.NewReader(r.Log))
+		if err != nil {
+			t.Fatal(err)
+		}
+		minutes, judged := 0, 0
+		for _, e := range l.Entries {
+			minutes, judged = minutes+e.Minutes, judged+e.Played
+		}
+		if want := int(math.Round(took.Minutes() * float64(judged) / float64(s.Len()))); minutes != want {
+			t.Fatalf("%v, %d of %d judged, are %d minutes, not %d:\n%s", took, judged, s.Len(), minutes, want, r.Log)
+		}
+	})
 }
 
 // TestSeveralAtOnce: sessions know nothing of each other.

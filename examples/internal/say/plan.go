@@ -73,3 +73,10 @@ func Rest(b practice.Block) string {
 	}
 	return rest.String() + " of a whole note"
 }
+
+// Whole reports whether an entry of a log is of the whole figure, varied or not, and
+// not of its beginning alone, as one learns it.
+func Whole(e *practice.Entry) bool {
+	f, err := e.Variation.Apply(e.Figure)
+	return err != nil || f.NoteCount() >= e.Figure.NoteCount()
+}

@@ -10,12 +10,15 @@ function make(tag, attributes = {}, ...inside) {
   return e;
 }
 
+// plain writes double accidentals as two signs, which every font has.
+const plain = (text) => text.replaceAll("𝄫", "♭♭").replaceAll("𝄪", "♯♯");
+
 // key shows a key, in words for whoever hears the page.
 function key({ key, said, rests }) {
   if (rests) return [make("span", { "aria-hidden": "true" }, "–"), make("span", { class: "unseen" }, "rests")];
-  const plain = key.replaceAll("𝄫", "♭♭").replaceAll("𝄪", "♯♯");
-  const sign = plain.length > 1 ? [make("span", { class: "accidental" }, plain.slice(1))] : [];
-  return [make("span", { "aria-hidden": "true" }, plain.slice(0, 1), ...sign), make("span", { class: "unseen" }, said)];
+  const text = plain(key);
+  const sign = text.length > 1 ? [make("span", { class: "accidental" }, text.slice(1))] : [];
+  return [make("span", { "aria-hidden": "true" }, text.slice(0, 1), ...sign), make("span", { class: "unseen" }, said)];
 }
 
 // name is the name of an instrument without what is behind it: trumpet in B♭.
@@ -34,6 +37,7 @@ export function readShort(library, text) {
 /** showLink shows the short link of settings. */
 export function showLink(library, given) {
   const short = "#" + library.shortLink(given);
+  $("link-here").hidden = !/^(localhost|.*\.localhost|127(\.\d+){3}|\[::1\])$/.test(location.hostname);
   $("link").href = short;
   const parts = (location.host + location.pathname + short).split(/(?<=[/.])/);
   $("link").replaceChildren(...parts.flatMap((p) => [p, make("wbr")])); // where a line may end
@@ -49,7 +53,7 @@ export function order(session, given) {
   const { statements, orders } = session.plan;
   const rows = statements.map((s, n) => {
     const begins = n > 0 && (s.cycle !== statements[n - 1].cycle || s.order !== statements[n - 1].order);
-    return make("tr", begins ? { class: "begins" } : {}, make("th", { scope: "row" }, ...key(s)), ...keys[n].map((k) => make("td", {}, ...key(k))));
+    return make("tr", begins ? { class: "begins" } : {}, make("th", { scope: "row" }, ...key(s)), ...keys[n].map((k, p) => make("td", { "data-part": name(parts[p]) }, ...key(k))));
   });
   $("class-order").replaceChildren(make("caption", {}, orders.map((o) => o.title).join("; ")), make("thead", {}, head), make("tbody", {}, ...rows));
 }
@@ -61,11 +65,25 @@ export function begin(session, given) {
   try {
     playing = session.classKeys(given);
   } catch {
-    playing = { parts: [], keys: [] }; // of a session that was kept, with settings that are no more
+    playing = { parts: [], keys: [], notes: {} }; // of a session that was kept, with settings that are no more
   }
   $("stage").classList.toggle("class", playing.parts.length > 0);
-  $("call").hidden = !playing.parts.length;
+  $("call").hidden = $("answers").hidden = !playing.parts.length;
   $("call").style.setProperty("--rows", playing.parts.length + 2);
+  $("answers").style.setProperty("--rows", playing.parts.length + 1);
+}
+
+/** answer shows the notes of a statement, as they sound and as each part reads them,
+    and reports whether there is a class; sounds are those that sound. */
+export function answer(statements, n, sounds) {
+  const all = playing?.notes[statements[n].key];
+  if (!all) return false;
+  const at = statements[n].held ? all[0].indexOf(sounds) : -1; // one note of a key that is held
+  const texts = all.map((notes) => plain((at < 0 ? notes : notes.slice(at, at + 1)).join(" ")));
+  const row = (label, of, text) => make("tr", {}, make("th", { scope: "row" }, label), make("td", {}, ...key(of)), make("td", {}, text));
+  $("answers").style.setProperty("--long", Math.max(...texts.map((t) => t.length)));
+  $("answers").tBodies[0].replaceChildren(row("concert", statements[n], texts[0]), ...playing.parts.map((part, p) => row(name(part), playing.keys[n][p], texts[p + 1])));
+  return true;
 }
 
 /** call shows the key that leads and the one after it, as they sound and as each part

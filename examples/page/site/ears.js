@@ -5,6 +5,7 @@
 import { Listener } from "./listener.js";
 
 const $ = (id) => document.getElementById(id);
+const away = "The part of the page that listens is not on this device yet. Open the page once where there is a network; after that it listens without one, too.";
 const loud = 0.98; // a peak that is cut off
 
 export class Ears {
@@ -41,7 +42,7 @@ export class Ears {
       this.instrument = this.#page.instrument();
       l = await Listener[id === "mic" ? "microphone" : "keys"](audio, { instrument: this.instrument });
     } catch (e) {
-      if (mine === this.#asked) this.#say(e.message);
+      if (mine === this.#asked) this.#say(e.field === "program" ? away : e.message);
       return;
     }
     if (mine !== this.#asked) {

@@ -97,7 +97,7 @@ function moves() {
     fresh += count("fresh");
     const li = make("li");
     li.append(make("span", { class: "title" }, page.capital(title)), svg(240, 20, "", ...states.map((s, n) => marks[s](20 * n))), make("span", {}, `${clean} of 12`));
-    const missing = states.flatMap((s, n) => (s === "tried" || s === "never" ? [`${past.keys[n]} to ${moves[n].to}`] : []));
+    const missing = states.flatMap((s, n) => (s === "tried" || s === "never" ? [`${moves[n].from} to ${past.keys[n]}`] : []));
     if (missing.length) li.append(make("span", { class: "unseen" }, " clean; still open: " + plain(missing.join(", "))));
     return li;
   });
@@ -126,6 +126,14 @@ function growth() {
     shape("text", { x: 26, y: 14, class: "end" }, "132"), shape("text", { x: 26, y: 94, class: "end" }, "0")));
 }
 
+// best says the tempo of a day: the fastest of those in which the whole figure was
+// clean, if there is one.
+function best(take, day) {
+  const all = take.filter((k) => k.day === day);
+  const clean = all.filter((k) => !k.part && k.clean === k.played);
+  return `tempo ${Math.max(...(clean.length ? clean : all).map((k) => k.tempo))} on ${date(day)}`;
+}
+
 // The tempo of each figure: a mark for each time, filled for the first try of a day.
 function takes() {
   const { $, make, plain } = page;
@@ -135,9 +143,9 @@ function takes() {
     const low = Math.min(...tempos) - 4, high = Math.max(...tempos) + 4;
     const x = (d) => 40 + (245 * (d - begun)) / Math.max(1, now - begun);
     const y = (n) => 70 - (60 * (n - low)) / (high - low);
-    const first = t.take[0], last = t.take.at(-1);
+    const first = t.take[0].day, last = t.take.at(-1).day;
     const count = new Set(t.take.map((k) => k.day)).size;
-    const said = `${t.name}: tempo ${first.tempo} on ${date(first.day)}` + (t.take.length > 1 ? `, ${last.tempo} on ${date(last.day)}` : "") + `; ${count} ${count === 1 ? "day" : "days"}` + (t.goal ? `; goal ${t.goal}.` : ".");
+    const said = `${t.name}: ${best(t.take, first)}` + (last !== first ? `, ${best(t.take, last)}` : "") + `; ${count} ${count === 1 ? "day" : "days"}` + (t.goal ? `; goal ${t.goal}.` : ".");
     const figure = make("figure");
     figure.append(make("figcaption", {}, plain(said)), svg(300, 80, said,
       shape("path", { d: "M40 75H290", class: "rule" }),

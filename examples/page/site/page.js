@@ -14,7 +14,7 @@ import * as learn from "./learn.js";
 import * as mine from "./own.js";
 import * as past from "./history.js";
 import * as plans from "./today.js";
-import { Tab, lastKey, levelKey, logKey, save, saved, savedObject } from "./store.js";
+import { Tab, lastKey, levelKey, logKey, restKey, save, saved, savedObject } from "./store.js";
 
 const $ = (id) => document.getElementById(id);
 const inMain = ["figure", "order", "instrument"];
@@ -677,7 +677,7 @@ function showCircle(n) {
 function answerOf(mine, n) {
   if (!mine.answers.has(n)) {
     const a = mine.session.answer(n);
-    mine.answers.set(n, { text: plain(`${mine.plan.statements[n].key}: ${a.notes}`), staff: nodes(a.svg.slice(0, 1)) });
+    mine.answers.set(n, { notes: a.notes, text: plain(`${mine.plan.statements[n].key}: ${a.notes}`), staff: nodes(a.svg.slice(0, 1)) });
   }
   return mine.answers.get(n);
 }
@@ -686,10 +686,12 @@ function answer(n) {
   if (play.answered === n) return;
   const a = answerOf(play, n);
   play.answered = n;
-  put("answer-notes", a.text);
-  $("answer-staff").replaceChildren(...a.staff);
   $("answer").classList.remove("off");
-  for (const svg of a.staff) crop(svg);
+  if (!classroom.answer(play.plan.statements, n, a.notes)) {
+    put("answer-notes", a.text);
+    $("answer-staff").replaceChildren(...a.staff);
+    for (const svg of a.staff) crop(svg);
+  }
   $("ask").setAttribute("aria-pressed", "true");
 }
 
@@ -909,8 +911,15 @@ function report() {
 
 function count() {
   settle(done);
-  done.refused = attempt(() => { done.report = done.session.report(today(), done.seconds); });
+  const judged = done.says.filter((s) => s === "clean" || s === "not clean").length;
+  // An entry has whole minutes: what a session leaves over goes to the next one of the day.
+  const share = judged / done.says.length;
+  const { day, seconds } = savedObject(restKey);
+  done.over ??= day === today() && Number.isFinite(seconds) ? seconds : 0;
+  done.refused = attempt(() => { done.report = done.session.report(today(), Math.max(0, done.seconds + done.over / (share || 1))); });
   if (done.refused) return false;
+  const minutes = done.report.log.split("\n").filter(Boolean).reduce((n, line) => n + (JSON.parse(line).minutes || 0), 0);
+  save(restKey, JSON.stringify({ day: today(), seconds: done.over + done.seconds * share - 60 * minutes }));
   done.saved = keepLines(done.report.log);
   return done.saved;
 }
@@ -922,7 +931,9 @@ function showReport() {
   }
   const { report: r, saved: kept } = done;
   const count = (v) => done.says.filter((s) => s === v).length;
-  put("told", `${done.says.length} of ${done.plan.statements.length} keys played: ${count("clean")} clean, ${count("not clean")} not clean, ${count("unsaid")} not judged${count("unclear") ? `, ${count("unclear")} unclear` : ""}.`);
+  const { degrees, scale, varied, orders } = done.plan;
+  put("played", plain(`${degrees} in ${scale}${varied ? ", " + varied : ""}, ${orders.length > 3 ? `${orders.length} orders` : orders.map((o) => o.title).join("; ")}, tempo ${done.tempo}.`));
+  put("told", `${done.says.length} of ${done.plan.statements.length} ${keysOrTries(done.plan)} played: ${count("clean")} clean, ${count("not clean")} not clean, ${count("unsaid")} not judged${count("unclear") ? `, ${count("unclear")} unclear` : ""}.`);
   $("list").replaceChildren(...done.says.map((s, n) => sayButton(s, n)));
   showHeard();
   put("made", `This session made ${r.moves} of the 132 moves, ${r.clean} of them clean. With what is saved in this browser for ${done.plan.instrument}, ${r.made} were clean at least once.`);
@@ -932,6 +943,11 @@ function showReport() {
   offer($("download"), r.log);
   offer($("download-all"), kept ? saved(logKey) : library.keep(done.before, "", r.log));
   showNext();
+}
+
+// keysOrTries is what a session is counted in: one key again and again is tries.
+function keysOrTries({ statements }) {
+  return statements.length > 1 && statements.every((s) => s.key === statements[0].key) ? "tries" : "keys";
 }
 
 // showHeard lists what was heard of keys that were not clean.
@@ -977,7 +993,7 @@ function showNext() {
   const sum = (field) => entries.reduce((n, e) => n + e[field], 0);
   const { says, next } = follows.get(done.task?.kind)?.(done, { clean: sum("clean"), judged: sum("statements") }) || {
     says: ladderText(),
-    next: [nextRound("Again"), { ...nextRound("Next order", done.report.freshest), none: !done.report.fills }],
+    next: [nextRound("Again"), { ...nextRound(`Next order: ${means(done.report.freshest)}`, done.report.freshest), none: !done.report.fills }],
   };
   done.next = next;
   put("ladder-says", says || "");
@@ -986,6 +1002,7 @@ function showNext() {
     put(id, next?.text || "");
     $(id).hidden = !next || Boolean(next.none);
   });
+  put("result-keys", `Page Down or the space bar: ${$("again").textContent}.${$("take").hidden ? "" : ` Page Up: ${$("take").textContent}.`}`);
   awaitNext();
 }
 
@@ -1122,7 +1139,7 @@ function offerSession(kept, of) {
   const said = plan.statements.filter((s) => s.verdict !== "unsaid").length;
   const seconds = kept.seconds >= 0 ? kept.seconds : 0;
   const judged = plan.statements.map((s, n) => (s.judged ? { verdict: s.verdict, words: String(kept.heard?.[n]?.words ?? "") } : null));
-  put("kept-what", `${plan.degrees} in ${plan.scale}, ${plan.orders.map((o) => o.title).join("; ")}: ${said} of ${plan.statements.length} keys are judged.`);
+  put("kept-what", `${plan.degrees} in ${plan.scale}, ${plan.orders.map((o) => o.title).join("; ")}: ${said} of ${plan.statements.length} ${keysOrTries(plan)} are judged.`);
   $("go-on").onclick = () => {
     $("kept").hidden = true;
     fill(object(task?.base) || given);
@@ -1160,6 +1177,7 @@ function resumeTime(of) {
 
 function show(which) {
   for (const id of ["setup", "stage", "result"]) $(id).hidden = id !== which;
+  $("unready").hidden = true;
   $("sound").hidden = which === "result";
   $("kept").hidden = true;
   const before = document.body.className;
@@ -1360,10 +1378,17 @@ async function begun() {
   await offerKept();
   record.offered = true;
   // A newer page is asked for at once: the browser itself waits until the page has stood a while.
-  if ("serviceWorker" in navigator) navigator.serviceWorker.register("sw.js").then((r) => r.update()).catch(() => {});
+  if ("serviceWorker" in navigator) {
+    navigator.serviceWorker.register("sw.js").then((r) => r.update()).catch(() => {});
+    // Now that the page is there, what listens is kept as well.
+    const more = () => navigator.serviceWorker.controller?.postMessage("more");
+    navigator.serviceWorker.addEventListener("controllerchange", more);
+    more();
+  }
 }
 
 begun().catch((e) => {
+  $("unready").hidden = true;
   tell("The page could not load its program; load it again, from a web server.");
   console.error(e);
 });

@@ -7,6 +7,7 @@ export const ideasKey = "keyorder ideas";
 export const levelKey = "keyorder levels";
 export const planKey = "keyorder plan"; // its minutes and stage
 export const lastKey = "keyorder settings"; // last started with
+export const restKey = "keyorder minutes"; // seconds of a day that no entry has counted yet
 const sessions = "keyorder session ";
 const tabKey = "keyorder tab";
 

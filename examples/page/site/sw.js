@@ -23,6 +23,15 @@ addEventListener("fetch", (e) => {
   e.respondWith(caches.open(kept).then(async (c) => (await c.match(e.request, { ignoreSearch: true })) || fetched(c, e.request)));
 });
 
+// Once a page is there it asks that the rest be kept, too.
+let keeping;
+addEventListener("message", (e) => {
+  keeping ??= caches.open(kept).then(async (c) => {
+    for (const f of LATER) if (!(await c.match(f))) await c.add(f);
+  }).catch(() => {}).finally(() => { keeping = undefined; });
+  e.waitUntil(keeping);
+});
+
 // fetched gets what is loaded only where it is asked for, and keeps it.
 async function fetched(cache, request) {
   const answer = await fetch(request);

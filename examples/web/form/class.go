@@ -24,6 +24,9 @@ const MaxClass = 8
 type ClassKeys struct {
 	Parts []string     `json:"parts"`
 	Keys  [][]ClassKey `json:"keys"` // by statement, then by part
+	// Notes are those of the figure by the concert key's name: the concert ones, then
+	// what each part reads, none where it rests. Those that sound together are joined.
+	Notes map[string][][]string `json:"notes"`
 	// Links are short links to what each part plays alone, in the keys that it
 	// reads; one is empty where the order is none that sounds the same then.
 	Links []string `json:"links"`
@@ -34,6 +37,7 @@ type ClassKey struct {
 	Key   string `json:"key"`             // "E♭"
 	Said  string `json:"said"`            // "E flat"
 	Rests bool   `json:"rests,omitempty"` // it does not fit, so that the part rests
+	notes []string
 }
 
 // readClass reads the instruments of a class.
@@ -88,7 +92,7 @@ func Class(s *session.Session, settings []byte) (ClassKeys, error) {
 	if leads := s.Settings().Drill.Parts[0]; err == nil && len(parts) > 0 && pitch.ClassOf(leads.Sounding.Semitones()) != 0 {
 		err = refuse("parts", text["parts"], fmt.Sprintf("a class plays from concert keys, and the session is in those that the %s reads", leads.Name))
 	}
-	c := ClassKeys{Parts: []string{}, Keys: [][]ClassKey{}, Links: []string{}}
+	c := ClassKeys{Parts: []string{}, Keys: [][]ClassKey{}, Notes: map[string][][]string{}, Links: []string{}}
 	if err != nil || len(parts) == 0 {
 		return c, err
 	}
@@ -103,7 +107,14 @@ func Class(s *session.Session, settings []byte) (ClassKeys, error) {
 	}
 	for _, d := range s.Line().Drills() {
 		for st := range d.Parts()[0].Statements() {
-			c.Keys = append(c.Keys, read[st.Sounding.Name().Class()])
+			keys, name := read[st.Sounding.Name().Class()], st.Sounding.Name().String()
+			c.Keys = append(c.Keys, keys[1:])
+			if c.Notes[name] != nil {
+				continue
+			}
+			for _, k := range keys {
+				c.Notes[name] = append(c.Notes[name], k.notes)
+			}
 		}
 	}
 	return c, nil
@@ -111,7 +122,7 @@ func Class(s *session.Session, settings []byte) (ClassKeys, error) {
 
 var saidKey = strings.NewReplacer("𝄫", " double flat", "𝄪", " double sharp", "♭", " flat", "♯", " sharp")
 
-// classKeys works out what parts read in each key of a session.
+// classKeys works out what parts read in each key of a session, after who leads.
 func classKeys(s *session.Session, parts []drill.Instrument) (read [12][]ClassKey, err error) {
 	drills := s.Line().Drills()
 	set := drills[0].Settings()
@@ -132,16 +143,33 @@ func classKeys(s *session.Session, parts []drill.Instrument) (read [12][]ClassKe
 		return read, in("parts", err)
 	}
 	for n := range keys {
-		for _, p := range all.Parts()[1:] {
+		for _, p := range all.Parts() {
 			st, ok := p.Statement(n)
 			if !ok {
 				continue
 			}
 			name := st.Written.Name()
-			read[keys[n]] = append(read[keys[n]], ClassKey{name.String(), saidKey.Replace(name.String()), st.Rests})
+			read[keys[n]] = append(read[keys[n]], ClassKey{name.String(), saidKey.Replace(name.String()), st.Rests, notesOf(st)})
 		}
 	}
 	return read, nil
+}
+
+// notesOf names the notes of a statement, those that sound together joined.
+func notesOf(st drill.Statement) []string {
+	all := []string{}
+	if st.Rests {
+		return all
+	}
+	events := st.Events()
+	for n, e := range events {
+		if name := e.Note.Name().String(); n > 0 && e.Onset == events[n-1].Onset {
+			all[len(all)-1] += "+" + name
+		} else {
+			all = append(all, name)
+		}
+	}
+	return all
 }
 
 // partLink returns the link to a part of a class alone: its keys lie as far above

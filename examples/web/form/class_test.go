@@ -50,6 +50,14 @@ func TestClass(t *testing.T) {
 	if got := strings.Join(c.Parts, ", "); got != "trumpet in B♭, alto saxophone in E♭, horn in F" {
 		t.Error(got)
 	}
+	// In E♭ the figure 5 2 b3 1 is B♭ F G♭ E♭; each part reads it as far above as its key.
+	c, err = classOf(t, `{"figure":"5 2 b3:2 1","keys":"Eb","parts":"trumpet, alto saxophone, horn"}`)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, want := fmt.Sprint(c.Notes), "map[E♭:[[B♭ F G♭ E♭] [C G A♭ F] [G D E♭ C] [F C D♭ B♭]]]"; got != want {
+		t.Errorf("the notes are %s, want %s", got, want)
+	}
 	if c, err := classOf(t, `{}`); err != nil || len(c.Parts) != 0 || len(c.Keys) != 0 {
 		t.Errorf("without a class: %v, %v", c, err)
 	}

@@ -22,6 +22,7 @@ import (
 	"example.com/keyorder/figure/playback"
 	"example.com/keyorder/figure/practice"
 	"example.com/keyorder/figure/session"
+	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
 	"example.com/keyorder/pitch/fault"
 	"example.com/keyorder/spelling"
@@ -219,7 +220,7 @@ func AppendPlan(b []byte, s *session.Session, number int) ([]byte, error) {
 		for st := range d.Parts()[0].Statements() {
 			words := ""
 			if j, ok := st.Join(); ok {
-				words = j.Interval().Motion()
+				words = joined(j.Interval().Semitones())
 			}
 			own.Moves = append(own.Moves, words)
 		}
@@ -229,6 +230,15 @@ func AppendPlan(b []byte, s *session.Session, number int) ([]byte, error) {
 		return b, err
 	}
 	return append(append(b[:len(b)-1], ','), text[1:]...), nil
+}
+
+// joined says how far it is from the last note of a key to the first of the next, as a
+// player does: by the usual interval, whatever the two keys are called.
+func joined(semitones int) string {
+	if semitones == 0 {
+		return "the same note as the last one"
+	}
+	return interval.Usual(semitones).Motion()
 }
 
 // degrees writes a figure without its scale.

@@ -101,7 +101,7 @@ func Example() {
 	// C 2 3
 	// B♭ 6 7
 	// A♭ 10 11
-	// {"version":2,"date":"2025-03-02","minutes":1,"figure":"1 4 b3 b7 in dorian","order":"-M2","keys":"(0T8642)/(1E9753)","instrument":"trumpet in B♭","first":"C4","stage":"constant orders","tempo":120,"rest":"1","clean":2,"statements":3,"failed_moves":"0T","first_try":true}
+	// {"version":2,"date":"2025-03-02","figure":"1 4 b3 b7 in dorian","order":"-M2","keys":"(0T8642)/(1E9753)","instrument":"trumpet in B♭","first":"C4","stage":"constant orders","tempo":120,"rest":"1","clean":2,"statements":3,"failed_moves":"0T","first_try":true}
 }
 
 // The times follow from the definition of the tempo: at 90 quarters a minute a
@@ -175,6 +175,35 @@ func TestLawKeys(t *testing.T) {
 		if !slices.Equal(got, want) {
 			t.Errorf("%s: keys %v, not %v", text, got, want)
 		}
+	}
+}
+
+// TestMovesAsPlayersSay: from key to key no interval is diminished or augmented, however
+// the two notes are spelled, and a note that comes again is said to be the last one.
+func TestMovesAsPlayersSay(t *testing.T) {
+	said := map[string]bool{}
+	for _, figure := range []string{"1:3 5 4 2 3:2", "3 5 1 6", "5 2 b3:2 1", "1 3"} {
+		for _, order := range strings.Fields("m2 M2 m3 -M3 P4 A4") {
+			b, err := AppendPlan(nil, mustNew(t, fmt.Sprintf(`{"figure":%q,"order":%q}`, figure, order), ""), 1)
+			var plan struct{ Moves []string }
+			if err == nil {
+				err = json.Unmarshal(b, &plan)
+			}
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, words := range plan.Moves {
+				said[words] = true
+			}
+		}
+	}
+	for words := range said {
+		if strings.Contains(words, "unison") || strings.Contains(words, "diminished") || strings.Contains(words, "augmented") {
+			t.Errorf("a move is %q", words)
+		}
+	}
+	if !said["the same note as the last one"] || said["the same note"] || !said["down a half step"] || !said["up a minor third"] {
+		t.Errorf("the moves are %v", said)
 	}
 }
 

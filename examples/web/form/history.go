@@ -29,7 +29,7 @@ type History struct {
 }
 
 // A Row is one of the eleven orders with its twelve moves, each by the key that it
-// leaves.
+// reaches.
 type Row struct {
 	Title string   `json:"title"`
 	Moves [12]Move `json:"moves"`
@@ -38,7 +38,7 @@ type Row struct {
 // A Move is on which days a move between keys was clean, and on which it was made and
 // never was.
 type Move struct {
-	To    string  `json:"to"`
+	From  string  `json:"from"`
 	Clean []int32 `json:"clean"`
 	Tried []int32 `json:"tried"`
 }
@@ -66,6 +66,7 @@ type Take struct {
 	Played int    `json:"played"`
 	First  bool   `json:"first,omitempty"` // the first try of its day
 	Varied string `json:"varied,omitempty"`
+	Part   bool   `json:"part,omitempty"` // the figure's beginning alone, as one learns it
 }
 
 // Past returns what was practised on the instrument that the fields name.
@@ -129,10 +130,10 @@ func (h *History) addMoves(entries []*practice.Entry) {
 		row := Row{Title: o.Title}
 		for m := range o.Route.Moves() {
 			move := days[m.From][m.To]
-			move.To = h.Keys[m.To]
+			move.From = h.Keys[m.From]
 			move.Tried = slices.DeleteFunc(move.Tried, func(day int32) bool { return slices.Contains(move.Clean, day) })
 			move.Clean, move.Tried = append([]int32{}, move.Clean...), append([]int32{}, move.Tried...)
-			row.Moves[m.From] = move
+			row.Moves[m.To] = move
 		}
 		h.Orders = append(h.Orders, row)
 	}
@@ -154,7 +155,7 @@ func (h *History) addTakes(entries []*practice.Entry, ideas []Idea) {
 			f = all[at]
 			all = slices.Delete(all, at, at+1)
 		}
-		f.Take = append(f.Take, Take{int32(e.Date), e.Tempo, e.Clean, e.Played, e.FirstTry, e.Variation.String()})
+		f.Take = append(f.Take, Take{int32(e.Date), e.Tempo, e.Clean, e.Played, e.FirstTry, e.Variation.String(), !say.Whole(e)})
 		if all = append(all, f); len(all) > mostFigures {
 			all = slices.Delete(all, 0, 1)
 			h.More++

@@ -261,7 +261,7 @@ func TestPast(t *testing.T) {
 	if wasClean != clean.Made() || wasTried != all.Made() || len(h.Orders) != 11 {
 		t.Errorf("%d moves clean and %d tried, want %d and %d", wasClean, wasTried, clean.Made(), all.Made())
 	}
-	if !slices.Equal(h.Instruments, []string{"tin whistle", "trumpet in B♭"}) || h.Instrument != "trumpet in B♭" || h.Keys[3] != "E♭" || h.Orders[8].Title != "up by fourths" || h.Orders[8].Moves[3].To != "A♭" {
+	if !slices.Equal(h.Instruments, []string{"tin whistle", "trumpet in B♭"}) || h.Instrument != "trumpet in B♭" || h.Keys[3] != "E♭" || h.Orders[8].Title != "up by fourths" || h.Orders[8].Moves[3].From != "B♭" {
 		t.Errorf("%v %v %v %v", h.Instruments, h.Instrument, h.Orders[8].Title, h.Orders[8].Moves[3])
 	}
 	if len(h.Days) != len(played) {
