@@ -148,7 +148,7 @@ func TestClassLinks(t *testing.T) {
 	eval[chromedp.Void](b, "new Promise((r) => { addEventListener('hashchange', () => r(), { once: true }); location.hash = '3.5.1.6/p:tpt,asx,zz'; })")
 	for _, late := range []time.Duration{0, 1500 * time.Millisecond} {
 		time.Sleep(late)
-		if message := b.text("message"); !strings.Contains(message, `"zz"`) || eval[bool](b, "document.getElementById('class').checkVisibility()") {
+		if message := b.text("message"); message != "This cannot be played: see Parts of a class below." || !strings.Contains(b.text("wrong-parts"), `"zz"`) || !eval[bool](b, "document.getElementById('wrong-parts').checkVisibility()") || eval[bool](b, "document.getElementById('class').checkVisibility()") {
 			t.Errorf("of a part that is misspelt it says %q above, after %v", message, late)
 		}
 	}

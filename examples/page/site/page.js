@@ -172,7 +172,8 @@ function readAddress() {
     refresh(false);
     clearTimeout(typing);
     refuse(refused);
-    if (!inMain.includes(refused.field)) tell(refused.message); // its field may be out of sight
+    const label = choices.fields.find((f) => f.name === refused.field)?.label;
+    if (label && !inMain.includes(refused.field)) tell(`This cannot be played: see ${label} below.`); // which may be out of sight
   } else if (twice !== undefined) tell(`The address gives the setting “${twice}” twice; the last one counts.`);
 }
 
