@@ -48,8 +48,10 @@ export class Tab {
 
   async open() {
     const before = this.#ownName();
-    for (const name of [before, crypto.randomUUID()]) {
-      if (name && (await hold(name))) {
+    // A page that was loaded anew waits until the one before has let go; a name that is
+    // new is nobody else's, and a busy browser only takes its time.
+    for (const [name, patience] of [[before, 1500], [crypto.randomUUID(), 10_000]]) {
+      if (name && (await hold(name, patience))) {
         this.#name = name;
         try { sessionStorage.setItem(tabKey, name); } catch { /* then a reload is as a new tab */ }
         return;
@@ -96,11 +98,10 @@ export class Tab {
 
 // hold takes the lock of a tab's name until the tab is closed; it reports whether no
 // other tab has it, as one that was duplicated would.
-function hold(name) {
+function hold(name, patience) {
   if (!navigator.locks) return Promise.resolve(true);
   return new Promise((resolve) => {
-    // A page that was loaded anew waits until the one before has let go.
-    navigator.locks.request(sessions + name, { signal: AbortSignal.timeout(500) }, () => {
+    navigator.locks.request(sessions + name, { signal: AbortSignal.timeout(patience) }, () => {
       resolve(true);
       return new Promise(() => {});
     }).catch((e) => resolve(e.name !== "TimeoutError" && e.name !== "AbortError"));
