@@ -240,13 +240,15 @@ func (a *aligner) paired(k int) bool {
 // softer: then it is what is left of the note before.
 func (a *aligner) lateness(j int, d *due, delay time.Duration) time.Duration {
 	by := d.late(a.heard[j].On - delay)
+	blended := true // all from k to j
 	for k := j - 1; k >= 0 && by > 0; k-- {
 		n := a.heard[k]
 		if n.Level < a.heard[j].Level-tail {
 			break
 		}
 		unsure := n.Sure < 0.5 && a.heard[k+1].On-n.end <= 15*time.Millisecond && !a.goesOn(k) && a.heard[j].On-n.On <= 30*time.Millisecond
-		if !unsure && !(k == j-1 && a.blend(k)) {
+		blended = blended && (k == j-1 && a.blend(k) || k < j-1 && a.goesOn(k+1) && !a.paired(k))
+		if !unsure && !blended {
 			break
 		}
 		if earlier := d.late(n.On - delay); earlier.Abs() < by.Abs() {

@@ -24,14 +24,16 @@ type Note struct {
 func (n Note) Key() pitch.Number { return pitch.Number(math.Round(n.Cents / 100)) }
 
 const (
-	history  = 128  // frames that are kept
-	look     = 18   // frames in which the beginning of a note is looked for
-	soon     = 24   // frames after which a note that goes on is told
-	slide    = 14   // frames that a slide into a note takes at most
-	decay    = 0.15 // decibels that a string loses in a frame, at most
-	released = 9    // decibels below what it would have where a note has been let go
-	mixed    = 40   // frames that two notes sound as a third at most
-	quieter  = 3    // decibels that a note that rings on has lost at least
+	history     = 128  // frames that are kept
+	look        = 18   // frames in which the beginning of a note is looked for
+	soon        = 24   // frames after which a note that goes on is told
+	slide       = 14   // frames that a slide into a note takes at most
+	decay       = 0.15 // decibels that a string loses in a frame, at most
+	released    = 9    // decibels below what it would have where a note has been let go
+	mixed       = 40   // frames that two notes sound as a third at most
+	quieter     = 3    // decibels that a note that rings on has lost at least
+	muchQuieter = 6    // and from which on it rings on, whatever else sounds
+	foot        = 10   // decibels below a note's level where it begins
 )
 
 // An Ear hears notes in the sound of one voice: a Tracker, and what makes notes
@@ -201,9 +203,13 @@ func (e *Ear) begin(n, key int) {
 	e.now.again = key >= 0 && before.key >= 0 && (key-before.key)%12 == 0
 	if !e.now.again {
 		e.now.attack, _ = e.attackAt(n-6, n+6)
-		e.now.rings = key >= 0 && key == before.after && e.now.attack < 3 && e.loudest(n, n+12) < before.past-quieter
-		if key >= 0 && before.key >= 0 {
+		lost := before.past - e.loudest(n, n+12)
+		e.now.rings = key >= 0 && key == before.after && (lost > quieter && e.now.attack < 3 || lost > muchQuieter)
+		switch {
+		case key >= 0 && before.key >= 0:
 			e.now.on = e.rises(e.broken(n, before.key, before.run), n)
+		case key >= 0:
+			e.now.on = e.rose(n, before.from)
 		}
 		return
 	}
@@ -221,6 +227,19 @@ func (e *Ear) begin(n, key int) {
 		high = max(high, e.at(k).Level)
 	}
 	e.now.drop, e.now.long = high-low, n-before.from
+}
+
+// rose returns where a note begins that follows silence: where the level rose, before
+// the pitch was clear.
+func (e *Ear) rose(n, from int) int {
+	from = max(from, n-soon)
+	high := e.loudest(n, n+4)
+	for k := n; k > from; k-- {
+		if e.at(k-1).Level < high-foot {
+			return k
+		}
+	}
+	return n
 }
 
 // broken returns the frame at which a key ceased to be alone, before another one
@@ -306,7 +325,7 @@ func (e *Ear) settle(n int) {
 // leads reports whether a segment is no note but the beginning of the one that
 // sounds now: a slide, or what two notes have in common while one dies away.
 func (e *Ear) leads(b *segment) bool {
-	long, step := b.to-b.from, e.now.key-b.key
+	long, step := b.to-b.run, e.now.key-b.key
 	switch {
 	case under(b.key, e.now.key) && under(b.key, b.after):
 		return long < mixed
@@ -364,7 +383,7 @@ func (e *Ear) loudFrom(s *segment) int {
 		high = max(high, e.at(n).Level)
 	}
 	for n := s.on; n < end; n++ {
-		if e.at(n).Level > high-15 {
+		if e.at(n).Level > high-foot {
 			return n
 		}
 	}
