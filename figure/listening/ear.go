@@ -64,7 +64,7 @@ type segment struct {
 	run      int     // the frame from which the key has sounded, struck again or not
 	held     float64 // the level that a note held on would have, in decibels
 	off      int     // the frame up to which it was held
-	past     float64 // the level of the one before it
+	earlier  int     // the key before it, but for its own
 	rings    bool    // it sounded before the one before, too, louder, and was not struck
 	again    bool    // the one before, which it follows at once, is the same key or an octave of it
 	told     bool
@@ -199,12 +199,12 @@ func (e *Ear) repeat(n int) {
 func (e *Ear) begin(n, key int) {
 	before := e.now
 	e.end(n)
-	e.now = segment{key: key, from: n, on: n, run: n, after: before.key, past: e.level(&before), held: math.Inf(-1)}
+	e.now = segment{key: key, from: n, on: n, run: n, after: before.key, earlier: before.key, held: math.Inf(-1)}
 	e.now.again = key >= 0 && before.key >= 0 && (key-before.key)%12 == 0
 	if !e.now.again {
 		e.now.attack, _ = e.attackAt(n-6, n+6)
-		lost := before.past - e.loudest(n, n+12)
-		e.now.rings = key >= 0 && key == before.after && (lost > quieter && e.now.attack < 3 || lost > muchQuieter)
+		lost := e.loudest(max(before.run, n-soon), n) - e.loudest(n+4, n+16)
+		e.now.rings = key >= 0 && key == before.earlier && (lost > quieter && e.now.attack < 3 || lost > muchQuieter)
 		switch {
 		case key >= 0 && before.key >= 0:
 			e.now.on = e.rises(e.broken(n, before.key, before.run), n)
@@ -214,7 +214,7 @@ func (e *Ear) begin(n, key int) {
 		return
 	}
 	if key == before.key {
-		e.now.run = before.run
+		e.now.run, e.now.earlier = before.run, before.earlier
 	}
 	e.now.attack, e.now.dip = e.louder(n), e.dip(n)
 	low, high := math.Inf(1), math.Inf(-1)
