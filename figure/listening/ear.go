@@ -32,7 +32,7 @@ const (
 	released    = 9    // decibels below what it would have where a note has been let go
 	mixed       = 40   // frames that two notes sound as a third at most
 	quieter     = 3    // decibels that a note that rings on has lost at least
-	muchQuieter = 6    // and from which on it rings on, whatever else sounds
+	muchQuieter = 6    // and from which on it does, whatever rises but the level
 	foot        = 10   // decibels below a note's level where it begins
 )
 
@@ -65,6 +65,7 @@ type segment struct {
 	held     float64 // the level that a note held on would have, in decibels
 	off      int     // the frame up to which it was held
 	earlier  int     // the key before it, but for its own
+	past     float64 // the level that one had
 	rings    bool    // it sounded before the one before, too, louder, and was not struck
 	again    bool    // the one before, which it follows at once, is the same key or an octave of it
 	told     bool
@@ -199,12 +200,11 @@ func (e *Ear) repeat(n int) {
 func (e *Ear) begin(n, key int) {
 	before := e.now
 	e.end(n)
-	e.now = segment{key: key, from: n, on: n, run: n, after: before.key, earlier: before.key, held: math.Inf(-1)}
+	e.now = segment{key: key, from: n, on: n, run: n, after: before.key, earlier: before.key, past: e.loudest(max(before.run, e.count-history+4), n), held: math.Inf(-1)}
 	e.now.again = key >= 0 && before.key >= 0 && (key-before.key)%12 == 0
 	if !e.now.again {
 		e.now.attack, _ = e.attackAt(n-6, n+6)
-		lost := e.loudest(max(before.run, n-soon), n) - e.loudest(n+4, n+16)
-		e.now.rings = key >= 0 && key == before.earlier && (lost > quieter && e.now.attack < 3 || lost > muchQuieter)
+		e.now.rings = key >= 0 && key == before.earlier && (e.now.attack < 3 && e.loudest(n, n+12) < before.past-quieter || e.falls(n, before.past-muchQuieter))
 		switch {
 		case key >= 0 && before.key >= 0:
 			e.now.on = e.rises(e.broken(n, before.key, before.run), n)
@@ -214,7 +214,7 @@ func (e *Ear) begin(n, key int) {
 		return
 	}
 	if key == before.key {
-		e.now.run, e.now.earlier = before.run, before.earlier
+		e.now.run, e.now.earlier, e.now.past = before.run, before.earlier, before.past
 	}
 	e.now.attack, e.now.dip = e.louder(n), e.dip(n)
 	low, high := math.Inf(1), math.Inf(-1)
@@ -227,6 +227,13 @@ func (e *Ear) begin(n, key int) {
 		high = max(high, e.at(k).Level)
 	}
 	e.now.drop, e.now.long = high-low, n-before.from
+}
+
+// falls reports whether the level after a frame is below another and does not rise
+// there: what sounds is not struck.
+func (e *Ear) falls(n int, below float64) bool {
+	level := e.loudest(n+4, n+16)
+	return level < below && level < e.softest(n-6, n+5)+3
 }
 
 // rose returns where a note begins that follows silence: where the level rose, before
@@ -408,6 +415,15 @@ func (e *Ear) loudest(from, to int) float64 {
 	v := math.Inf(-1)
 	for n := from; n < to; n++ {
 		v = max(v, e.at(n).Level)
+	}
+	return v
+}
+
+// softest returns the least level of the frames from one up to another.
+func (e *Ear) softest(from, to int) float64 {
+	v := math.Inf(1)
+	for n := max(0, from); n < to; n++ {
+		v = min(v, e.at(n).Level)
 	}
 	return v
 }
