@@ -76,19 +76,7 @@ func TestRingsOn(t *testing.T) {
 		}
 		first, second := 72.0, 72+float64(step)
 		x := tones(44100, 2, tone{first, 0.2, 0.7, 0.6, 0.3, partials}, tone{second, 0.7, 1.2, 0.1, 0.3, partials})
-		var heard []Note
-		e, err := NewEar(44100, 53, 96, func(n Note) {
-			if k := len(heard) - 1; k >= 0 && heard[k].On == n.On {
-				heard[k] = n
-				return
-			}
-			heard = append(heard, n)
-		})
-		if err != nil {
-			t.Fatal(err)
-		}
-		e.Write(x)
-		e.Close()
+		heard := told(t, 53, 96, x)
 		var keys []pitch.Number
 		for _, n := range heard {
 			if n.Sure >= 0.5 && n.On < 1100*time.Millisecond {
