@@ -29,6 +29,21 @@ func TestForgotten(t *testing.T) {
 	}
 }
 
+// TestFaint: what is left of a note that has died away is not one that rings on at once.
+func TestFaint(t *testing.T) {
+	var r ringing
+	for range steady {
+		r.alone(100, -20)
+	}
+	if r.period != 100 {
+		t.Errorf("the period is %v", r.period)
+	}
+	r.fade(-20 - gone - 1)
+	if r.alone(100, -41); r.period != 0 {
+		t.Errorf("it rings on")
+	}
+}
+
 // onset returns where a key begins, the first of its sure notes.
 func onset(notes []Note, key float64) time.Duration {
 	k := slices.IndexFunc(notes, func(n Note) bool { return math.Abs(n.Cents-100*key) < 50 && n.Sure >= 0.5 })
