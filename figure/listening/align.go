@@ -14,6 +14,8 @@ const (
 
 	weak = 0.3 // a Note that is less sure may be none
 	tail = 6.0 // decibels below a note where what leads up to it is no part of it
+	// blendAlone is how long a blend lasts that only the note after it is a multiple of.
+	blendAlone = 150 * time.Millisecond
 )
 
 // A pair is a note that is due with one that was heard; −1 stands for none.
@@ -180,19 +182,28 @@ func (a *aligner) goesOn(j int) bool {
 	return math.Abs(off) < 50 && n.On-a.heard[j-1].end < 20*time.Millisecond
 }
 
-// blend reports whether heard note k, which no note that is due has, is no note
-// but what the next one and the one before, which rings on, have in common: it
-// leads up to the next, at a whole part of the frequency of one of them.
-func (a *aligner) blend(k int) bool {
-	if k+1 == len(a.heard) || a.paired(k) {
-		return false
+// blend returns the note to which heard note k, which no note that is due has, leads
+// up as what that one and the one before, which rings on, have in common: it is at a
+// whole part of the frequency of one of them, struck again or not. It returns −1
+// where k is none.
+func (a *aligner) blend(k int) int {
+	next := k + 1
+	for next < len(a.heard) && a.heard[next].Key() == a.heard[k].Key() && a.goesOn(next) {
+		next++
 	}
-	n, next := a.heard[k], a.heard[k+1]
-	if next.On-n.end > 15*time.Millisecond || next.On-n.On >= 300*time.Millisecond {
-		return false
+	if next == len(a.heard) || a.paired(k) {
+		return -1
+	}
+	n, to := a.heard[k], a.heard[next]
+	long := to.On - n.On
+	if to.On-a.heard[next-1].end > 15*time.Millisecond || long >= 300*time.Millisecond {
+		return -1
 	}
 	ringing := k > 0 && n.On-a.heard[k-1].end <= 15*time.Millisecond && under(int(n.Key()), int(a.heard[k-1].Key()))
-	return ringing || under(int(n.Key()), int(next.Key()))
+	if ringing || long < blendAlone && under(int(n.Key()), int(to.Key())) {
+		return next
+	}
+	return -1
 }
 
 // restruck has a missing note be another one where the note before it was struck
@@ -246,7 +257,7 @@ func (a *aligner) lateness(j int, d *due, delay time.Duration) time.Duration {
 			break
 		}
 		unsure := n.Sure < 0.5 && a.heard[k+1].On-n.end <= 15*time.Millisecond && !a.goesOn(k) && a.heard[j].On-n.On <= 30*time.Millisecond
-		if !unsure && !(k == j-1 && a.blend(k)) {
+		if !unsure && a.blend(k) != j {
 			break
 		}
 		if earlier := d.late(n.On - delay); earlier.Abs() < by.Abs() {

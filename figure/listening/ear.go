@@ -24,14 +24,16 @@ type Note struct {
 func (n Note) Key() pitch.Number { return pitch.Number(math.Round(n.Cents / 100)) }
 
 const (
-	history  = 128  // frames that are kept
-	look     = 18   // frames in which the beginning of a note is looked for
-	soon     = 24   // frames after which a note that goes on is told
-	slide    = 14   // frames that a slide into a note takes at most
-	decay    = 0.15 // decibels that a string loses in a frame, at most
-	released = 9    // decibels below what it would have where a note has been let go
-	mixed    = 40   // frames that two notes sound as a third at most
-	quieter  = 3    // decibels that a note that rings on has lost at least
+	history     = 128  // frames that are kept
+	look        = 18   // frames in which the beginning of a note is looked for
+	soon        = 24   // frames after which a note that goes on is told
+	slide       = 14   // frames that a slide into a note takes at most
+	decay       = 0.15 // decibels that a string loses in a frame, at most
+	released    = 9    // decibels below what it would have where a note has been let go
+	mixed       = 40   // frames that two notes sound as a third at most
+	quieter     = 3    // decibels that a note that rings on has lost at least
+	muchQuieter = 6    // and from which on it does, whatever rises but the level
+	foot        = 10   // decibels below a note's level where it begins
 )
 
 // An Ear hears notes in the sound of one voice: a Tracker, and what makes notes
@@ -62,7 +64,8 @@ type segment struct {
 	run      int     // the frame from which the key has sounded, struck again or not
 	held     float64 // the level that a note held on would have, in decibels
 	off      int     // the frame up to which it was held
-	past     float64 // the level of the one before it
+	earlier  int     // the key before it, but for its own
+	past     float64 // the level that one had
 	rings    bool    // it sounded before the one before, too, louder, and was not struck
 	again    bool    // the one before, which it follows at once, is the same key or an octave of it
 	told     bool
@@ -197,18 +200,21 @@ func (e *Ear) repeat(n int) {
 func (e *Ear) begin(n, key int) {
 	before := e.now
 	e.end(n)
-	e.now = segment{key: key, from: n, on: n, run: n, after: before.key, past: e.level(&before), held: math.Inf(-1)}
+	e.now = segment{key: key, from: n, on: n, run: n, after: before.key, earlier: before.key, past: e.loudest(max(before.run, e.count-history+4), n), held: math.Inf(-1)}
 	e.now.again = key >= 0 && before.key >= 0 && (key-before.key)%12 == 0
 	if !e.now.again {
 		e.now.attack, _ = e.attackAt(n-6, n+6)
-		e.now.rings = key >= 0 && key == before.after && e.now.attack < 3 && e.loudest(n, n+12) < before.past-quieter
-		if key >= 0 && before.key >= 0 {
+		e.now.rings = key >= 0 && key == before.earlier && (e.now.attack < 3 && e.loudest(n, n+12) < before.past-quieter || e.falls(n, before.past-muchQuieter))
+		switch {
+		case key >= 0 && before.key >= 0:
 			e.now.on = e.rises(e.broken(n, before.key, before.run), n)
+		case key >= 0:
+			e.now.on = e.rose(n, before.from)
 		}
 		return
 	}
 	if key == before.key {
-		e.now.run = before.run
+		e.now.run, e.now.earlier, e.now.past = before.run, before.earlier, before.past
 	}
 	e.now.attack, e.now.dip = e.louder(n), e.dip(n)
 	low, high := math.Inf(1), math.Inf(-1)
@@ -221,6 +227,26 @@ func (e *Ear) begin(n, key int) {
 		high = max(high, e.at(k).Level)
 	}
 	e.now.drop, e.now.long = high-low, n-before.from
+}
+
+// falls reports whether the level after a frame is below another and does not rise
+// there: what sounds is not struck.
+func (e *Ear) falls(n int, below float64) bool {
+	level := e.loudest(n+4, n+16)
+	return level < below && level < e.softest(n-6, n+5)+3
+}
+
+// rose returns where a note begins that follows silence: where the level rose, before
+// the pitch was clear.
+func (e *Ear) rose(n, from int) int {
+	from = max(from, n-soon)
+	high := e.loudest(n, n+4)
+	for k := n; k > from; k-- {
+		if e.at(k-1).Level < high-foot {
+			return k
+		}
+	}
+	return n
 }
 
 // broken returns the frame at which a key ceased to be alone, before another one
@@ -306,7 +332,7 @@ func (e *Ear) settle(n int) {
 // leads reports whether a segment is no note but the beginning of the one that
 // sounds now: a slide, or what two notes have in common while one dies away.
 func (e *Ear) leads(b *segment) bool {
-	long, step := b.to-b.from, e.now.key-b.key
+	long, step := b.to-b.run, e.now.key-b.key
 	switch {
 	case under(b.key, e.now.key) && under(b.key, b.after):
 		return long < mixed
@@ -364,7 +390,7 @@ func (e *Ear) loudFrom(s *segment) int {
 		high = max(high, e.at(n).Level)
 	}
 	for n := s.on; n < end; n++ {
-		if e.at(n).Level > high-15 {
+		if e.at(n).Level > high-foot {
 			return n
 		}
 	}
@@ -389,6 +415,15 @@ func (e *Ear) loudest(from, to int) float64 {
 	v := math.Inf(-1)
 	for n := from; n < to; n++ {
 		v = max(v, e.at(n).Level)
+	}
+	return v
+}
+
+// softest returns the least level of the frames from one up to another.
+func (e *Ear) softest(from, to int) float64 {
+	v := math.Inf(1)
+	for n := max(0, from); n < to; n++ {
+		v = min(v, e.at(n).Level)
 	}
 	return v
 }

@@ -302,7 +302,7 @@ func (j *Judge) say(s *Say, pairs []pair, delay time.Duration, semitones int) {
 		switch {
 		case p.due < 0:
 			h := j.align.heard[p.heard]
-			if !j.counts(p.heard) || !j.o.Keys && j.align.blend(p.heard) {
+			if !j.counts(p.heard) || !j.o.Keys && j.align.blend(p.heard) >= 0 {
 				break
 			}
 			if !j.o.Keys && j.align.phantom(p.heard, due, semitones) {

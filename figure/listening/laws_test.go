@@ -401,10 +401,9 @@ func TestLawRateAndLevel(t *testing.T) {
 	})
 }
 
-// all returns the notes of a sound, as they were told last.
-func all(t rapid.TB, i drill.Instrument, sound []float32, rate int) (notes []Note) {
-	low, high := ears(i)
-	e, err := NewEar(rate, low, high, func(n Note) {
+// told returns the notes of a sound, as they were told last.
+func told(t rapid.TB, low, high pitch.Number, sound []float32) (notes []Note) {
+	e, err := NewEar(44100, low, high, func(n Note) {
 		if k := len(notes) - 1; k >= 0 && notes[k].On == n.On {
 			notes[k] = n
 			return
@@ -425,9 +424,9 @@ func TestLawShifts(t *testing.T) {
 	few(t, 3, func(t *rapid.T) {
 		o, l, played := spoiltTake(t)
 		x := sound(t, played, 44100)
-		i := l.Parts()[0].Instrument()
+		low, high := ears(l.Parts()[0].Instrument())
 		says := func(x []float32) []Say {
-			offset, ok := Offset(l, l.Parts()[0], all(t, i, x, 44100))
+			offset, ok := Offset(l, l.Parts()[0], told(t, low, high, x))
 			if !ok {
 				t.Skip("too much of it is wrong")
 			}

@@ -66,7 +66,7 @@ func (t *Tracker) other(x []float32, period float64) float64 {
 // fade forgets the note where it has died away.
 func (r *ringing) fade(level float64) {
 	if level < r.level-gone {
-		r.period = 0
+		r.period, r.run = 0, 0
 	}
 }
 

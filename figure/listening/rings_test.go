@@ -76,19 +76,7 @@ func TestRingsOn(t *testing.T) {
 		}
 		first, second := 72.0, 72+float64(step)
 		x := tones(44100, 2, tone{first, 0.2, 0.7, 0.6, 0.3, partials}, tone{second, 0.7, 1.2, 0.1, 0.3, partials})
-		var heard []Note
-		e, err := NewEar(44100, 53, 96, func(n Note) {
-			if k := len(heard) - 1; k >= 0 && heard[k].On == n.On {
-				heard[k] = n
-				return
-			}
-			heard = append(heard, n)
-		})
-		if err != nil {
-			t.Fatal(err)
-		}
-		e.Write(x)
-		e.Close()
+		heard := told(t, 53, 96, x)
 		var keys []pitch.Number
 		for _, n := range heard {
 			if n.Sure >= 0.5 && n.On < 1100*time.Millisecond {
@@ -148,6 +136,14 @@ func TestTails(t *testing.T) {
 			n[2].On += 120 * ms
 			return slices.Insert(n, 2, note(key-19, level-3, on, n[2].On, 1))
 		}, "clean"},
+		{"a blend struck again before a note in time", func(n []Note) []Note {
+			n[2].On += 140 * ms
+			return slices.Insert(n, 2, note(key-19, level-3, on, on+100*ms, 0.4), note(key-19, level-3, on+100*ms, n[2].On, 0.8))
+		}, "clean"},
+		{"an extra note an octave and a fifth below the next", func(n []Note) []Note {
+			n[1].Off, n[1].end = n[2].On-160*ms, n[2].On-160*ms
+			return slices.Insert(n, 2, note(key-19, level, n[2].On-160*ms, n[2].On, 1))
+		}, "unclear"},
 		{"an extra note after a trace of its octave", func(n []Note) []Note {
 			n[2].Off, n[2].end = on+110*ms, on+110*ms
 			return slices.Insert(n, 3, note(key-16, level, on+110*ms, on+130*ms, 0), note(key-4, level, on+130*ms, n[3].On, 0.6))

@@ -150,9 +150,9 @@ func (t *Tracker) frame(x []float32) {
 	half := max(int(0.006*t.rate), t.longest/2) // at least a period
 	f.Level = decibel((t.sums[middle+half] - t.sums[middle-half]) / float64(half))
 	f.bright = decibel(t.differences(x[middle-half:middle+half]) / float64(half))
+	t.rings.fade(f.Level)
 	if f.Level > -100 {
 		t.compare(x, t.longest)
-		t.rings.fade(f.Level)
 		if main := t.pick(&f); main >= 0 {
 			t.part(&f, main, x)
 		}
