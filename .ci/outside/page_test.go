@@ -610,6 +610,9 @@ func TestPageFitsAndIsAccessible(t *testing.T) {
 		parent := openBrowser(t, chromedp.Flag("blink-settings", fmt.Sprintf("defaultFontSize=%d", pixels)))
 		for _, size := range [][2]int64{{360, 740}, {1440, 900}} {
 			for _, scheme := range []string{"light", "dark"} {
+				if testing.Short() && (scheme == "dark") != (size[0] < 400) {
+					continue // half of them
+				}
 				name := fmt.Sprintf("%s-%d-%d", scheme, size[0], percent)
 				b := openTab(t, parent, size[0], scheme)
 				do(t, b.ctx, chromedp.EmulateViewport(size[0], size[1]))
@@ -653,6 +656,7 @@ func TestPageFitsAndIsAccessible(t *testing.T) {
 
 // TestPageVolume measures what the page sounds. Decibels are against full scale.
 func TestPageVolume(t *testing.T) {
+	t.Parallel() // it mostly waits
 	b := openTab(t, openBrowser(t), 1440, "light")
 	address := static(t)
 	begin := func(settings string) {

@@ -40,6 +40,7 @@ func sheetFolder(t *testing.T, args ...string) (dir string, pages int) {
 
 // TestSheetPage opens the page of a sheet in a browser, from the file system.
 func TestSheetPage(t *testing.T) {
+	t.Parallel() // it mostly waits
 	browser := openBrowser(t)
 	for _, args := range [][]string{
 		{"-for", "trumpet, alto saxophone"},
