@@ -48,7 +48,7 @@ func TestLawEventsToFigureToEvents(t *testing.T) {
 				}
 			}
 			if strings.Contains(err.Error(), "too far") && most-least > MaxStep-7 {
-				t.Skip() // counted from a tonic below all notes, the highest is out of reach
+				return // counted from a tonic below all notes, the highest is out of reach
 			}
 			t.Fatalf("%v: %v", f, err)
 		}
