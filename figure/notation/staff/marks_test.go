@@ -52,3 +52,17 @@ func TestLawSlursClearTheNotes(t *testing.T) {
 		}
 	}
 }
+
+// TestMarksLieInTheirBoxes: a number as wide as its digit is drawn, a bracket with
+// its ends, which turn to the staves.
+func TestMarksLieInTheirBoxes(t *testing.T) {
+	digit := shapes()[digit0+3].box
+	number := mark{kind: numberMark, glyph: digit0 + 3, x: 5, y: 2}
+	if b := number.box(); b.left > 5+digit.left*numberSize || b.right < 5+(digit.right-digit.left)*numberSize || b.top > 2-numberSize || b.bottom < 2+numberSize {
+		t.Errorf("a number at 5, 2 has the box %v", b)
+	}
+	bracket := mark{kind: groupMark, x: 1, y: -2, x2: 1 + bracketWidth, y2: 20}
+	if b, want := bracket.box(), (box{1, -2.6, 1.95, 20.6}); b != want {
+		t.Errorf("a bracket has the box %v, want %v", b, want)
+	}
+}
