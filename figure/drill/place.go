@@ -442,6 +442,9 @@ func (r *search) led(tonics [][]int, slots [][]slot, path Path) {
 // it.
 func fill(line []int, slots []slot) {
 	first := slices.IndexFunc(slots, func(s slot) bool { return !s.rests() })
+	if first < 0 { // it rests throughout
+		first, line[0] = 0, lowest(slots[0].class, 0)
+	}
 	beside := func(n, m int) {
 		if line[n] = lowest(slots[n].class, line[m]); line[n] > line[m]+6 {
 			line[n] -= 12
@@ -450,7 +453,7 @@ func fill(line []int, slots []slot) {
 	for n := first - 1; n >= 0; n-- {
 		beside(n, n+1)
 	}
-	for n := max(first, 0) + 1; n < len(line); n++ {
+	for n := first + 1; n < len(line); n++ {
 		if slots[n].rests() {
 			beside(n, n-1)
 		}

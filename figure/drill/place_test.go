@@ -708,6 +708,27 @@ func TestLawWhatWouldFitIsThere(t *testing.T) {
 	}
 }
 
+// A part that rests in all keys of a section leads nobody out of range.
+func TestRestsThroughout(t *testing.T) {
+	d, err := New(Settings{
+		Figure: parseFigure(t, "99"), Route: parseRoute(t, "0/0/11"), LeaveOut: true,
+		Parts: []Instrument{
+			{Name: "own", Low: spelling.MustParse("G1"), High: spelling.MustParse("A1"), Sounding: -interval.MajorSixth},
+			{Name: "own", Low: spelling.MustParse("Gb1"), High: spelling.MustParse("F2")},
+		},
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for st := range d.Parts()[1].Statements() {
+		for _, e := range st.Events() {
+			if want := [4]string{"C2", "C2", "D♭2", "D♭2"}[st.Index]; e.Note.String() != want {
+				t.Errorf("statement %d is %v, want %s", st.Index, e.Note, want)
+			}
+		}
+	}
+}
+
 // TestLawAKeyThatRestsIsPassedOver: a part that rests in some keys has the others
 // placed as if there were no more.
 func TestLawAKeyThatRestsIsPassedOver(t *testing.T) {
