@@ -219,15 +219,13 @@ func (s *sheet) hasFifth() bool { return s.figure.Scale().Set().Has(interval.Per
 
 // rested reports whether there is a time between two keys in which nobody plays.
 func (s *sheet) rested() bool {
-	for _, d := range s.drills {
-		line, err := playback.New([]*drill.Drill{d}, s.playback)
-		if err != nil {
-			continue // which is said where the sound is written
-		}
-		for t := range line.Turns(0) {
-			if t.Who == playback.WhoRest && t.Next >= 0 {
-				return true
-			}
+	line, err := playback.New(s.drills, s.playback)
+	if err != nil {
+		return false // which is said where the sound is written
+	}
+	for t := range line.Turns(0) {
+		if t.Who == playback.WhoRest && t.Next >= 0 {
+			return true
 		}
 	}
 	return false

@@ -196,6 +196,18 @@ func TestChorusHasNoRest(t *testing.T) {
 	}
 }
 
+// TestSilentBetweenOrders: two orders of one key each have no rest but the one that
+// leads from the first to the second.
+func TestSilentBetweenOrders(t *testing.T) {
+	for orders, says := range map[string]bool{"M2 wedge": true, "M2": false} {
+		args := []string{"-figure", "3 5 1 6 over 2-5-1", "-vary", "rotation 1; octave up 1", "-for", "trumpet", "-leave-out", "-orders", orders, "-sound", "click", "-drone"}
+		out, errs, status := sheetOf(args...)
+		if status != 0 || strings.Contains(out, "silent between the keys") != says {
+			t.Errorf("%q: %d, %s%s", args, status, errs, out)
+		}
+	}
+}
+
 // TestLanguages: keys and notes are read and written in each language, and are the
 // same as in English.
 func TestLanguages(t *testing.T) {
