@@ -22,13 +22,12 @@ const (
 	keeper = "sw.js" // keeps the files for when there is no network
 )
 
-// build makes the files of the page, the library's among them.
-func build(ctx context.Context) ([]web.File, error) {
+// A builder makes the files of the library, unless it is interrupted.
+type builder func(context.Context) ([]web.File, error)
+
+// page returns the files of the page, those of the library among them.
+func page(library []web.File) ([]web.File, error) {
 	files, err := web.Embedded(site, "site")
-	if err != nil {
-		return nil, err
-	}
-	library, err := web.Files(ctx)
 	if err != nil {
 		return nil, err
 	}

@@ -36,7 +36,7 @@ import (
 
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	status := run(ctx, os.Args[1:], os.Stdout, os.Stderr)
+	status := run(ctx, web.Files, os.Args[1:], os.Stdout, os.Stderr)
 	stop()
 	os.Exit(status)
 }
@@ -45,14 +45,14 @@ func main() {
 var errInput = errors.New("bad input")
 
 // run is the program: it returns the exit status, 2 for bad input.
-func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
+func run(ctx context.Context, library builder, args []string, stdout, stderr io.Writer) int {
 	o, err := parseFlags(args, stderr)
 	if errors.Is(err, flag.ErrHelp) {
 		return 0
 	}
 	out := &output.Writer{To: stdout}
 	if err == nil {
-		err = o.do(ctx, out, stderr)
+		err = o.do(ctx, library, out, stderr)
 	}
 	switch {
 	case err == nil:
@@ -104,10 +104,10 @@ func parseFlags(args []string, stderr io.Writer) (options, error) {
 	return o, nil
 }
 
-func (o options) do(ctx context.Context, stdout, stderr io.Writer) error {
-	folder, given, files := o.out, "-out", build
+func (o options) do(ctx context.Context, library builder, stdout, stderr io.Writer) error {
+	folder, given := o.out, "-out"
 	if o.web != "" {
-		folder, given, files = o.web, "-web", web.Files
+		folder, given = o.web, "-web"
 	}
 	if folder != "" {
 		if err := disk.Check(folder); err != nil {
@@ -115,12 +115,15 @@ func (o options) do(ctx context.Context, stdout, stderr io.Writer) error {
 		}
 	}
 	fmt.Fprintln(stderr, "Building the library for the browser …")
-	built, err := files(ctx)
+	files, err := library(ctx)
+	if err == nil && o.web == "" {
+		files, err = page(files)
+	}
 	if err != nil {
 		return err
 	}
 	if folder != "" {
-		if err := write(ctx, folder, built, stdout); err != nil {
+		if err := write(ctx, folder, files, stdout); err != nil {
 			return fmt.Errorf("%s: %w", given, err)
 		}
 		return nil
@@ -136,7 +139,7 @@ func (o options) do(ctx context.Context, stdout, stderr io.Writer) error {
 	if _, err := io.WriteString(stdout, said); err != nil {
 		return errors.Join(err, l.Close())
 	}
-	return serve(ctx, l, built)
+	return serve(ctx, l, files)
 }
 
 // listen opens the port on the loopback interface, or a free one where that is

@@ -12,11 +12,17 @@ import (
 	"path/filepath"
 	"regexp"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
 	"example.com/keyorder/examples/web"
 )
+
+// built is the library for the browser, built once.
+var built = sync.OnceValues(func() ([]web.File, error) { return web.Files(context.Background()) })
+
+func library(context.Context) ([]web.File, error) { return built() }
 
 func TestBadInput(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "file")
@@ -38,7 +44,7 @@ func TestBadInput(t *testing.T) {
 		{[]string{"-web", "a", "-out", "b"}, "write one of them"},
 	} {
 		var stdout, stderr bytes.Buffer
-		if status := run(context.Background(), test.args, &stdout, &stderr); status != 2 {
+		if status := run(context.Background(), library, test.args, &stdout, &stderr); status != 2 {
 			t.Errorf("page %q: status %d", test.args, status)
 		}
 		if text := stderr.String(); !strings.Contains(text, test.want) || strings.Count(text, "\n") != 1 || stdout.Len() > 0 {
@@ -46,7 +52,7 @@ func TestBadInput(t *testing.T) {
 		}
 	}
 	var stdout, stderr bytes.Buffer
-	if status := run(context.Background(), []string{"-h"}, &stdout, &stderr); status != 0 || !strings.Contains(stderr.String(), "-out") {
+	if status := run(context.Background(), library, []string{"-h"}, &stdout, &stderr); status != 0 || !strings.Contains(stderr.String(), "-out") {
 		t.Errorf("page -h: status %d, %q", status, stderr.String())
 	}
 }
@@ -57,7 +63,7 @@ func TestOut(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "new", "page")
 	var stdout, stderr bytes.Buffer
 	for range 2 { // the second time over the first
-		if status := run(context.Background(), []string{"-out", dir}, &stdout, &stderr); status != 0 {
+		if status := run(context.Background(), library, []string{"-out", dir}, &stdout, &stderr); status != 0 {
 			t.Fatalf("status %d: %s", status, stderr.String())
 		}
 	}
@@ -184,7 +190,7 @@ func TestServe(t *testing.T) {
 	ended := make(chan int, 1)
 	var stderr bytes.Buffer
 	go func() {
-		ended <- run(ctx, []string{"-port", port}, in, &stderr)
+		ended <- run(ctx, library, []string{"-port", port}, in, &stderr)
 		in.Close()
 	}()
 	said := make([]byte, 200)
@@ -223,7 +229,7 @@ func TestServe(t *testing.T) {
 func TestWithoutGo(t *testing.T) {
 	t.Setenv("PATH", t.TempDir())
 	var stdout, stderr bytes.Buffer
-	if status := run(context.Background(), []string{"-port", "0"}, &stdout, &stderr); status != 1 || !strings.Contains(stderr.String(), "the go command is needed") {
+	if status := run(context.Background(), web.Files, []string{"-port", "0"}, &stdout, &stderr); status != 1 || !strings.Contains(stderr.String(), "the go command is needed") {
 		t.Errorf("status %d, %q", status, stderr.String())
 	}
 }
@@ -232,7 +238,7 @@ func TestWithoutGo(t *testing.T) {
 func TestWeb(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "keyorder")
 	var stdout, stderr bytes.Buffer
-	if status := run(context.Background(), []string{"-web", dir}, &stdout, &stderr); status != 0 {
+	if status := run(context.Background(), library, []string{"-web", dir}, &stdout, &stderr); status != 0 {
 		t.Fatalf("status %d: %s", status, stderr.String())
 	}
 	entries, err := os.ReadDir(dir)

@@ -159,10 +159,7 @@ func goCommand(ctx context.Context, args ...string) ([]byte, error) {
 
 func pack(body []byte) ([]byte, error) {
 	var b bytes.Buffer
-	z, err := gzip.NewWriterLevel(&b, gzip.BestCompression)
-	if err != nil {
-		return nil, err
-	}
+	z := gzip.NewWriter(&b)
 	if _, err := z.Write(body); err != nil {
 		return nil, err
 	}
