@@ -716,7 +716,7 @@ func TestErrors(t *testing.T) {
 		if err := Write(whole, l); err != nil {
 			t.Fatal(err)
 		}
-		for room := 0; room < whole.n; room += 1 + whole.n/200 {
+		for room := 0; room < whole.n; room += 1 + whole.n*times/200 {
 			if err := Write(&limited{room: room}, l); err != errFull {
 				t.Fatalf("with room for %d bytes: %v", room, err)
 			}
