@@ -18,6 +18,7 @@ type due struct {
 	from, to time.Duration // when it may begin: a span in swing, else one time
 	chord    bool          // another note begins with it
 	room     time.Duration // to the onset before or the one after, whichever is farther
+	own      bool          // the line sounds it, see ownDues
 }
 
 // late returns how much later than due a time is; negative if earlier.

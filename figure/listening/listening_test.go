@@ -350,13 +350,53 @@ func TestOffset(t *testing.T) {
 	if _, ok := Offset(l, l.Parts()[0], other); ok {
 		t.Error("of other notes there is an offset")
 	}
-	for _, by := range []time.Duration{-1900 * time.Millisecond, 0, 4 * time.Second} {
+	for _, by := range []time.Duration{-1900 * time.Millisecond, 0, 4 * time.Second, time.Minute} {
 		heard := notes(l)
 		for n := range heard {
 			heard[n].On += by
 		}
 		if got, ok := Offset(l, l.Parts()[0], heard); !ok || (got-by).Abs() > time.Millisecond {
 			t.Errorf("%v is found as %v, %v", by, got, ok)
+		}
+	}
+}
+
+// TestOffsetBesideALoudspeaker: the line's own cues and answers, heard as well as the
+// player or alone, are not taken for the player, nor the player for them.
+func TestOffsetBesideALoudspeaker(t *testing.T) {
+	o, _ := plain(t, "3 5 1 6", 120, 5)
+	for _, mode := range []playback.Mode{playback.ModeAnswer, playback.ModeCall} {
+		l, ok := o.line(mode)
+		if !ok {
+			t.Fatal(mode)
+		}
+		var mine []Note
+		for c := newCursor(l, l.Parts()[0]); ; {
+			a := c.next()
+			if a == nil {
+				break
+			}
+			for n, d := range a.notes {
+				if k := len(mine) % 3; n == 2 && k != 0 { // two of three statements have a wrong note
+					d.key += pitch.Number(k)
+				}
+				mine = append(mine, NoteOf(d.key, 90, d.from, d.from+200*time.Millisecond))
+			}
+		}
+		for _, by := range []time.Duration{-1500 * time.Millisecond, 0, 2 * time.Second, 10 * time.Second} {
+			for name, heard := range map[string][]Note{"the player": mine, "both": append(notes(l), mine...), "the line": notes(l)} {
+				if name == "the line" && mode == playback.ModeCall {
+					continue // which is what a player would play who begins earlier
+				}
+				heard = slices.Clone(heard)
+				for n := range heard {
+					heard[n].On += by
+				}
+				slices.SortStableFunc(heard, func(a, b Note) int { return cmp.Compare(a.On, b.On) })
+				if got, ok := Offset(l, l.Parts()[0], heard); !ok || (got-by).Abs() > time.Millisecond {
+					t.Errorf("%v, %s, %v later: found as %v, %v", mode, name, by, got, ok)
+				}
+			}
 		}
 	}
 }
