@@ -361,6 +361,23 @@ func TestOffset(t *testing.T) {
 	}
 }
 
+// TestOffsetInSwing: off-beats that swing do not move the offset.
+func TestOffsetInSwing(t *testing.T) {
+	for _, swing := range []float64{1.5, 2, 3} {
+		for _, tempo := range []int{90, 152, 180} {
+			o, _ := plain(t, "3 5 1 6:2 2", tempo, 4)
+			o.swing = swing
+			l, ok := o.line(playback.ModeModel)
+			if !ok {
+				t.Fatal(o)
+			}
+			if got, ok := Offset(l, l.Parts()[0], notes(l)); !ok || got.Abs() > time.Millisecond {
+				t.Errorf("swing %v at %d: found as %v, %v", swing, tempo, got, ok)
+			}
+		}
+	}
+}
+
 // TestOffsetBesideALoudspeaker: the line's own cues and answers, heard as well as the
 // player or alone, are not taken for the player, nor the player for them.
 func TestOffsetBesideALoudspeaker(t *testing.T) {

@@ -71,7 +71,7 @@ func ownDues(l *playback.Line, mine []due) (own []due) {
 		}
 		for n := range l.Notes(t) {
 			if n.Layer == accompaniment.LayerPart {
-				own = append(own, due{key: n.Key, from: l.At(n.On), own: true})
+				own = append(own, due{key: n.Key, from: l.At(n.On), to: l.At(n.On), own: true})
 			}
 		}
 	}
@@ -96,7 +96,7 @@ func offsetOf(notes []due, heard []Note, most time.Duration) (offset time.Durati
 	var late []time.Duration
 	for _, d := range notes {
 		for _, n := range heard {
-			if by := n.On - offset - d.from; same(n, d) && by > -near && by < near {
+			if by := n.On - offset - d.from; d.from == d.to && same(n, d) && by > -near && by < near {
 				late = append(late, by)
 			}
 		}
@@ -120,7 +120,7 @@ func fits(notes []due, heard []Note, offset time.Duration) float64 {
 		}
 		best := 0.0
 		for _, n := range heard[from:] {
-			by := n.On - offset - d.from
+			by := d.late(n.On - offset)
 			if by > near {
 				break
 			}
