@@ -17,6 +17,7 @@ import (
 // measurement that takes a third of a second at once: how far apart the sound is
 // from itself some thirty periods later. The samples may be out of tune themselves.
 func TestCents(t *testing.T) {
+	t.Parallel()
 	dir := t.TempDir()
 	var off []float64
 	for _, name := range append(append([]string{}, takes.Winds...), takes.Others...) {

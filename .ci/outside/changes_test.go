@@ -15,6 +15,7 @@ import (
 // full scale and the band is softer than the model; alone, each note of the MIDI file,
 // as midicsv reads it, begins in the sound when it is to.
 func TestChangesMeasured(t *testing.T) {
+	t.Parallel()
 	for _, instrument := range []string{"trumpet", "tenor saxophone", "trombone", "piano"} {
 		t.Run(instrument, func(t *testing.T) {
 			level := "full"

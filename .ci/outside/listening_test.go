@@ -42,6 +42,7 @@ func goal(falseAlarms, missed float64) takes.Goal {
 // fails where a judge that just meets the goals would less than once in a hundred;
 // .ci/listening has it hear more than 2,000 statements.
 func TestListening(t *testing.T) {
+	t.Parallel()
 	dir := *soundCache
 	if dir == "" {
 		dir = t.TempDir()

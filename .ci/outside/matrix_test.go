@@ -59,6 +59,7 @@ func randomFigure(r *rand.Rand, scales []figure.Scale) (figure.Figure, error) {
 // player reads the accidentals as they are meant; what it hears must be the
 // drill. All are validated against the schema.
 func TestMusicXMLMatrix(t *testing.T) {
+	t.Parallel()
 	meters := []string{
 		"2/2", "2/4", "3/4", "4/4", "5/4", "6/8", "9/8", "12/8", "3/8", "5/8", "7/8", "3+3+2/8",
 		"7/16", "6/4", "3+3/4", "3+2/4", "4+3/4", "3/2", "4/2", "4/8", "8/8", "2+3/8", "9/16", "2/8",

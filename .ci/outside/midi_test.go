@@ -91,6 +91,7 @@ type sounding struct{ track, at, length, channel, key int }
 // TestMidicsv writes many drills as MIDI and compares what midicsv reads in
 // them with the time line.
 func TestMidicsv(t *testing.T) {
+	t.Parallel()
 	band := []string{"flute", "alto saxophone", "trumpet", "horn", "trombone", "double bass", "piano", "tuba", "violin", "oboe", "cello"}
 	for _, figureText := range []string{
 		"1:3 5 4 2 3:2",

@@ -94,6 +94,7 @@ func TestSheetPage(t *testing.T) {
 
 // TestHandouts prints the page of each player of a class: one sheet of paper each.
 func TestHandouts(t *testing.T) {
+	t.Parallel()
 	browser := openBrowser(t)
 	dir, _ := sheetFolder(t, "-for", "flute, alto saxophone, horn, trombone, viola, double bass", "-orders", "P4", "-handouts")
 	for _, folder := range []string{"players", "answers"} {

@@ -45,6 +45,7 @@ func run(t *testing.T, env []string, name string, args ...string) {
 
 // The modules do in Node what they do in a browser.
 func TestWebInNode(t *testing.T) {
+	t.Parallel()
 	dir := webFolder(t)
 	if err := os.WriteFile(filepath.Join(dir, "package.json"), []byte(`{"type":"module"}`), 0o644); err != nil {
 		t.Fatal(err)
@@ -54,11 +55,13 @@ func TestWebInNode(t *testing.T) {
 
 // The types are right, and find mistakes.
 func TestWebTypes(t *testing.T) {
+	t.Parallel()
 	run(t, nil, "node_modules/.bin/tsc", "-p", "web")
 }
 
 // The program's own tests, run as it is built for the browser.
 func TestWebProgram(t *testing.T) {
+	t.Parallel()
 	root, err := exec.Command("go", "env", "GOROOT").Output()
 	if err != nil {
 		t.Fatal(err)
