@@ -1405,14 +1405,19 @@ async function begun() {
   wire();
   const page = { $, make, put, plain, capital, attempt, mark, tell, show, settings, fill, refresh, refuse, begin, start, today, showOwn, changed: parts, get library() { return library; } };
   for (const part of [plans, past, learn, mine]) part.wire(page);
-  if (!fillEarly()) library = await program;
-  show("setup");
-  record.ready = performance.now();
-  library = await program;
+  if (fillEarly()) {
+    show("setup");
+    record.ready = performance.now();
+  }
+  const loaded = await program;
+  await new Promise((r) => setTimeout(r)); // what was typed meanwhile goes first
+  library = loaded;
+  if (!record.ready) show("setup");
   $("with-program").hidden = false;
   if (early.changed) refresh(early.final);
   else if (location.href.includes("#") || !fillLast()) readAddress(); // a link goes first
   record.planned = performance.now();
+  record.ready ||= record.planned;
   setTimeout(() => { if (!play) showFirst(); }); // the page can be used meanwhile
   await tab.open();
   await offerKept();
