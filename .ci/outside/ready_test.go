@@ -223,6 +223,15 @@ func TestPageBeforeItsProgram(t *testing.T) {
 		}
 		b.quiet()
 	})
+	t.Run("typed", func(t *testing.T) {
+		b, let := opened(t, "", "", usual)
+		b.typed("figure", "5 2 b3:2 1")
+		let()
+		planned(b, "5 2 b3:2 1; m3; piano; 80", "Up by minor thirds: 15 keys to play, ")
+		if hash := eval[string](b, "location.hash"); hash != "#figure=5+2+b3%3A2+1" {
+			t.Errorf("the address has %s", hash)
+		}
+	})
 	t.Run("typed and started", func(t *testing.T) {
 		b, let := opened(t, "", "", usual)
 		b.typed("figure", "5 2 b3:2 1")
