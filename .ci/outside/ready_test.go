@@ -204,6 +204,7 @@ func TestPageBeforeItsProgram(t *testing.T) {
 	const usual = "1:3 5 4 2 3:2; m3; piano; 80"
 	t.Run("nothing", func(t *testing.T) {
 		b, let := opened(t, "", "", usual)
+		b.picture("home-before-its-program")
 		let()
 		planned(b, usual, "Up by minor thirds: 15 keys to play, ")
 	})
