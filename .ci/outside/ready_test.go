@@ -187,7 +187,7 @@ func TestPageBeforeItsProgram(t *testing.T) {
 		if got, said := fields(b), b.text("summary"); got != want || said != working {
 			t.Errorf("with %s there stands %q, %q, want %q", link, got, said, want)
 		}
-		if eval[bool](b, "practiceRecord.planned > 0 || ['with-program', 'first', 'class', 'message'].some((id) => document.getElementById(id).checkVisibility())") {
+		if eval[bool](b, "practiceRecord.planned > 0 || ['with-program', 'sound', 'first', 'class', 'message'].some((id) => document.getElementById(id).checkVisibility())") {
 			t.Error("there is what the program makes, before it is there")
 		}
 		return b, let

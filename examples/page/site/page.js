@@ -1211,7 +1211,8 @@ function resumeTime(of) {
 function show(which) {
   for (const id of ["setup", "stage", "result"]) $(id).hidden = id !== which;
   $("unready").hidden = true;
-  $("sound").hidden = which === "result";
+  $("with-program").hidden = !library;
+  $("sound").hidden = !library || which === "result";
   $("kept").hidden = true;
   const before = document.body.className;
   document.body.className = which;
@@ -1412,8 +1413,7 @@ async function begun() {
   const loaded = await program;
   await new Promise((r) => setTimeout(r)); // what was typed meanwhile goes first
   library = loaded;
-  if (!record.ready) show("setup");
-  $("with-program").hidden = false;
+  show("setup"); // all of it
   if (early.changed) refresh(early.final);
   else if (location.href.includes("#") || !fillLast()) readAddress(); // a link goes first
   record.planned = performance.now();
@@ -1435,7 +1435,7 @@ async function begun() {
 
 begun().catch((e) => {
   $("unready").hidden = true;
-  if (!library) $("setup").hidden = $("sound").hidden = true;
+  if (!library) $("setup").hidden = true;
   tell("The page could not load its program; load it again, from a web server.");
   console.error(e);
 });
