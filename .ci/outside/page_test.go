@@ -118,11 +118,11 @@ func openTab(t *testing.T, parent context.Context, width int64, scheme string) *
 	return &tab{t, ctx, said, func() []string { mu.Lock(); defer mu.Unlock(); return slices.Clone(urls) }, &asked}
 }
 
-// load opens an address and waits until the page's program answers.
+// load opens an address and waits until the page's program has answered.
 func (b *tab) load(address string) {
 	b.t.Helper()
 	do(b.t, b.ctx, chromedp.Navigate("about:blank"), chromedp.Navigate(address))
-	b.wait("window.practiceRecord && practiceRecord.ready > 0", 20*time.Second)
+	b.wait("window.practiceRecord && practiceRecord.planned > 0", 20*time.Second)
 }
 
 // wait waits until an expression is true.

@@ -4,8 +4,11 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"net/http"
+	"net/http/httptest"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -45,10 +48,12 @@ const timeline = `(() => {
 		};
 	} });
 	Object.defineProperty(globalThis, "practiceRecord", { configurable: true, get: () => record, set(r) {
-		let ready = 0;
 		note("page.js begins");
 		record = r;
-		Object.defineProperty(r, "ready", { enumerable: true, get: () => ready, set(at) { ready = at; performance.mark("ready"); note("ready", at); } });
+		for (const what of ["ready", "planned"]) {
+			let when = 0;
+			Object.defineProperty(r, what, { enumerable: true, get: () => when, set(at) { when = at; performance.mark(what); note(what, at); } });
+		}
 	} });
 	new PerformanceObserver((l) => l.getEntries().forEach((e) => note(e.name, e.startTime))).observe({ type: "paint", buffered: true });
 	new PerformanceObserver((l) => l.getEntries().filter((e) => e.name.endsWith(".wasm")).forEach((e) => { note("the program is asked for", e.requestStart); note("the program has arrived", e.responseEnd); })).observe({ type: "resource", buffered: true });
@@ -89,25 +94,29 @@ func (b *tab) becomesReady(address string) readiness {
 	return r
 }
 
-// The page asks for its program and its modules at once, and is ready half a second after
-// the navigation began, or, where the machine is busy with others, in three times the time that
-// it takes to load the program alone. What can wait, waits until then.
+// The page asks for its program and its modules at once. It can be used half a second after
+// the navigation began, and shows what will be practised in three times the time that it takes
+// to load the program alone; where the machine is busy with others, in twice that time and in
+// three times. What can wait, waits until then.
 func TestPageReady(t *testing.T) {
 	s, parent := serve(t), openBrowser(t)
-	best, alone := math.Inf(1), math.Inf(1)
+	ready, planned, alone := math.Inf(1), math.Inf(1), math.Inf(1)
 	for range 4 {
 		t.Run("anew", func(t *testing.T) {
 			b := openTab(t, parent, 390, "light") // each is a process that has not seen the program
 			r := b.becomesReady(s.address)
-			t.Logf("ready after %.0f ms, for %.0f of which the page's own thread worked\n%s", r.steps["ready"], r.busy, r.lines)
-			best = min(best, r.steps["ready"])
+			t.Logf("ready after %.0f ms, planned after %.0f, for %.0f of which the page's own thread worked\n%s", r.steps["ready"], r.steps["planned"], r.busy, r.lines)
+			ready, planned = min(ready, r.steps["ready"]), min(planned, r.steps["planned"])
 			if r.steps["the program is asked for"] > r.steps["page.js begins"] || strings.Count(r.lines, "the program is asked for\n") != 1 {
 				t.Error("the program is asked for when the modules are there, or is asked for twice")
 			}
-			if r.steps["it is asked for: answer"] < r.steps["ready"] || strings.Count(r.lines, "it is asked for: open\n") != 1 {
+			if r.steps["the program has started"] < r.steps["ready"] || r.steps["it is asked for: open"] > r.steps["planned"] || strings.Contains(r.lines, "it is asked for: class\n") {
+				t.Error("what the page has without the program waits for it, or it shows a plan that was not worked out, or works out a class where there is none")
+			}
+			if r.steps["it is asked for: answer"] < r.steps["planned"] || strings.Count(r.lines, "it is asked for: open\n") != 1 {
 				t.Error("the page works out what can wait, or works it out twice")
 			}
-			for _, name := range eval[[]string](b, `performance.getEntriesByType("resource").filter((e) => e.startTime < practiceRecord.ready).map((e) => e.name.split("/").at(-1))
+			for _, name := range eval[[]string](b, `performance.getEntriesByType("resource").filter((e) => e.startTime < practiceRecord.planned).map((e) => e.name.split("/").at(-1))
 				.filter((name) => name.endsWith(".js") && !document.querySelector("link[rel=modulepreload][href='" + name + "'], script[src='" + name + "']"))`) {
 				t.Errorf("%s is not asked for at once", name)
 			}
@@ -121,10 +130,200 @@ func TestPageReady(t *testing.T) {
 			})()`))
 		})
 	}
-	t.Logf("ready after %.0f ms at best; the program alone takes %.0f", best, alone)
-	if best > max(500, 3*alone) {
-		t.Errorf("ready after %.0f ms; the program alone takes %.0f", best, alone)
+	t.Logf("ready after %.0f ms at best, planned after %.0f; the program alone takes %.0f", ready, planned, alone)
+	if ready > max(500, 2*alone) {
+		t.Errorf("ready after %.0f ms; the program alone takes %.0f", ready, alone)
 	}
+	if planned > max(500, 3*alone) {
+		t.Errorf("planned after %.0f ms; the program alone takes %.0f", planned, alone)
+	}
+}
+
+// late serves the page as static does, but for its program, which comes once it is let go.
+func late(t *testing.T) (address string, let func()) {
+	t.Helper()
+	if err := write(); err != nil {
+		t.Fatal(err)
+	}
+	come := make(chan struct{})
+	files := http.FileServer(http.Dir(written))
+	s := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if r.URL.Path == "/keyorder.wasm" {
+			<-come
+		}
+		files.ServeHTTP(w, r)
+	}))
+	t.Cleanup(s.Close)
+	let = sync.OnceFunc(func() { close(come) })
+	t.Cleanup(let)
+	return s.URL + "/", let
+}
+
+// Before its program is there the page has its three choices and Start, and says that what
+// will be practised is being worked out. What the player does meanwhile is done then.
+func TestPageBeforeItsProgram(t *testing.T) {
+	t.Parallel() // it mostly waits
+	const working = "Working it out …"
+	parent := openBrowser(t)
+	fields := func(b *tab) string {
+		return eval[string](b, "['figure', 'order', 'instrument', 'tempo'].map((f) => document.getElementById('field-' + f).value).join('; ')")
+	}
+	// opened opens the page with settings that were last started with, and waits until it
+	// can be used.
+	opened := func(t *testing.T, link, last, want string) (*tab, func()) {
+		t.Helper()
+		address, let := late(t)
+		b := openTab(t, parent, 800, "light")
+		if last != "" {
+			b.script(fmt.Sprintf("if (location.protocol === 'http:') localStorage.setItem('keyorder settings', %s)", quote(t, last)))
+		}
+		do(t, b.ctx, chromedp.Navigate(address+link))
+		b.wait("window.practiceRecord && practiceRecord.ready > 0", 20*time.Second)
+		for _, id := range []string{"field-figure", "field-order", "field-instrument", "start"} {
+			if !eval[bool](b, fmt.Sprintf("(() => { const e = document.getElementById(%q), box = e.getBoundingClientRect(); return e.checkVisibility() && !e.disabled && document.elementFromPoint(box.x + box.width / 2, box.y + box.height / 2) === e; })()", id)) {
+				t.Errorf("%s cannot be used", id)
+			}
+		}
+		if got, said := fields(b), b.text("summary"); got != want || said != working {
+			t.Errorf("with %s there stands %q, %q, want %q", link, got, said, want)
+		}
+		if eval[bool](b, "practiceRecord.planned > 0 || ['with-program', 'sound', 'first', 'class', 'message'].some((id) => document.getElementById(id).checkVisibility())") {
+			t.Error("there is what the program makes, before it is there")
+		}
+		return b, let
+	}
+	planned := func(b *tab, fieldsWant, summary string) {
+		b.t.Helper()
+		b.wait("practiceRecord.offered", 20*time.Second)
+		if got, said := fields(b), b.text("summary"); got != fieldsWant || !strings.HasPrefix(said, summary) || eval[string](b, pageSaid) != "" {
+			b.t.Errorf("with the program there stands %q, %q, %q, want %q, %q", got, said, eval[string](b, pageSaid), fieldsWant, summary)
+		}
+		b.sees("with-program")
+		b.quiet()
+	}
+	const usual = "1:3 5 4 2 3:2; m3; piano; 80"
+	t.Run("nothing", func(t *testing.T) {
+		b, let := opened(t, "", "", usual)
+		b.picture("home-before-its-program")
+		let()
+		planned(b, usual, "Up by minor thirds: 15 keys to play, ")
+	})
+	t.Run("started", func(t *testing.T) {
+		b, let := opened(t, small, "", "1 3; m3; piano; 240")
+		b.press(kb.PageDown)
+		b.wait("document.getElementById('summary').textContent.startsWith('"+working+" It starts')", 5*time.Second)
+		if eval[bool](b, "document.getElementById('stage').checkVisibility()") {
+			t.Error("it plays what is not worked out")
+		}
+		let()
+		b.due("B♭")
+		b.press(kb.PageDown)
+		b.sees("result")
+		if told := b.text("told"); told != "6 of 6 keys played: 1 clean, 0 not clean, 5 not judged." {
+			t.Errorf("it plays %q", told)
+		}
+		b.quiet()
+	})
+	t.Run("typed", func(t *testing.T) {
+		b, let := opened(t, "", "", usual)
+		b.typed("figure", "5 2 b3:2 1")
+		let()
+		planned(b, "5 2 b3:2 1; m3; piano; 80", "Up by minor thirds: 15 keys to play, ")
+		if hash := eval[string](b, "location.hash"); hash != "#figure=5+2+b3%3A2+1" {
+			t.Errorf("the address has %s", hash)
+		}
+	})
+	t.Run("typed and started", func(t *testing.T) {
+		b, let := opened(t, "", "", usual)
+		b.typed("figure", "5 2 b3:2 1")
+		b.click("#start")
+		b.typed("order", "P4")
+		let()
+		b.wait("document.getElementById('phase').textContent === 'count-in'", 20*time.Second)
+		if got, hash := b.text("degrees")+"; "+b.text("setting"), eval[string](b, "location.hash"); got != "5 2 b3:2 1; in major · 1 of 13" && got != "5 2 ♭3:2 1; in major · 1 of 13" || hash != "#figure=5+2+b3%3A2+1&order=P4" {
+			t.Errorf("it plays %q, the address has %s", got, hash)
+		}
+		b.press(kb.Escape)
+		b.quiet()
+	})
+	t.Run("typed what cannot be played", func(t *testing.T) {
+		b, let := opened(t, "", "", usual)
+		b.typed("figure", "5 x")
+		b.press(kb.PageDown)
+		let()
+		b.wait("document.getElementById('wrong-figure').checkVisibility()", 20*time.Second)
+		if said := b.text("summary"); said != "" || eval[bool](b, "document.getElementById('stage').checkVisibility()") {
+			t.Errorf("of what cannot be played it says %q, or plays it", said)
+		}
+		b.quiet()
+	})
+	t.Run("as last time", func(t *testing.T) {
+		b, let := opened(t, "", `{"figure":"1 4 b3:2 b7 in dorian","order":"-M2","tempo":"96","colour":"red"}`, "1 4 b3:2 b7 in dorian; -M2; piano; 96")
+		let()
+		planned(b, "1 4 b3:2 b7 in dorian; -M2; piano; 96", "Down by whole steps: 14 keys to play, ")
+	})
+	t.Run("last time is none", func(t *testing.T) {
+		b, let := opened(t, "", `{"figure":"5 x","order":"P4"}`, "5 x; P4; piano; 80")
+		let()
+		planned(b, usual, "Up by minor thirds: 15 keys to play, ")
+	})
+	t.Run("another link", func(t *testing.T) {
+		b, let := opened(t, "#order=P4", "", "1:3 5 4 2 3:2; P4; piano; 80")
+		b.typed("figure", "5 1")
+		b.press(kb.PageDown)
+		eval[chromedp.Void](b, "location.hash = '#order=-M2&tempo=90'")
+		b.wait("document.getElementById('field-tempo').value === '90'", 5*time.Second)
+		let()
+		planned(b, "1:3 5 4 2 3:2; -M2; piano; 90", "Down by whole steps: 14 keys to play, ")
+	})
+	t.Run("a short link", func(t *testing.T) { // is read by the program
+		address, let := late(t)
+		b := openTab(t, parent, 800, "light")
+		do(t, b.ctx, chromedp.Navigate(address+"#3.5.1.6/o:p4/t:96"))
+		b.wait("window.practiceRecord && document.getElementById('field-show')", 20*time.Second)
+		time.Sleep(200 * time.Millisecond)
+		if eval[bool](b, "practiceRecord.ready > 0 || document.getElementById('setup').checkVisibility()") {
+			t.Error("it shows settings that it cannot know yet")
+		}
+		let()
+		b.wait("practiceRecord.ready > 0", 20*time.Second)
+		planned(b, "3 5 1 6; P4; piano; 96", "Up by fourths: 13 keys to play, ")
+	})
+	t.Run("a session that was left", func(t *testing.T) { // is not lost by an early start
+		address, let := late(t)
+		b := openTab(t, parent, 800, "light")
+		let()
+		b.ready(address + small)
+		b.press(kb.PageDown)
+		b.due("B♭")
+		b.press(kb.PageDown)
+		b.wait("document.getElementById('said').textContent", 5*time.Second)
+		b.script("if (location.protocol === 'http:') (function wait() { const start = document.getElementById('start'); if (window.practiceRecord?.ready > 0) start.click(); else setTimeout(wait, 1); })()")
+		do(t, b.ctx, chromedp.Reload())
+		b.wait("window.practiceRecord && practiceRecord.offered", 20*time.Second)
+		b.sees("kept")
+		if what := b.text("kept-what"); what != "1 3 in major, your own keys, twice: 1 of 6 keys are judged." || eval[bool](b, "document.getElementById('stage').checkVisibility()") {
+			t.Errorf("started early, it offers %q, or plays", what)
+		}
+		b.quiet()
+	})
+	t.Run("no program", func(t *testing.T) {
+		files := http.FileServer(http.Dir(written))
+		s := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+			if r.URL.Path == "/keyorder.wasm" {
+				http.NotFound(w, r)
+				return
+			}
+			files.ServeHTTP(w, r)
+		}))
+		t.Cleanup(s.Close)
+		b := openTab(t, parent, 800, "light")
+		do(t, b.ctx, chromedp.Navigate(s.URL+"/"))
+		b.wait("document.getElementById('message').checkVisibility()", 20*time.Second)
+		if said := b.text("message"); !strings.HasPrefix(said, "The page could not load its program") || eval[bool](b, "['setup', 'sound', 'unready'].some((id) => document.getElementById(id).checkVisibility())") {
+			t.Errorf("without its program it says %q, or shows what cannot be used", said)
+		}
+	})
 }
 
 // The page's own thread is never busy for long, not where a session begins and the sound

@@ -10,6 +10,7 @@ import (
 	"slices"
 
 	"example.com/keyorder/examples/web"
+	"example.com/keyorder/examples/web/form"
 )
 
 // site is the thin layer of HTML, style and script around the program.
@@ -31,8 +32,19 @@ func page(library []web.File) ([]web.File, error) {
 	if err != nil {
 		return nil, err
 	}
-	files = append(files, library...)
+	choices, err := choices()
+	if err != nil {
+		return nil, err
+	}
+	files = append(append(files, choices), library...)
 	return files, fillKeeper(files)
+}
+
+// choices makes a module of what can be chosen, so that the page has its fields
+// before the program is there.
+func choices() (web.File, error) {
+	text, err := json.Marshal(form.AllChoices())
+	return web.File{Name: "choices.js", Kind: "text/javascript; charset=utf-8", Body: fmt.Appendf(nil, "export default %s;\n", text)}, err
 }
 
 // fillKeeper tells the keeper of the files which there are, those apart that are

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"strconv"
+	"strings"
 	"time"
 
 	"example.com/keyorder/examples/internal/say"
@@ -80,8 +81,17 @@ func (s *sheet) drill(o say.Order) (*drill.Drill, error) {
 	set.Title, set.Route = o.Title, o.Route
 	d, err := drill.New(set)
 	var fit *drill.FitError
-	if errors.As(err, &fit) && len(fit.Fit) > 0 {
-		return nil, fmt.Errorf("%w (-leave-out leaves out the others)", err)
+	if errors.As(err, &fit) {
+		var ways []string
+		if wider := say.Wider(fit); wider != "" {
+			ways = append(ways, "-level "+wider+", has all twelve")
+		}
+		if len(fit.Fit) > 0 {
+			ways = append(ways, "-leave-out leaves out the others")
+		}
+		if len(ways) > 0 {
+			return nil, fmt.Errorf("%w (%s)", err, strings.Join(ways, "; "))
+		}
 	}
 	return d, err
 }

@@ -134,6 +134,8 @@ func TestBadInput(t *testing.T) {
 		{[]string{"-for", "kazoo"}, `-for: instrument "kazoo": no`},
 		{[]string{"-for", "trumpet E5-Bb3"}, "the low note comes first"},
 		{[]string{"-for", "trumpet C4-E5"}, "these keys fit:"},
+		{[]string{"-figure", "3 5 1 6 over jazz blues", "-for", "alto sax"}, "(-level full, B♭3 to F6, has all twelve; -leave-out leaves out the others)"},
+		{[]string{"-figure", "3 5 1 6 over jazz blues", "-for", "alto sax", "-level", "six notes"}, "no key fits; all twelve need a range of 29 semitones, as from G4 to C7 (-level full, B♭3 to F6, has all twelve)"},
 		{[]string{"-level", "expert"}, `-level: level "expert": it is one of comfortable, first years, full`},
 		{[]string{"-meter", "4/5"}, `-meter: meter "4/5": a meter is`},
 		{[]string{"-tempo", "0"}, "the tempo goes from 10 to 500"},

@@ -11,6 +11,7 @@ import (
 
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/figure"
+	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/pitch"
 	"example.com/keyorder/pitch/fault"
 	"example.com/keyorder/spelling"
@@ -247,4 +248,25 @@ func Minutes(d time.Duration) string {
 		return fmt.Sprintf("%d:%02d min", s/60, s%60)
 	}
 	return fmt.Sprintf("%d min", int(d.Round(time.Minute).Minutes()))
+}
+
+// Wider names the comfortable or the full range of an instrument that has a figure in
+// all twelve keys, where that of the error has not: "full, B♭3 to F6". It is empty where
+// neither has, and where the range of the error is the player's own.
+func Wider(e *drill.FitError) string {
+	wider, own := "", true
+	for level := range drill.LevelHighSchool + 1 {
+		i, err := drill.Find(e.Instrument.Name, level)
+		if err != nil {
+			continue
+		}
+		own = own && (i.Low != e.Instrument.Low || i.High != e.Instrument.High)
+		if wide := i.Low.To(i.High).Semitones() >= e.Span+11; wide && wider == "" && (level == drill.LevelComfortable || level == drill.LevelFull) {
+			wider = fmt.Sprintf("%v, %v to %v", level, i.Low, i.High)
+		}
+	}
+	if own {
+		return ""
+	}
+	return wider
 }

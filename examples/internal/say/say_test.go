@@ -1,6 +1,7 @@
 package say
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 	"testing"
@@ -10,6 +11,7 @@ import (
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/practice"
+	"example.com/keyorder/interval"
 	"example.com/keyorder/pitch"
 )
 
@@ -211,5 +213,48 @@ func TestMinutes(t *testing.T) {
 		if got := Minutes(d); got != want {
 			t.Errorf("%v: %s, want %s", d, got, want)
 		}
+	}
+}
+
+// TestLawTheWiderRangeHasAll: what Wider names holds a figure in all twelve keys on each
+// instrument of the tables, and where it names none, the full range does not.
+func TestLawTheWiderRangeHasAll(t *testing.T) {
+	named := 0
+	for _, text := range []string{"3 5 1 6 over jazz blues", "5 2 b3:2 1", "1 15", "1 22 43"} {
+		s := drill.Settings{Figure: figure.MustParse(text), Route: cycle.By(interval.MinorSecond).Closed()}
+		for level := range drill.LevelHighSchool + 1 {
+			for i := range drill.Instruments(level) {
+				s.Parts = []drill.Instrument{i}
+				_, err := drill.New(s)
+				var fit *drill.FitError
+				if !errors.As(err, &fit) {
+					continue
+				}
+				got, want := Wider(fit), ""
+				for _, wide := range []drill.Level{drill.LevelComfortable, drill.LevelFull} {
+					if s.Parts[0], err = drill.Find(i.Name, wide); err != nil || want != "" {
+						continue
+					}
+					if _, err := drill.New(s); err == nil {
+						named++
+						want = fmt.Sprintf("%v, %v to %v", wide, s.Parts[0].Low, s.Parts[0].High)
+					}
+				}
+				if got != want {
+					t.Errorf("%s on %s, %v: %q, want %q", text, i.Name, level, got, want)
+				}
+			}
+		}
+	}
+	if named == 0 {
+		t.Error("none was named")
+	}
+	own, err := drill.Find("alto saxophone C4-C6", 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var fit *drill.FitError
+	if _, err := drill.New(drill.Settings{Figure: figure.MustParse("1 15"), Route: cycle.By(interval.MinorSecond).Closed(), Parts: []drill.Instrument{own}}); !errors.As(err, &fit) || Wider(fit) != "" {
+		t.Errorf("for a range of one's own: %v, %q", err, Wider(fit))
 	}
 }

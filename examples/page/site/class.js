@@ -43,9 +43,12 @@ export function showLink(library, given) {
   $("link").replaceChildren(...parts.flatMap((p) => [p, make("wbr")])); // where a line may end
 }
 
+// keysOf is what the parts of a class read.
+function keysOf(session, given) { return given.parts ? session.classKeys(given) : { parts: [], keys: [], notes: {} }; }
+
 /** order shows what a class reads in each key of a session, as a table. */
 export function order(session, given) {
-  const { parts, keys, links } = session.classKeys(given);
+  const { parts, keys, links } = keysOf(session, given);
   $("class").hidden = !parts.length;
   if (!parts.length) return;
   const own = (part, n) => (links[n] ? make("a", { href: "#" + links[n] }, part) : part);
@@ -63,9 +66,9 @@ let playing;
 /** begin makes the call for a session that is played. */
 export function begin(session, given) {
   try {
-    playing = session.classKeys(given);
+    playing = keysOf(session, given);
   } catch {
-    playing = { parts: [], keys: [], notes: {} }; // of a session that was kept, with settings that are no more
+    playing = keysOf(session, {}); // of a session that was kept, with settings that are no more
   }
   $("stage").classList.toggle("class", playing.parts.length > 0);
   $("call").hidden = $("answers").hidden = !playing.parts.length;

@@ -3,6 +3,7 @@
 // through player.js.
 
 import { KeyorderError, load } from "./keyorder.js";
+import choices from "./choices.js";
 import { Ears } from "./ears.js";
 import { Idea } from "./idea.js";
 import { Sound } from "./takes.js";
@@ -26,11 +27,12 @@ const typingPause = 1000; // ms after which what is wrong is said
 const layerNames = { click: "Click", cue: "Cue", notes: "Model", bass: "Bass", chords: "Chords", drone: "Drone" };
 
 // What was scheduled and shown, for whoever wants to measure the page. Times are
-// those of the audio clock, in seconds.
-const record = { ready: 0, start: 0, clicks: [], keys: [], heard: [] };
+// those of the audio clock, in seconds; ready, and planned when the first plan is there,
+// are in ms after the navigation began.
+const record = { ready: 0, planned: 0, start: 0, clicks: [], keys: [], heard: [] };
 window.practiceRecord = record;
 
-let library, choices, session, play, done, audio, ears;
+let library, session, play, done, audio, ears;
 let workedOut; // what session was worked out of, "" once it was played
 let staffOf; // the session whose first key stands on the staff
 const tab = new Tab();
@@ -138,14 +140,32 @@ function fill(given) {
   }
 }
 
-// fillLast fills in the settings that were last started with in this browser, if there
-// are some that can be played, and reports whether it has.
+// last are the settings that were last started with in this browser.
+function last() {
+  return Object.fromEntries(Object.entries(savedObject(lastKey)).filter(([name, value]) => typeof value === "string" && choices.fields.some((f) => f.name === name)));
+}
+
+// fillLast fills in those, if there are some that can be played, and reports whether it has.
 function fillLast() {
-  const given = {};
-  for (const [name, value] of Object.entries(savedObject(lastKey))) if (typeof value === "string" && choices.fields.some((f) => f.name === name)) given[name] = value;
+  const given = last();
   if (!Object.keys(given).length || workOut(given)) return false;
   fill(given);
   refresh(false);
+  return true;
+}
+
+// What the player does before the program is there is done once it is.
+const early = { changed: false, final: false, start: undefined };
+
+// fillEarly fills in what will be worked out, as far as that is known without the program,
+// which reads short links; it reports whether it is.
+function fillEarly() {
+  Object.assign(early, { changed: false, start: undefined });
+  put("summary", "Working it out …");
+  const text = location.hash.slice(1);
+  if (text !== "" && !text.includes("=")) return false;
+  const linked = location.href.includes("#");
+  fill(linked && text.length <= choices.max_length ? Object.fromEntries(new URLSearchParams(text)) : linked ? {} : last());
   return true;
 }
 
@@ -193,6 +213,11 @@ let typing; // the pause until an error is told
 
 // refresh works out the drill that the fields ask for and shows it.
 function refresh(final) {
+  if (!library) {
+    early.changed = true;
+    early.final = final;
+    return;
+  }
   const given = settings();
   showWorkedOut(given, workOut(given), final);
   if (final) parts();
@@ -226,7 +251,7 @@ function showWorkedOut(given, refused, final) {
   const keysOnly = given.keys ? ", in place of the order" : "";
   const concert = given.parts ? " In concert keys, for the class." : "";
   put("summary", `${capital(titles)}${keysOnly}: ${keys} ${keys === 1 ? "key" : "keys"} to play, ${plan.minutes}.${varied}${left}${concert}${taken(given)}`);
-  if (record.ready) showFirst();
+  if (record.planned) showFirst();
   if (final) ears.reopen();
   ears.await(session, plan.statements[0].turn);
 }
@@ -371,6 +396,13 @@ async function openAudio() {
 }
 
 async function start(at) {
+  if (!record.offered) {
+    early.start = () => start(at);
+    early.changed = true; // what stands in the fields is played
+    if (!library) put("summary", "Working it out … It starts as soon as that is done.");
+    openAudio();
+    return;
+  }
   const given = settings();
   showWorkedOut(given, workOut(given), true);
   if (!session) {
@@ -1179,7 +1211,8 @@ function resumeTime(of) {
 function show(which) {
   for (const id of ["setup", "stage", "result"]) $(id).hidden = id !== which;
   $("unready").hidden = true;
-  $("sound").hidden = which === "result";
+  $("with-program").hidden = !library;
+  $("sound").hidden = !library || which === "result";
   $("kept").hidden = true;
   const before = document.body.className;
   document.body.className = which;
@@ -1210,7 +1243,7 @@ function onKeyUp(e) {
 }
 
 function onKey(e) {
-  if (e.altKey || e.ctrlKey || e.metaKey || !choices || document.querySelector("dialog[open]")) return;
+  if (e.altKey || e.ctrlKey || e.metaKey || document.querySelector("dialog[open]")) return;
   const control = e.target.closest("input, select, textarea, button, a, summary");
   if (play) {
     const acts = {
@@ -1322,7 +1355,10 @@ function wire() {
   document.addEventListener("visibilitychange", () => { if (play && !play.paused && document.visibilityState === "visible") holdScreen(); });
   addEventListener("beforeunload", (e) => { if (play && !play.paused) e.preventDefault(); });
   addEventListener("pagehide", () => { if (play) keep(); });
-  addEventListener("hashchange", () => { if (!play) { show("setup"); readAddress(); } });
+  addEventListener("hashchange", () => {
+    if (!library) fillEarly();
+    else if (!play) { show("setup"); readAddress(); }
+  });
 }
 
 function readLevels() {
@@ -1336,8 +1372,7 @@ function readLevels() {
 }
 
 async function begun() {
-  library = await load();
-  choices = library.choices();
+  const program = load();
   for (const f of choices.fields) $(inMain.includes(f.name) ? "main-fields" : "more-fields").append(fieldOf(f));
   for (const [layer, label] of Object.entries(layerNames)) {
     const id = "level-" + layer;
@@ -1369,15 +1404,25 @@ async function begun() {
   }, ears);
   readLevels();
   wire();
-  const page = { $, make, put, plain, capital, attempt, mark, tell, show, settings, fill, refresh, refuse, begin, start, today, showOwn, library, changed: parts };
+  const page = { $, make, put, plain, capital, attempt, mark, tell, show, settings, fill, refresh, refuse, begin, start, today, showOwn, changed: parts, get library() { return library; } };
   for (const part of [plans, past, learn, mine]) part.wire(page);
-  show("setup");
-  if (location.href.includes("#") || !fillLast()) readAddress(); // a link goes first
-  record.ready = performance.now();
-  setTimeout(showFirst); // the page can be used meanwhile
+  if (fillEarly()) {
+    show("setup");
+    record.ready = performance.now();
+  }
+  const loaded = await program;
+  await new Promise((r) => setTimeout(r)); // what was typed meanwhile goes first
+  library = loaded;
+  show("setup"); // all of it
+  if (early.changed) refresh(early.final);
+  else if (location.href.includes("#") || !fillLast()) readAddress(); // a link goes first
+  record.planned = performance.now();
+  record.ready ||= record.planned;
+  setTimeout(() => { if (!play) showFirst(); }); // the page can be used meanwhile
   await tab.open();
   await offerKept();
   record.offered = true;
+  if (early.start && !play && $("kept").hidden) early.start();
   // A newer page is asked for at once: the browser itself waits until the page has stood a while.
   if ("serviceWorker" in navigator) {
     navigator.serviceWorker.register("sw.js").then((r) => r.update()).catch(() => {});
@@ -1390,6 +1435,7 @@ async function begun() {
 
 begun().catch((e) => {
   $("unready").hidden = true;
+  if (!library) $("setup").hidden = true;
   tell("The page could not load its program; load it again, from a web server.");
   console.error(e);
 });

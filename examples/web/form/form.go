@@ -138,6 +138,9 @@ func fieldOf(err error) error {
 	case err == nil:
 		return nil
 	case errors.As(err, &fit):
+		if wider := say.Wider(fit); wider != "" {
+			err = fmt.Errorf("%w; or choose the range %s, which has all twelve", err, wider)
+		}
 		if len(fit.Fit) > 0 {
 			err = fmt.Errorf("%w; or have the others left out", err)
 		}

@@ -487,6 +487,8 @@ func TestRefused(t *testing.T) {
 		{`{"show":"never"}`, "show", "ask"},
 		{`{"fit":"squeeze"}`, "fit", "leave out"},
 		{`{"figure":"1 15","instrument":"trumpet C4-E4"}`, "fit", "span"},
+		{`{"figure":"3 5 1 6 over jazz blues","instrument":"alto saxophone"}`, "fit", "; or choose the range full, B♭3 to F6, which has all twelve; or have the others left out."},
+		{`{"figure":"1 22","instrument":"alto saxophone"}`, "fit", "as from B♭3 to "},
 		{`{"close":"shut"}`, "close", "held"},
 		{`{"tempo":80}`, "", "JSON object of texts"},
 		{`[]`, "", "JSON object of texts"},
