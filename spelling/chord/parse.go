@@ -221,7 +221,6 @@ func (r *reader) stem() (s stem, err error) {
 	switch n := r.number(); {
 	case n == 0 && (triangle || s.triad == halfDiminished):
 		s.figure = 7
-	case n == 0:
 	case n == 5 && s == (stem{}):
 		s.triad = power
 	case n == 6 && s.triad != halfDiminished:
