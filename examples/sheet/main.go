@@ -83,7 +83,7 @@ type options struct {
 	heard                  playback.Options // the clicks, the free turn and the band
 	articulation           drill.Articulation
 	accents                drill.Accents
-	vary                   variations
+	vary                   flags.Variations
 	language               spelling.Language
 	written, concert, near bool
 	leaveOut, signatures   bool
@@ -267,7 +267,7 @@ func (s *sheet) readFigure() error {
 	if s.notes != "" {
 		where = "notes"
 		var notes string
-		if notes, err = s.englishNotes(s.notes); err == nil {
+		if notes, err = flags.EnglishNotes(s.language, s.notes); err == nil {
 			s.figure, _, err = figure.FromNotes(notes, s.first, scale)
 		}
 	} else {
