@@ -15,7 +15,7 @@ type fit struct {
 	played     int         // statements
 	clean      int         // of them
 	due, right int         // notes of the statements that were played
-	shifted    map[int]int // statements by how many semitones higher they were played
+	shifted    map[int]int // statements without another fault, by how many semitones higher they were played
 	back, full int         // statements that are one held note, and those where more was played
 }
 
@@ -33,11 +33,12 @@ func (f *fit) add(s listening.Say, st drill.Statement) {
 	for _, fault := range s.Faults {
 		switch fault.Kind {
 		case listening.KindKey:
-			if f.shifted == nil {
+			if right = 0; f.shifted == nil {
 				f.shifted = map[int]int{}
 			}
-			f.shifted[fault.Semitones]++
-			right = 0
+			if len(s.Faults) == 1 {
+				f.shifted[fault.Semitones]++
+			}
 		case listening.KindEarly, listening.KindLate:
 			right--
 		case listening.KindExtra:

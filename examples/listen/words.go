@@ -198,7 +198,7 @@ func (p *printer) finish() (unfit bool) {
 		}
 		return unfit
 	}
-	if p.fit.heard > 0 || p.fit.played > 0 {
+	if p.fit.played > 0 {
 		for _, l := range p.lines {
 			fmt.Fprintln(p.out, l)
 		}

@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"os"
 	"runtime"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -381,6 +382,9 @@ func (s *Flags) readOrders(set *drill.Settings) ([]say.Order, error) {
 	start := say.Start{Scale: set.Figure.Scale(), Prefer: set.Prefer, Asked: s.from != "", Name: func(c pitch.Class) string { return s.Name(names[c]) }}
 	if len(set.Prefer) > 0 {
 		start.First = set.Prefer[0].Class()
+	}
+	if slices.Contains(say.Words(s.orders), "fresh") {
+		return nil, given("orders", errors.New("which order was fresh is not known any more, as it goes by the log; write the one that the sheet names"))
 	}
 	orders, err := say.Orders(s.orders, start)
 	return orders, given("orders", err)
