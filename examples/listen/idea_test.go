@@ -76,8 +76,8 @@ func TestIdeaOfAFile(t *testing.T) {
 		want string
 		args []string
 	}{
-		{"5 | 1+5:3 4 ♭3:2 1:6\nfrom D, in 3/4, tempo 72\n", []string{"-bars", "2-4", "-idea", midi}},
-		{"5 | 1+5:3 4 3:2 1:6 in dorian\nfrom D, in 3/4, tempo 72\n", []string{"-key", "D dorian", "-bars", "2-4", "-idea", midi}},
+		{"5 | 1+5:3 4 ♭3:2 1:12\nfrom D, in 3/4, tempo 72\n", []string{"-bars", "2-4", "-idea", midi}},
+		{"5 | 1+5:3 4 3:2 1:12 in dorian\nfrom D, in 3/4, tempo 72\n", []string{"-key", "D dorian", "-bars", "2-4", "-idea", midi}},
 		{"5 | {2 m7} 1+5:3 4 ♭3:2 1:6\nfrom D, in 3/4\n", []string{"-bars", "1-3", "-idea", xml}},
 	} {
 		if out, errs, status := listen(c.args...); status != 0 || errs != "" || !strings.HasPrefix(out, c.want) || !strings.Contains(out, " -meter 3/4") {

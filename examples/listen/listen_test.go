@@ -27,7 +27,13 @@ func listen(args ...string) (stdout, stderr string, status int) {
 // takes writes a take of a figure as sound and as MIDI.
 func takes(t *testing.T, text, route string, tempo int) (sound, midi string) {
 	t.Helper()
-	trumpet, err := drill.Find("trumpet", drill.LevelComfortable)
+	return takesOf(t, "trumpet", figure.MustParse(text), route, tempo)
+}
+
+// takesOf is takes of any instrument.
+func takesOf(t *testing.T, player string, f figure.Figure, route string, tempo int) (sound, midi string) {
+	t.Helper()
+	i, err := drill.Find(player, drill.LevelComfortable)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -35,7 +41,7 @@ func takes(t *testing.T, text, route string, tempo int) (sound, midi string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return written(t, drill.Settings{Figure: figure.MustParse(text), Route: r, Parts: []drill.Instrument{trumpet}, Tempo: tempo, Closing: drill.ClosingFull})
+	return written(t, drill.Settings{Figure: f, Route: r, Parts: []drill.Instrument{i}, Tempo: tempo, Closing: drill.ClosingFull})
 }
 
 // written writes a take of a drill as sound and as MIDI.
@@ -185,6 +191,8 @@ func TestRefused(t *testing.T) {
 		{"-charge: an idea is not judged", []string{"-charge", "strict", "-idea", midi}},
 		{"0 beats a minute", []string{"-tempo", "0", "-idea", midi}},
 		{`invalid value "abc" for flag -tempo: it is a whole number of beats a minute, from 10 to 500`, []string{"-tempo", "abc", midi}},
+		{`invalid value "abc" for flag -block: it is a number`, []string{"-block", "abc", midi}},
+		{`invalid boolean value "abc" for -json: it is true or false`, []string{"-json=abc", midi}},
 		{"-figure and -notes both give the figure", []string{"-figure", "3 5 1 6", "-notes", "C", midi}},
 		{"-orders and -keys both give the keys", []string{"-orders", "P4", "-keys", "C", midi}},
 		{"names its scale already", []string{"-figure", "3 5 1 6 in dorian", "-scale", "minor", midi}},

@@ -162,6 +162,13 @@ func ParseFiles(f *flag.FlagSet, args []string, about string, help io.Writer) (g
 	case err != nil && strings.HasPrefix(err.Error(), "flag provided"):
 		return nil, fmt.Errorf("%w; -h lists the flags", err)
 	case err != nil:
+		text, unread := strings.CutSuffix(err.Error(), "parse error")
+		switch {
+		case unread && strings.HasPrefix(text, "invalid boolean"):
+			return nil, errors.New(text + "it is true or false")
+		case unread:
+			return nil, errors.New(text + "it is a number")
+		}
 		return nil, err
 	}
 	given = map[string]bool{}
