@@ -16,6 +16,7 @@ import (
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/listening"
+	"example.com/keyorder/figure/playback"
 	"example.com/keyorder/figure/practice"
 )
 
@@ -318,5 +319,36 @@ func TestElsewhere(t *testing.T) {
 	const want = `Nothing was played where it was asked for. Where the line begins in the take is not to be found. Was that meant which was left out? It is -for piano, -figure "1:3 5 4 2 3:2", -sound answer, -close held.`
 	if text, unfit := p.trouble(); text != want || !unfit {
 		t.Error(text, unfit)
+	}
+}
+
+// TestFree: bars of the player's own between the keys, and swing, are asked for as
+// the sheet was; without -free the take does not fit.
+func TestFree(t *testing.T) {
+	piano, err := drill.Find("piano", drill.LevelComfortable)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := cycle.ParseRoute("0369")
+	if err != nil {
+		t.Fatal(err)
+	}
+	set := drill.Settings{Figure: figure.MustParse("1:3 5 4 2 3:2"), Route: r, Parts: []drill.Instrument{piano}, Tempo: 90}
+	o := playback.Options{Mode: playback.ModeModel, Free: 2, Swing: 2}
+	set.Rest = playback.RestFor(o, set)
+	d, err := drill.New(set)
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, midi := played(t, d, o)
+	args := []string{"-keys", "C Eb Gb A", "-tempo", "90", "-sound", "model", "-swing", "2:1"}
+	if out, errs, status := listen(append(args, "-free", "2", midi)...); status != 0 || errs != "" || !strings.Contains(out, "\n4 of 4 clean") {
+		t.Error(status, out, errs)
+	}
+	if out, _, _ := listen(append(args, midi)...); !strings.Contains(out, "\nHardly anything fits") {
+		t.Error(out)
+	}
+	if out, errs, status := listen(append(args, "-free", "99", midi)...); status != 2 || out != "" || !strings.Contains(errs, "free") {
+		t.Error(status, out, errs)
 	}
 }

@@ -51,7 +51,13 @@ func written(t *testing.T, set drill.Settings) (sound, midi string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	l, err := playback.New([]*drill.Drill{d}, playback.Options{Mode: playback.ModeModel})
+	return played(t, d, playback.Options{Mode: playback.ModeModel})
+}
+
+// played writes a take of a drill that is heard in some way.
+func played(t *testing.T, d *drill.Drill, o playback.Options) (sound, midi string) {
+	t.Helper()
+	l, err := playback.New([]*drill.Drill{d}, o)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -86,7 +86,7 @@ func parseFlags(args []string, stderr io.Writer) (*options, error) {
 	f.Lookup("language").Usage += ", for -key, -keys, -from, -names and -notes, and for the keys and the notes that are printed; -json has English ones"
 	f.TextVar(&o.strictness, "charge", listening.StrictnessRhythm, "what is charged: notes (their order only), `rhythm` (notes, and when they come: within a third of the shortest note, at least 60 and at most 120 ms), or strict (half of that, 30 to 60 ms)")
 	f.BoolVar(&o.json, "json", false, "print an object for each statement, one a line; of an idea one")
-	f.Var(&o.log, "log", "add the verdicts to the practice log; -log=`file` says which, for -block and figures by name, too")
+	f.Var(&o.log, "log", "add the verdicts to the practice log, -log=FILE to that one; -block and figures by name are those beside it")
 	f.StringVar(&o.idea, "idea", "", "make a figure of what was played in this `file`, in the counted -tempo if that is given: of sound, one note at a time; a MIDI file or a score is read as sheet -take reads it")
 	f.StringVar(&o.key, "key", "", "the `key` of the idea, as C or \"Eb dorian\": the written one of sound, that of the file of others (default the file's, of sound the one that fits best)")
 	f.IntVar(&o.part, "part", 1, "the `number` of the part in the file of an idea")

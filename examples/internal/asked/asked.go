@@ -40,7 +40,7 @@ type Flags struct {
 	written, concert, near, leaves bool
 	Language                       spelling.Language
 	vary                           flags.Variations
-	block                          int
+	block, free                    int
 	f                              *flag.FlagSet
 }
 
@@ -51,7 +51,7 @@ func (s *Flags) Define(f *flag.FlagSet) {
 	f.StringVar(&s.figure, "figure", DefaultFigure, "the figure in scale `degrees` or its name in the plan of examples/today, as \"1 5 b3:2 4 in dorian by 1/16\"")
 	f.StringVar(&s.notes, "notes", "", "the figure as the `names` of its notes in the first key, as \"C F Eb Bb\"")
 	f.StringVar(&s.scale, "scale", "", "the `scale` of the figure, as dorian (default major)")
-	f.StringVar(&s.orders, "orders", "m3", "`orders` separated by spaces: intervals (\"m2 -m2\"), patterns (\"P4,-m3\"), twelve keys (\"0369/147T/258E\"), or "+say.Names+"; in words with semicolons between (\"down by fourths; whole steps\")")
+	f.StringVar(&s.orders, "orders", "m3", "`orders` separated by spaces: intervals (\"m2 -m2\"), patterns (\"P4,-m3\"), twelve keys (\"0369/147T/258E\"), or "+strings.TrimSuffix(say.Names, ", fresh")+"; in words with semicolons between (\"down by fourths; whole steps\")")
 	f.StringVar(&s.keys, "keys", "", "just these `keys`, in this order, as \"Bb Eb F Ab\"")
 	f.StringVar(&s.from, "from", "", "the first `key`")
 	f.StringVar(&s.names, "names", "", "what keys are `called`, as \"Eb Ab F#\", or flats")
@@ -60,6 +60,7 @@ func (s *Flags) Define(f *flag.FlagSet) {
 	f.StringVar(&s.closing, "close", "held", "how a cycle comes `back` to its first key: held, full, open")
 	f.StringVar(&s.padding, "pad", "bar", "where the next key `begins`: on the next bar, on the next beat, run on")
 	f.StringVar(&s.sound, "sound", "answer", "what was heard while it was `played`: answer, call, model, click")
+	f.IntVar(&s.free, "free", 0, "so many `bars` in the same key that were your own after each key; they are not judged")
 	f.Func("swing", "the first eighth of a beat to the second as a `ratio`, 2:1 or 1.5 (default 1, straight)", s.readSwing)
 	f.Var(&s.vary, "vary", "the figure `varied`, one way after the other with ; between them: retrograde, inversion about 3, rotation 1, displaced 1/8, rhythm 3 1 2, octave up 2, in dorian, first 3; several are logged as a figure of its own")
 	f.IntVar(&s.block, "block", 0, "what was played is the block of this `number` of the plan that examples/today showed last")
@@ -160,7 +161,7 @@ func (s *Flags) Read() (set session.Settings, err error) {
 	if err != nil {
 		return set, err
 	}
-	d.LeaveOut, o.Swing = s.leaves, s.swing
+	d.LeaveOut, o.Swing, o.Free = s.leaves, s.swing, s.free
 	if s.names != "" {
 		if d.Names, err = flags.Preference(s.Language, s.names); err != nil {
 			return set, given("names", err)
