@@ -89,6 +89,9 @@ func TestUnfit(t *testing.T) {
 		if n := strings.Count(out, "\n"); n < 2 {
 			t.Errorf("%q: the lines are not printed:\n%s", c.args, out)
 		}
+		if c.args[len(c.args)-1] == sound {
+			continue
+		}
 		again, errs, status := listen(append([]string{"-log=" + log}, c.args...)...)
 		if status != 2 || again != out || errs != "listen: -log: the take does not fit what was asked for, so that nothing is recorded\n" {
 			t.Errorf("%q: %d, %s%s", c.args, status, again, errs)
