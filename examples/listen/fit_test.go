@@ -7,6 +7,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -229,11 +230,26 @@ func TestBlock(t *testing.T) {
 	}
 	log := filepath.Join(t.TempDir(), "log.jsonl")
 	set := practice.Settings{Date: practice.DateOf(time.Now()), Instrument: trumpet, Stage: practice.StageConstantOrders, Minutes: 20, Ideas: []practice.Idea{
-		{Name: "sway", Figure: figure.MustParse("4 2 5 1:2 in dorian"), Tempo: 93}, {Name: "long", Figure: figure.MustParse("1:3 6 5 2 3 1 4 2 9:4"), Tempo: 66},
+		{Name: "sway", Figure: figure.MustParse("4 2 5 1:2 in dorian"), Tempo: 93, Variations: []figure.Variation{figure.MustParseVariation("retrograde")}}, {Name: "long", Figure: figure.MustParse("1:3 6 5 2 3 1 4 2 9:4"), Tempo: 66},
 	}}
 	plan, err := practice.NewPlan(set, practice.Log{})
 	if err != nil {
 		t.Fatal(err)
+	}
+	// after a clean day figures are varied
+	var before practice.Log
+	for n := range plan.Blocks {
+		if e := plan.Entry(n); e.Played > 0 {
+			e.Date--
+			e.FirstTry = plan.Blocks[n].Test
+			before.Entries = append(before.Entries, e)
+		}
+	}
+	if plan, err = practice.NewPlan(set, before); err != nil {
+		t.Fatal(err)
+	}
+	if !slices.ContainsFunc(plan.Blocks, func(b practice.Block) bool { return b.Variation != (figure.Variation{}) }) {
+		t.Fatal("no block is varied")
 	}
 	if err := logbook.Keep(log, logbook.Kept{Plan: plan}); err != nil {
 		t.Fatal(err)
