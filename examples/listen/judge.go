@@ -13,6 +13,7 @@ import (
 
 	"example.com/keyorder/examples/internal/disk"
 	"example.com/keyorder/examples/internal/logbook"
+	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/listening"
 	"example.com/keyorder/figure/practice"
@@ -28,7 +29,6 @@ func (o *options) judge(out, warn io.Writer) error {
 	var log practice.Log
 	path := ""
 	if o.log.on {
-		o.Log = o.log.file
 		if path, err = o.LogPath(runtime.GOOS, os.Getenv); err == nil {
 			log, err = logbook.Read(path, practice.DateOf(time.Now()), warn)
 		}
@@ -44,16 +44,39 @@ func (o *options) judge(out, warn io.Writer) error {
 	if err != nil {
 		return err
 	}
-	p := &printer{o: o, out: out, session: s, part: s.Line().Parts()[0]}
-	p.figure = set.Drill.Figure
+	if t.keys == nil && chords(s) {
+		return fmt.Errorf("%s: the figure has chords, and of sound one note at a time is heard; a take in MIDI can be judged, from a keyboard", t.path)
+	}
+	p := &printer{o: o, out: out, warn: warn, session: s, part: s.Line().Parts()[0], figure: s.Played()}
 	if err := o.listen(t, p, warn); err != nil {
 		return err
 	}
-	p.summary()
-	if o.log.on {
-		return p.record(path)
+	unfit := p.finish()
+	switch {
+	case !o.log.on:
+		return nil
+	case unfit:
+		return errors.New("-log: the take does not fit what was asked for, so that nothing is recorded")
 	}
-	return nil
+	return p.record(path)
+}
+
+// chords reports whether notes of a session begin together.
+func chords(s *session.Session) bool {
+	for t := range s.Line().Turns(0) {
+		st, ok := s.Line().Statement(t, s.Line().Parts()[0])
+		if !ok || st.Held || st.Rests {
+			continue
+		}
+		last := figure.Length(-1)
+		for _, e := range st.Events() {
+			if e.Onset == last {
+				return true
+			}
+			last = e.Onset
+		}
+	}
+	return false
 }
 
 // listen finds where the take begins, and has it judged.
@@ -68,8 +91,11 @@ func (o *options) listen(t *take, p *printer, warn io.Writer) error {
 		return err
 	}
 	offset, ok := listening.Offset(l, p.part, notes)
-	if !ok {
-		fmt.Fprintf(warn, "%s: it is not clear where the count-in was; the take is judged as if it began with it\n", t.path)
+	p.fit.found = ok
+	for _, n := range notes {
+		if n.Sure >= 0.5 {
+			p.fit.heard++
+		}
 	}
 	judge, err := listening.NewJudge(l, p.part, listening.Options{Strictness: o.strictness, Offset: offset, Keys: t.keys != nil})
 	if err != nil {

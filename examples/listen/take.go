@@ -32,7 +32,7 @@ func openTake(path string, warn io.Writer) (*take, error) {
 	defer f.Close()
 	head := make([]byte, 4)
 	if _, err := io.ReadFull(f, head); err != nil {
-		return nil, fmt.Errorf("%s: it is neither a WAVE file nor a MIDI file", path)
+		return nil, neither(path)
 	}
 	switch {
 	case bytes.Equal(head, []byte("MThd")):
@@ -44,9 +44,14 @@ func openTake(path string, warn io.Writer) (*take, error) {
 		t.keys = notesOf(file)
 	case bytes.Equal(head, []byte("RIFF")) || bytes.Equal(head, []byte("RF64")):
 	default:
-		return nil, fmt.Errorf("%s: it is neither a WAVE file nor a MIDI file", path)
+		return nil, neither(path)
 	}
 	return t, nil
+}
+
+// neither says that a file is no take, and how one is made.
+func neither(path string) error {
+	return fmt.Errorf("%s: it is neither sound (WAVE) nor MIDI; record it as WAV (PCM), or export it as MIDI (.mid)", path)
 }
 
 func remark(warn io.Writer, path string, remarks []string) {

@@ -21,6 +21,7 @@ import (
 type printer struct {
 	o       *options
 	out     io.Writer
+	warn    io.Writer
 	session *session.Session
 	part    drill.Part
 	figure  figure.Figure
@@ -28,7 +29,8 @@ type printer struct {
 	number  int    // of statements so far
 	cents   map[int][]float64
 	drags   []float64 // in milliseconds a bar
-	delay   time.Duration
+	lines   []string  // in a player's words, printed when all is heard
+	fit     fit
 }
 
 // An object is a say as JSON. Notes count from 1; of an extra note it is the one
@@ -57,6 +59,7 @@ func (p *printer) print(s listening.Say) {
 	turn, _ := p.session.Line().Turn(s.Turn)
 	st, _ := p.session.Line().Statement(turn, p.part)
 	p.remember(s)
+	p.fit.add(s, st)
 	var said []string
 	v := object{Statement: p.number, Key: st.Written.Name().Plain(), Clean: s.Verdict == listening.VerdictClean,
 		Unclear: s.Verdict == listening.VerdictUnclear, NotPlayed: s.Verdict == listening.VerdictNotPlayed}
@@ -80,7 +83,7 @@ func (p *printer) print(s listening.Say) {
 	if o := octave(s.Notes); o != "" {
 		said = append(said, o)
 	}
-	fmt.Fprintf(p.out, "%3d  %-3s %s\n", p.number, p.o.Text(st.Written.Name().String()), p.o.Text(strings.Join(said, "; ")))
+	p.lines = append(p.lines, fmt.Sprintf("%3d  %-3s %s", p.number, p.o.Name(st.Written.Name()), p.o.Text(strings.Join(said, "; "))))
 }
 
 // remember keeps what the last line tells.
@@ -93,7 +96,6 @@ func (p *printer) remember(s listening.Say) {
 	}
 	if len(s.Notes) >= 3 {
 		p.drags = append(p.drags, float64(s.Drag)/float64(time.Millisecond))
-		p.delay = s.Delay
 	}
 }
 
@@ -117,19 +119,35 @@ func octave(notes []listening.Heard) string {
 		return "an octave higher"
 	case all == -1:
 		return "an octave lower"
-	case all != 0:
-		return fmt.Sprintf("%+d octaves", all)
+	case all > 0:
+		return times(all) + " octaves higher"
+	case all < 0:
+		return times(-all) + " octaves lower"
 	case len(some) == 1:
 		return "note " + some[0] + " in another octave"
 	}
 	return "notes " + strings.Join(some, ", ") + " in another octave"
 }
 
+// times writes a small number in words.
+func times(n int) string {
+	if words := []string{"no", "one", "two", "three", "four", "five", "six"}; n < len(words) {
+		return words[n]
+	}
+	return fmt.Sprint(n)
+}
+
 // written returns the name of a key that was heard, as the player reads it in the
-// key of a statement.
+// key of a statement: a note of its scale has the scale's name, any other the
+// simplest one.
 func (p *printer) written(st drill.Statement, heard pitch.Number) spelling.Name {
 	key := heard - pitch.Number(p.part.Instrument().Sounding.Semitones())
-	return p.figure.Scale().Spell(st.Written.Name(), key).Name()
+	tonic, scale := st.Written.Name(), p.figure.Scale()
+	n := scale.Spell(tonic, key).Name()
+	if scale.Set().PitchSet().T(int(tonic.Class())).Has(n.Class()) {
+		return n
+	}
+	return spelling.PolicyEasyWhiteKeys.Name(n)
 }
 
 // words says a fault for a player, and for a program.
@@ -139,14 +157,14 @@ func (p *printer) words(st drill.Statement, f listening.Fault) (string, fault) {
 	name := ""
 	if f.Kind == listening.KindWrong || f.Kind == listening.KindExtra {
 		n := p.written(st, f.Heard)
-		name, j.Heard = n.String(), n.Plain()
+		name, j.Heard = p.o.Language.Name(n), n.Plain()
 	}
 	ms := int(f.By.Round(time.Millisecond) / time.Millisecond)
 	switch f.Kind {
 	case listening.KindWrong:
 		for _, e := range st.Events() {
 			if e.Index == f.Note {
-				return fmt.Sprintf("note %d was %s, not %s", note, name, e.Note.Name()), j
+				return fmt.Sprintf("note %d was %s, not %s", note, name, p.o.Language.Name(e.Note.Name())), j
 			}
 		}
 		return fmt.Sprintf("note %d was %s", note, name), j
@@ -167,15 +185,34 @@ func (p *printer) words(st drill.Statement, f listening.Fault) (string, fault) {
 	names := p.figure.Scale().Tonics(p.session.Settings().Drill.Names...)
 	n := names[st.Written.Name().Class().T(f.Semitones)]
 	j.Note, j.Heard = 0, n.Plain()
-	return fmt.Sprintf("you played in %s", n), j
+	return "you played in " + p.o.Language.Name(n), j
 }
 
-// summary prints the last line: the count, the median cents of each note of the
-// figure, the timing.
-func (p *printer) summary() {
+// finish prints the lines and what they come to, and reports whether hardly
+// anything of the take fits what was asked for.
+func (p *printer) finish() (unfit bool) {
+	trouble, unfit := p.trouble()
 	if p.o.json {
-		return
+		if trouble != "" {
+			fmt.Fprintln(p.warn, p.o.Text(trouble))
+		}
+		return unfit
 	}
+	if p.fit.played > 0 {
+		for _, l := range p.lines {
+			fmt.Fprintln(p.out, l)
+		}
+		fmt.Fprintln(p.out, p.o.Text(p.summary(unfit)))
+	}
+	if trouble != "" {
+		fmt.Fprintln(p.out, p.o.Text(trouble))
+	}
+	return unfit
+}
+
+// summary is the last line: the count and, unless hardly anything fits, the median
+// cents of each note of the figure and the timing.
+func (p *printer) summary(unfit bool) string {
 	played := p.number - p.count[listening.VerdictNotPlayed]
 	line := fmt.Sprintf("%d of %d clean", p.count[listening.VerdictClean], played-p.count[listening.VerdictUnclear])
 	if n := p.count[listening.VerdictUnclear]; n > 0 {
@@ -184,10 +221,13 @@ func (p *printer) summary() {
 	if n := p.count[listening.VerdictNotPlayed]; n > 0 {
 		line += fmt.Sprintf(", %d not played", n)
 	}
+	if unfit {
+		return line + "."
+	}
 	var cents []string
 	for n := range p.figure.NoteCount() {
 		if all := p.cents[n]; len(all) > 0 {
-			cents = append(cents, fmt.Sprintf("%d: %+.0f", n+1, median(all)))
+			cents = append(cents, fmt.Sprintf("%d: %+d", n+1, int(math.Round(median(all)))))
 		}
 	}
 	if len(cents) > 0 {
@@ -202,9 +242,8 @@ func (p *printer) summary() {
 		default:
 			line += ". You neither rushed nor dragged"
 		}
-		line += fmt.Sprintf("; the sound came %d ms after the click", p.delay.Milliseconds())
 	}
-	fmt.Fprintln(p.out, p.o.Text(line+"."))
+	return line + "."
 }
 
 func median(v []float64) float64 {

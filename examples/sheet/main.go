@@ -26,6 +26,7 @@ import (
 
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/examples/internal/flags"
+	"example.com/keyorder/examples/internal/idea"
 	"example.com/keyorder/examples/internal/logbook"
 	"example.com/keyorder/examples/internal/output"
 	"example.com/keyorder/examples/internal/say"
@@ -82,7 +83,7 @@ type options struct {
 	heard                  playback.Options // the clicks, the free turn and the band
 	articulation           drill.Articulation
 	accents                drill.Accents
-	vary                   variations
+	vary                   flags.Variations
 	language               spelling.Language
 	written, concert, near bool
 	leaveOut, signatures   bool
@@ -124,7 +125,7 @@ func parseFlags(args []string, stderr io.Writer) (options, error) {
 	o.defineSound(f)
 	f.Var(&o.vary, "vary", "the figure `varied`, one way after the other with ; between them, or given again: retrograde, inversion about 3, rotation 1, displaced 1/8, rhythm 3 1 2, octave up 2, in dorian, first 3; over changes the cell is")
 	flags.Language(f, &o.language)
-	f.Lookup("language").Usage += ", for -keys, -from, -names and -notes, and for the keys and the notes of the sheet; chord symbols, staves and all other words are English"
+	f.Lookup("language").Usage += ", for -keys, -from, -names, -notes and -key, and for the keys and the notes of the sheet; chord symbols, staves and all other words are English"
 	f.BoolVar(&o.written, "written", false, "typed keys are those that the player reads (the default for one instrument)")
 	f.BoolVar(&o.concert, "concert", false, "typed keys are those that sound (the default for several instruments)")
 	f.BoolVar(&o.near, "near", false, "keep the joins between keys small, rather than the line of the keys")
@@ -195,7 +196,7 @@ type sheet struct {
 
 	drills  []*drill.Drill  // one for each order
 	planned *practice.Block // that of -block
-	taken   *take           // that of -take
+	taken   *idea.Idea      // that of -take
 }
 
 func newSheet(o options, stderr io.Writer) (*sheet, error) {
@@ -266,7 +267,7 @@ func (s *sheet) readFigure() error {
 	if s.notes != "" {
 		where = "notes"
 		var notes string
-		if notes, err = s.englishNotes(s.notes); err == nil {
+		if notes, err = flags.EnglishNotes(s.language, s.notes); err == nil {
 			s.figure, _, err = figure.FromNotes(notes, s.first, scale)
 		}
 	} else {

@@ -4,6 +4,7 @@ import (
 	"archive/zip"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -130,6 +131,10 @@ func TestTakeOfAStranger(t *testing.T) {
 		}
 	}
 	played := file("played.mid", tune("\x00\x90\x43\x40\x31\x43\x00\x00\x46\x40\x30\x46\x00"))
+	if got := headOf(t, "-take", played, "-key", "G dorian", "-tempo", "120"); got[0] != "Play     1 3 in dorian, in eighths" || !slices.Contains(got, "note     it was played, not written: its notes were brought to the nearest places, a quarter at 120; -tempo says what was counted") {
+		t.Errorf("played:\n%s", strings.Join(got, "\n"))
+	}
+	together := file("together.mid", tune("\x00\x90\x43\x40\x05\x46\x40\x30\x43\x00\x00\x46\x00"))
 	for _, c := range []struct {
 		want string
 		args []string
@@ -148,7 +153,7 @@ func TestTakeOfAStranger(t *testing.T) {
 		{`-bars: "a": write a bar or two of them`, []string{"-take", minor, "-bars", "a"}},
 		{"bars 2-2: the part has no notes in them", []string{"-take", lute, "-bars", "2"}},
 		{"bars 5-6: the file has bars 1 to 1", []string{"-take", minor, "-bars", "5-6"}},
-		{"lies off the grid of written music", []string{"-take", played}},
+		{"lies off the grid of written music", []string{"-take", together}},
 		{"-bars: take.wav is sound, which has none", []string{"-take", file("take.wav", "RIFF\x00\x00\x00\x00WAVE"), "-bars", "2"}},
 		{"sound file", []string{"-take", file("broken.wav", "RIFF\x00\x00\x00\x00WAVE")}},
 		{"a.txt is neither a MIDI file (.mid) nor a score", []string{"-take", file("a.txt", "words")}},

@@ -53,7 +53,7 @@ func (s *sheet) writeText(out io.Writer, answers bool) error {
 		p("varied   %s\n", t)
 	}
 	if s.taken != nil {
-		p("from     %s\n", s.taken.from)
+		p("from     %s\n", s.taken.From)
 	}
 	p("in %-5s %s\n", s.keyName(s.firstKey()), s.notesIn(s.firstKey(), true))
 	switch {
@@ -646,7 +646,7 @@ func (s *sheet) writeCalls(w io.Writer) {
 // hints are what a player may not have expected of the figure.
 func (s *sheet) hints() (hints []string) {
 	if s.taken != nil {
-		hints = slices.Clone(s.taken.notes)
+		hints = slices.Clone(s.taken.Notes)
 	}
 	if t := s.chorusText(); t != "" {
 		hints = append(hints, t)

@@ -1,46 +1,16 @@
 package main
 
 import (
-	"fmt"
 	"strings"
 
 	"example.com/keyorder/figure"
 )
 
-// variations is the flag -vary: variations, one after the other.
-type variations []figure.Variation
-
-func (v *variations) String() string {
-	var texts []string
-	for _, one := range *v {
-		texts = append(texts, one.String())
-	}
-	return strings.Join(texts, "; ")
-}
-
-// Set adds the variations of a text, with semicolons between them.
-func (v *variations) Set(text string) error {
-	for _, part := range strings.Split(text, ";") {
-		one, err := figure.ParseVariation(part)
-		if err != nil {
-			return err
-		}
-		*v = append(*v, one)
-	}
-	return nil
-}
-
 // varied varies the figure as -vary says.
-func (s *sheet) varied() error {
+func (s *sheet) varied() (err error) {
 	s.idea = s.figure
-	for _, v := range s.vary {
-		f, err := v.Apply(s.figure)
-		if err != nil {
-			return given("vary", fmt.Errorf("%v: %w", v, err))
-		}
-		s.figure = f
-	}
-	return nil
+	s.figure, err = s.vary.Apply(s.figure)
+	return err
 }
 
 // variedText says what the figure is a variation of, or nothing.

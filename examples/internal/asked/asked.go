@@ -7,11 +7,15 @@ import (
 	"errors"
 	"flag"
 	"fmt"
+	"os"
+	"runtime"
+	"slices"
 	"strconv"
 	"strings"
 
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/examples/internal/flags"
+	"example.com/keyorder/examples/internal/logbook"
 	"example.com/keyorder/examples/internal/say"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
@@ -34,15 +38,20 @@ type Flags struct {
 	swing                          float64
 	easy, strict                   bool
 	written, concert, near, leaves bool
+	Language                       spelling.Language
+	vary                           flags.Variations
+	block, free                    int
+	f                              *flag.FlagSet
 }
 
 // Define defines the flags, all but -log.
 func (s *Flags) Define(f *flag.FlagSet) {
+	s.f = f
 	s.DefineWithoutLog(f, "the `instrument`, perhaps with a range: \"trumpet Bb3-E5\"", "the tempo")
-	f.StringVar(&s.figure, "figure", DefaultFigure, "the figure in scale `degrees`, as \"1 5 b3:2 4 in dorian by 1/16\"")
+	f.StringVar(&s.figure, "figure", DefaultFigure, "the figure in scale `degrees` or its name in the plan of examples/today, as \"1 5 b3:2 4 in dorian by 1/16\"")
 	f.StringVar(&s.notes, "notes", "", "the figure as the `names` of its notes in the first key, as \"C F Eb Bb\"")
 	f.StringVar(&s.scale, "scale", "", "the `scale` of the figure, as dorian (default major)")
-	f.StringVar(&s.orders, "orders", "m3", "`orders` separated by spaces: intervals (\"m2 -m2\"), patterns (\"P4,-m3\"), twelve keys (\"0369/147T/258E\"), or "+say.Names+"; in words with semicolons between (\"down by fourths; whole steps\")")
+	f.StringVar(&s.orders, "orders", "m3", "`orders` separated by spaces: intervals (\"m2 -m2\"), patterns (\"P4,-m3\"), twelve keys (\"0369/147T/258E\"), or "+strings.TrimSuffix(say.Names, ", fresh")+"; in words with semicolons between (\"down by fourths; whole steps\")")
 	f.StringVar(&s.keys, "keys", "", "just these `keys`, in this order, as \"Bb Eb F Ab\"")
 	f.StringVar(&s.from, "from", "", "the first `key`")
 	f.StringVar(&s.names, "names", "", "what keys are `called`, as \"Eb Ab F#\", or flats")
@@ -51,7 +60,11 @@ func (s *Flags) Define(f *flag.FlagSet) {
 	f.StringVar(&s.closing, "close", "held", "how a cycle comes `back` to its first key: held, full, open")
 	f.StringVar(&s.padding, "pad", "bar", "where the next key `begins`: on the next bar, on the next beat, run on")
 	f.StringVar(&s.sound, "sound", "answer", "what was heard while it was `played`: answer, call, model, click")
+	f.IntVar(&s.free, "free", 0, "so many `bars` in the same key that were your own after each key; they are not judged")
 	f.Func("swing", "the first eighth of a beat to the second as a `ratio`, 2:1 or 1.5 (default 1, straight)", s.readSwing)
+	f.Var(&s.vary, "vary", "the figure `varied`, one way after the other with ; between them: retrograde, inversion about 3, rotation 1, displaced 1/8, rhythm 3 1 2, octave up 2, in dorian, first 3; several are logged as a figure of its own")
+	f.IntVar(&s.block, "block", 0, "what was played is the block of this `number` of the plan that examples/today showed last")
+	flags.Language(f, &s.Language)
 	f.BoolVar(&s.easy, "easy", false, "respell double sharps and flats for easy reading")
 	f.BoolVar(&s.strict, "strict", false, "spell every scale with its own letters")
 	f.BoolVar(&s.written, "written", false, "typed keys are those that the player reads (the default)")
@@ -74,6 +87,33 @@ func (s *Flags) readSwing(text string) error {
 	return nil
 }
 
+// Given reports whether a flag was given.
+func (s *Flags) Given(name string) bool {
+	given := false
+	s.f.Visit(func(f *flag.Flag) { given = given || f.Name == name })
+	return given
+}
+
+// Name writes the name of a note or a key as the player reads it.
+func (s *Flags) Name(n spelling.Name) string { return s.Text(s.Language.Name(n)) }
+
+// Left returns the flags that say what is played and were left out, each with what
+// it then is: "-tempo 80".
+func (s *Flags) Left() (all []string) {
+	instead := map[string]string{"figure": "notes", "orders": "keys"}
+	for _, name := range []string{"for", "figure", "orders", "tempo", "sound", "close"} {
+		if s.Given(name) || s.Given(instead[name]) || s.Given("block") && name != "sound" && name != "close" {
+			continue
+		}
+		value := s.f.Lookup(name).DefValue
+		if strings.Contains(value, " ") {
+			value = strconv.Quote(value)
+		}
+		all = append(all, "-"+name+" "+value)
+	}
+	return all
+}
+
 // given wraps an error with the flag that caused it.
 func given(name string, err error) error {
 	if err == nil {
@@ -82,75 +122,135 @@ func given(name string, err error) error {
 	return fmt.Errorf("-%s: %w", name, err)
 }
 
-// Instrument returns the instrument that was named.
-func (s *Flags) Instrument() (drill.Instrument, error) {
+// instrument returns the instrument that was named. Whoever names none is not bound
+// by the range of one.
+func (s *Flags) instrument(f figure.Figure) (drill.Instrument, error) {
 	level, err := s.Level()
 	if err != nil {
 		return drill.Instrument{}, err
 	}
 	i, err := drill.Find(s.For, level)
-	return i, given("for", err)
-}
-
-// Key returns the key of -from.
-func (s *Flags) Key() (n spelling.Name, ok bool, err error) {
-	if s.from == "" {
-		return 0, false, nil
+	if low, high := f.Span(); err == nil && !s.Given("for") && i.Low.To(i.High).Semitones() < high.Semitones()-low.Semitones()+12 {
+		i, err = drill.Find(s.For, drill.LevelFull)
 	}
-	n, err = spelling.ParseName(s.from)
-	return n, err == nil, given("from", err)
+	return i, given("for", err)
 }
 
 // Read works out what is asked for: the settings of a session.
 func (s *Flags) Read() (set session.Settings, err error) {
 	d, o := &set.Drill, &set.Playback
-	d.Tempo, d.LeaveOut, o.Swing = s.Tempo, s.leaves, s.swing
-	if d.Prefer, err = s.preferred(); err != nil {
-		return set, err
-	}
-	if d.Figure, err = s.readFigure(d.Prefer); err != nil {
-		return set, err
-	}
-	if s.names != "" {
-		if d.Names, err = figure.ParsePreference(s.names); err != nil {
-			return set, given("names", err)
+	if s.Given("block") {
+		if set, err = s.readBlock(); err != nil {
+			return set, err
+		}
+	} else {
+		d.Tempo = s.Tempo
+		if d.Prefer, err = s.preferred(); err != nil {
+			return set, err
+		}
+		if d.Figure, err = s.readFigure(d.Prefer); err != nil {
+			return set, err
 		}
 	}
-	i, err := s.Instrument()
+	idea := d.Figure
+	if set.Variation != (figure.Variation{}) {
+		d.Figure, err = set.Variation.Apply(idea)
+	} else if d.Figure, err = s.vary.Apply(idea); err == nil && len(s.vary) == 1 {
+		set.Variation = s.vary[0]
+	}
 	if err != nil {
 		return set, err
 	}
-	d.Parts = []drill.Instrument{i}
-	if err := s.readTime(d, o); err != nil {
+	d.LeaveOut, o.Swing, o.Free = s.leaves, s.swing, s.free
+	if s.names != "" {
+		if d.Names, err = flags.Preference(s.Language, s.names); err != nil {
+			return set, given("names", err)
+		}
+	}
+	if set.Planned == nil {
+		i, err := s.instrument(d.Figure)
+		if err != nil {
+			return set, err
+		}
+		d.Parts = []drill.Instrument{i}
+	}
+	if err := s.readTime(&set); err != nil {
 		return set, err
 	}
-	orders, err := s.readOrders(d)
-	for _, order := range orders {
-		set.Orders = append(set.Orders, session.Order{Name: order.Text, Title: order.Title, Route: order.Route})
+	if set.Planned == nil {
+		orders, err := s.readOrders(d)
+		if err != nil {
+			return set, err
+		}
+		for _, order := range orders {
+			set.Orders = append(set.Orders, session.Order{Name: order.Text, Title: order.Title, Route: order.Route})
+		}
 	}
-	return set, err
+	if set.Variation != (figure.Variation{}) {
+		d.Figure = idea // a session varies it
+	}
+	return set, nil
+}
+
+// taken are the flags in whose place a block of the plan stands.
+var taken = []string{"figure", "notes", "scale", "orders", "keys", "from", "for", "level", "meter", "written", "concert", "leave-out", "vary"}
+
+// readBlock returns a block of the plan that was shown last, as sheet -block plays it:
+// with the closing, the sound and the names of the flags.
+func (s *Flags) readBlock() (set session.Settings, err error) {
+	for _, name := range taken {
+		if s.Given(name) {
+			return set, fmt.Errorf("-%s: -block takes that from the plan; write one of them", name)
+		}
+	}
+	path, err := s.LogPath(runtime.GOOS, os.Getenv)
+	if err != nil {
+		return set, given("block", err)
+	}
+	k, ok, err := logbook.ReadKept(path)
+	if err != nil {
+		return set, given("block", err)
+	} else if !ok {
+		return set, errors.New("-block: no plan was shown yet; go run ./examples/today shows one")
+	}
+	place, ok := k.Block(s.block)
+	if !ok {
+		return set, fmt.Errorf("-block: %d: the plan of %v has blocks 1 to %d", s.block, k.Plan.Settings.Date, k.Blocks())
+	}
+	b := k.Plan.Blocks[place]
+	set.Drill = drill.Settings{Figure: k.Plan.Entry(place).Figure, Parts: b.Drill.Parts, Tempo: b.Drill.Tempo, Meter: b.Drill.Meter, Rest: b.Drill.Rest}
+	if s.Given("tempo") {
+		set.Drill.Tempo = s.Tempo
+	}
+	set.Orders = []session.Order{{Name: b.Order, Title: say.Block(b, k.Plan.Settings.Stage), Route: b.Drill.Route}}
+	set.Variation, set.Planned = b.Variation, &session.Planned{Block: b.Number, Stage: k.Plan.Settings.Stage}
+	return set, nil
 }
 
 // preferred returns the keys as they were typed.
 func (s *Flags) preferred() ([]spelling.Name, error) {
-	if s.keys != "" && s.from != "" {
+	switch {
+	case s.keys != "" && s.from != "":
 		return nil, errors.New("-from and -keys both give the first key; write one of them")
-	}
-	if n, ok, err := s.Key(); err != nil || ok {
-		return []spelling.Name{n}, err
-	}
-	var all []spelling.Name
-	for _, word := range strings.FieldsFunc(s.keys, func(r rune) bool { return r == ' ' || r == ',' }) {
-		n, err := spelling.ParseName(word)
-		if err != nil {
-			return nil, given("keys", err)
+	case s.keys != "" && s.Given("orders"):
+		return nil, errors.New("-orders and -keys both give the keys; write one of them")
+	case s.from != "":
+		n, err := s.Language.ParseName(s.from)
+		return []spelling.Name{n}, given("from", err)
+	case s.keys != "":
+		all, err := s.Language.ParseNames(s.keys)
+		if err == nil && len(all) == 0 {
+			err = fmt.Errorf("%q: write keys such as \"Bb Eb F Ab\"", s.keys)
 		}
-		all = append(all, n)
+		return all, given("keys", err)
 	}
-	return all, nil
+	return nil, nil
 }
 
 func (s *Flags) readFigure(prefer []spelling.Name) (figure.Figure, error) {
+	if s.notes != "" && s.Given("figure") {
+		return figure.Figure{}, errors.New("-figure and -notes both give the figure; write one of them")
+	}
 	var scale figure.Scale
 	text := s.figure
 	if s.scale != "" {
@@ -158,21 +258,50 @@ func (s *Flags) readFigure(prefer []spelling.Name) (figure.Figure, error) {
 		if scale, err = figure.ParseScale(s.scale); err != nil {
 			return figure.Figure{}, given("scale", err)
 		}
+		for _, t := range []string{s.figure, s.notes} {
+			if strings.Contains(t, " in ") {
+				return figure.Figure{}, fmt.Errorf("-scale: the figure %.60q names its scale already; name it once", t)
+			}
+		}
 		text += " in " + scale.String()
 	}
 	if s.notes == "" {
 		f, err := figure.Parse(text)
+		if err != nil && s.scale == "" {
+			if named, ok := s.named(); ok {
+				return named, nil
+			}
+		}
 		return f, given("figure", err)
 	}
 	var first spelling.Name
 	if len(prefer) > 0 {
 		first = prefer[0]
 	}
-	f, _, err := figure.FromNotes(s.notes, first, scale)
+	notes, err := flags.EnglishNotes(s.Language, s.notes)
+	if err != nil {
+		return figure.Figure{}, given("notes", err)
+	}
+	f, _, err := figure.FromNotes(notes, first, scale)
 	return f, given("notes", err)
 }
 
-func (s *Flags) readTime(set *drill.Settings, o *playback.Options) error {
+// named returns the figure of a name in the plan that was shown last.
+func (s *Flags) named() (figure.Figure, bool) {
+	path, err := s.LogPath(runtime.GOOS, os.Getenv)
+	if err != nil {
+		return figure.Figure{}, false
+	}
+	k, _, err := logbook.ReadKept(path)
+	if err != nil {
+		return figure.Figure{}, false
+	}
+	i, ok := k.Figure(s.figure)
+	return i.Figure, ok
+}
+
+func (s *Flags) readTime(all *session.Settings) error {
+	set, o := &all.Drill, &all.Playback
 	switch {
 	case s.Tempo == 0:
 		return errors.New("-tempo: 0 beats a minute; the tempo goes from 10 to 500")
@@ -194,19 +323,31 @@ func (s *Flags) readTime(set *drill.Settings, o *playback.Options) error {
 	if s.strict {
 		set.Policy = spelling.PolicyStrict
 	}
+	if set.Figure.Chorus() && !s.Given("sound") {
+		s.sound = playback.ModeModel.String()
+	}
 	padding := s.padding
 	if padding == "run" {
 		padding = "run on"
 	}
-	for _, f := range []struct {
+	type setting struct {
 		name, text string
 		to         interface{ UnmarshalText([]byte) error }
-	}{{"meter", s.meter, &set.Meter}, {"close", s.closing, &set.Closing}, {"pad", padding, &set.Padding}, {"sound", s.sound, &o.Mode}} {
+	}
+	settings := []setting{{"close", s.closing, &set.Closing}, {"pad", padding, &set.Padding}, {"sound", s.sound, &o.Mode}}
+	if all.Planned == nil {
+		settings = append(settings, setting{"meter", s.meter, &set.Meter})
+	}
+	for _, f := range settings {
 		if err := f.to.UnmarshalText([]byte(f.text)); err != nil {
 			return given(f.name, err)
 		}
 	}
-	if set.Rest = playback.RestFor(*o, *set); s.rest != "" {
+	planned := set.Rest
+	if needs := playback.RestFor(*o, *set); all.Planned == nil || barsOf(needs, set.Meter) > barsOf(planned, set.Meter) {
+		set.Rest = needs
+	}
+	if s.rest != "" {
 		bars, err := strconv.Atoi(s.rest)
 		if err != nil || bars < 0 || bars > 16 {
 			return fmt.Errorf("-rest: %q: the rest is a number of bars, 0 to 16", s.rest)
@@ -216,6 +357,17 @@ func (s *Flags) readTime(set *drill.Settings, o *playback.Options) error {
 		}
 	}
 	return nil
+}
+
+// barsOf returns how long a rest is.
+func barsOf(r drill.Rest, m drill.Meter) figure.Length {
+	switch r {
+	case 0:
+		return m.Bar()
+	case drill.NoRest:
+		return 0
+	}
+	return figure.Length(r)
 }
 
 func (s *Flags) readOrders(set *drill.Settings) ([]say.Order, error) {
@@ -228,9 +380,12 @@ func (s *Flags) readOrders(set *drill.Settings) ([]say.Order, error) {
 		route, err := cycle.NewRoute(section)
 		return []say.Order{{Text: s.keys, Title: "your keys", Route: route}}, given("keys", err)
 	}
-	start := say.Start{Scale: set.Figure.Scale(), Prefer: set.Prefer, Asked: s.from != "", Name: func(c pitch.Class) string { return s.Text(names[c].String()) }}
+	start := say.Start{Scale: set.Figure.Scale(), Prefer: set.Prefer, Asked: s.from != "", Name: func(c pitch.Class) string { return s.Name(names[c]) }}
 	if len(set.Prefer) > 0 {
 		start.First = set.Prefer[0].Class()
+	}
+	if slices.Contains(say.Words(s.orders), "fresh") {
+		return nil, given("orders", errors.New("which order was fresh is not known any more, as it goes by the log; write the one that the sheet names"))
 	}
 	orders, err := say.Orders(s.orders, start)
 	return orders, given("orders", err)

@@ -7,9 +7,12 @@ import (
 	"flag"
 	"fmt"
 	"io"
+	"regexp"
+	"strconv"
 	"strings"
 
 	"example.com/keyorder/examples/internal/logbook"
+	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/spelling"
 )
@@ -36,14 +39,72 @@ func (p *Player) Define(f *flag.FlagSet, instrument, tempo, log string) {
 func (p *Player) DefineWithoutLog(f *flag.FlagSet, instrument, tempo string) {
 	f.StringVar(&p.For, "for", "piano", instrument)
 	f.StringVar(&p.level, "level", "comfortable", "the `range` of the instrument: first years, comfortable or full; or at school: six notes, grade 0.5, grade 1, grade 1.5, grade 2, middle school or high school")
-	f.IntVar(&p.Tempo, "tempo", 80, tempo+" in `beats` a minute")
+	p.Tempo = 80
+	f.Var((*beats)(&p.Tempo), "tempo", tempo+" in `beats` a minute")
 	f.BoolVar(&p.Plain, "plain", false, "plain letters and signs only, as Bb for B♭")
+}
+
+// beats is a tempo.
+type beats int
+
+func (b *beats) String() string { return strconv.Itoa(int(*b)) }
+
+// Set reads the tempo. The error says what would be right, as the flag package
+// quotes what was given.
+func (b *beats) Set(text string) error {
+	n, err := strconv.Atoi(strings.TrimSpace(text))
+	if err != nil {
+		return errors.New("it is a whole number of beats a minute, from 10 to 500")
+	}
+	*b = beats(n)
+	return nil
 }
 
 // Language defines -language, for the names of notes and keys that a program
 // reads and writes.
 func Language(f *flag.FlagSet, l *spelling.Language) {
 	f.TextVar(l, "language", spelling.LanguageEnglish, "the `language` of note names: english, german, french, italian or spanish")
+}
+
+// Preference reads the names of keys, as figure.ParsePreference does, in a
+// language.
+func Preference(l spelling.Language, text string) ([]spelling.Name, error) {
+	if l == spelling.LanguageEnglish || strings.EqualFold(strings.TrimSpace(text), "flats") {
+		return figure.ParsePreference(text)
+	}
+	names, err := l.ParseNames(text)
+	if err != nil {
+		return nil, err
+	}
+	var english []string
+	for _, n := range names {
+		english = append(english, n.Plain())
+	}
+	return figure.ParsePreference(strings.Join(english, " "))
+}
+
+// noteWord is a name without an octave in the text of -notes, or a chord.
+var noteWord = regexp.MustCompile(`\{[^}]*\}|[^\s,|+:{}0-9/-][^\s,|+:{}/-]*`)
+
+// EnglishNotes writes the notes of -notes, as they are named in a language, in
+// English, which the figure is read in. Notes with an octave and chords are English
+// already.
+func EnglishNotes(l spelling.Language, text string) (string, error) {
+	if l == spelling.LanguageEnglish {
+		return text, nil
+	}
+	var failed error
+	out := noteWord.ReplaceAllStringFunc(text, func(word string) string {
+		if word[0] == '{' || strings.ContainsAny(word[len(word)-1:], "0123456789") {
+			return word
+		}
+		n, err := l.ParseName(word)
+		if err != nil && failed == nil {
+			failed = err
+		}
+		return n.Plain()
+	})
+	return out, failed
 }
 
 // Level reads -level.
@@ -101,6 +162,13 @@ func ParseFiles(f *flag.FlagSet, args []string, about string, help io.Writer) (g
 	case err != nil && strings.HasPrefix(err.Error(), "flag provided"):
 		return nil, fmt.Errorf("%w; -h lists the flags", err)
 	case err != nil:
+		text, unread := strings.CutSuffix(err.Error(), "parse error")
+		switch {
+		case unread && strings.HasPrefix(text, "invalid boolean"):
+			return nil, errors.New(text + "it is true or false")
+		case unread:
+			return nil, errors.New(text + "it is a number")
+		}
 		return nil, err
 	}
 	given = map[string]bool{}

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/spelling"
 )
@@ -62,6 +63,72 @@ func TestPlayer(t *testing.T) {
 		if _, _, help, err := parse(args...); err == nil || help != "" {
 			t.Errorf("%s: %v, %s", args, err, help)
 		}
+	}
+}
+
+// TestUnread: a number that is none is said to be one that is wanted.
+func TestUnread(t *testing.T) {
+	for _, c := range []struct {
+		want string
+		args []string
+	}{
+		{`invalid value "fast" for flag -tempo: it is a whole number of beats a minute, from 10 to 500`, []string{"-tempo", "fast"}},
+		{`invalid value "two" for flag -n: it is a number`, []string{"-n", "two"}},
+		{`invalid boolean value "no" for -plain: it is true or false`, []string{"-plain=no"}},
+	} {
+		var p Player
+		f := flag.NewFlagSet("play", flag.ContinueOnError)
+		p.Define(f, "", "", "")
+		f.Int("n", 1, "")
+		if _, err := Parse(f, c.args, "", io.Discard); err == nil || err.Error() != c.want {
+			t.Errorf("%q: %v", c.args, err)
+		}
+	}
+}
+
+// TestNames: keys and notes are read as the player calls them, and in English.
+func TestNames(t *testing.T) {
+	for _, c := range []struct {
+		in          spelling.Language
+		text, names string
+	}{
+		{spelling.LanguageEnglish, "Eb F#", "E♭ F♯"}, {spelling.LanguageGerman, "Es Fis H", "E♭ F♯ B"}, {spelling.LanguageFrench, "mi bémol, fa dièse", "E♭ F♯"},
+		{spelling.LanguageGerman, "B", ""}, {spelling.LanguageGerman, "flats", "D♭ E♭ G♭ A♭ B♭"},
+	} {
+		names, err := Preference(c.in, c.text)
+		var got []string
+		for _, n := range names {
+			got = append(got, n.String())
+		}
+		if strings.Join(got, " ") != c.names || (err == nil) != (c.names != "") {
+			t.Errorf("%v, %s: %q, %v", c.in, c.text, got, err)
+		}
+	}
+	for _, c := range []struct {
+		in         spelling.Language
+		text, want string
+	}{
+		{spelling.LanguageEnglish, "B Bb", "B Bb"}, {spelling.LanguageGerman, "H:2 B♭+Fis {Hm7} B4", "B:2 Bb+F# {Hm7} B4"}, {spelling.LanguageGerman, "C B", ""},
+	} {
+		if got, err := EnglishNotes(c.in, c.text); (err == nil) != (c.want != "") || err == nil && got != c.want {
+			t.Errorf("%v, %s: %s, %v", c.in, c.text, got, err)
+		}
+	}
+}
+
+func TestVariations(t *testing.T) {
+	var v Variations
+	if err := v.Set("retrograde; octave up 2"); err != nil || v.String() != "retrograde; octave up 2" {
+		t.Fatal(v, err)
+	}
+	if err := v.Set("sideways"); err == nil {
+		t.Error(v)
+	}
+	if f, err := v.Apply(figure.MustParse("3 5 1 6")); err != nil || f.String() != "6 8 5 3" {
+		t.Error(f, err)
+	}
+	if _, err := v.Apply(figure.MustParse("3")); err == nil || !strings.HasPrefix(err.Error(), "-vary: octave up 2: ") {
+		t.Error(err)
 	}
 }
 

@@ -234,7 +234,10 @@ func (s *Sound) mix(frame []byte) float32 {
 func (s *Sound) Remarks() []string {
 	var out []string
 	say := func(format string, values ...any) { out = append(out, fmt.Sprintf(format, values...)) }
-	if s.Channels > 1 {
+	switch {
+	case s.Channels == 2:
+		say("stereo is heard as one")
+	case s.Channels > 2:
 		say("%d channels are heard as one, their mean", s.Channels)
 	}
 	var names []string

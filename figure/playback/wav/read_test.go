@@ -184,6 +184,8 @@ func TestReadSaysWhatItSkips(t *testing.T) {
 		{"RF64" + riff[4:] + ds64(4) + mono + "data\xff\xff\xff\xffaa", 1, "the file is cut off: 0.0 s that it promises are not there"},
 		{riff + chunk("fmt ", head(3, 1, 8000, 32)+"\x00\x00") + chunk("data", "\x00\x00\xc0\x7f\x00\x00\x80\xff\xff\xff\x7f\x7f\x00\x00\x80\x3f"), 4, "samples that are no loudness, read as silence: 3"},
 		{riff + mono + chunk("data", "aab"), 1, ""},
+		{riff + chunk("fmt ", head(1, 2, 8000, 16)) + chunk("data", "aabb"), 1, "stereo is heard as one"},
+		{riff + chunk("fmt ", head(1, 3, 8000, 16)) + chunk("data", "aabbcc"), 1, "3 channels are heard as one, their mean"},
 	} {
 		s := mustRead(t, c.file)
 		x := all(t, s, 1000)
