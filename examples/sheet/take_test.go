@@ -248,7 +248,7 @@ func TestTakeTempo(t *testing.T) {
 		{[]string{compound, "-bars", "1", "-part", "2"}, "6/8 at 66", note1 + "66; -tempo says another\n"},
 	} {
 		out, errs, status := sheetOf(append([]string{"-take"}, c.args...)...)
-		if status != 0 || !strings.Contains(out, " in "+c.at+".\n") || !strings.Contains(out, c.note) || c.note == "" && strings.Contains(out, "-tempo") {
+		if status != 0 || !strings.Contains(out, " in "+c.at+".\n") || !strings.Contains(out, c.note) || c.note == "" && strings.Contains(out, "-tempo says") {
 			t.Errorf("%q: status %d, %s%s", c.args, status, out, errs)
 		}
 	}
