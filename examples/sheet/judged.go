@@ -54,6 +54,11 @@ func (s *sheet) judges(orders ...say.Order) string {
 			values["concert"] = "true"
 		}
 	}
+	first := ""
+	for _, k := range orders[0].Route.Run() {
+		first = s.name(s.keys[k])
+		break
+	}
 	var names, rows []string
 	for _, o := range orders {
 		names, rows = append(names, o.Text), append(rows, o.Order.String())
@@ -62,7 +67,7 @@ func (s *sheet) judges(orders ...say.Order) string {
 		if slices.Contains(say.Words(text), "fresh") {
 			continue // on another day it would be another
 		}
-		for _, from := range []string{values["from"], s.name(s.firstKey())} {
+		for _, from := range []string{values["from"], "", first} {
 			with := maps.Clone(values)
 			with["orders"], with["from"] = text, from
 			if s.options.keys != "" {
