@@ -12,6 +12,7 @@ import (
 	"example.com/keyorder/examples/internal/asked"
 	"example.com/keyorder/examples/internal/say"
 	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/playback"
 	"example.com/keyorder/figure/session"
 )
 
@@ -32,6 +33,13 @@ var toldFirst = []string{"for", "level", "block", "figure", "vary", "orders", "k
 // its flags cannot say what the sheet has. Of several players it is the first one's.
 func (s *sheet) judges(orders ...say.Order) string {
 	values := maps.Clone(s.given)
+	heard := s.playedTo()
+	if heard.Mode != s.playback.Mode {
+		values["sound"] = heard.Mode.String()
+	}
+	if heard.Swing == 1 {
+		delete(values, "swing")
+	}
 	delete(values, "notes")
 	delete(values, "scale")
 	if s.planned != nil {
@@ -79,6 +87,19 @@ func (s *sheet) judges(orders ...say.Order) string {
 		}
 	}
 	return ""
+}
+
+// playedTo is what sounds while the sheet is played: where there can be no such sound
+// files, without swing, or with nothing but the notes.
+func (s *sheet) playedTo() playback.Options {
+	o := s.playback
+	for _, try := range []func(){func() {}, func() { o.Swing = 1 }, func() { o.Mode, o.Swing = playback.ModeModel, s.swing }, func() { o.Swing = 1 }} {
+		try()
+		if _, err := playback.New(s.drills, o); err == nil {
+			break
+		}
+	}
+	return o
 }
 
 // judgesWith is judges with these flags, as far as listen has them, and the rest where
@@ -135,7 +156,8 @@ func (s *sheet) judgesWith(values map[string]string, orders []say.Order) string 
 // asks reports whether the settings of a session are what the first player of the
 // sheet plays.
 func (s *sheet) asks(set session.Settings, orders []say.Order) bool {
-	if len(set.Orders) != len(orders) || set.Playback.Mode != s.playback.Mode || cmp.Or(set.Playback.Swing, 1) != s.swing {
+	heard := s.playedTo()
+	if len(set.Orders) != len(orders) || set.Playback.Mode != heard.Mode || cmp.Or(set.Playback.Swing, 1) != heard.Swing {
 		return false
 	}
 	for n, o := range orders {

@@ -15,6 +15,7 @@ import (
 	"example.com/keyorder/examples/internal/logbook"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/playback"
 	"example.com/keyorder/figure/practice"
 	"example.com/keyorder/figure/session"
 )
@@ -109,7 +110,18 @@ func holdsTo(t *testing.T, s *sheet, line string, orders []int) {
 			t.Errorf("%s: plays\n%s\nwant\n%s", line, g, w)
 		}
 	}
-	if set.Playback.Mode != s.playback.Mode || max(set.Playback.Swing, 1) != s.playback.Swing || set.Playback.Free != s.playback.Free {
+	d, err := drill.New(got)
+	if err == nil {
+		_, err = playback.New([]*drill.Drill{d}, set.Playback)
+	}
+	if err != nil {
+		t.Errorf("%s: %v", line, err)
+	}
+	if _, err := playback.New(s.drills, s.playback); err != nil { // there are no sound files
+		if set.Playback.Mode != playback.ModeModel && set.Playback.Swing > 1 {
+			t.Errorf("%s: %+v", line, set.Playback)
+		}
+	} else if set.Playback.Mode != s.playback.Mode || max(set.Playback.Swing, 1) != s.playback.Swing || set.Playback.Free != s.playback.Free {
 		t.Errorf("%s: %+v, want %+v", line, set.Playback, s.playback)
 	}
 	if !one {
@@ -167,7 +179,7 @@ var choices = []struct {
 	{"names", []string{"flats", "Gb Db"}},
 	{"meter", []string{"3/4", "6/8", "3+2/8", "2/2"}},
 	{"tempo", []string{"120", "61"}},
-	{"rest", []string{"1", "2", "3"}},
+	{"rest", []string{"0", "1", "2", "3"}},
 	{"close", []string{"full", "open"}},
 	{"pad", []string{"run", "beat"}},
 	{"sound", []string{"answer", "call", "model", "click"}},
