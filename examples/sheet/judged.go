@@ -192,7 +192,7 @@ func sameTake(a, b *drill.Drill, anyOctave bool) bool {
 	}
 	for st := range a.Parts()[0].Statements() {
 		o := others[st.Index]
-		if st.Section != o.Section || st.Onset != o.Onset || st.Length != o.Length || st.Return != o.Return || st.Held != o.Held || st.Rests != o.Rests ||
+		if st.Section != o.Section || st.Onset != o.Onset || st.Return != o.Return || st.Held != o.Held || st.Rests != o.Rests ||
 			st.Written.Name() != o.Written.Name() || st.Sounding.Name() != o.Sounding.Name() || !anyOctave && st.Written != o.Written {
 			return false
 		}

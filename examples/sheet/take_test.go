@@ -230,6 +230,8 @@ func TestTakeTempo(t *testing.T) {
 	score := file("tempo.xml", strings.Replace(strange, `<measure number="1">`, `<measure number="1"><direction><sound tempo="112"/></direction>`, 1))
 	const meter = "<time><beats>3</beats><beat-type>4</beat-type></time>"
 	compound := file("compound.xml", strings.Replace(strings.Replace(strange, meter, "<sound/><time><beats>6</beats><beat-type>8</beat-type></time>", 1), `<measure number="1">`, `<measure number="1"><sound tempo="99"/>`, 1))
+	const begin = `<measure number="0">`
+	two := file("two.xml", strings.NewReplacer(begin, begin+`<sound tempo="71"/>`, `<measure number="1">`, `<measure number="1"><sound tempo="112"/>`).Replace(strange))
 	const note1 = "note     the tempo is that of the file, "
 	for _, c := range []struct {
 		args []string
@@ -243,6 +245,7 @@ func TestTakeTempo(t *testing.T) {
 		{[]string{slow}, "4/4 at 80", "note     its tempo of 4 cannot be had here"},
 		{[]string{score, "-bars", "1"}, "3/4 at 112", note1 + "112; -tempo says another\n"},
 		{[]string{score, "-bars", "0-1"}, "3/4 at 112", note1 + "112; -tempo says another\n"}, // the first that is given
+		{[]string{two, "-bars", "0-1"}, "3/4 at 71", note1 + "71; -tempo says another\n"},
 		{[]string{score, "-bars", "0"}, "3/4 at 80", ""},
 		{[]string{score, "-bars", "1", "-tempo", "80"}, "3/4 at 80", ""},
 		{[]string{compound, "-bars", "1", "-part", "2"}, "6/8 at 66", note1 + "66; -tempo says another\n"},
