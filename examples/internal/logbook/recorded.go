@@ -48,6 +48,9 @@ func covers(whole, r cycle.Route) (made int, all bool) {
 	var of, by cycle.Tally
 	of.AddAll(whole.Moves())
 	for m := range r.Moves() {
+		if m.From == m.To { // a key again, as one learns it
+			continue
+		}
 		if of.Count(m) == 0 {
 			return 0, false
 		}

@@ -124,6 +124,18 @@ func TestRecorded(t *testing.T) {
 	}
 }
 
+// TestRecordedOfFewKeys: where keys are played again and again, the moves between them
+// count.
+func TestRecordedOfFewKeys(t *testing.T) {
+	whole := routeOf(t, "222/777/999/279")
+	for text, want := range map[string][2]int{"222/777/999/279": {2, 1}, "22/279": {2, 1}, "222/79": {1, 0}, "222": {0, 0}, "222/92": {0, 0}} {
+		made, all := covers(whole, routeOf(t, text))
+		if made != want[0] || all != (want[1] == 1) {
+			t.Errorf("%s: %d, %v", text, made, all)
+		}
+	}
+}
+
 // TestAgain: what is said where a drill is recorded again.
 func TestAgain(t *testing.T) {
 	e := practice.Entry{
