@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -20,14 +21,17 @@ import (
 func TestIdea(t *testing.T) {
 	sound, midi := takes(t, "1:3 5 4 2 3:2", "0", 100)
 	const sheet = "\ngo run ./examples/sheet -figure "
+	upbeat := func(figure string) string {
+		return fmt.Sprintf("note from sound the first note stands on beat 1; an upbeat has | behind it, as -figure %q\n", figure)
+	}
 	for _, c := range []struct {
 		file string
 		args []string
 		want string
 	}{
-		{sound, []string{"-tempo", "100"}, "1:3 5 4 2 3:10\nfrom C, tempo 100\nnote it may be in F major too; -key says which it is\n" + sheet + `"1:3 5 4 2 3:10" -from C -for trumpet -tempo 100` + "\n"},
-		{sound, []string{"-tempo", "100", "-key", "F major", "-plain"}, "v5:3 2 1 v6 v7:10\nfrom F, tempo 100\n" + sheet + `"v5:3 2 1 v6 v7:10" -from F -for trumpet -tempo 100` + "\n"},
-		{sound, nil, "1:3 5 4 2 3:10\nfrom C, tempo 100\nnote it may be in F major too; -key says which it is\nnote its tempo was found; -tempo says what was counted\n" + sheet + `"1:3 5 4 2 3:10" -from C -for trumpet -tempo 100` + "\n"},
+		{sound, []string{"-tempo", "100"}, "1:3 5 4 2 3:10\nfrom C, tempo 100\nnote it may be in F major too; -key says which it is\n" + upbeat("1:3 | 5 4 2 3:10") + sheet + `"1:3 5 4 2 3:10" -from C -for trumpet -tempo 100` + "\n"},
+		{sound, []string{"-tempo", "100", "-key", "F major", "-plain"}, "v5:3 2 1 v6 v7:10\nfrom F, tempo 100\n" + upbeat("v5:3 | 2 1 v6 v7:10") + sheet + `"v5:3 2 1 v6 v7:10" -from F -for trumpet -tempo 100` + "\n"},
+		{sound, nil, "1:3 5 4 2 3:10\nfrom C, tempo 100\nnote it may be in F major too; -key says which it is\n" + upbeat("1:3 | 5 4 2 3:10") + "note its tempo was found; -tempo says what was counted\n" + sheet + `"1:3 5 4 2 3:10" -from C -for trumpet -tempo 100` + "\n"},
 		{midi, nil, "1:3 5 4 2 3:10\nfrom B♭ as the file has it, C for the trumpet in B♭, in 4/4, tempo 100\nnote the file has the signature of B♭ major: it is read in B♭; -key names another, as -key \"G minor\"\n" + sheet + `"1:3 5 4 2 3:10" -from C -for trumpet -tempo 100` + "\n"},
 		{midi, []string{"-key", "Es", "-language", "german", "-tempo", "90"}, "↓5:3 2 1 ↓6 ↓7:10\nfrom Es as the file has it, F for the trumpet in B♭, in 4/4, tempo 90\n" + sheet + `"v5:3 2 1 v6 v7:10" -from F -for trumpet -tempo 90 -language german` + "\n"},
 		{midi, []string{"-bars", "2-2", "-json"}, `{"figure":"1:3 5 4 2 3:10","key":"C","meter":"4/4","tempo":100,"notes":["the file has the signature of B♭ major: it is read in B♭; -key names another, as -key \"G minor\""]}` + "\n"},
@@ -78,7 +82,7 @@ func TestIdeaOfAFile(t *testing.T) {
 	}{
 		{"5 | 1+5:3 4 ♭3:2 1:12\nfrom D, in 3/4, tempo 72\n", []string{"-bars", "2-4", "-idea", midi}},
 		{"5 | 1+5:3 4 3:2 1:12 in dorian\nfrom D, in 3/4, tempo 72\n", []string{"-key", "D dorian", "-bars", "2-4", "-idea", midi}},
-		{"5 | {2 m7} 1+5:3 4 ♭3:2 1:6\nfrom D, in 3/4\n", []string{"-bars", "1-3", "-idea", xml}},
+		{"5 | {2 m7} 1+5:3 4 ♭3:2 1:6\nfrom D, in 3/4, tempo 72\n", []string{"-bars", "1-3", "-idea", xml}},
 	} {
 		if out, errs, status := listen(c.args...); status != 0 || errs != "" || !strings.HasPrefix(out, c.want) || !strings.Contains(out, " -meter 3/4") {
 			t.Errorf("%q: %d, %s%s\nwant %s", c.args, status, out, errs, c.want)

@@ -13,6 +13,7 @@ import (
 
 	"example.com/keyorder/examples/internal/disk"
 	"example.com/keyorder/examples/internal/output"
+	"example.com/keyorder/examples/internal/say"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/notation"
 	"example.com/keyorder/figure/notation/musicxml"
@@ -27,7 +28,7 @@ import (
 func (s *sheet) files() ([]disk.File, error) {
 	line, err := playback.New(s.drills, s.playback)
 	if err != nil {
-		return nil, given("sound", err)
+		return nil, given("sound", say.Room(err, s.playback, s.settings))
 	}
 	score, err := notation.New(s.drills, s.notation())
 	if err != nil {

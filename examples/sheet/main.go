@@ -94,7 +94,8 @@ type options struct {
 	takeBars, takeKey      string
 	title, out             string
 	pages
-	set map[string]bool // the flags that were given
+	set   map[string]bool   // the flags that were given
+	given map[string]string // what they were given
 }
 
 const defaultFigure = "1:3 5 4 2 3:2"
@@ -140,7 +141,9 @@ func parseFlags(args []string, stderr io.Writer) (options, error) {
 	if o.set, err = flags.Parse(f, args, "prints a figure through the twelve keys, as a practice sheet.", stderr); err != nil {
 		return o, err
 	}
+	o.given = map[string]string{}
 	f.Visit(func(fl *flag.Flag) {
+		o.given[fl.Name] = fl.Value.String()
 		if fl.Value.String() == "" && fl.Name != "title" {
 			err = fmt.Errorf("-%s \"\": it is empty; -h shows what it may be", fl.Name)
 		}

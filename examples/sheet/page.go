@@ -48,6 +48,13 @@ type prompt struct {
 	Orders  []orderPage
 	Compact bool
 	Answers []answerPage
+	Judges  judgment // of the only order, on the last page
+}
+
+// A judgment is the command that judges a take, and what is said of it.
+type judgment struct {
+	Text, Command string
+	Room          bool // there is room for it on paper
 }
 
 type orderPage struct {
@@ -57,6 +64,7 @@ type orderPage struct {
 	LeftOut                       []string
 	Sound                         string
 	Times                         []link
+	Judges                        judgment // of each of several orders
 }
 
 type link struct{ Link, Text string }
@@ -193,12 +201,21 @@ func (s *sheet) page(by pen, sounds, files []string) (*page, error) {
 	p.Beside = len(orders) == 1 && !s.large
 	room := s.lay(p, orders, height)
 	p.Changes = s.changePages()
+	left := room // on the last page of prompts
 	if by.answers {
 		for part := range s.parts {
 			if room, err = s.addAnswers(p, by, part, room); err != nil {
 				return nil, err
 			}
+			if len(p.Answers) == 0 {
+				left = room
+			}
 		}
+	}
+	if len(orders) == 1 && sounds[0] != "" {
+		j := judgment{Text: s.judgedText(1), Command: s.judges(s.orders...)}
+		j.Room = s.words(printedWidth, lineHeight, j.Text+" "+j.Command)+lineHeight <= left
+		p.Prompts[len(p.Prompts)-1].Judges = j
 	}
 	return p, nil
 }
@@ -442,6 +459,9 @@ func (s *sheet) orderPage(n int, o say.Order, sound string) (orderPage, error) {
 		op.Joins = "" // those of one player of many
 	}
 	op.Lines = s.keyLines(d)
+	if len(s.orders) > 1 && sound != "" {
+		op.Judges = judgment{Text: s.judgedText(1), Command: s.judges(o)}
+	}
 	for part := range s.parts {
 		if t := s.leftOut(d, part); t != "" {
 			op.LeftOut = append(op.LeftOut, s.Text(t))

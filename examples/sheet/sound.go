@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"strings"
 
+	"example.com/keyorder/examples/internal/say"
 	"example.com/keyorder/figure/accompaniment"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/playback"
@@ -94,7 +95,7 @@ func (s *sheet) checkSound(d *drill.Drill) error {
 	}
 	for _, name := range []string{"free", "clicks", "bass", "chords", "drone"} {
 		if s.set[name] {
-			return given(name, v)
+			return given(name, say.Room(v, s.playback, s.settings))
 		}
 	}
 	return err

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"path/filepath"
 	"regexp"
 	"slices"
 	"strconv"
@@ -240,5 +241,36 @@ func TestLanguages(t *testing.T) {
 	}
 	if got := make("-language", "french", "-from", "si bémol", "-names", "flats").firstKey(); got.Plain() != "Bb" {
 		t.Errorf("the first key is %v", got)
+	}
+}
+
+// TestShortRests: where the rest that is asked for has no room for the sound, what has
+// is said, and has.
+func TestShortRests(t *testing.T) {
+	for _, c := range []struct {
+		args []string
+		want string
+	}{
+		{[]string{"-figure", "3 5 1 6 over minor 2-5-1", "-rest", "1"}, "; leave -rest out, or write -rest 2, or -sound model, which needs no rest\n"},
+		{[]string{"-figure", "v5 | 1 5 2 b3:2 1", "-rest", "0", "-meter", "3/4", "-sound", "call"}, "; leave -rest out, or write -rest 3, or -sound model, which needs no rest\n"},
+		{[]string{"-free", "3", "-rest", "2"}, "; leave -rest out, or write -rest 4\n"},
+		{[]string{"-free", "3", "-rest", "2", "-sound", "model"}, "; leave -rest out, or write -rest 3\n"},
+	} {
+		with := func(more ...string) (string, int) {
+			_, errs, status := sheetOf(append(append([]string{"-keys", "Eb D", "-out", filepath.Join(t.TempDir(), "out")}, c.args...), more...)...)
+			return errs, status
+		}
+		errs, status := with()
+		if status != 2 || !strings.HasSuffix(errs, c.want) || !strings.Contains(errs, "its rests are too short for ") {
+			t.Errorf("%q: status %d, %s", c.args, status, errs)
+			continue
+		}
+		_, bars, _ := strings.Cut(errs, "write -rest ")
+		if errs, status := with("-rest", bars[:1]); status != 0 {
+			t.Errorf("%q, -rest %s: %s", c.args, bars[:1], errs)
+		}
+		if errs, status := with("-sound", "model"); strings.Contains(c.want, "model") && status != 0 {
+			t.Errorf("%q, -sound model: %s", c.args, errs)
+		}
 	}
 }

@@ -2,6 +2,7 @@ package main
 
 import (
 	"archive/zip"
+	"fmt"
 	"os"
 	"path/filepath"
 	"slices"
@@ -148,10 +149,10 @@ func TestTakeOfAStranger(t *testing.T) {
 		{"-take: -key: scale", []string{"-take", lute, "-key", "C sharpish"}},
 		{"-part: 4: the file has the parts 1 lute�, 2 lute� (voice 2), 3 lute� (staff 2)", []string{"-take", lute, "-part", "4"}},
 		{`-bars: "7": the part has the bars 0 to 2`, []string{"-take", lute, "-bars", "7"}},
-		{`-bars: "1-0": the part has the bars 0 to 2`, []string{"-take", lute, "-bars", "1-0"}},
+		{`-bars: "1-0": the earlier bar comes first, as 0-1`, []string{"-take", lute, "-bars", "1-0"}},
 		{`-bars: "-": write a bar or two of them`, []string{"-take", lute, "-bars", "-"}},
 		{`-bars: "a": write a bar or two of them`, []string{"-take", minor, "-bars", "a"}},
-		{"bars 2-2: the part has no notes in them", []string{"-take", lute, "-bars", "2"}},
+		{`-bars: "2": no note begins there; the part has notes in bars 0 to 1`, []string{"-take", lute, "-bars", "2"}},
 		{"bars 5-6: the file has bars 1 to 1", []string{"-take", minor, "-bars", "5-6"}},
 		{"lies off the grid of written music", []string{"-take", together}},
 		{"-bars: take.wav is sound, which has none", []string{"-take", file("take.wav", "RIFF\x00\x00\x00\x00WAVE"), "-bars", "2"}},
@@ -165,5 +166,127 @@ func TestTakeOfAStranger(t *testing.T) {
 		if out, errs, status := sheetOf(c.args...); status != 2 || out != "" || !strings.Contains(errs, c.want) {
 			t.Errorf("%v: status %d, %q\nwant %q", c.args, status, errs, c.want)
 		}
+	}
+}
+
+// mid is a MIDI file of one track with quarters of 96 ticks. events are without times:
+// before each stands how many ticks it comes after the one before.
+func mid(events string) string {
+	events += "\x00\xff\x2f\x00"
+	return "MThd\x00\x00\x00\x06\x00\x00\x00\x01\x00\x60MTrk\x00\x00" + string([]byte{byte(len(events) >> 8), byte(len(events))}) + events
+}
+
+// TestTakeBars: bars in the wrong order, and bars without notes, in which notes are.
+func TestTakeBars(t *testing.T) {
+	dir := t.TempDir()
+	midi, lute := filepath.Join(dir, "gaps.mid"), filepath.Join(dir, "gaps.xml")
+	const bar = "\x83\x00" // 384 ticks
+	note := func(after string) string { return after + "\x90\x43\x40\x60\x43\x00" }
+	// in bars 2, 3 and 6
+	text := mid(note(bar) + note("\x82\x20") + note("\x82\x20"+"\xff\x01\x00"+bar+"\xff\x01\x00"+bar))
+	if err := os.WriteFile(midi, []byte(text), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	score := strings.Replace(strange, "</part></score", `<measure number="7a"><note><rest/><duration>6</duration></note></measure><measure number="8"><note><pitch><step>D</step><octave>4</octave></pitch><duration>6</duration><voice>1</voice></note></measure></part></score`, 1)
+	if err := os.WriteFile(lute, []byte(score), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct{ file, bars, want string }{
+		{midi, "1", "no note begins there; the part has notes in bars 2 to 3, 6"},
+		{midi, "4-5", "no note begins there; the part has notes in bars 2 to 3, 6"},
+		{midi, "5-4", "the earlier bar comes first, as 4-5"},
+		{lute, "2-7a", "no note begins there; the part has notes in bars 0 to 1, 8"},
+		{lute, "8-7a", "the earlier bar comes first, as 7a-8"},
+		{lute, "8-9", "the part has the bars 0 to 8"},
+	} {
+		if out, errs, status := sheetOf("-take", c.file, "-bars", c.bars); status != 2 || out != "" || !strings.HasSuffix(errs, fmt.Sprintf("-bars: %q: %s\n", c.bars, c.want)) {
+			t.Errorf("%s, %s: status %d, %s", filepath.Base(c.file), c.bars, status, errs)
+		}
+	}
+	one := filepath.Join(dir, "one.mid")
+	if err := os.WriteFile(one, []byte(mid(note(bar))), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if _, errs, _ := sheetOf("-take", one, "-bars", "1"); !strings.HasSuffix(errs, "the part has notes in bar 2\n") {
+		t.Error(errs)
+	}
+}
+
+// TestTakeTempo: the tempo is the file's at the first bar that is taken, in beats of
+// the sheet's meter, unless -tempo says another.
+func TestTakeTempo(t *testing.T) {
+	dir := t.TempDir()
+	file := func(name, text string) string {
+		path := filepath.Join(dir, name)
+		if err := os.WriteFile(path, []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		return path
+	}
+	const note = "\x00\x90\x43\x40\x60\x43\x00"
+	// 120 quarters a minute, from the second bar on 75
+	midi := file("tempo.mid", mid("\x00\xff\x51\x03\x07\xa1\x20"+note+"\x82\x20\xff\x51\x03\x0c\x35\x00"+note))
+	slow := file("slow.mid", mid("\x00\xff\x51\x03\xff\xff\xff"+note))
+	score := file("tempo.xml", strings.Replace(strange, `<measure number="1">`, `<measure number="1"><direction><sound tempo="112"/></direction>`, 1))
+	const meter = "<time><beats>3</beats><beat-type>4</beat-type></time>"
+	compound := file("compound.xml", strings.Replace(strings.Replace(strange, meter, "<sound/><time><beats>6</beats><beat-type>8</beat-type></time>", 1), `<measure number="1">`, `<measure number="1"><sound tempo="99"/>`, 1))
+	const begin = `<measure number="0">`
+	two := file("two.xml", strings.NewReplacer(begin, begin+`<sound tempo="71"/>`, `<measure number="1">`, `<measure number="1"><sound tempo="112"/>`).Replace(strange))
+	const note1 = "note     the tempo is that of the file, "
+	for _, c := range []struct {
+		args []string
+		at   string
+		note string
+	}{
+		{[]string{midi}, "4/4 at 120", note1 + "120; -tempo says another\n"},
+		{[]string{midi, "-bars", "2"}, "4/4 at 75", note1 + "75; -tempo says another\n"},
+		{[]string{midi, "-bars", "2", "-tempo", "90"}, "4/4 at 90", ""},
+		{[]string{midi, "-meter", "6/8"}, "6/8 at 80", note1 + "80; -tempo says another\n"},
+		{[]string{slow}, "4/4 at 80", "note     its tempo of 4 cannot be had here"},
+		{[]string{score, "-bars", "1"}, "3/4 at 112", note1 + "112; -tempo says another\n"},
+		{[]string{score, "-bars", "0-1"}, "3/4 at 112", note1 + "112; -tempo says another\n"}, // the first that is given
+		{[]string{two, "-bars", "0-1"}, "3/4 at 71", note1 + "71; -tempo says another\n"},
+		{[]string{score, "-bars", "0"}, "3/4 at 80", ""},
+		{[]string{score, "-bars", "1", "-tempo", "80"}, "3/4 at 80", ""},
+		{[]string{compound, "-bars", "1", "-part", "2"}, "6/8 at 66", note1 + "66; -tempo says another\n"},
+	} {
+		out, errs, status := sheetOf(append([]string{"-take"}, c.args...)...)
+		if status != 0 || !strings.Contains(out, " in "+c.at+".\n") || !strings.Contains(out, c.note) || c.note == "" && strings.Contains(out, "-tempo says") {
+			t.Errorf("%q: status %d, %s%s", c.args, status, out, errs)
+		}
+	}
+}
+
+// TestTakeKeyInALanguage: -key is read in the language, as -from is; a tonic may have
+// two words.
+func TestTakeKeyInALanguage(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "played.mid")
+	if err := os.WriteFile(file, []byte(mid("\x00\x90\x46\x40\x30\x46\x00\x00\x43\x40\x30\x43\x00")), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct{ language, key, want string }{
+		{"german", "Es", "Play     5 3   in major"},
+		{"german", "H", "Play     7 ♭6   in major"},
+		{"german", "B♭ dorian", "Play     1 ↓6 in dorian"},
+		{"french", "mi bémol", "Play     5 3   in major"},
+		{"french", "mi bémol  harmonic minor", "Play     5 ♮3 in harmonic minor"},
+		{"italian", "sol natural minor", "Play     3 1 in natural minor"},
+		{"english", "Eb", "Play     5 3   in major"},
+	} {
+		if out, errs, status := sheetOf("-take", file, "-key", c.key, "-language", c.language); status != 0 || !strings.HasPrefix(out, c.want) {
+			t.Errorf("%s, %s: status %d, %s%.60s", c.language, c.key, status, errs, out)
+		}
+	}
+	for _, c := range []struct{ language, key, want string }{
+		{"french", "Es", `-take: -key: note name "Es"`},
+		{"english", "Es", `-take: -key: note name "Es"`},
+		{"german", "Es durig", "-take: -key: scale \"durig\""},
+	} {
+		if _, errs, status := sheetOf("-take", file, "-key", c.key, "-language", c.language); status != 2 || !strings.Contains(errs, c.want) {
+			t.Errorf("%s, %s: status %d, %s", c.language, c.key, status, errs)
+		}
+	}
+	if _, help, _ := sheetOf("-h"); !strings.Contains(help, "for -keys, -from, -names, -notes and -key") {
+		t.Error("-h does not say that -key is read in the language")
 	}
 }

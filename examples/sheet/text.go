@@ -105,12 +105,28 @@ func (s *sheet) writeText(out io.Writer, answers bool) error {
 		}
 		p("All eleven orders (-orders all) would be %s, %s, with %s.\n", plural(statements, "statement"), say.Minutes(time), made)
 	}
+	if line := s.judges(s.orders...); line != "" {
+		p("\n%s\n", s.judgedText(len(s.orders)))
+		fmt.Fprintln(w, line) // as it is typed
+	}
 	p("\n")
 	for _, c := range practice.Cautions() {
 		p("%s\n", c)
 	}
 	_, err := out.Write(w.Bytes())
 	return err
+}
+
+// judgedText says what the command that judges a take of so many orders is for.
+func (s *sheet) judgedText(orders int) string {
+	text := "Record yourself"
+	if len(s.parts) > 1 {
+		text += " on the " + s.parts[0].Name
+	}
+	if orders > 1 {
+		return text + ", all orders in a row, and have the take judged; for one of them name that order alone:"
+	}
+	return text + " and have the take judged:"
 }
 
 // leftOut says which keys a part leaves out, if any.

@@ -60,10 +60,10 @@ func (r recorder) entry(block, clean, of int, failed string) (practice.Entry, er
 }
 
 func (r recorder) fromFlags(blocks []int) error {
-	done := r.p.Done(r.l.Log)
+	done := logbook.Recorded(r.p, r.l.Log)
 	n := r.o.block
 	if !r.o.set["block"] {
-		for n = 1; n <= len(blocks) && done[blocks[n-1]] >= 0; n++ {
+		for n = 1; n <= len(blocks) && done[blocks[n-1]].Entry >= 0; n++ {
 		}
 		if n > len(blocks) {
 			return badUsage("all %d blocks of the day are recorded", len(blocks))
@@ -72,8 +72,8 @@ func (r recorder) fromFlags(blocks []int) error {
 	if n < 1 || n > len(blocks) {
 		return badUsage("block %d: the plan has blocks 1 to %d", n, len(blocks))
 	}
-	if i := done[blocks[n-1]]; i >= 0 {
-		e := r.l.Entries[i]
+	if d := done[blocks[n-1]]; d.Entry >= 0 && !d.Part {
+		e := r.l.Entries[d.Entry]
 		return badUsage("block %d is recorded already, %d of %d clean; -undo takes the last record back", n, e.Clean, e.Played)
 	}
 	e, err := r.entry(blocks[n-1], r.o.clean, r.o.of, r.o.failed)
@@ -106,10 +106,10 @@ func (r recorder) write(n, block int, e practice.Entry) error {
 // ends.
 func (r recorder) ask(blocks []int) error {
 	in := bufio.NewScanner(r.w.in)
-	done := r.p.Done(r.l.Log)
+	done := logbook.Recorded(r.p, r.l.Log)
 	left := 0
 	for n, block := range blocks {
-		if done[block] >= 0 {
+		if done[block].Entry >= 0 {
 			continue
 		}
 		left++

@@ -153,7 +153,7 @@ func today(args []string, w world) error {
 	}
 	sheet := "go run ./examples/sheet"
 	if o.Log != "" {
-		sheet += " -log " + quoted(o.Log)
+		sheet += " -log " + say.Quoted(o.Log)
 	}
 	// What was shown is kept. The cautions stand once a day.
 	told := kept.Shown == o.now
@@ -208,14 +208,6 @@ func (o *options) meant(k logbook.Kept, shown bool) error {
 		return badUsage("the plan that was shown last is that of %v: record it with -date %v, or see today's first, without -done", day, day)
 	}
 	return nil
-}
-
-// quoted writes a word as a shell reads it.
-func quoted(s string) string {
-	if !strings.ContainsFunc(s, func(r rune) bool { return r <= ' ' || strings.ContainsRune("\"'`$&|;<>()*?[]#~!{}\\", r) }) {
-		return s
-	}
-	return "'" + strings.ReplaceAll(s, "'", `'\''`) + "'"
 }
 
 // parse reads the flags as far as they do not depend on the log.

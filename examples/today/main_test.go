@@ -21,6 +21,7 @@ import (
 	"example.com/keyorder/cycle"
 	"example.com/keyorder/examples/internal/disk"
 	"example.com/keyorder/examples/internal/logbook"
+	"example.com/keyorder/examples/internal/say"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/practice"
@@ -709,8 +710,8 @@ func TestSheetCommand(t *testing.T) {
 		}
 	}
 	if sh, err := exec.LookPath("sh"); err == nil {
-		if got, err := exec.Command(sh, "-c", "printf %s "+quoted(log)).Output(); err != nil || string(got) != log {
-			t.Errorf("a shell reads %q as %q, %v", quoted(log), got, err)
+		if got, err := exec.Command(sh, "-c", "printf %s "+say.Quoted(log)).Output(); err != nil || string(got) != log {
+			t.Errorf("a shell reads %q as %q, %v", say.Quoted(log), got, err)
 		}
 	}
 	if out := ok(t, "", "-demo"); strings.Contains(out, "examples/sheet") {

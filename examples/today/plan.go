@@ -4,9 +4,9 @@ import (
 	"bufio"
 	"fmt"
 	"io"
-	"slices"
 	"strings"
 
+	"example.com/keyorder/examples/internal/logbook"
 	"example.com/keyorder/examples/internal/say"
 	"example.com/keyorder/figure/practice"
 )
@@ -37,7 +37,8 @@ func printPlan(to io.Writer, p practice.Plan, l practice.Log, n naming, with loo
 			put("  %s %s", [...]string{"*", " "}[min(i, 1)], line)
 		}
 	}
-	done := p.Done(l)
+	done := logbook.Recorded(p, l)
+	recorded := false
 	told := map[string]bool{} // the reasons that stand further up
 	tell := func(of, what string, why fmt.Stringer) {
 		text := what + ": " + why.String()
@@ -60,9 +61,9 @@ func printPlan(to io.Writer, p practice.Plan, l practice.Log, n naming, with loo
 		if b.Test {
 			marks += "   TEST"
 		}
-		if done[i] >= 0 {
-			e := l.Entries[done[i]]
-			marks += fmt.Sprintf("   DONE, %d of %d clean", e.Clean, e.Played)
+		if done[i].Entry >= 0 {
+			recorded = true
+			marks += "   " + doneText(done[i], l)
 		}
 		heading, f := b.Drill.Title, n.figure(b.Drill.Figure)
 		if n.text(heading) == n.figure(p.Entry(i).Figure) {
@@ -112,10 +113,20 @@ func printPlan(to io.Writer, p practice.Plan, l practice.Log, n naming, with loo
 	for _, note := range p.Remarks {
 		aside(put, note.String())
 	}
-	if len(p.Blocks) > 0 && slices.Max(done) < 0 && with.sheet != "" {
+	if len(p.Blocks) > 0 && !recorded && with.sheet != "" {
 		aside(put, "Record it with -done.")
 	}
 	return out.Flush()
+}
+
+// doneText says what is recorded of a block.
+func doneText(r logbook.Record, l practice.Log) string {
+	what := "DONE"
+	if r.Part {
+		what = "DONE IN PART"
+	}
+	e := l.Entries[r.Entry]
+	return fmt.Sprintf("%s, %d of %d clean", what, e.Clean, e.Played)
 }
 
 func aside(put func(string, ...any), text string) {

@@ -34,7 +34,7 @@ type Asking struct {
 	Key      string // in which notes are read, as "D dorian"; empty for the file's
 	Language spelling.Language
 	For      string                     // who plays in a file of sound, as drill.Find reads it
-	Tempo    int                        // to which it was played, in beats a minute; 0 if it is not known
+	Tempo    int                        // to which it was played, in quarters a minute; 0 if it is not known
 	Name     func(spelling.Name) string // writes a name as the program does
 }
 
@@ -147,6 +147,9 @@ func (t *reader) takeSound(r io.Reader) error {
 	}
 	t.From += fmt.Sprintf(", heard as %s in %s, a quarter at %.0f", i.Name, t.Name(t.Tonic), reading.Tempo)
 	t.Notes = append(sound.Remarks(), t.Notes...)
+	if upbeat, ok := withUpbeat(t.Figure); ok {
+		t.Notes = append(t.Notes, fmt.Sprintf("from sound the first note stands on beat 1; an upbeat has | behind it, as -figure %q", upbeat))
+	}
 	if t.Asking.Tempo == 0 {
 		t.Notes = append(t.Notes, "its tempo was found; -tempo says what was counted")
 	}
@@ -165,6 +168,18 @@ func (t *reader) hear(notes []listening.Note, a listening.Asking) (listening.Rea
 		t.Notes = append(t.Notes, fmt.Sprintf("it may be in %s %s too; -key says which it is", t.Name(reading.Second), reading.SecondScale))
 	}
 	return reading, nil
+}
+
+// withUpbeat returns a figure with its first note as an upbeat, as an example of how
+// one is written.
+func withUpbeat(f figure.Figure) (string, bool) {
+	first, rest, more := strings.Cut(f.Plain(), " ")
+	if !more {
+		return "", false
+	}
+	text := first + " | " + rest
+	_, err := figure.Parse(text)
+	return text, err == nil
 }
 
 // readKey reads -key: a tonic, in one word or in several, and perhaps a scale.
@@ -241,6 +256,36 @@ func (t *reader) readBars() (first, last string, err error) {
 		return "", "", fmt.Errorf("-bars: %q: write a bar or two of them, as 3 or 3-4", t.Bars)
 	}
 	return first, last, nil
+}
+
+// inOrder refuses bars that are asked for from the last to the first.
+func (t *reader) inOrder(first, last string) error {
+	return fmt.Errorf("-bars: %q: the earlier bar comes first, as %s-%s", t.Bars, first, last)
+}
+
+// notesIn refuses bars in which no note begins, of so many, and says in which some do:
+// those of the notes in order, counted from 1, which have names.
+func (t *reader) notesIn(first, last, bars int, begin []int, name func(int) string) error {
+	if last > bars || slices.ContainsFunc(begin, func(n int) bool { return n >= first && n <= last }) {
+		return nil
+	}
+	var runs []string
+	for from := 0; from < len(begin); {
+		to := from
+		for to+1 < len(begin) && begin[to+1] <= begin[to]+1 {
+			to++
+		}
+		run := name(begin[from])
+		if begin[to] > begin[from] {
+			run += " to " + name(begin[to])
+		}
+		runs, from = append(runs, run), to+1
+	}
+	in := "bars "
+	if begin[0] == begin[len(begin)-1] {
+		in = "bar "
+	}
+	return fmt.Errorf("-bars: %q: no note begins there; the part has notes in %s%s", t.Bars, in, some(runs))
 }
 
 // choose returns which of some parts -part asks for, from 0: without it the first.
@@ -324,6 +369,16 @@ func (t *reader) takeMIDI(r io.Reader) error {
 		if err != nil || wrong != nil {
 			return fmt.Errorf("-bars: %q: write a bar or two of them, as 3 or 3-4", t.Bars)
 		}
+		if last < first {
+			return t.inOrder(to, from)
+		}
+		var begin []int
+		for _, n := range p.Notes {
+			begin = append(begin, f.BarAt(n.On+f.Quarter/96)) // to the nearest 1/192
+		}
+		if err := t.notesIn(first, last, f.Bars(), begin, strconv.Itoa); err != nil {
+			return err
+		}
 	}
 	t.inBars(strconv.Itoa(first), strconv.Itoa(last))
 	key, said := spelling.Key{}, false
@@ -334,7 +389,7 @@ func (t *reader) takeMIDI(r io.Reader) error {
 	}
 	inKey := t.inKey(key, said)
 	t.Sounds = true
-	if len(f.Tempos) > 0 {
+	if f.Quarter > 0 {
 		t.setTempo(f, first)
 	}
 	m := f.MeterAt(first)
@@ -381,7 +436,7 @@ const together = 35 * time.Millisecond
 // setTempo takes the tempo of a MIDI file in a bar.
 func (t *reader) setTempo(f *smf.File, bar int) {
 	for _, change := range f.Tempos {
-		if t.Idea.Tempo == 0 || f.BarAt(change.At) <= bar {
+		if change.PerQuarter > 0 && (t.Idea.Tempo == 0 || f.BarAt(change.At) <= bar) {
 			t.Idea.Tempo = float64(time.Minute) / float64(change.PerQuarter)
 		}
 	}
@@ -437,14 +492,27 @@ func (t *reader) takeScore(r io.Reader) error {
 			if last = numbered(to, first); last == first {
 				last = 0
 			}
+			if last == 0 && numbered(to, 0) > 0 {
+				return t.inOrder(to, from)
+			}
 		}
 		if first == 0 || last == 0 {
 			return fmt.Errorf("-bars: %q: the part has the bars %s to %s", t.Bars, printed(p.Bars[0].Number), printed(p.Bars[len(p.Bars)-1].Number))
+		}
+		var begin []int
+		for _, n := range p.Notes {
+			begin = append(begin, at(n))
+		}
+		if err := t.notesIn(first, last, len(p.Bars), begin, func(n int) string { return printed(p.Bars[n-1].Number) }); err != nil {
+			return err
 		}
 	}
 	t.inBars(p.Bars[first-1].Number, p.Bars[last-1].Number)
 	t.note(t.inKey(p.Bars[first-1].Key, true))
 	t.setMeter(p.Bars[first-1].Meter, nil)
+	for n := last; n >= first; n-- { // the first that there is
+		t.Idea.Tempo = cmp.Or(p.Bars[n-1].Tempo, t.Idea.Tempo)
+	}
 	t.events, t.chords, err = p.Events(first, last)
 	return err
 }

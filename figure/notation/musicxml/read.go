@@ -52,6 +52,9 @@ type Bar struct {
 	Length figure.Length
 	Key    spelling.Key // as it is written; major where the file does not say the mode
 	Meter  drill.Meter
+	// Tempo is the first that the file gives for playback in this bar, or else the
+	// last before it, in quarters a minute; 0 if it gives none.
+	Tempo float64
 }
 
 // A Note is a note of a part, as it is written.
@@ -104,11 +107,12 @@ func readUpTo(r io.Reader, most int64) (*File, error) {
 		return nil, err
 	}
 	s.left = most
-	x := &reader{source: s, xml: xml.NewDecoder(s), file: &File{Remarks: remarks}, parts: map[string]*state{}}
+	x := &reader{source: s, xml: xml.NewDecoder(s), file: &File{Remarks: remarks}, parts: map[string]*state{}, tempos: map[int][2]float64{}}
 	x.xml.CharsetReader = charset
 	if err := x.score(); err != nil {
 		return nil, x.explain(err)
 	}
+	x.setTempos()
 	x.split()
 	x.tell()
 	return x.file, nil
@@ -125,6 +129,7 @@ type reader struct {
 	notes  int
 	bars   int
 	chords int
+	tempos map[int][2]float64 // the first and the last in a bar of the file, counted from 0
 
 	// what is told in the end
 	graces, cues, unpitched, repeats, ornaments, slashes, microtones, moved, keys, meters, odd, symbols, basses int
@@ -438,7 +443,7 @@ func (x *reader) measure(p *state, number string) error {
 				return nil
 			})
 		case "sound", "direction":
-			return x.jumps(e)
+			return x.sound(e, n)
 		}
 		return nil
 	})
@@ -453,23 +458,48 @@ func (x *reader) measure(p *state, number string) error {
 	return err
 }
 
-// jumps counts the signs that send the player elsewhere.
-func (x *reader) jumps(e xml.StartElement) error {
+// sound reads what playback is told in a bar: the tempo, and the signs that send the
+// player elsewhere, which are counted.
+func (x *reader) sound(e xml.StartElement, bar int) error {
 	if e.Name.Local == "sound" {
 		for _, a := range e.Attr {
 			switch a.Name.Local {
 			case "dacapo", "dalsegno", "tocoda":
 				x.repeats++
+			case "tempo":
+				tempo, err := strconv.ParseFloat(strings.TrimSpace(a.Value), 64)
+				if err != nil || !(tempo > 0) || math.IsInf(tempo, 0) {
+					continue
+				}
+				first := tempo
+				if t, ok := x.tempos[bar]; ok {
+					first = t[0]
+				}
+				x.tempos[bar] = [2]float64{first, tempo}
 			}
 		}
 		return nil
 	}
 	return x.each(func(e xml.StartElement) error {
 		if e.Name.Local == "sound" {
-			return x.jumps(e)
+			return x.sound(e, bar)
 		}
 		return nil
 	})
+}
+
+// setTempos gives the bars of all parts the tempos, which often stand in one part.
+func (x *reader) setTempos() {
+	for _, p := range x.order {
+		last := 0.0
+		for n := range p.bars {
+			t, ok := x.tempos[n]
+			if !ok {
+				t = [2]float64{last, last}
+			}
+			p.bars[n].Tempo, last = t[0], t[1]
+		}
+	}
 }
 
 // place returns where a place in the bar lies in the part, the nearest that there

@@ -130,15 +130,18 @@ func TestLawWriteThenRead(t *testing.T) {
 		want := &File{Title: s.Options().Title}
 		for _, p := range s.Parts() {
 			part := Part{Name: p.Instrument().Name, Staff: 1, Sounding: p.Instrument().Sounding}
-			at := figure.Length(0)
+			at, tempo := figure.Length(0), 0.0
 			staves := map[int]int{} // of each statement
 			for b := range s.PartBars(p) {
+				if b.Tempo > 0 {
+					tempo = float64(b.Tempo) * float64(b.Meter.Counted()) / float64(figure.Quarter)
+				}
 				for _, sym := range b.Symbols {
 					for _, n := range sym.Notes {
 						staves[n.Statement] = b.Staff
 					}
 				}
-				part.Bars = append(part.Bars, Bar{fmt.Sprint(b.Number), at, b.Meter.Bar(), spelling.Major(spelling.Name(b.Signature)), b.Meter})
+				part.Bars = append(part.Bars, Bar{fmt.Sprint(b.Number), at, b.Meter.Bar(), spelling.Major(spelling.Name(b.Signature)), b.Meter, tempo})
 				at += b.Meter.Bar()
 			}
 			var lower []Note // on the second staff of two, where the instrument is written on two
@@ -347,15 +350,15 @@ func TestReadOthers(t *testing.T) {
 func TestReadAttributes(t *testing.T) {
 	f := mustRead(t, partwise(
 		`<attributes><divisions>4</divisions><key><fifths>-3</fifths><mode>minor</mode></key><time><beats>3</beats><beat-type>4</beat-type></time><transpose><diatonic>-1</diatonic><chromatic>-2</chromatic></transpose></attributes>`+note("C4", 4, ""),
-		note("C4", 12, "")+`<attributes><key><fifths>2</fifths><mode>dorian</mode></key><time><beats>6</beats><beat-type>8</beat-type></time></attributes>`,
+		`<direction><sound tempo=" 96.5"/></direction>`+note("C4", 12, "")+`<sound tempo="60"/><sound tempo="-1"/><sound tempo="slow"/><attributes><key><fifths>2</fifths><mode>dorian</mode></key><time><beats>6</beats><beat-type>8</beat-type></time></attributes>`,
 		note("C4", 12, "")+`<attributes><key number="2"><fifths>4</fifths></key></attributes>`,
 		"<print/>",
 		`<attributes><key><fifths>1</fifths><mode>other</mode></key></attributes>`+note("C4", 4, ""),
 	))
 	want := []Bar{
-		{"1", 0, 48, spelling.Minor(0), meterOf(t, "3/4")}, {"2", 48, 144, spelling.Minor(0), meterOf(t, "3/4")},
-		{"3", 192, 144, spelling.Key{Tonic: 4, Signature: 2}, meterOf(t, "6/8")}, {"4", 336, 144, spelling.Key{Tonic: 4, Signature: 2}, meterOf(t, "6/8")},
-		{"5", 480, 48, spelling.Major(1), meterOf(t, "6/8")},
+		{"1", 0, 48, spelling.Minor(0), meterOf(t, "3/4"), 0}, {"2", 48, 144, spelling.Minor(0), meterOf(t, "3/4"), 96.5},
+		{"3", 192, 144, spelling.Key{Tonic: 4, Signature: 2}, meterOf(t, "6/8"), 60}, {"4", 336, 144, spelling.Key{Tonic: 4, Signature: 2}, meterOf(t, "6/8"), 60},
+		{"5", 480, 48, spelling.Major(1), meterOf(t, "6/8"), 60},
 	}
 	if p := f.Parts[0]; !slices.Equal(p.Bars, want) || p.Sounding != -interval.MajorSecond {
 		t.Errorf("%v, sounding %v", p.Bars, p.Sounding)
@@ -412,7 +415,7 @@ func TestEvents(t *testing.T) {
 			t.Errorf("bars %d to %d: %v", c.first, c.last, err)
 		}
 	}
-	many := Part{Bars: []Bar{{"1", 0, 5000, spelling.Key{}, drill.Meter{}}}, Notes: make([]Note, 5000)}
+	many := Part{Bars: []Bar{{"1", 0, 5000, spelling.Key{}, drill.Meter{}, 0}}, Notes: make([]Note, 5000)}
 	if _, _, err := many.Events(1, 1); err == nil || !strings.Contains(err.Error(), "more than 4096 notes") {
 		t.Error(err)
 	}
