@@ -7,6 +7,8 @@ import (
 	"strings"
 
 	"example.com/keyorder/examples/internal/idea"
+	"example.com/keyorder/examples/internal/say"
+	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/spelling"
 )
@@ -33,6 +35,13 @@ func (o *options) printIdea(out io.Writer) error {
 	t, err := idea.Read(a)
 	if err != nil {
 		return err
+	}
+	if t.Meter != "" {
+		m, err := drill.ParseMeter(t.Meter)
+		if err != nil {
+			return err
+		}
+		t.Tempo *= float64(figure.Quarter) / float64(m.Counted()) // in beats
 	}
 	if o.Given("tempo") {
 		t.Tempo = float64(o.Tempo)
@@ -68,12 +77,12 @@ func (o *options) printIdea(out io.Writer) error {
 
 // sheetOf is the command that makes a sheet of an idea.
 func (o *options) sheetOf(t idea.Idea, key spelling.Name) string {
-	words := []string{"go run ./examples/sheet -figure", quoted(t.Figure.Plain()), "-from", quoted(o.typed(key))}
+	words := []string{"go run ./examples/sheet -figure", say.Quoted(t.Figure.Plain()), "-from", say.Quoted(o.typed(key))}
 	if t.Meter != "" && t.Meter != "4/4" {
 		words = append(words, "-meter", t.Meter)
 	}
 	if o.Given("for") {
-		words = append(words, "-for", quoted(o.For))
+		words = append(words, "-for", say.Quoted(o.For))
 	}
 	if t.Tempo != 0 {
 		words = append(words, "-tempo", fmt.Sprintf("%.0f", t.Tempo))
@@ -90,12 +99,4 @@ func (o *options) typed(n spelling.Name) string {
 		return n.Plain()
 	}
 	return o.Language.Name(n)
-}
-
-// quoted puts a text in quotes unless a shell takes it as it stands.
-func quoted(text string) string {
-	if strings.Trim(text, "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789") == "" && text != "" {
-		return text
-	}
-	return `"` + text + `"`
 }

@@ -89,3 +89,24 @@ func TestIdeaOfAFile(t *testing.T) {
 		}
 	}
 }
+
+// TestIdeaCountsBeats: the tempo counts the beats of the meter, in 6/8 dotted quarters.
+func TestIdeaCountsBeats(t *testing.T) {
+	flute, err := drill.Find("flute", drill.LevelFull)
+	if err != nil {
+		t.Fatal(err)
+	}
+	meter, err := drill.ParseMeter("6/8")
+	if err != nil {
+		t.Fatal(err)
+	}
+	route, err := cycle.ParseRoute("2")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, midi := written(t, drill.Settings{Figure: figure.MustParse("3:2 5 1:3"), Route: route, Parts: []drill.Instrument{flute}, Tempo: 60, Meter: meter})
+	out, errs, status := listen("-idea", midi)
+	if status != 0 || errs != "" || !strings.Contains(out, ", in 6/8, tempo 60\n") || !strings.Contains(out, " -meter 6/8 -tempo 60") {
+		t.Error(status, out, errs)
+	}
+}

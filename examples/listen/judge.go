@@ -13,6 +13,7 @@ import (
 
 	"example.com/keyorder/examples/internal/disk"
 	"example.com/keyorder/examples/internal/logbook"
+	"example.com/keyorder/examples/internal/say"
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/listening"
@@ -38,7 +39,7 @@ func (o *options) judge(out, warn io.Writer) error {
 	}
 	s, err := session.New(context.Background(), set, drill.Cost{}, log)
 	if err != nil {
-		return err
+		return say.Room(err, set.Playback, set.Drill)
 	}
 	t, err := openTake(o.take, warn)
 	if err != nil {
@@ -139,6 +140,7 @@ func (p *printer) record(path string) error {
 	if err != nil {
 		return fmt.Errorf("%s: %w", path, err)
 	}
+	again := logbook.Again(l, r.Log)
 	text := r.Log
 	if l.Unended || l.Torn != nil {
 		text = "\n" + text
@@ -152,6 +154,9 @@ func (p *printer) record(path string) error {
 	if !p.o.json {
 		n := strings.Count(r.Log, "\n")
 		fmt.Fprintf(p.out, "Recorded in %s, in %s.\n", path, plural(n, "entry", "entries"))
+		if again != "" {
+			fmt.Fprintln(p.out, again)
+		}
 	}
 	return nil
 }

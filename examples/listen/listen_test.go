@@ -80,6 +80,15 @@ func played(t *testing.T, d *drill.Drill, o playback.Options) (sound, midi strin
 
 var asks = []string{"-for", "trumpet", "-figure", "3 5 1 6", "-keys", "C Eb Gb A", "-tempo", "120", "-close", "full", "-sound", "model"}
 
+// TestShortRest: a rest that is too short is told with what has room.
+func TestShortRest(t *testing.T) {
+	_, midi := takes(t, "3 5 1 6", "0369", 120)
+	_, errs, status := listen("-figure", "3 5 1 6 5 2 4 1:2", "-meter", "3/4", "-rest", "1", midi)
+	if status != 2 || !strings.Contains(errs, "write -rest 2, or -sound model") {
+		t.Error(status, errs)
+	}
+}
+
 // TestWords: what is printed of a clean take, and of one with faults, from sound
 // and from MIDI.
 func TestWords(t *testing.T) {
@@ -153,7 +162,9 @@ func TestLog(t *testing.T) {
 	if status != 0 || errs != "" || !strings.HasSuffix(out, "Recorded in "+log+", in 1 entry.\n") {
 		t.Fatal(status, out, errs)
 	}
-	listen(append(asks, "-json", "-log="+log, midi)...)
+	if out, _, _ := listen(append(asks, "-log="+log, midi)...); !strings.Contains(out, "\nThe log had the same of today already, ") {
+		t.Errorf("the second time it says %s", out)
+	}
 	f, err := os.Open(log)
 	if err != nil {
 		t.Fatal(err)
