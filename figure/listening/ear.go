@@ -27,9 +27,11 @@ const (
 	history     = 128  // frames that are kept
 	look        = 18   // frames in which the beginning of a note is looked for
 	soon        = 24   // frames after which a note that goes on is told
+	scoop       = 55   // cents by which the beginning of one note is off at most
 	slide       = 14   // frames that a slide into a note takes at most
 	decay       = 0.15 // decibels that a string loses in a frame, at most
 	released    = 9    // decibels below what it would have where a note has been let go
+	falling     = 3    // and where it is being let go
 	mixed       = 40   // frames that two notes sound as a third at most
 	quieter     = 3    // decibels that a note that rings on has lost at least
 	muchQuieter = 6    // and from which on it does, whatever rises but the level
@@ -63,7 +65,8 @@ type segment struct {
 	long     int     // frames of the one before
 	run      int     // the frame from which the key has sounded, struck again or not
 	held     float64 // the level that a note held on would have, in decibels
-	off      int     // the frame up to which it was held
+	knee     int     // the frame up to which it was held
+	off      int     // and up to which its level was not that of a note let go
 	earlier  int     // the key before it, but for its own
 	past     float64 // the level that one had
 	rings    bool    // it sounded before the one before, too, louder, and was not struck
@@ -173,7 +176,11 @@ func (e *Ear) step(n, key int) {
 	}
 	e.now.to = n + 1
 	level := e.at(n).Level
-	if e.now.held = max(level, e.now.held-decay); level >= e.now.held-released {
+	e.now.held = max(level, e.now.held-decay)
+	switch {
+	case level >= e.now.held-falling:
+		e.now.knee, e.now.off = n+1, n+1
+	case level >= e.now.held-released:
 		e.now.off = n + 1
 	}
 	e.settle(n)
@@ -338,6 +345,8 @@ func (e *Ear) leads(b *segment) bool {
 		return long < mixed
 	case step >= -2 && step <= 2 && step != 0 && long < soon && e.level(b) < e.level(&e.now)-8:
 		return true
+	case (step == 1 || step == -1) && long < soon && math.Abs(e.cents(&e.now)-e.cents(b)) < scoop:
+		return true
 	case e.now.again || e.now.attack >= 4:
 		return false
 	case step == 1 || step == -1:
@@ -369,7 +378,7 @@ func (e *Ear) tellNote(s *segment) {
 	for n := first; n < max(last, to); n++ {
 		clarity = max(clarity, e.height(n, s.key))
 	}
-	note := Note{On: e.at(s.on).At, Off: e.tracker.timeOf(int64(min(s.off, s.to))), end: e.tracker.timeOf(int64(s.to)), Cents: e.cents(s), Level: e.level(s)}
+	note := Note{On: e.at(s.on).At, Off: e.tracker.timeOf(int64(s.letGo())), end: e.tracker.timeOf(int64(s.to)), Cents: e.cents(s), Level: e.level(s)}
 	if s.on <= e.count-history {
 		note.On = e.tracker.timeOf(int64(s.on))
 	}
@@ -379,6 +388,15 @@ func (e *Ear) tellNote(s *segment) {
 	s.loud = note.Level
 	note.Sure = e.sure(s, to, clarity)
 	e.tell(note)
+}
+
+// letGo returns the frame at which a note was let go: where the line along which its
+// level falls begins, if it has fallen far enough.
+func (s *segment) letGo() int {
+	if s.off >= s.to {
+		return s.to
+	}
+	return s.knee - (s.off-s.knee)*falling/(released-falling)
 }
 
 // loudFrom returns the frame at which a note is heard well: something much softer

@@ -55,6 +55,9 @@ func Idea(heard []Note, a Asking) (Reading, error) {
 		case n.Sure >= 0.5:
 			notes = append(notes, n)
 		case k >= 0 && n.On-notes[k].end < 20*time.Millisecond && math.Abs(n.Cents-notes[k].Cents) < 80:
+			if n.Off-n.On > notes[k].Off-notes[k].On {
+				notes[k].Cents = n.Cents
+			}
 			notes[k].Off, notes[k].end = n.Off, n.end // the note goes on
 		}
 	}

@@ -79,8 +79,9 @@ func (p *path) weigh(f *Frame) {
 }
 
 // multiple reports whether a lag this many cents longer is a multiple.
-func multiple(cents float64) bool {
-	times := math.Exp2(cents / 1200)
+func multiple(cents float64) bool { return isMultiple(math.Exp2(cents / 1200)) }
+
+func isMultiple(times float64) bool {
 	whole := math.Round(times)
 	return whole >= 2 && math.Abs(times-whole) < 0.03*whole
 }

@@ -24,7 +24,7 @@ type ringing struct {
 func (t *Tracker) part(f *Frame, main int, x []float32) {
 	period := t.rate / t.hertz(f.Cents/100)
 	if t.rings.period > 0 && period > 1.4*t.rings.period {
-		if other := t.other(x, period); other > 0 {
+		if other := t.other(x, period, f.Clarity); other > 0 {
 			f.Cents = t.centsOf(other)
 			f.peaks[main].cents = f.Cents
 			return
@@ -37,7 +37,7 @@ func (t *Tracker) part(f *Frame, main int, x []float32) {
 
 // other returns the period of what is left of the sound without the note that
 // rings on, 0 where there is none that is clear and shorter than that of both.
-func (t *Tracker) other(x []float32, period float64) float64 {
+func (t *Tracker) other(x []float32, period, clarity float64) float64 {
 	t.rings.without(x)
 	t.square(t.rings.rest)
 	longest := min(int(1.1*period)+2, t.longest)
@@ -49,11 +49,15 @@ func (t *Tracker) other(x []float32, period float64) float64 {
 			highest = max(highest, min(height, 1))
 		}
 	}
+	least := max(0.9*highest, alike)
+	if !isMultiple(period / t.rings.period) {
+		least = max(0.97*highest, 0.9*clarity, alike)
+	}
 	for lag := t.shortest; lag < longest; lag++ {
 		if !t.peaks(lag) {
 			continue
 		}
-		if at, height := t.top(lag); height >= max(0.9*highest, alike) {
+		if at, height := t.top(lag); height >= least {
 			if at > 0.9*period {
 				return 0
 			}
@@ -65,7 +69,7 @@ func (t *Tracker) other(x []float32, period float64) float64 {
 
 // fade forgets the note where it has died away.
 func (r *ringing) fade(level float64) {
-	if level < r.level-gone {
+	if r.period > 0 && level < r.level-gone {
 		r.period, r.run = 0, 0
 	}
 }
