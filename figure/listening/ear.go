@@ -62,6 +62,7 @@ type segment struct {
 	attack   float64
 	dip      float64 // the least clarity about its beginning
 	drop     float64 // by how much the level went down before, in decibels
+	swell    float64 // and by how much it rose after that
 	long     int     // frames of the one before
 	run      int     // the frame from which the key has sounded, struck again or not
 	held     float64 // the level that a note held on would have, in decibels
@@ -367,6 +368,7 @@ func (e *Ear) flush() {
 // tellNote tells a segment as a note.
 func (e *Ear) tellNote(s *segment) {
 	if !s.told {
+		s.swell = e.loudest(s.on, min(s.on+soon, e.now.to)) - e.at(s.on).Level
 		s.on = e.loudFrom(s)
 	}
 	first, last := e.inner(s)
@@ -481,7 +483,7 @@ func (e *Ear) sure(s *segment, to int, clarity float64) float64 {
 			octave = 0.6 * ramp(long, 0.05, 0.1)
 		}
 		valley := min(s.attack, s.drop)
-		struck := max(ramp(valley, 3, 6)*ramp(1-s.dip, 0.04, 0.12), 0.6*ramp(valley, 4, 8), 0.5*ramp(valley, 1, 2)*ramp(1-s.dip, 0.15, 0.3))
+		struck := max(ramp(valley, 3, 6)*ramp(1-s.dip, 0.04, 0.12), 0.6*ramp(valley, 4, 8), 0.5*ramp(valley, 1, 2)*ramp(1-s.dip, 0.15, 0.3), 0.4*ramp(min(s.swell, s.drop), 2, 3.5))
 		v *= struck * ramp(float64(s.long)*hopTime, 0.08, 0.13)
 		v = max(v, octave)
 	}
