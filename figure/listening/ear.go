@@ -221,7 +221,9 @@ func (e *Ear) begin(n, key int) {
 		}
 		return
 	}
-	if key == before.key {
+	if key != before.key {
+		e.now.rings = e.falls(n, e.loudest(max(before.from, e.count-history+4), n)-quieter)
+	} else {
 		e.now.run, e.now.earlier, e.now.past = before.run, before.earlier, before.past
 	}
 	e.now.attack, e.now.dip = e.louder(n), e.dip(n)
@@ -348,7 +350,9 @@ func (e *Ear) leads(b *segment) bool {
 		return true
 	case (step == 1 || step == -1) && long < soon && math.Abs(e.cents(&e.now)-e.cents(b)) < scoop:
 		return true
-	case e.now.again || e.now.attack >= 4:
+	case e.now.again:
+		return step != 0 && long < soon && e.now.attack < 3 // an octave of the same note
+	case e.now.attack >= 4:
 		return false
 	case step == 1 || step == -1:
 		return long < soon && math.Abs(e.cents(&e.now)-e.cents(b)) < 75 || long < slide
