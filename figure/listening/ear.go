@@ -485,13 +485,16 @@ func (e *Ear) sure(s *segment, to int, clarity float64) float64 {
 		octave := 0.0 // that it is another octave says something
 		if s.key != s.after {
 			octave = 0.6 * ramp(long, 0.05, 0.1)
+			if s.rings {
+				octave *= 0.6
+			}
 		}
 		valley := min(s.attack, s.drop)
 		struck := max(ramp(valley, 3, 6)*ramp(1-s.dip, 0.04, 0.12), 0.6*ramp(valley, 4, 8), 0.5*ramp(valley, 1, 2)*ramp(1-s.dip, 0.15, 0.3), 0.4*ramp(min(s.swell, s.drop), 2, 3.5))
 		v *= struck * ramp(float64(s.long)*hopTime, 0.08, 0.13)
 		v = max(v, octave)
 	}
-	if s.rings {
+	if s.rings && !s.again {
 		v *= 0.4
 	}
 	before, next := under(s.key, s.after), under(s.key, e.keyAt(s.to+2))
