@@ -58,7 +58,10 @@ func (p *path) weigh(f *Frame) {
 		case main < 0: // higher than what is most likely
 			early = 0.1
 		case multiple(f.peaks[main].cents - k.cents):
-			w, due = 0.5*w+4*max(0, k.height-f.peaks[main].height), 0.75*due
+			w, due = 0.5*w, 0.75*due
+			if f.peaks[main].cents-k.cents < 1300 { // an octave: by how much better it fits
+				w += 4 * max(0, k.height-f.peaks[main].height)
+			}
 		default:
 			w, due = 0.75*w, 0.95*due
 		}
