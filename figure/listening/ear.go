@@ -52,6 +52,7 @@ type Ear struct {
 	done    int // frames decided
 	now     segment
 	before  segment // the one before it, perhaps not told yet
+	last    int     // the frame of the onset that was told last
 }
 
 // A segment is a run of frames with one key.
@@ -373,7 +374,8 @@ func (e *Ear) flush() {
 func (e *Ear) tellNote(s *segment) {
 	if !s.told {
 		s.swell = e.loudest(s.on, min(s.on+soon, e.now.to)) - e.at(s.on).Level
-		s.on = e.loudFrom(s)
+		s.on = max(e.loudFrom(s), e.last+1)
+		e.last = s.on
 	}
 	first, last := e.inner(s)
 	to := s.to

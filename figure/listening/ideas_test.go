@@ -175,3 +175,35 @@ func TestDividedAlike(t *testing.T) {
 		}
 	}
 }
+
+// TestOnsetsDiffer: a note that is taken to be struck again while it still grows louder
+// and brighter is told with an onset of its own: with that of the note before it would
+// take its place.
+func TestOnsetsDiffer(t *testing.T) {
+	var notes []Note
+	e, err := NewEar(44100, 49, 81, func(n Note) {
+		if k := len(notes) - 1; k >= 0 && notes[k].On == n.On {
+			notes[k] = n
+			return
+		}
+		notes = append(notes, n)
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	levels := []float64{-37, -38, -37, -36.5, -32.5, -29, -25.5, -23, -21.5, -21, -20.5, -20}
+	brights := []float64{-46, -47, -48, -48.5, -46, -40.5, -35.5, -32, -29.5, -28, -27, -26}
+	for n := range 140 {
+		f := Frame{At: time.Duration(n) * 5 * ms, Level: -34, bright: -46, Cents: 4900, Clarity: 0.99, n: 1}
+		if k := n - 40; k >= 0 {
+			k = min(k, len(levels)-1)
+			f.Level, f.bright, f.Cents = levels[k], brights[k], 5800
+		}
+		f.peaks[0] = peak{f.Cents, f.Clarity}
+		e.tracker.frames++
+		e.frame(f)
+	}
+	if !slices.Equal(sure(notes), []int{49, 58}) {
+		t.Errorf("heard %+v", notes)
+	}
+}
