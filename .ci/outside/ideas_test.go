@@ -83,7 +83,7 @@ func TestIdeas(t *testing.T) {
 			}
 		}
 		if !same && *verbose {
-			t.Logf("%s %s at %d, %s: %v is read as %v, %v", name, set, tempo, rhythm, f, got.Figure, err)
+			t.Logf("%s %s %d at %d, %s: %v is read as %v, %v%s", name, set, *firstSeed+uint64(n), tempo, rhythm, f, got.Figure, err, besides(notes, heard, 0, time.Hour))
 		}
 	}
 	var lines []string

@@ -6,6 +6,7 @@ import (
 	"os"
 	"strings"
 	"testing"
+	"time"
 
 	"example.com/keyorder/figure/listening"
 	"example.com/keyorder/figure/playback"
@@ -163,18 +164,23 @@ func mistake(t *testing.T, take *takes.Take, truth takes.Truth, s listening.Say,
 	}
 	turn, _ := take.Line.Turn(s.Turn)
 	from, to := take.Line.At(turn.Begin)-300e6, take.Line.At(turn.End)+500e6
+	t.Logf("%s %d %q vib %v statement %d: truth %+v\n said %v %+v delay %v (%v)%s", what, take.Tempo, take.Figure, take.Vibrato, truth.Statement, truth, s.Verdict, s.Faults, s.Delay, take.Latency, besides(take.Notes, notes, from, to))
+}
+
+// besides is what was played from one time to another, and what was heard of it.
+func besides(played []takes.Sounding, heard []listening.Note, from, to time.Duration) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s %d %q vib %v statement %d: truth %+v\n said %v %+v delay %v (%v)\n played", what, take.Tempo, take.Figure, take.Vibrato, truth.Statement, truth, s.Verdict, s.Faults, s.Delay, take.Latency)
-	for _, n := range take.Notes {
+	b.WriteString("\n played")
+	for _, n := range played {
 		if n.On >= from && n.On < to {
 			fmt.Fprintf(&b, " %d@%d-%d", n.Key, n.On.Milliseconds(), n.Off.Milliseconds())
 		}
 	}
-	fmt.Fprintf(&b, "\n heard ")
-	for _, n := range notes {
+	b.WriteString("\n heard ")
+	for _, n := range heard {
 		if n.On >= from && n.On < to {
 			fmt.Fprintf(&b, " %.1f@%d-%d(%.0f,%.1f)", n.Cents/100, n.On.Milliseconds(), n.Off.Milliseconds(), n.Level, n.Sure)
 		}
 	}
-	t.Log(b.String())
+	return b.String()
 }

@@ -213,8 +213,16 @@ func (a *aligner) restruck(pairs []pair) []pair {
 		if pairs[i].heard >= 0 {
 			continue
 		}
-		for _, k := range []int{i - 1, i + 1} {
-			if k < 0 || k >= len(pairs) || pairs[k].due >= 0 || !a.goesOn(pairs[k].heard) {
+		// what was heard beside it and is none of the others
+		from, to := i, i
+		for from > 0 && pairs[from-1].due < 0 {
+			from--
+		}
+		for to+1 < len(pairs) && pairs[to+1].due < 0 {
+			to++
+		}
+		for k := from; k <= to; k++ {
+			if k == i || !a.goesOn(pairs[k].heard) {
 				continue
 			}
 			h, d := pairs[k].heard, &a.asked.notes[pairs[i].due]

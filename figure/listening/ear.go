@@ -27,9 +27,11 @@ const (
 	history     = 128  // frames that are kept
 	look        = 18   // frames in which the beginning of a note is looked for
 	soon        = 24   // frames after which a note that goes on is told
+	scoop       = 55   // cents by which the beginning of one note is off at most
 	slide       = 14   // frames that a slide into a note takes at most
 	decay       = 0.15 // decibels that a string loses in a frame, at most
 	released    = 9    // decibels below what it would have where a note has been let go
+	falling     = 3    // and where it is being let go
 	mixed       = 40   // frames that two notes sound as a third at most
 	quieter     = 3    // decibels that a note that rings on has lost at least
 	muchQuieter = 6    // and from which on it does, whatever rises but the level
@@ -50,6 +52,7 @@ type Ear struct {
 	done    int // frames decided
 	now     segment
 	before  segment // the one before it, perhaps not told yet
+	last    int     // the frame of the onset that was told last
 }
 
 // A segment is a run of frames with one key.
@@ -60,10 +63,12 @@ type segment struct {
 	attack   float64
 	dip      float64 // the least clarity about its beginning
 	drop     float64 // by how much the level went down before, in decibels
+	swell    float64 // and by how much it rose after that
 	long     int     // frames of the one before
 	run      int     // the frame from which the key has sounded, struck again or not
 	held     float64 // the level that a note held on would have, in decibels
-	off      int     // the frame up to which it was held
+	knee     int     // the frame up to which it was held
+	off      int     // and up to which its level was not that of a note let go
 	earlier  int     // the key before it, but for its own
 	past     float64 // the level that one had
 	rings    bool    // it sounded before the one before, too, louder, and was not struck
@@ -173,7 +178,11 @@ func (e *Ear) step(n, key int) {
 	}
 	e.now.to = n + 1
 	level := e.at(n).Level
-	if e.now.held = max(level, e.now.held-decay); level >= e.now.held-released {
+	e.now.held = max(level, e.now.held-decay)
+	switch {
+	case level >= e.now.held-falling:
+		e.now.knee, e.now.off = n+1, n+1
+	case level >= e.now.held-released:
 		e.now.off = n + 1
 	}
 	e.settle(n)
@@ -213,7 +222,9 @@ func (e *Ear) begin(n, key int) {
 		}
 		return
 	}
-	if key == before.key {
+	if key != before.key {
+		e.now.rings = e.falls(n, e.loudest(max(before.from, e.count-history+4), n)-quieter)
+	} else {
 		e.now.run, e.now.earlier, e.now.past = before.run, before.earlier, before.past
 	}
 	e.now.attack, e.now.dip = e.louder(n), e.dip(n)
@@ -338,7 +349,11 @@ func (e *Ear) leads(b *segment) bool {
 		return long < mixed
 	case step >= -2 && step <= 2 && step != 0 && long < soon && e.level(b) < e.level(&e.now)-8:
 		return true
-	case e.now.again || e.now.attack >= 4:
+	case (step == 1 || step == -1) && long < soon && math.Abs(e.cents(&e.now)-e.cents(b)) < scoop:
+		return true
+	case e.now.again:
+		return step != 0 && long < soon && e.now.attack < 3 // an octave of the same note
+	case e.now.attack >= 4:
 		return false
 	case step == 1 || step == -1:
 		return long < soon && math.Abs(e.cents(&e.now)-e.cents(b)) < 75 || long < slide
@@ -358,7 +373,9 @@ func (e *Ear) flush() {
 // tellNote tells a segment as a note.
 func (e *Ear) tellNote(s *segment) {
 	if !s.told {
-		s.on = e.loudFrom(s)
+		s.swell = e.loudest(s.on, min(s.on+soon, e.now.to)) - e.at(s.on).Level
+		s.on = max(e.loudFrom(s), e.last+1)
+		e.last = s.on
 	}
 	first, last := e.inner(s)
 	to := s.to
@@ -369,7 +386,7 @@ func (e *Ear) tellNote(s *segment) {
 	for n := first; n < max(last, to); n++ {
 		clarity = max(clarity, e.height(n, s.key))
 	}
-	note := Note{On: e.at(s.on).At, Off: e.tracker.timeOf(int64(min(s.off, s.to))), end: e.tracker.timeOf(int64(s.to)), Cents: e.cents(s), Level: e.level(s)}
+	note := Note{On: e.at(s.on).At, Off: e.tracker.timeOf(int64(s.letGo())), end: e.tracker.timeOf(int64(s.to)), Cents: e.cents(s), Level: e.level(s)}
 	if s.on <= e.count-history {
 		note.On = e.tracker.timeOf(int64(s.on))
 	}
@@ -379,6 +396,15 @@ func (e *Ear) tellNote(s *segment) {
 	s.loud = note.Level
 	note.Sure = e.sure(s, to, clarity)
 	e.tell(note)
+}
+
+// letGo returns the frame at which a note was let go: where the line along which its
+// level falls begins, if it has fallen far enough.
+func (s *segment) letGo() int {
+	if s.off >= s.to {
+		return s.to
+	}
+	return s.knee - (s.off-s.knee)*falling/(released-falling)
 }
 
 // loudFrom returns the frame at which a note is heard well: something much softer
@@ -461,13 +487,16 @@ func (e *Ear) sure(s *segment, to int, clarity float64) float64 {
 		octave := 0.0 // that it is another octave says something
 		if s.key != s.after {
 			octave = 0.6 * ramp(long, 0.05, 0.1)
+			if s.rings {
+				octave *= 0.6
+			}
 		}
 		valley := min(s.attack, s.drop)
-		struck := max(ramp(valley, 3, 6)*ramp(1-s.dip, 0.04, 0.12), 0.6*ramp(valley, 4, 8), 0.5*ramp(valley, 1, 2)*ramp(1-s.dip, 0.15, 0.3))
+		struck := max(ramp(valley, 3, 6)*ramp(1-s.dip, 0.04, 0.12), 0.6*ramp(valley, 4, 8), 0.5*ramp(valley, 1, 2)*ramp(1-s.dip, 0.15, 0.3), 0.4*ramp(min(s.swell, s.drop), 2, 3.5))
 		v *= struck * ramp(float64(s.long)*hopTime, 0.08, 0.13)
 		v = max(v, octave)
 	}
-	if s.rings {
+	if s.rings && !s.again {
 		v *= 0.4
 	}
 	before, next := under(s.key, s.after), under(s.key, e.keyAt(s.to+2))

@@ -55,6 +55,9 @@ func Idea(heard []Note, a Asking) (Reading, error) {
 		case n.Sure >= 0.5:
 			notes = append(notes, n)
 		case k >= 0 && n.On-notes[k].end < 20*time.Millisecond && math.Abs(n.Cents-notes[k].Cents) < 80:
+			if n.Off-n.On > notes[k].Off-notes[k].On {
+				notes[k].Cents = n.Cents
+			}
 			notes[k].Off, notes[k].end = n.Off, n.end // the note goes on
 		}
 	}
@@ -105,29 +108,36 @@ type grid struct {
 	error   float64 // root of the mean square, in quarters
 }
 
-// steps are the ways to divide a beat, with what each costs.
+// steps are the ways to divide a beat, with what each costs where it is used first
+// and each time.
 var steps = []struct {
-	part figure.Length
-	cost float64
+	part       figure.Length
+	once, each float64
 }{
-	{figure.Eighth, 0},
-	{figure.Quarter / 3, 1.6},
-	{figure.Sixteenth, 1.2},
+	{figure.Eighth, 0, 0},
+	{figure.Quarter / 3, 1.2, 0.8},
+	{figure.Sixteenth, 0.6, 0.8},
 }
 
-// spread is by how much players miss the grid, in seconds: the error that costs
-// one half.
-const spread = 0.014
+const (
+	// spread is by how much players miss the grid, in seconds: the error that costs
+	// one half.
+	spread = 0.014
+	// hole is what it costs where a triplet's middle note is left out, or a note goes
+	// from a beat's second sixteenth over its middle.
+	hole = 0.8
+)
 
 // quantise brings the notes to the grid of a beat of so many seconds. The first
 // note lies on a beat; where exactly the beat lies is found too.
 func quantise(notes []Note, beat float64) grid {
 	var best grid
 	for shift := -0.03; shift <= 0.0301; shift += 0.005 {
-		g := toGrid(notes, beat, shift)
-		g.cost += (shift / spread) * (shift / spread) / 2
-		if best.onsets == nil || g.cost < best.cost {
-			best = g
+		for allowed := 1; allowed < 1<<len(steps); allowed += 2 { // eighths, always
+			g := toGrid(notes, beat, shift, allowed)
+			if best.onsets == nil || g.cost < best.cost {
+				best = g
+			}
 		}
 	}
 	for n := range notes {
@@ -137,10 +147,15 @@ func quantise(notes []Note, beat float64) grid {
 }
 
 // toGrid brings the onsets to the grid, for each beat the division that costs
-// least.
-func toGrid(notes []Note, beat, shift float64) grid {
+// least, of those that are allowed.
+func toGrid(notes []Note, beat, shift float64, allowed int) grid {
 	var g grid
 	at := func(n int) float64 { return (notes[n].On - notes[0].On).Seconds() + shift }
+	for k, s := range steps {
+		if allowed>>k&1 == 1 {
+			g.cost += s.once
+		}
+	}
 	sum := 0.0
 	for from := 0; from < len(notes); {
 		// The notes from the middle of the eighth, or triplet, before a beat.
@@ -151,13 +166,17 @@ func toGrid(notes []Note, beat, shift float64) grid {
 		}
 		least := math.Inf(1)
 		var onsets []figure.Length
-		for _, s := range steps {
-			cost := s.cost
+		for k, s := range steps {
+			if allowed>>k&1 == 0 {
+				continue
+			}
+			cost := s.each
 			var all []figure.Length
 			before := figure.Length(-1)
 			if len(g.onsets) > 0 {
 				before = g.onsets[len(g.onsets)-1]
 			}
+			var parts [5]bool
 			for n := from; n < to; n++ {
 				exact := at(n)/beat - number
 				part := figure.Length(math.Round(exact*float64(figure.Quarter)/float64(s.part))) * s.part
@@ -169,6 +188,10 @@ func toGrid(notes []Note, beat, shift float64) grid {
 				}
 				before = place
 				all = append(all, place)
+				parts[max(0, min(int(part/s.part), 4))] = true
+			}
+			if s.part == figure.Quarter/3 && parts[1] != parts[2] || s.part == figure.Sixteenth && parts[1] && !parts[2] {
+				cost += hole
 			}
 			if cost < least {
 				least, onsets = cost, all

@@ -59,6 +59,9 @@ func (p *path) weigh(f *Frame) {
 			early = 0.1
 		case multiple(f.peaks[main].cents - k.cents):
 			w, due = 0.5*w, 0.75*due
+			if f.peaks[main].cents-k.cents < 1300 { // an octave: by how much better it fits
+				w += 4 * max(0, k.height-f.peaks[main].height)
+			}
 		default:
 			w, due = 0.75*w, 0.95*due
 		}
@@ -79,8 +82,9 @@ func (p *path) weigh(f *Frame) {
 }
 
 // multiple reports whether a lag this many cents longer is a multiple.
-func multiple(cents float64) bool {
-	times := math.Exp2(cents / 1200)
+func multiple(cents float64) bool { return isMultiple(math.Exp2(cents / 1200)) }
+
+func isMultiple(times float64) bool {
 	whole := math.Round(times)
 	return whole >= 2 && math.Abs(times-whole) < 0.03*whole
 }

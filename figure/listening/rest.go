@@ -17,17 +17,29 @@ type ringing struct {
 	rest   []float32 // the sound of a frame without the note
 }
 
-// part tells a note from the one before it that rings on. The two together come
-// again only after a longer time, but the sound less itself a period of the old
-// note ago has nothing of that one, and what it repeats after is the new one's
-// period (de Cheveigné 1993).
+// part tells a note from the one before it that rings on. The sound less itself a
+// period of the old note ago has nothing of that one, and what it repeats after is
+// the new one's period (de Cheveigné 1993). The two together come again only after
+// a longer time, a multiple of the old period, or nearly so: then the new one's is
+// a clear part of that. Or they are not clear together: then it is one more
+// candidate.
 func (t *Tracker) part(f *Frame, main int, x []float32) {
 	period := t.rate / t.hertz(f.Cents/100)
-	if t.rings.period > 0 && period > 1.4*t.rings.period {
-		if other := t.other(x, period); other > 0 {
+	switch {
+	case t.rings.period > 0 && period > 1.4*t.rings.period:
+		least := 0.9
+		if !isMultiple(period / t.rings.period) {
+			least = 0.97
+		}
+		other, height := t.other(x, int(1.1*period)+2, least)
+		if other > 0 && other <= 0.9*period && (least == 0.9 || height >= 0.9*f.Clarity) {
 			f.Cents = t.centsOf(other)
 			f.peaks[main].cents = f.Cents
 			return
+		}
+	case t.rings.period > 0 && f.Clarity < alike:
+		if other, height := t.other(x, t.longest, 0.97); other > 0 && !isMultiple(t.rings.period/other) {
+			f.insert(peak{t.centsOf(other), height})
 		}
 	}
 	if f.Clarity >= 0.9 {
@@ -35,12 +47,13 @@ func (t *Tracker) part(f *Frame, main int, x []float32) {
 	}
 }
 
-// other returns the period of what is left of the sound without the note that
-// rings on, 0 where there is none that is clear and shorter than that of both.
-func (t *Tracker) other(x []float32, period float64) float64 {
+// other returns the shortest period, up to one, of what is left of the sound without
+// the note that rings on, and how clear it is: where it is nearly as clear as any.
+// It is 0 where there is none.
+func (t *Tracker) other(x []float32, longest int, nearly float64) (period, height float64) {
 	t.rings.without(x)
 	t.square(t.rings.rest)
-	longest := min(int(1.1*period)+2, t.longest)
+	longest = min(longest, t.longest)
 	t.compare(t.rings.rest, longest)
 	highest := alike
 	for lag := t.shortest; lag < longest; lag++ {
@@ -53,19 +66,16 @@ func (t *Tracker) other(x []float32, period float64) float64 {
 		if !t.peaks(lag) {
 			continue
 		}
-		if at, height := t.top(lag); height >= max(0.9*highest, alike) {
-			if at > 0.9*period {
-				return 0
-			}
-			return t.refine(at, height)
+		if at, height := t.top(lag); height >= max(nearly*highest, alike) {
+			return t.refine(at, height), min(height, 1)
 		}
 	}
-	return 0
+	return 0, 0
 }
 
 // fade forgets the note where it has died away.
 func (r *ringing) fade(level float64) {
-	if level < r.level-gone {
+	if r.period > 0 && level < r.level-gone {
 		r.period, r.run = 0, 0
 	}
 }

@@ -3,6 +3,7 @@ package listening
 import (
 	"math"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -104,10 +105,15 @@ func TestStruckAgain(t *testing.T) {
 		{"struck again", 0, 230 * ms, "not clean; wrong 2 heard 7"},
 		{"ringing on", -8, 230 * ms, "not clean; missing 2"},
 		{"touched", 0, 90 * ms, "not clean; missing 2"},
+		{"struck again, with a trace of it after", 0, 231 * ms, "not clean; wrong 2 heard 7"},
 	} {
 		n := notes(l)
 		n[1].end = n[2].On
 		n[2] = Note{On: n[2].On, Off: n[2].On + c.long, Cents: n[1].Cents, Level: n[1].Level + c.level}
+		if strings.HasSuffix(c.what, "after") {
+			end := n[2].Off
+			n = slices.Insert(n, 3, Note{On: end, Off: end + 10*ms, end: end + 10*ms, Cents: n[1].Cents, Level: n[1].Level - 3})
+		}
 		if got := words(judged(t, l, Options{Alone: true}, n)); got[0] != c.want {
 			t.Errorf("%s: %q, want %q", c.what, got[0], c.want)
 		}

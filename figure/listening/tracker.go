@@ -282,6 +282,19 @@ func (f *Frame) makeRoom(height float64) bool {
 	return true
 }
 
+// insert adds a peak, in the order of periods, where there is room for it.
+func (f *Frame) insert(p peak) {
+	if !f.makeRoom(p.height) {
+		return
+	}
+	n := f.n
+	for ; n > 0 && f.peaks[n-1].cents < p.cents; n-- {
+		f.peaks[n] = f.peaks[n-1]
+	}
+	f.peaks[n] = p
+	f.n++
+}
+
 func (t *Tracker) centsOf(period float64) float64 {
 	return 1200*math.Log2(t.rate/period/t.a4) + 6900
 }
