@@ -211,8 +211,9 @@ func (b *blocked) fits(l *Layout, from, to int) (fits, certainly bool) {
 }
 
 // A system breaks no statement that would stand whole in one; a section begins a
-// system. A rest begins one only if it has no room in the one before, and the return
-// stands alone only in columns or if it has no room beside the statement before.
+// system. A rest begins one only if it has no room in the one before, or if rests
+// alone would be left after it, and the return stands alone only in columns or if it
+// has no room beside the statement before.
 func TestLawSystemsHoldWholeStatements(t *testing.T) { lawOfLayouts(t, wholeStatements) }
 
 func wholeStatements(t rapid.TB, l *Layout, all []*System) {
@@ -249,7 +250,8 @@ func wholeStatements(t rapid.TB, l *Layout, all []*System) {
 				}
 				if !broken(at) {
 					if end := at + len(s.bars); to < end { // and what follows has room without it
-						if fits, _ := b.fits(l, to, end); fits {
+						rest := !slices.ContainsFunc(b.bars[to:end], func(m measured) bool { return !m.Rests() })
+						if fits, _ := b.fits(l, to, end); fits && !rest {
 							whole(s, before, to)
 						}
 					}
