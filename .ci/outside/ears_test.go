@@ -484,10 +484,9 @@ func TestEarsPlayOn(t *testing.T) {
 	b.quiet()
 }
 
-// TestEarsComeBack: what was heard is there after the page was loaded anew, and can
+// earsComeBack: what was heard is there after the page was loaded anew, and can
 // be taken back.
-func TestEarsComeBack(t *testing.T) {
-	t.Parallel() // it mostly waits
+func earsComeBack(t *testing.T) {
 	b, play := playing(t)
 	play([]int{0, 1}, 6)
 	b.wait("practiceRecord.heard.length > 1", 10*time.Second)
@@ -515,11 +514,10 @@ func TestEarsComeBack(t *testing.T) {
 	b.quiet()
 }
 
-// TestEarsIdea: an idea that is played to a count stands on a staff with its degrees,
+// earsIdea: an idea that is played to a count stands on a staff with its degrees,
 // is kept or tried again, heard back beside the model, and kept as sound only where
 // that is asked for.
-func TestEarsIdea(t *testing.T) {
-	t.Parallel() // it mostly waits
+func earsIdea(t *testing.T) {
 	const figure = "1:3 5 4 2 3:2"
 	long := map[string]string{"figure": figure, "meter": "4/4", "tempo": "120", "keys": "Eb"}
 	plan := hearing(t, long).Plan()

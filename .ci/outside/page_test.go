@@ -51,7 +51,7 @@ type tab struct {
 // openBrowser starts a browser of its own with a new profile.
 func openBrowser(t *testing.T, more ...chromedp.ExecAllocatorOption) context.Context {
 	t.Helper()
-	path, err := exec.LookPath("chromium")
+	path, err := exec.LookPath("chromium-headless-shell")
 	if err != nil {
 		t.Fatalf("the browser is missing: %v", err)
 	}
@@ -282,10 +282,12 @@ func says(n int) byte {
 	return 'c'
 }
 
-// TestWholeSessions plays two from beginning to end, to which all else waits: they
-// measure time.
+// TestWholeSessions plays some from beginning to end at once, to which all else waits:
+// they measure time, or hear what plays at its own pace.
 func TestWholeSessions(t *testing.T) {
-	for name, session := range map[string]func(*testing.T){"page": pageWholeSession, "ears": earsHearThreeFaults} {
+	for name, session := range map[string]func(*testing.T){
+		"page": pageWholeSession, "faults": earsHearThreeFaults, "idea": earsIdea, "come back": earsComeBack,
+	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			session(t)
