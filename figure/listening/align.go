@@ -171,7 +171,7 @@ func (a *aligner) after(j int) bool {
 // octave; what is too short and unsure to be one does not come between.
 func (a *aligner) goesOn(j int) bool {
 	n, b := a.heard[j], j-1
-	for b > 0 && a.heard[b].Sure < weak && a.heard[b].end-a.heard[b].On < 50*time.Millisecond {
+	for b > 0 && a.trace(b) {
 		b--
 	}
 	if b < 0 {
@@ -180,6 +180,18 @@ func (a *aligner) goesOn(j int) bool {
 	before := a.heard[b]
 	off, _ := octaveFree(n.Cents, before.Cents/100)
 	return math.Abs(off) < 50 && n.On-a.heard[j-1].end < 20*time.Millisecond
+}
+
+// trace reports whether heard note j is too short and unsure to be one.
+func (a *aligner) trace(j int) bool {
+	n := a.heard[j]
+	return n.Sure < weak && n.end-n.On < 50*time.Millisecond
+}
+
+// tailOf reports whether heard note j is the last of the note before it, which ends
+// with a trace of another pitch, much softer.
+func (a *aligner) tailOf(j int) bool {
+	return j > 0 && a.trace(j) && a.heard[j].On-a.heard[j-1].end < 15*time.Millisecond && a.heard[j].Level < a.heard[j-1].Level-tail
 }
 
 // blend returns the note to which heard note k, which no note that is due has, leads
@@ -283,7 +295,7 @@ func (a *aligner) match(i, j int, delay time.Duration, semitones int) float64 {
 	}
 	switch {
 	case a.right(j, int(d.key)+semitones):
-		if late > 1.2 {
+		if late > 1.2 || a.tailOf(j) {
 			return math.Inf(1)
 		}
 		_, octave := octaveFree(h.Cents, float64(int(d.key)+semitones))

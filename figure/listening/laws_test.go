@@ -238,9 +238,7 @@ func spoil(t *rapid.T, o order) (order, string) {
 		switch kind := rapid.SampledFrom([]Kind{KindWrong, KindMissing, KindExtra, KindLate, KindKey}).Draw(t, "fault"); kind {
 		case KindWrong:
 			d := items[k].Degrees[0]
-			above, _ := d.Above(f.Scale())
 			semitones := rapid.SampledFrom([]int{-5, -2, -1, 1, 2, 5}).Draw(t, "semitones")
-			_ = above
 			items[k].Degrees = []figure.Degree{{Step: d.Step, Alteration: alteration(d, f.Scale()) + int8(semitones), Explicit: true}}
 			word = fmt.Sprintf("not clean; wrong %d", k)
 		case KindMissing:

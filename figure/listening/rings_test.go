@@ -7,6 +7,8 @@ import (
 	"testing"
 	"time"
 
+	"example.com/keyorder/figure/drill"
+	"example.com/keyorder/figure/playback"
 	"example.com/keyorder/pitch"
 )
 
@@ -116,6 +118,24 @@ func TestStruckAgain(t *testing.T) {
 		}
 		if got := words(judged(t, l, Options{Alone: true}, n)); got[0] != c.want {
 			t.Errorf("%s: %q, want %q", c.what, got[0], c.want)
+		}
+	}
+}
+
+// TestTraceIsNoNote: a frame between two keys in which a note ends is not the next
+// one, which is missing.
+func TestTraceIsNoNote(t *testing.T) {
+	flute, err := drill.Find("flute", drill.LevelComfortable)
+	if err != nil {
+		t.Fatal(err)
+	}
+	o := order{figure: "5 2 b3:2 1", instrument: flute, keys: []pitch.Class{7, 5, 1}, tempo: 60, swing: 1}
+	l, _ := o.line(playback.ModeModel)
+	o.figure = "5 2 0:2 1"
+	played, _ := o.line(playback.ModeModel)
+	for n, w := range words(heard(t, l, sound(t, played, 44100), 44100, Options{}, blocks)) {
+		if w != "not clean; missing 2" {
+			t.Errorf("statement %d is %q", n+1, w)
 		}
 	}
 }
