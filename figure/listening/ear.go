@@ -18,6 +18,8 @@ type Note struct {
 	Sure float64
 	// end is when something else was heard: Off, or later where the note died away.
 	end time.Duration
+	// sounds is whether it has not ended, as far as was heard.
+	sounds bool
 }
 
 // Key returns the key that is nearest to the note's pitch.
@@ -394,7 +396,7 @@ func (e *Ear) tellNote(s *segment) {
 		note.Level = max(note.Level, s.loud) // its beginning is forgotten
 	}
 	s.loud = note.Level
-	note.Sure = e.sure(s, to, clarity)
+	note.Sure, note.sounds = e.sure(s, to, clarity), s == &e.now
 	e.tell(note)
 }
 

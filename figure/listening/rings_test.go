@@ -108,10 +108,12 @@ func TestStruckAgain(t *testing.T) {
 		{"ringing on", -8, 230 * ms, "not clean; missing 2"},
 		{"touched", 0, 90 * ms, "not clean; missing 2"},
 		{"struck again, with a trace of it after", 0, 231 * ms, "not clean; wrong 2 heard 7"},
+		{"struck again, and not over when it is judged", 0, 120 * ms, "not clean; wrong 2 heard 7"},
 	} {
 		n := notes(l)
 		n[1].end = n[2].On
 		n[2] = Note{On: n[2].On, Off: n[2].On + c.long, Cents: n[1].Cents, Level: n[1].Level + c.level}
+		n[2].sounds = strings.HasSuffix(c.what, "judged")
 		if strings.HasSuffix(c.what, "after") {
 			end := n[2].Off
 			n = slices.Insert(n, 3, Note{On: end, Off: end + 10*ms, end: end + 10*ms, Cents: n[1].Cents, Level: n[1].Level - 3})
