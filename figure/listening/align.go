@@ -238,7 +238,7 @@ func (a *aligner) restruck(pairs []pair) []pair {
 				continue
 			}
 			h, d := pairs[k].heard, &a.asked.notes[pairs[i].due]
-			if late := d.late(a.heard[h].On - a.delay); late.Abs() < a.asked.tolerance(StrictnessRhythm) && a.heard[h].Level > a.heard[h-1].Level-3 && (a.heard[h].sounds || a.heard[h].end-a.heard[h].On > d.room/2) {
+			if late := d.late(a.heard[h].On - a.delay); late.Abs() < a.asked.tolerance(StrictnessRhythm) && a.heard[h].Level > a.heard[h-1].Level-3 && (a.heard[h].sounds && a.heard[h].Sure >= weak || a.heard[h].end-a.heard[h].On > d.room/2) {
 				pairs[i].heard = h
 				pairs = slices.Delete(pairs, k, k+1)
 				i--
