@@ -219,11 +219,23 @@ func (a *aligner) blend(k int) int {
 }
 
 // restruck has a missing note be another one where the note before it was struck
-// again in its place: whoever plays a wrong note may play the last one.
+// again in its place: whoever plays a wrong note may play the last one, or the next.
 func (a *aligner) restruck(pairs []pair) []pair {
+	near := func(due, heard int) bool {
+		return a.asked.notes[due].late(a.heard[heard].On-a.delay).Abs() < a.asked.tolerance(StrictnessRhythm)
+	}
 	for i := 0; i < len(pairs); i++ {
 		if pairs[i].heard >= 0 {
 			continue
+		}
+		// the next note, early in its place, and struck again in time
+		if i+2 < len(pairs) && pairs[i+1].due >= 0 && pairs[i+1].heard >= 0 && pairs[i+2].due < 0 {
+			next, again := pairs[i+1], pairs[i+2].heard
+			if a.goesOn(again) && near(pairs[i].due, next.heard) && !near(next.due, next.heard) && near(next.due, again) {
+				pairs[i].heard, pairs[i+1].heard = next.heard, again
+				pairs = slices.Delete(pairs, i+2, i+3)
+				continue
+			}
 		}
 		// what was heard beside it and is none of the others
 		from, to := i, i
@@ -238,7 +250,7 @@ func (a *aligner) restruck(pairs []pair) []pair {
 				continue
 			}
 			h, d := pairs[k].heard, &a.asked.notes[pairs[i].due]
-			if late := d.late(a.heard[h].On - a.delay); late.Abs() < a.asked.tolerance(StrictnessRhythm) && a.heard[h].Level > a.heard[h-1].Level-3 && (a.heard[h].sounds && a.heard[h].Sure >= weak || a.heard[h].end-a.heard[h].On > d.room/2) {
+			if near(pairs[i].due, h) && a.heard[h].Level > a.heard[h-1].Level-3 && (a.heard[h].sounds && a.heard[h].Sure >= weak || a.heard[h].end-a.heard[h].On > d.room/2) {
 				pairs[i].heard = h
 				pairs = slices.Delete(pairs, k, k+1)
 				i--

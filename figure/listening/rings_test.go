@@ -127,6 +127,24 @@ func TestStruckAgain(t *testing.T) {
 	}
 }
 
+// TestNextTooSoon: a wrong note that is the next one, which is struck again in time,
+// is wrong, and the next one not early.
+func TestNextTooSoon(t *testing.T) {
+	euphonium, err := drill.Find("euphonium in Bb", drill.LevelComfortable)
+	if err != nil {
+		t.Fatal(err)
+	}
+	o := order{figure: "2:1/2 4:1/2 1 6:2 3", instrument: euphonium, keys: []pitch.Class{8, 4}, tempo: 157, swing: 1}
+	l, _ := o.line(playback.ModeModel)
+	o.figure = "2:1/2 bbbbb4:1/2 1 6:2 3"
+	played, _ := o.line(playback.ModeModel)
+	for n, s := range heard(t, l, sound(t, played, 44100), 44100, Options{}, blocks) {
+		if w := words([]Say{s}); len(s.Faults) != 1 || s.Faults[0].Kind != KindWrong || s.Faults[0].Note != 1 {
+			t.Errorf("statement %d is %q", n+1, w)
+		}
+	}
+}
+
 // TestTraceIsNoNote: a frame between two keys in which a note ends is not the next
 // one, which is missing.
 func TestTraceIsNoNote(t *testing.T) {
