@@ -16,6 +16,14 @@ const (
 	tail = 6.0 // decibels below a note where what leads up to it is no part of it
 	// blendAlone is how long a blend lasts that only the note after it is a multiple of.
 	blendAlone = 150 * time.Millisecond
+	// A note comes again in a room within againGap, softer by againSofter decibels, for
+	// less than againLong, itself through another one for less than againThrough; a
+	// swell of it is softer by swellSofter.
+	againGap     = 500 * time.Millisecond
+	againLong    = 250 * time.Millisecond
+	againThrough = 150 * time.Millisecond
+	againSofter  = 2.0
+	swellSofter  = 1.5
 )
 
 // A pair is a note that is due with one that was heard; −1 stands for none.
@@ -29,6 +37,7 @@ type aligner struct {
 	heard      []Note
 	leaked     []bool // which of them may be the line's own sound
 	strictness Strictness
+	keys       bool // the notes come from keys
 	cost       [][]float64
 	pairs      []pair
 	delay      time.Duration
@@ -155,7 +164,7 @@ func (a *aligner) extra(j int) float64 {
 	if a.after(j) {
 		return 0.1
 	}
-	if a.goesOn(j) {
+	if a.goesOn(j) || a.again(j) {
 		return 0.1 + 0.5*a.heard[j].Sure
 	}
 	return 0.1 + 0.9*a.heard[j].Sure
@@ -192,6 +201,28 @@ func (a *aligner) trace(j int) bool {
 // with a trace of another pitch, much softer.
 func (a *aligner) tailOf(j int) bool {
 	return j > 0 && a.trace(j) && a.heard[j].On-a.heard[j-1].end < 15*time.Millisecond && a.heard[j].Level < a.heard[j-1].Level-tail
+}
+
+// again reports whether heard note j, if it is not due, is likelier what a room or a
+// swell has of a note heard before than one of its own: softer, at once or, if it is
+// short, not long after; or that note itself, through which such a one was heard.
+func (a *aligner) again(j int) bool {
+	n := a.heard[j]
+	if a.keys {
+		return false
+	}
+	if a.goesOn(j) {
+		return n.Level < a.heard[j-1].Level-swellSofter
+	}
+	if j >= 2 && a.heard[j-2].Key() == n.Key() && n.Level < a.heard[j-2].Level+1 && n.On-a.heard[j-2].end < againThrough && (a.heard[j-1].Sure < 0.5 || a.again(j-1)) {
+		return true
+	}
+	for _, b := range a.heard[:j] {
+		if b.Sure >= weak && (b.Key()-n.Key())%12 == 0 && n.On-b.end < againGap && n.Level < b.Level-againSofter {
+			return !n.sounds && n.end-n.On < againLong
+		}
+	}
+	return false
 }
 
 // blend returns the note to which heard note k, which no note that is due has, leads

@@ -62,7 +62,7 @@ func NewJudge(l *playback.Line, p drill.Part, o Options) (*Judge, error) {
 	j := &Judge{o: o}
 	j.all, j.dues = newCursor(l, p), newCursor(l, p)
 	j.coming, j.due = j.all.next(), j.dues.next()
-	j.align.strictness = o.Strictness
+	j.align.strictness, j.align.keys = o.Strictness, o.Keys
 	return j, nil
 }
 
@@ -366,7 +366,7 @@ func (j *Judge) say(s *Say, pairs []pair, delay time.Duration, semitones int) {
 // for the click where one is due.
 func (j *Judge) counts(k int) bool {
 	n := j.align.heard[k]
-	if j.align.after(k) || j.align.leaked[k] {
+	if j.align.after(k) || j.align.leaked[k] || j.align.again(k) {
 		return false
 	}
 	if j.align.goesOn(k) {

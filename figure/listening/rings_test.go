@@ -145,6 +145,38 @@ func TestNextTooSoon(t *testing.T) {
 	}
 }
 
+// TestComesAgain: a note that is heard again where none is due, softer, is what a room or
+// a swell has of it; as loud, or from keys, it is an extra one.
+func TestComesAgain(t *testing.T) {
+	_, l := plain(t, "3 5 1 6", 120, 1)
+	for _, c := range []struct {
+		what  string
+		place int // of the first, which comes again after the next, or at once where it is the next
+		level float64
+		long  time.Duration
+		keys  bool
+		want  string
+	}{
+		{"through the next note, softer", 0, -3, 80 * ms, false, "clean"},
+		{"through the next note, as loud", 0, 0, 80 * ms, false, "not clean; extra 1 heard 4"},
+		{"softer, but long", 0, -3, 400 * ms, false, "not clean; extra 1 heard 4"},
+		{"softer, from keys", 0, -3, 80 * ms, true, "not clean; extra 1 heard 4"},
+		{"a swell", 1, -2, 150 * ms, false, "clean"},
+		{"struck twice", 1, 0, 150 * ms, false, "not clean; extra 1 heard 7"},
+	} {
+		n := notes(l)
+		n[1].Off, n[1].end = n[1].On+100*ms, n[1].On+100*ms
+		on := n[1].end
+		n = slices.Insert(n, 2, Note{On: on, Off: on + c.long, end: on + c.long, Cents: n[c.place].Cents, Level: n[0].Level + c.level, Sure: 1})
+		if c.place == 0 && !c.keys && c.want == "clean" { // and the next one sounds on through it
+			n = slices.Insert(n, 3, Note{On: n[2].end, Off: n[2].end + 60*ms, end: n[2].end + 60*ms, Cents: n[1].Cents, Level: n[1].Level, Sure: 1})
+		}
+		if got := words(judged(t, l, Options{Alone: true, Keys: c.keys}, n)); got[0] != c.want {
+			t.Errorf("%s: %q, want %q", c.what, got[0], c.want)
+		}
+	}
+}
+
 // TestTraceIsNoNote: a frame between two keys in which a note ends is not the next
 // one, which is missing.
 func TestTraceIsNoNote(t *testing.T) {
