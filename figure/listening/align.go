@@ -36,8 +36,8 @@ type aligner struct {
 	asked      *asked
 	heard      []Note
 	leaked     []bool // which of them may be the line's own sound
+	again      []bool // which of them may be what a room or a swell has of one before
 	strictness Strictness
-	keys       bool // the notes come from keys
 	cost       [][]float64
 	pairs      []pair
 	delay      time.Duration
@@ -164,7 +164,7 @@ func (a *aligner) extra(j int) float64 {
 	if a.after(j) {
 		return 0.1
 	}
-	if a.goesOn(j) || a.again(j) {
+	if a.goesOn(j) || a.again[j] {
 		return 0.1 + 0.5*a.heard[j].Sure
 	}
 	return 0.1 + 0.9*a.heard[j].Sure
@@ -203,18 +203,16 @@ func (a *aligner) tailOf(j int) bool {
 	return j > 0 && a.trace(j) && a.heard[j].On-a.heard[j-1].end < 15*time.Millisecond && a.heard[j].Level < a.heard[j-1].Level-tail
 }
 
-// again reports whether heard note j, if it is not due, is likelier what a room or a
+// comesAgain reports whether heard note j, if it is not due, is likelier what a room or a
 // swell has of a note heard before than one of its own: softer, at once or, if it is
-// short, not long after; or that note itself, through which such a one was heard.
-func (a *aligner) again(j int) bool {
+// short, not long after; or that note itself, through which such a one was heard. It
+// knows of those before j.
+func (a *aligner) comesAgain(j int) bool {
 	n := a.heard[j]
-	if a.keys {
-		return false
-	}
 	if a.goesOn(j) {
 		return n.Level < a.heard[j-1].Level-swellSofter
 	}
-	if j >= 2 && a.heard[j-2].Key() == n.Key() && n.Level < a.heard[j-2].Level+1 && n.On-a.heard[j-2].end < againThrough && (a.heard[j-1].Sure < 0.5 || a.again(j-1)) {
+	if j >= 2 && a.heard[j-2].Key() == n.Key() && n.Level < a.heard[j-2].Level+1 && n.On-a.heard[j-2].end < againThrough && (a.heard[j-1].Sure < 0.5 || a.again[j-1]) {
 		return true
 	}
 	for _, b := range a.heard[:j] {

@@ -62,7 +62,7 @@ func NewJudge(l *playback.Line, p drill.Part, o Options) (*Judge, error) {
 	j := &Judge{o: o}
 	j.all, j.dues = newCursor(l, p), newCursor(l, p)
 	j.coming, j.due = j.all.next(), j.dues.next()
-	j.align.strictness, j.align.keys = o.Strictness, o.Keys
+	j.align.strictness = o.Strictness
 	return j, nil
 }
 
@@ -131,7 +131,7 @@ func (j *Judge) judge(a *asked) Say {
 	if !sure {
 		return s
 	}
-	j.align.asked, j.align.heard, j.align.leaked = a, j.heard[:count], make([]bool, count)
+	j.align.asked, j.align.heard, j.align.leaked, j.align.again = a, j.heard[:count], make([]bool, count), make([]bool, count)
 	if j.o.Keys {
 		a.together(j.heard[:count])
 	} else if !j.align.listen(!j.o.Alone) {
@@ -366,7 +366,7 @@ func (j *Judge) say(s *Say, pairs []pair, delay time.Duration, semitones int) {
 // for the click where one is due.
 func (j *Judge) counts(k int) bool {
 	n := j.align.heard[k]
-	if j.align.after(k) || j.align.leaked[k] || j.align.again(k) {
+	if j.align.after(k) || j.align.leaked[k] || j.align.again[k] {
 		return false
 	}
 	if j.align.goesOn(k) {

@@ -13,8 +13,8 @@ const (
 
 // listen leaves out of what was heard what is too soft to be the player's: what a
 // loudspeaker leaks, what a string or a room has left of a note. Of the rest it
-// says what may be the line's own sound. It reports whether something is left that
-// is not.
+// says what may be the line's own sound, and what a note heard before that comes
+// again. It reports whether something is left that is not the line's.
 func (a *aligner) listen(leaks bool) bool {
 	usual := a.usual()
 	kept := a.heard[:0:0]
@@ -43,7 +43,10 @@ func (a *aligner) listen(leaks bool) bool {
 			}
 		}
 	}
-	a.heard = kept
+	a.heard, a.again = kept, a.again[:0]
+	for k := range kept {
+		a.again = append(a.again, a.comesAgain(k))
+	}
 	return others > 0 || 2*surely > len(a.asked.notes)
 }
 
