@@ -335,8 +335,10 @@ func (a *aligner) match(i, j int, delay time.Duration, semitones int) float64 {
 		late *= 0.1
 	}
 	switch {
+	case a.tailOf(j):
+		return math.Inf(1)
 	case a.right(j, int(d.key)+semitones):
-		if late > 1.2 || a.tailOf(j) {
+		if late > 1.2 {
 			return math.Inf(1)
 		}
 		_, octave := octaveFree(h.Cents, float64(int(d.key)+semitones))

@@ -305,8 +305,24 @@ func alteration(d figure.Degree, s figure.Scale) int8 {
 	return int8(a.Semitones() - b.Semitones())
 }
 
+// periods returns how many periods the shortest note that is due has at least.
+func periods(l *playback.Line) float64 {
+	least := math.Inf(1)
+	for c := newCursor(l, l.Parts()[0]); ; {
+		a := c.next()
+		if a == nil {
+			return least
+		}
+		for n := range a.notes[:len(a.notes)-1] {
+			long := a.notes[n+1].from - a.notes[n].from
+			least = min(least, long.Seconds()*440*math.Exp2(float64(a.notes[n].key-69)/12))
+		}
+	}
+}
+
 // TestLawOneFaultIsNamed: one thing that is wrong is found, and named by its note
-// and its kind.
+// and its kind. A contrabassoon's sixteenth at 160 has five periods, which is too
+// few to tell what it is.
 func TestLawOneFaultIsNamed(t *testing.T) {
 	few(t, 12, func(t *rapid.T) {
 		var o, wrong order
@@ -316,7 +332,9 @@ func TestLawOneFaultIsNamed(t *testing.T) {
 			o, _ = mustLine(t, 2)
 			o.swing = 1
 			wrong, word = spoil(t, o)
-			played, ok = wrong.line(playback.ModeModel)
+			if played, ok = wrong.line(playback.ModeModel); ok {
+				ok = periods(played) >= 6
+			}
 		}
 		l, _ := o.line(playback.ModeModel)
 		says := heard(t, l, sound(t, played, 44100), 44100, Options{}, blocks)

@@ -178,19 +178,27 @@ func TestComesAgain(t *testing.T) {
 }
 
 // TestTraceIsNoNote: a frame between two keys in which a note ends is not the next
-// one, which is missing.
+// one, right or wrong, which is missing.
 func TestTraceIsNoNote(t *testing.T) {
-	flute, err := drill.Find("flute", drill.LevelComfortable)
-	if err != nil {
-		t.Fatal(err)
-	}
-	o := order{figure: "5 2 b3:2 1", instrument: flute, keys: []pitch.Class{7, 5, 1}, tempo: 60, swing: 1}
-	l, _ := o.line(playback.ModeModel)
-	o.figure = "5 2 0:2 1"
-	played, _ := o.line(playback.ModeModel)
-	for n, w := range words(heard(t, l, sound(t, played, 44100), 44100, Options{}, blocks)) {
-		if w != "not clean; missing 2" {
-			t.Errorf("statement %d is %q", n+1, w)
+	for _, c := range []struct {
+		instrument, figure, played string
+		tempo                      int
+	}{
+		{"flute", "5 2 b3:2 1", "5 2 0:2 1", 60},
+		{"alto flute in G", "v5 v7 | 1 4 2:2", "v5 v7 | 0 4 2:2", 120},
+	} {
+		flute, err := drill.Find(c.instrument, drill.LevelComfortable)
+		if err != nil {
+			t.Fatal(err)
+		}
+		o := order{figure: c.figure, instrument: flute, keys: []pitch.Class{7, 5, 1, 11, 10}, tempo: c.tempo, swing: 1}
+		l, _ := o.line(playback.ModeModel)
+		o.figure = c.played
+		played, _ := o.line(playback.ModeModel)
+		for n, w := range words(heard(t, l, sound(t, played, 44100), 44100, Options{}, blocks)) {
+			if w != "not clean; missing 2" {
+				t.Errorf("%v: statement %d is %q", o, n+1, w)
+			}
 		}
 	}
 }
