@@ -452,15 +452,15 @@ func (g grid) rows(ways [][2]way) []int {
 // a statement that it began in the middle of; that one holds rests alone; that the
 // last of a block holds the return alone, or little. What is worse than how bars are
 // drawn apart is so by far: no statement is broken to put a rest elsewhere.
-var seams = [...]float64{notation.SeamStatements: 0, notation.SeamRest: 80, notation.SeamPickup: 400, notation.SeamStatement: 1000}
+var seams = [...]float64{notation.SeamStatements: 0, notation.SeamRest: 80, notation.SeamPickup: 600, notation.SeamStatement: 1500}
 
 const (
-	mixed  = 1200
+	mixed  = 1800
 	silent = 150
 	lone   = 30
 	little = 0.5
-	phrase = 400 // of a break between the lines of a statement
-	crowd  = 500 // and that a system holds two of them, if not all
+	phrase = 600 // of a break between the lines of a statement
+	crowd  = 750 // and that a system holds two of them, if not all
 )
 
 // flow returns after which bars the systems end, so that the sum of what is bad
