@@ -278,6 +278,36 @@ func wholeStatements(t rapid.TB, l *Layout, all []*System) {
 	}
 }
 
+// TestRestsStandAlone: a statement of two lines of four bars, which a system just
+// holds, is not broken so that the rests beside it have company.
+func TestRestsStandAlone(t *testing.T) {
+	l := pictures[0].layout(t)
+	bar := func(width float64, seam notation.Seam, rests bool) measured {
+		return measured{
+			Bar:     notation.Bar{Seam: seam, Symbols: []notation.Symbol{{FullBar: rests}}},
+			columns: make([]column, 1), gaps: []gap{{least: width, natural: width}}, natural: width, least: width,
+		}
+	}
+	var bars []measured
+	var want []int // where systems end
+	for range 4 {
+		for k := range 8 {
+			b := bar((l.width()-2)/8, notation.SeamStatement, false)
+			if k == 0 {
+				b.Seam = notation.SeamStatements
+			}
+			b.line = k%4 == 0
+			bars = append(bars, b)
+		}
+		want = append(want, len(bars))
+		bars = append(bars, bar(6, notation.SeamRest, true))
+		want = append(want, len(bars))
+	}
+	if ends := l.flow(bars, nil); !slices.Equal(ends, want) {
+		t.Errorf("systems end after %v, not after %v", ends, want)
+	}
+}
+
 // The barlines between columns stand below each other in a block.
 func TestLawColumnsStandBelowEachOther(t *testing.T) {
 	n := 0
