@@ -50,8 +50,9 @@ type Judge struct {
 	align  aligner
 }
 
-// NewJudge returns a Judge for a part of a line. The error is a
-// *fault.ValueError for a strictness that is none of the constants.
+// NewJudge returns a Judge for a part of a line, one of [playback.Line.Parts]. The
+// error is a *fault.ValueError: there is no line, the line has no such part, or the
+// strictness is none of the constants.
 func NewJudge(l *playback.Line, p drill.Part, o Options) (*Judge, error) {
 	if _, err := o.Strictness.MarshalText(); err != nil {
 		return nil, err
@@ -114,7 +115,7 @@ func (j *Judge) judge(a *asked) Say {
 	s := Say{Turn: a.turn.Index, Drill: a.turn.Drill, Statement: a.turn.Statement}
 	known := len(j.delays) >= learned/2
 	before := j.known()
-	half := max(a.shortest/2, a.tolerance(StrictnessRhythm)) + 30*time.Millisecond
+	half := max(min(a.shortest, a.beat)/2, a.tolerance(StrictnessRhythm)) + 30*time.Millisecond // no cue, a beat before
 	from, to := a.begin-half, min(a.end+patience, a.until-half)
 	if known {
 		from, to = from+before, to+before

@@ -37,10 +37,11 @@ func (a *aligner) listen(leaks bool) bool {
 		}
 		before = nil
 		kept, a.leaked = append(kept, n), append(a.leaked, begins)
-		if n.Sure >= 0.5 {
-			if surely++; !begins {
-				others++
-			}
+		if n.Sure >= 0.5 && !begins {
+			others++
+		}
+		if n.Sure >= 0.5 && (!begins || a.asked.inTime(n, a.strictness)) {
+			surely++
 		}
 	}
 	a.heard, a.again = kept, a.again[:0]
@@ -86,6 +87,16 @@ func (a *aligner) swells(k int) bool {
 	}
 	n, next := a.heard[k], a.heard[k+1]
 	return next.Key() == n.Key() && next.On-n.end < 20*time.Millisecond && next.Level > n.Level+5
+}
+
+// inTime reports whether a heard note may be one that is due, in time.
+func (a *asked) inTime(n Note, s Strictness) bool {
+	for _, d := range a.notes {
+		if late := d.late(n.On); late >= -a.tolerance(s) && late <= a.tolerance(s)+maxDelay {
+			return true
+		}
+	}
+	return false
 }
 
 // sounds reports whether a heard note begins with one that the line sounds, in any

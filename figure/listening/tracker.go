@@ -112,9 +112,12 @@ func (t *Tracker) pad() {
 }
 
 // Write hears samples of one channel, full scale being −1 to 1. How the samples
-// are cut into writes makes no difference.
+// are cut into writes makes no difference. What is no finite number is silence.
 func (t *Tracker) Write(samples []float32) {
 	for _, x := range samples {
+		if x-x != 0 {
+			x = 0
+		}
 		y, ok := t.in.next(x)
 		if !ok {
 			continue
