@@ -91,6 +91,15 @@ func (a *aligner) phantom(j, due, semitones int) bool {
 	return false
 }
 
+// trim leaves out what was heard from a time on.
+func (a *aligner) trim(from time.Duration) {
+	k := len(a.heard)
+	for k > 0 && a.heard[k-1].On >= from {
+		k--
+	}
+	a.heard, a.leaked, a.again = a.heard[:k], a.leaked[:k], a.again[:k]
+}
+
 // cents returns the pitch of heard note j in the player's own tuning: where it
 // goes on in another that is no note of its own, the one of the two that is
 // nearer to a key.

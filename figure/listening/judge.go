@@ -116,7 +116,8 @@ func (j *Judge) judge(a *asked) Say {
 	known := len(j.delays) >= learned/2
 	before := j.known()
 	half := max(min(a.shortest, a.beat)/2, a.tolerance(StrictnessRhythm)) + 30*time.Millisecond // no cue, a beat before
-	from, to := a.begin-half, min(a.end+patience, a.until-half)
+	from, last := a.begin-half, min(a.end+patience, a.until-half)
+	to := last
 	if known {
 		from, to = from+before, to+before
 	} else {
@@ -142,6 +143,10 @@ func (j *Judge) judge(a *asked) Say {
 	delay := before
 	if !known {
 		delay = j.search()
+		for count > 0 && j.heard[count-1].On >= last+delay { // the next statement has it
+			count--
+		}
+		j.align.trim(last + delay)
 	}
 	j.align.octave = 0
 	cost, _ := j.align.align(delay, 0)

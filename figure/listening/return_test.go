@@ -39,3 +39,40 @@ func TestSilentReturn(t *testing.T) {
 		}
 	}
 }
+
+// TestNoGap: of keys that follow each other without a rest none takes the first note
+// of the next, before the delay is known either.
+func TestNoGap(t *testing.T) {
+	alto, err := drill.Find("alto saxophone", drill.LevelComfortable)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range []string{"1 4 5 2 6 5 3 1", "1 1 5 5 3:2 6:2"} {
+		d, err := drill.New(drill.Settings{Figure: figure.MustParse(f), Route: cycle.MustParseRoute("(05T3816E4927)"), Parts: []drill.Instrument{alto}, Tempo: 120, Rest: drill.NoRest})
+		if err != nil {
+			t.Fatal(err)
+		}
+		l, err := playback.New([]*drill.Drill{d}, playback.Options{Mode: playback.ModeModel})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for n, w := range words(heard(t, l, sound(t, l, 44100), 44100, Options{}, blocks)) {
+			if w != "clean" {
+				t.Errorf("%q, statement %d: %s", f, n+1, w)
+			}
+		}
+		var keys []Note
+		for turn := range l.Turns(0) {
+			for n := range l.Notes(turn, l.Parts()[0]) {
+				if n.Index >= 0 {
+					keys = append(keys, NoteOf(n.Key, 90, l.At(n.On), l.At(n.Off)))
+				}
+			}
+		}
+		for n, w := range words(judged(t, l, Options{Alone: true, Keys: true}, keys)) {
+			if w != "clean" {
+				t.Errorf("%q by keys, statement %d: %s", f, n+1, w)
+			}
+		}
+	}
+}
