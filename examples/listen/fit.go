@@ -17,11 +17,14 @@ type fit struct {
 	due, right int         // notes of the statements that were played
 	shifted    map[int]int // statements without another fault, by how many semitones higher they were played
 	back, full int         // statements that are one held note, and those where more was played
+	silent     int         // statements that were not played
+	before     int         // notes that were played before the first turn
 }
 
 // add counts a statement.
 func (f *fit) add(s listening.Say, st drill.Statement) {
 	if s.Verdict == listening.VerdictNotPlayed {
+		f.silent++
 		return
 	}
 	f.played++
@@ -84,6 +87,9 @@ func (p *printer) trouble() (text string, unfit bool) {
 		return "No note was heard; play it louder or nearer.", false
 	case f.full > 0 && f.full == f.back && 2*f.clean >= f.played && !p.o.Given("close"):
 		return "Where the keys come back to the first, more was played than the one held note: was -close full left out?", true
+	case !f.hardly() && f.silent > 0 && f.before >= max(2, p.figure.NoteCount()):
+		return fmt.Sprintf("Before the first key of the line %s played, and %s not: are -for, -from and -orders those of the take?",
+			plural(f.before, "note was", "notes were"), plural(f.silent, "key was", "keys were")), false
 	case !f.hardly():
 		return "", false
 	}

@@ -371,3 +371,27 @@ func TestFree(t *testing.T) {
 		t.Error(status, out, errs)
 	}
 }
+
+// TestSlid: where the keys that were asked for fit other keys of the take, it says
+// what was played before them.
+func TestSlid(t *testing.T) {
+	_, midi := takes(t, "3 5 1 6", "0123456789TE", 120)
+	args := []string{"-figure", "3 5 1 6", "-orders", "m2", "-tempo", "120", "-sound", "model", "-close", "open"}
+	const says = "\nBefore the first key of the line 8 notes were played, and 2 keys were not: are -for, -from and -orders those of the take?\n"
+	if out, errs, status := listen(append(args, midi)...); status != 0 || errs != "" || !strings.HasSuffix(out, says) {
+		t.Errorf("%d, %s%s", status, out, errs)
+	}
+	if out, errs, status := listen(append(args, "-for", "trumpet", midi)...); status != 0 || errs != "" || strings.Contains(out, "Before") || !strings.Contains(out, "12 of 12 clean") {
+		t.Errorf("%d, %s%s", status, out, errs)
+	}
+}
+
+// TestWrongNoteOfAnotherKey: a wrong note of a statement in another key is told
+// beside the note of that key.
+func TestWrongNoteOfAnotherKey(t *testing.T) {
+	_, midi := takes(t, "#4 6 2 1 #4 6", "05T3", 120)
+	want := "  1  C   you played in D; note 4 was C, not B\n  2  F   you played in G; note 4 was F, not E\n"
+	if out, errs, _ := listen("-for", "trumpet", "-figure", "3 5 1 6 3 5", "-keys", "C F Bb Eb", "-tempo", "120", "-sound", "model", midi); errs != "" || !strings.HasPrefix(out, want) {
+		t.Errorf("%s%s", out, errs)
+	}
+}

@@ -17,6 +17,7 @@ import (
 	"example.com/keyorder/figure"
 	"example.com/keyorder/figure/drill"
 	"example.com/keyorder/figure/listening"
+	"example.com/keyorder/figure/playback"
 	"example.com/keyorder/figure/practice"
 	"example.com/keyorder/figure/session"
 )
@@ -93,9 +94,18 @@ func (o *options) listen(t *take, p *printer, warn io.Writer) error {
 	}
 	offset, ok := listening.Offset(l, p.part, notes)
 	p.fit.found = ok
+	first := offset
+	for t := range l.Turns(0) {
+		if t.Who != playback.WhoCount {
+			first += l.At(t.Begin)
+			break
+		}
+	}
 	for _, n := range notes {
 		if n.Sure >= 0.5 {
-			p.fit.heard++
+			if p.fit.heard++; n.On < first-time.Second {
+				p.fit.before++
+			}
 		}
 	}
 	judge, err := listening.NewJudge(l, p.part, listening.Options{Strictness: o.strictness, Offset: offset, Keys: t.keys != nil})

@@ -63,8 +63,14 @@ func (p *printer) print(s listening.Say) {
 	var said []string
 	v := object{Statement: p.number, Key: st.Written.Name().Plain(), Clean: s.Verdict == listening.VerdictClean,
 		Unclear: s.Verdict == listening.VerdictUnclear, NotPlayed: s.Verdict == listening.VerdictNotPlayed}
+	shift := 0 // of a statement in another key
 	for _, f := range s.Faults {
-		words, j := p.words(st, f)
+		if f.Kind == listening.KindKey {
+			shift = f.Semitones
+		}
+	}
+	for _, f := range s.Faults {
+		words, j := p.words(st, f, shift)
 		said = append(said, words)
 		v.Faults = append(v.Faults, j)
 	}
@@ -150,8 +156,9 @@ func (p *printer) written(st drill.Statement, heard pitch.Number) spelling.Name 
 	return spelling.PolicyEasyWhiteKeys.Name(n)
 }
 
-// words says a fault for a player, and for a program.
-func (p *printer) words(st drill.Statement, f listening.Fault) (string, fault) {
+// words says a fault of a statement that was played by semitones higher, for a player
+// and for a program.
+func (p *printer) words(st drill.Statement, f listening.Fault, semitones int) (string, fault) {
 	note := f.Note + 1
 	j := fault{Note: note, Kind: f.Kind.String()}
 	name := ""
@@ -164,7 +171,11 @@ func (p *printer) words(st drill.Statement, f listening.Fault) (string, fault) {
 	case listening.KindWrong:
 		for _, e := range st.Events() {
 			if e.Index == f.Note {
-				return fmt.Sprintf("note %d was %s, not %s", note, name, p.o.Language.Name(e.Note.Name())), j
+				asked := e.Note.Name()
+				if semitones != 0 {
+					asked = p.written(st, st.SoundingNumber(e.Note)+pitch.Number(semitones))
+				}
+				return fmt.Sprintf("note %d was %s, not %s", note, name, p.o.Language.Name(asked)), j
 			}
 		}
 		return fmt.Sprintf("note %d was %s", note, name), j
