@@ -43,13 +43,17 @@ const MaxIdea = 256
 
 // Idea makes a figure of notes that were played once, the first of them on a
 // beat. Their onsets are brought to eighths, sixteenths or triplets, beat by
-// beat, by least error with a cost for what is more complicated; a gap of a
-// third of a beat or more is a rest. The key is the one that is asked for, or the
+// beat, by least error with a cost for what is more complicated; a gap of a third of
+// a beat or more, and of more than a third of the time up to the next note, is a rest.
+// A note that is told again, as an Ear does, is the one before as it went on. The key is the one that is asked for, or the
 // major or minor one whose scale has most of the notes and whose tonic begins or
 // ends them. The error is a *fault.ValueError.
 func Idea(heard []Note, a Asking) (Reading, error) {
-	var notes []Note
+	var told, notes []Note
 	for _, n := range heard {
+		told = tell(told, n)
+	}
+	for _, n := range told {
 		k := len(notes) - 1
 		switch {
 		case n.Sure >= 0.5:

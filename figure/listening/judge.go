@@ -51,14 +51,17 @@ type Judge struct {
 }
 
 // NewJudge returns a Judge for a part of a line, one of [playback.Line.Parts]. The
-// error is a *fault.ValueError: there is no line, the line has no such part, or the
-// strictness is none of the constants.
+// error is a *fault.ValueError: there is no line or no part, or the strictness is
+// none of the constants.
 func NewJudge(l *playback.Line, p drill.Part, o Options) (*Judge, error) {
 	if _, err := o.Strictness.MarshalText(); err != nil {
 		return nil, err
 	}
 	if l == nil {
 		return nil, &fault.ValueError{Setting: "line", Want: "a judge needs a line"}
+	}
+	if p == (drill.Part{}) {
+		return nil, &fault.ValueError{Setting: "part", Want: "a judge needs a part of the line, one of its Parts"}
 	}
 	j := &Judge{o: o}
 	j.all, j.dues = newCursor(l, p), newCursor(l, p)
@@ -74,13 +77,18 @@ func (j *Judge) Hear(n Note) {
 	n.On -= j.o.Offset
 	n.Off -= j.o.Offset
 	n.end -= j.o.Offset
-	for k := len(j.heard) - 1; k >= 0 && j.heard[k].On >= n.On; k-- {
-		if j.heard[k].On == n.On && math.Abs(j.heard[k].Cents-n.Cents) < 80 {
-			j.heard[k] = n
-			return
+	j.heard = tell(j.heard, n)
+}
+
+// tell adds a note to others, or puts it in the place of the one that it is.
+func tell(all []Note, n Note) []Note {
+	for k := len(all) - 1; k >= 0 && all[k].On >= n.On; k-- {
+		if all[k].On == n.On && math.Abs(all[k].Cents-n.Cents) < 80 {
+			all[k] = n
+			return all
 		}
 	}
-	j.heard = append(j.heard, n)
+	return append(all, n)
 }
 
 // Due returns the notes of the statement that is due at a time, in the time of

@@ -51,12 +51,22 @@ func TestText(t *testing.T) {
 func TestRefused(t *testing.T) {
 	var refused *fault.ValueError
 	_, l := plain(t, "3 5 1 6", 120, 1)
+	var many []Note
+	for n := range MaxIdea + 1 {
+		many = append(many, NoteOf(60, 9, time.Duration(n)*time.Second, time.Duration(n+1)*time.Second))
+	}
+	if _, ok := Offset(nil, l.Parts()[0], many); ok {
+		t.Error("no line has an offset")
+	}
+	if _, ok := Offset(l, drill.Part{}, many); ok {
+		t.Error("no part has an offset")
+	}
 	for n, err := range []error{
 		second(NewTracker(7999, 60, 72, nil)), second(NewTracker(192001, 60, 72, nil)),
 		second(NewEar(44100, 72, 60, nil)), second(NewEar(44100, -1, 60, nil)), second(NewEar(44100, 60, 128, nil)),
-		second(NewJudge(l, l.Parts()[0], Options{Strictness: 9})), second(NewJudge(nil, drill.Part{}, Options{})),
+		second(NewJudge(l, l.Parts()[0], Options{Strictness: 9})), second(NewJudge(nil, l.Parts()[0], Options{})), second(NewJudge(l, drill.Part{}, Options{})),
 		second(Idea(nil, Asking{})), second(Idea([]Note{NoteOf(60, 9, 0, 1e9)}, Asking{Tempo: 5})), second(Idea([]Note{NoteOf(60, 9, 0, 1e9)}, Asking{Tempo: math.NaN()})),
-		second(Idea(make([]Note, MaxIdea+1), Asking{})), second(Idea(slices.Repeat([]Note{NoteOf(60, 9, 0, 1e9)}, MaxIdea+1), Asking{})),
+		second(Idea(make([]Note, MaxIdea+1), Asking{})), second(Idea(many, Asking{})),
 	} {
 		if !errors.As(err, &refused) {
 			t.Errorf("%d: %v", n, err)
@@ -138,6 +148,40 @@ func TestLawTrackerFindsPitch(t *testing.T) {
 			t.Fatalf("%d frames up to %v", frames, tracker.Now())
 		}
 	})
+}
+
+// TestNoNumber: what is no finite number is silence.
+func TestNoNumber(t *testing.T) {
+	_, l := plain(t, "3 5 1 6", 120, 1)
+	x := sound(t, l, 44100)
+	want := fmt.Sprint(heard(t, l, x, 44100, Options{}, blocks))
+	for k, bad := range []float64{math.NaN(), math.Inf(1), math.Inf(-1)} {
+		x[40000+k] = float32(bad)
+	}
+	if got := fmt.Sprint(heard(t, l, x, 44100, Options{}, blocks)); got != want {
+		t.Errorf("with numbers that are none: %s, not %s", got, want)
+	}
+}
+
+// TestIdeaOfAnEar: notes that are told again, as an Ear does, make the same idea.
+func TestIdeaOfAnEar(t *testing.T) {
+	var once, twice []Note
+	at := time.Duration(0)
+	for n, key := range []pitch.Number{62, 65, 69, 67, 60} {
+		long := time.Duration(1+n%2) * 300 * time.Millisecond
+		note := NoteOf(key, 90, at, at+long)
+		first := note
+		first.Off = first.On + 120*time.Millisecond
+		once, twice = append(once, note), append(twice, first, note)
+		at += long
+	}
+	want, err := Idea(once, Asking{Tempo: 100})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, err := Idea(twice, Asking{Tempo: 100}); err != nil || fmt.Sprint(got) != fmt.Sprint(want) {
+		t.Errorf("%v, %v, not %v", got, err, want)
+	}
 }
 
 // TestNothingIsAllocated: an ear allocates nothing while it hears.

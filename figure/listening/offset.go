@@ -24,6 +24,9 @@ const (
 // is false where too few of the notes fit anywhere, in the keys that are asked for
 // or all in others.
 func Offset(l *playback.Line, p drill.Part, heard []Note) (offset time.Duration, ok bool) {
+	if l == nil || p == (drill.Part{}) {
+		return 0, false
+	}
 	var mine []due
 	var bar time.Duration
 	c := newCursor(l, p)

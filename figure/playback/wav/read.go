@@ -190,6 +190,9 @@ func (s *Sound) skip(name string) {
 // that ends before its sound is read as far as it goes. It does not allocate.
 func (s *Sound) Read(to []float32) (int, error) {
 	n, frame := 0, s.form.bytes*s.Channels
+	if frame == 0 { // it is not of a file
+		return 0, io.EOF
+	}
 	for n < len(to) && s.err == nil {
 		want := int(min(s.left/uint64(frame), uint64(min(len(to)-n, len(s.raw)/frame))))
 		if want == 0 {

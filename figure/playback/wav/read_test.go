@@ -203,6 +203,13 @@ func TestReadSaysWhatItSkips(t *testing.T) {
 	}
 }
 
+// TestNoSound: a Sound that is not of a file has no samples.
+func TestNoSound(t *testing.T) {
+	if n, err := new(Sound).Read(make([]float32, 9)); n != 0 || err != io.EOF {
+		t.Errorf("%d samples, %v", n, err)
+	}
+}
+
 func TestReadErrors(t *testing.T) {
 	broken := errors.New("the disk is broken")
 	mono := riff + chunk("fmt ", head(1, 1, 8000, 16))
