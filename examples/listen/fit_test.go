@@ -395,3 +395,21 @@ func TestWrongNoteOfAnotherKey(t *testing.T) {
 		t.Errorf("%s%s", out, errs)
 	}
 }
+
+// TestDrag: who comes later and later drags; who swings, or comes in late and then
+// is in time, does not.
+func TestDrag(t *testing.T) {
+	for _, c := range []struct{ played, want string }{
+		{"3 5 1 6 2", "You neither rushed nor dragged."},
+		{"3:4/3 5:2/3 1:4/3 6:2/3 2", "You neither rushed nor dragged."},
+		{"0:1/4 3:3/4 5 1 6 2", "You neither rushed nor dragged."},
+		{"3:25/24 5:25/24 1:25/24 6:25/24 2", "You dragged, by 83 ms a bar."},
+		{"3:23/24 5:23/24 1:23/24 6:23/24 2", "You rushed, by 83 ms a bar."},
+	} {
+		_, midi := takes(t, c.played, "05T3", 120)
+		out, errs, _ := listen("-for", "trumpet", "-figure", "3 5 1 6 2", "-keys", "C F Bb Eb", "-tempo", "120", "-sound", "model", midi)
+		if errs != "" || !strings.Contains(out, "4 of 4 clean") || !strings.Contains(out, c.want) {
+			t.Errorf("%s: %s%s", c.played, out, errs)
+		}
+	}
+}

@@ -28,8 +28,9 @@ type printer struct {
 	count   [4]int // of statements, by verdict
 	number  int    // of statements so far
 	cents   map[int][]float64
-	drags   []float64 // in milliseconds a bar
-	lines   []string  // in a player's words, printed when all is heard
+	late    map[int][]float64 // of each note of the figure, in milliseconds
+	bars    map[int]float64   // from the first one to it
+	lines   []string          // in a player's words, printed when all is heard
 	fit     fit
 }
 
@@ -58,7 +59,7 @@ func (p *printer) print(s listening.Say) {
 	p.session.Hear(s) // it is a turn of the line
 	turn, _ := p.session.Line().Turn(s.Turn)
 	st, _ := p.session.Line().Statement(turn, p.part)
-	p.remember(s)
+	p.remember(s, st)
 	p.fit.add(s, st)
 	var said []string
 	v := object{Statement: p.number, Key: st.Written.Name().Plain(), Clean: s.Verdict == listening.VerdictClean,
@@ -93,15 +94,20 @@ func (p *printer) print(s listening.Say) {
 }
 
 // remember keeps what the last line tells.
-func (p *printer) remember(s listening.Say) {
+func (p *printer) remember(s listening.Say, st drill.Statement) {
 	if p.cents == nil {
-		p.cents = map[int][]float64{}
+		p.cents, p.late, p.bars = map[int][]float64{}, map[int][]float64{}, map[int]float64{}
 	}
 	for _, n := range s.Notes {
 		p.cents[n.Note] = append(p.cents[n.Note], n.Cents)
 	}
-	if len(s.Notes) >= 3 {
-		p.drags = append(p.drags, float64(s.Drag)/float64(time.Millisecond))
+	for _, e := range st.Events() {
+		for _, n := range s.Notes {
+			if n.Note == e.Index && !st.Held {
+				p.late[n.Note] = append(p.late[n.Note], float64(n.By)/float64(time.Millisecond))
+				p.bars[n.Note] = float64(e.Onset) / float64(p.session.Settings().Drill.Meter.Bar())
+			}
+		}
 	}
 }
 
@@ -221,6 +227,26 @@ func (p *printer) finish() (unfit bool) {
 	return unfit
 }
 
+// drag returns how much later, in milliseconds, the notes of the figure came bar by
+// bar, each in the median: 0 where they do not lie along a line, as in swing. ok is
+// false for fewer than three notes.
+func (p *printer) drag() (perBar float64, ok bool) {
+	var n, x, y, xx, xy, yy float64
+	for note, all := range p.late {
+		at, late := p.bars[note], median(all)
+		n, x, y = n+1, x+at, y+late
+		xx, xy, yy = xx+at*at, xy+at*late, yy+late*late
+	}
+	if n < 3 {
+		return 0, false
+	}
+	xx, xy, yy = xx-x*x/n, xy-x*y/n, yy-y*y/n
+	if xx <= 0 || xy*xy < 0.75*xx*yy {
+		return 0, true
+	}
+	return xy / xx, true
+}
+
 // summary is the last line: the count and, unless hardly anything fits, the median
 // cents of each note of the figure and the timing.
 func (p *printer) summary(unfit bool) string {
@@ -244,8 +270,8 @@ func (p *printer) summary(unfit bool) string {
 	if len(cents) > 0 {
 		line += ". Cents of notes " + strings.Join(cents, ", ")
 	}
-	if len(p.drags) > 0 {
-		switch d := math.Round(median(p.drags)); {
+	if d, ok := p.drag(); ok {
+		switch d := math.Round(d); {
 		case d >= 20:
 			line += fmt.Sprintf(". You dragged, by %.0f ms a bar", d)
 		case d <= -20:
