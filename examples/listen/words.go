@@ -232,8 +232,11 @@ func (p *printer) finish() (unfit bool) {
 // false for fewer than three notes.
 func (p *printer) drag() (perBar float64, ok bool) {
 	var n, x, y, xx, xy, yy float64
-	for note, all := range p.late {
-		at, late := p.bars[note], median(all)
+	for note := range p.figure.NoteCount() {
+		if len(p.late[note]) == 0 {
+			continue
+		}
+		at, late := p.bars[note], median(p.late[note])
 		n, x, y = n+1, x+at, y+late
 		xx, xy, yy = xx+at*at, xy+at*late, yy+late*late
 	}

@@ -126,8 +126,8 @@ func (s *Settings) heldNotes() int {
 }
 
 // Within returns what New returns of settings that a stranger gave, if the
-// drill costs no more than most, a field of which is no limit where it is 0 or less. It
-// refuses the others before any work, with a *fault.ValueError, and gives up
+// drill costs no more than most, a field of which is no limit where it is 0 or
+// less. It refuses the others before any work, with a *fault.ValueError, and gives up
 // with the context's error when that is done.
 func Within(ctx context.Context, most Cost, s Settings) (*Drill, error) {
 	c, err := s.Cost()

@@ -34,7 +34,8 @@ type asked struct {
 	notes      []due
 	set        pitch.Set
 	shortest   time.Duration
-	bar, beat  time.Duration
+	bar        time.Duration
+	quarter    time.Duration
 	clicks     []time.Duration
 	own        []own
 }
@@ -124,7 +125,7 @@ func newAsked(l *playback.Line, t playback.Turn, st drill.Statement) *asked {
 		zero -= playback.Time(float64(playback.Quarter)*s/(1+s)+0.5) - playback.Quarter/2
 	}
 	a := &asked{turn: t, begin: l.At(t.Begin), end: l.At(zero + playback.TimeOf(st.End()))}
-	a.bar, a.beat = d.After(d.Settings().Meter.Bar()), d.After(figure.Quarter)
+	a.bar, a.quarter = d.After(d.Settings().Meter.Bar()), d.After(figure.Quarter)
 	for k, e := range events {
 		at := st.Onset + e.Onset
 		n := due{index: e.Index, key: st.SoundingNumber(e.Note)}

@@ -45,9 +45,9 @@ const MaxIdea = 256
 // beat. Their onsets are brought to eighths, sixteenths or triplets, beat by
 // beat, by least error with a cost for what is more complicated; a gap of a third of
 // a beat or more, and of more than a third of the time up to the next note, is a rest.
-// A note that is told again, as an Ear does, is the one before as it went on. The key is the one that is asked for, or the
-// major or minor one whose scale has most of the notes and whose tonic begins or
-// ends them. The error is a *fault.ValueError.
+// A note that is told again, as an Ear does, is the one before as it went on. The key
+// is the one that is asked for, or the major or minor one whose scale has most of the
+// notes and whose tonic begins or ends them. The error is a *fault.ValueError.
 func Idea(heard []Note, a Asking) (Reading, error) {
 	var told, notes []Note
 	for _, n := range heard {

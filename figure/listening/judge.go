@@ -123,7 +123,7 @@ func (j *Judge) judge(a *asked) Say {
 	s := Say{Turn: a.turn.Index, Drill: a.turn.Drill, Statement: a.turn.Statement}
 	known := len(j.delays) >= learned/2
 	before := j.known()
-	half := max(min(a.shortest, a.beat)/2, a.tolerance(StrictnessRhythm)) + 30*time.Millisecond // no cue, a beat before
+	half := max(min(a.shortest, a.quarter)/2, a.tolerance(StrictnessRhythm)) + 30*time.Millisecond // no cue before it
 	from, last := a.begin-half, min(a.end+patience, a.until-half)
 	to := last
 	if known {

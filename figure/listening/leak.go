@@ -20,7 +20,7 @@ func (a *aligner) listen(leaks bool) bool {
 	kept := a.heard[:0:0]
 	a.leaked = a.leaked[:0]
 	var before *Note // left out at last
-	others, surely := 0, 0
+	others, same := 0, 0
 	for k := range a.heard {
 		n := a.heard[k]
 		begins, sounds := false, false
@@ -37,18 +37,19 @@ func (a *aligner) listen(leaks bool) bool {
 		}
 		before = nil
 		kept, a.leaked = append(kept, n), append(a.leaked, begins)
-		if n.Sure >= 0.5 && !begins {
+		switch {
+		case n.Sure < 0.5:
+		case !begins:
 			others++
-		}
-		if n.Sure >= 0.5 && (!begins || a.asked.inTime(n, a.strictness)) {
-			surely++
+		case a.asked.inTime(n, a.strictness):
+			same++
 		}
 	}
 	a.heard, a.again = kept, a.again[:0]
 	for k := range kept {
 		a.again = append(a.again, a.comesAgain(k))
 	}
-	return others > 0 || 2*surely > len(a.asked.notes)
+	return others > 0 || 2*same > len(a.asked.notes)
 }
 
 // usual returns the level that the player's notes have: the median of as many of

@@ -22,9 +22,9 @@ import (
 // A Plan is what a screen shows and plays. All times are in seconds from the
 // beginning of the first count-in, in the tempos that the session has now.
 // Session.AppendJSON writes beside these fields the lists clicks, each [time, 1 if
-// accented], and notes, each [time, length, key number, 1 if it is a cue, layer]: 0 is the part, 1
-// the bass, 2 the chords and 3 the drone of the band, so that a screen can give each
-// a level of its own. What later versions add comes after these.
+// accented], and notes, each [time, length, key number, 1 if it is a cue, layer]: 0
+// is the part, 1 the bass, 2 the chords and 3 the drone of the band, so that a screen
+// can give each a level of its own. What later versions add comes after these.
 type Plan struct {
 	Settings   Settings    `json:"settings"`
 	Duration   float64     `json:"duration"`
